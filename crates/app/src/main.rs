@@ -1,0 +1,3 @@
+//! The Glidewright bench.
+
+fn main() {}

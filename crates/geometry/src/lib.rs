@@ -1,0 +1,27 @@
+//! Planar outlines of lines and arcs, convex solids, poses; their distance, the exact sweep of one
+//! solid past another, seating of profiles, areas, volumes and inertia.
+//!
+//! # Conventions
+//! Lengths are millimetres, angles radians, all numbers `f64`. Frames are right-handed; positive
+//! angles turn counter-clockwise seen from the positive end of the axis. A pose written
+//! `outer_from_inner` maps coordinates of the inner frame to the outer frame. A *gap* is signed:
+//! positive when two things are apart, negative by the penetration depth when they overlap.
+//!
+//! # What is where
+//! * shapes: [`Outline`], [`Edge`], [`Shape`], [`Solid`], [`Pose`]
+//! * how near: [`Separation`]
+//!
+//! This crate knows nothing of wheels, riders, files or screens. It does no I/O, keeps no global
+//! state and does not panic, whatever numbers it is given.
+
+mod outline;
+mod pose;
+mod separation;
+mod solid;
+
+pub use glam::{DMat3, DVec2, DVec3};
+
+pub use outline::{Edge, Outline};
+pub use pose::Pose;
+pub use separation::{Ending, Separation};
+pub use solid::{Polyhedron, Shape, Solid};

@@ -1,0 +1,55 @@
+//! Rigid placements.
+
+use glam::{DMat3, DVec3};
+
+/// A rigid placement: turn, then shift. Written `outer_from_inner`, it maps coordinates of the inner
+/// frame (mm) to the outer frame (mm).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pose {
+    /// Turns inner directions into outer directions; orthonormal, determinant +1.
+    pub turn: DMat3,
+    /// Where the inner frame's origin stands in the outer frame (mm).
+    pub shift: DVec3,
+}
+
+impl Pose {
+    /// The placement that changes nothing.
+    pub const IDENTITY: Self = Self { turn: DMat3::IDENTITY, shift: DVec3::ZERO };
+
+    /// A shift without a turn (mm).
+    pub const fn from_shift(shift: DVec3) -> Self {
+        Self { turn: DMat3::IDENTITY, shift }
+    }
+
+    /// The placement whose inner x, y and z axes stand along the given outer directions, which the
+    /// caller guarantees to be orthonormal and right-handed.
+    pub const fn from_axes(x: DVec3, y: DVec3, z: DVec3, shift: DVec3) -> Self {
+        Self { turn: DMat3::from_cols(x, y, z), shift }
+    }
+
+    /// Outer coordinates of an inner point (mm).
+    pub fn point(&self, inner: DVec3) -> DVec3 {
+        self.turn * inner + self.shift
+    }
+
+    /// Outer components of an inner direction.
+    pub fn direction(&self, inner: DVec3) -> DVec3 {
+        self.turn * inner
+    }
+
+    /// `outer_from_inner` ∘ `inner_from_innermost`.
+    pub fn then_inner(&self, inner_from_innermost: &Self) -> Self {
+        Self { turn: self.turn * inner_from_innermost.turn, shift: self.point(inner_from_innermost.shift) }
+    }
+
+    /// `inner_from_outer`.
+    pub fn inverse(&self) -> Self {
+        let turn = self.turn.transpose();
+        Self { turn, shift: -(turn * self.shift) }
+    }
+
+    /// The same placement shifted further by `by` in the outer frame (mm).
+    pub fn shifted(&self, by: DVec3) -> Self {
+        Self { turn: self.turn, shift: self.shift + by }
+    }
+}

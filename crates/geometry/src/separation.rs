@@ -1,0 +1,38 @@
+//! How near two solids are, with proof.
+
+use glam::DVec3;
+
+/// How a distance computation ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ending {
+    /// Closed form: exact to rounding.
+    Exact,
+    /// Iterated until the bounds met within the stated tolerance.
+    Converged,
+    /// Stopped at the iteration limit; `lower` and `gap` still bound the truth.
+    LimitReached,
+    /// The input has no answer (not finite, empty, negative size); the numbers are NaN.
+    Invalid,
+}
+
+/// The signed distance of two convex solids A and B.
+///
+/// Apart: `gap` ≥ 0 is the distance between the witness points, an upper bound of the truth, and
+/// `lower` is the width of the slab between A and B square to `normal`, a lower bound: together they
+/// certify the result. Overlapping: `gap` < 0 is minus the least shift of B (along `normal`) that
+/// separates them; the witness points are the deepest points of each in the other.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Separation {
+    /// Signed gap (mm).
+    pub gap: f64,
+    /// Certified lower bound of the gap (mm).
+    pub lower: f64,
+    /// Witness point on A (mm, the common frame).
+    pub on_a: DVec3,
+    /// Witness point on B (mm, the common frame).
+    pub on_b: DVec3,
+    /// Unit direction from A to B: moving B along it widens the gap at rate 1.
+    pub normal: DVec3,
+    /// How the computation ended.
+    pub ending: Ending,
+}

@@ -1,0 +1,1 @@
+//! glidewright-sheet

@@ -1,0 +1,1 @@
+//! Whole-program tests live in this package's `tests/` folder.

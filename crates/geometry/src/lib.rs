@@ -21,7 +21,7 @@ mod solid;
 
 pub use glam::{DMat3, DVec2, DVec3};
 
-pub use outline::{Edge, Outline};
+pub use outline::{Bounds2, Edge, Fault, Outline, SecondMoments, Side};
 pub use pose::Pose;
 pub use separation::{Ending, Separation};
 pub use solid::{Polyhedron, Shape, Solid};

@@ -18,9 +18,11 @@
 
 mod fixture;
 mod results;
+mod seating;
 
 pub use fixture::*;
 pub use results::*;
+pub use seating::{SeatContact, Seating, SeatingFault, seat};
 
 /// Standard gravity (m/s²), ISO 80000-3.
 pub const STANDARD_GRAVITY: f64 = 9.80665;

@@ -117,11 +117,8 @@ const LONGEST_QUOTE: usize = 60;
 
 /// The user's own text, fit to stand in a message: one line, not too long.
 pub(crate) fn quoted(text: &str) -> String {
-    let mut shown: String = text
-        .chars()
-        .take(LONGEST_QUOTE)
-        .map(|c| if c.is_control() { '\u{FFFD}' } else { c })
-        .collect();
+    let mut shown: String =
+        text.chars().take(LONGEST_QUOTE).map(|c| if c.is_control() { '\u{FFFD}' } else { c }).collect();
     if text.chars().nth(LONGEST_QUOTE).is_some() {
         shown.push('…');
     }

@@ -80,7 +80,8 @@ impl Formula {
     pub fn typed(text: &str) -> Self {
         let text = text.trim();
         // `f64::from_str` also reads "inf" and "nan", which are no sizes.
-        let is_number = text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'-' | b'+' | b'e' | b'E'));
+        let is_number =
+            text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'-' | b'+' | b'e' | b'E'));
         match text.parse::<f64>() {
             Ok(number) if is_number && number.is_finite() => Self::Number(number),
             _ => Self::Text(text.to_owned()),
@@ -246,7 +247,11 @@ impl<'de, K: Kind> Visitor<'de> for SizeVisitor<K> {
     type Value = Size<K>;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: a number, a formula in quotes, or (value: …, tolerance: …)", K::QUANTITY.with_article())
+        write!(
+            f,
+            "{}: a number, a formula in quotes, or (value: …, tolerance: …)",
+            K::QUANTITY.with_article()
+        )
     }
 
     fn visit_f64<E: de::Error>(self, number: f64) -> Result<Size<K>, E> {

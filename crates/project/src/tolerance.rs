@@ -68,7 +68,9 @@ impl Tolerance {
             Self::PlusMinus(width) => {
                 Toleranced { nominal, spread: Spread::Uniform { half_width: half(width)? } }
             }
-            Self::Normal(width) => Toleranced { nominal, spread: Spread::Normal { half_width: half(width)? } },
+            Self::Normal(width) => {
+                Toleranced { nominal, spread: Spread::Normal { half_width: half(width)? } }
+            }
             Self::Between(least, greatest) => {
                 if !(least.is_finite() && greatest.is_finite() && least <= greatest) {
                     return Err("the limits must be two numbers, the lesser first".to_owned());

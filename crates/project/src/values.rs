@@ -205,9 +205,9 @@ impl Values {
                 let half = effect(name, shared);
                 shared.toleranced.scaled(half / shared.toleranced.half_width()).spread
             }
-            several => {
-                Spread::Uniform { half_width: several.iter().map(|(name, shared)| effect(name, shared)).sum() }
-            }
+            several => Spread::Uniform {
+                half_width: several.iter().map(|(name, shared)| effect(name, shared)).sum(),
+            },
         }
     }
 
@@ -245,7 +245,8 @@ impl Values {
                 }
             }
         }
-        let mut ready: Vec<usize> = (0..entries.len()).rev().filter(|&i| waiting.get(i) == Some(&0)).collect();
+        let mut ready: Vec<usize> =
+            (0..entries.len()).rev().filter(|&i| waiting.get(i) == Some(&0)).collect();
         let mut done = vec![false; entries.len()];
         let mut order = Vec::with_capacity(entries.len());
         while let Some(next) = ready.pop() {
@@ -329,7 +330,13 @@ impl Values {
     }
 
     /// Keeps the last good value of a shared size and reports why.
-    fn keep_shared(&mut self, name: &str, mut problem: Problem, last: Option<&Self>, problems: &mut Vec<Problem>) {
+    fn keep_shared(
+        &mut self,
+        name: &str,
+        mut problem: Problem,
+        last: Option<&Self>,
+        problems: &mut Vec<Problem>,
+    ) {
         match last.and_then(|last| last.shared.get(name)) {
             Some(shared) => {
                 let quantity = Quantity::of_dimension(shared.value.dimension).unwrap_or(Quantity::Any);
@@ -393,7 +400,10 @@ pub(crate) fn check_shared_name(name: &str) -> Result<(), String> {
     let mut chars = name.chars();
     let starts_well = chars.next().is_some_and(|c| c.is_alphabetic() || c == '_');
     if !starts_well || !chars.all(|c| c.is_alphanumeric() || c == '_') {
-        return Err(format!("{} cannot stand in a formula: use letters, digits and _, a letter first", quoted(name)));
+        return Err(format!(
+            "{} cannot stand in a formula: use letters, digits and _, a letter first",
+            quoted(name)
+        ));
     }
     if formula::is_reserved(name) {
         return Err(format!("{} is a unit or function already", quoted(name)));

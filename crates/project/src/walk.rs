@@ -14,9 +14,9 @@ use crate::document::*;
 use crate::size::{Kind, Size};
 
 /// What is called at each slot.
-pub(crate) type Visit<'v> = dyn for<'a> FnMut(&str, Slot<'a>) + 'v;
+pub type Visit<'v> = dyn for<'a> FnMut(&str, Slot<'a>) + 'v;
 /// What is called at each slot, to change it.
-pub(crate) type VisitMut<'v> = dyn for<'a> FnMut(&str, SlotMut<'a>) + 'v;
+pub type VisitMut<'v> = dyn for<'a> FnMut(&str, SlotMut<'a>) + 'v;
 
 /// Something with sizes, parts or choices in it.
 pub(crate) trait Walk {
@@ -35,6 +35,13 @@ impl Document {
     /// Visits every size, part and choice with its path, to change it.
     pub fn visit_mut(&mut self, visit: &mut VisitMut<'_>) {
         self.walk_mut(&mut Path::default(), visit);
+    }
+}
+
+impl Part {
+    /// Visits every size and choice of the part with its name, e.g. `height` or `running/tip`.
+    pub fn visit(&self, visit: &mut Visit<'_>) {
+        self.walk(&mut Path::default(), visit);
     }
 }
 
@@ -214,7 +221,9 @@ impl Walk for Piece {
 
 impl Walk for Stack {
     fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {
-        path.inside("screw", |path| visit(path.as_str(), Slot::Part(PartUse::Kind(PartKind::Screw), &self.screw)));
+        path.inside("screw", |path| {
+            visit(path.as_str(), Slot::Part(PartUse::Kind(PartKind::Screw), &self.screw))
+        });
         path.inside("length", |path| self.length.walk(path, visit));
         path.inside("head", |path| visit(path.as_str(), Slot::Choice(&self.head)));
         for (name, piece) in piece_names(&self.pieces).iter().zip(&self.pieces) {
@@ -223,7 +232,9 @@ impl Walk for Stack {
     }
     fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
         let screw = &mut self.screw;
-        path.inside("screw", |path| visit(path.as_str(), SlotMut::Part(PartUse::Kind(PartKind::Screw), screw)));
+        path.inside("screw", |path| {
+            visit(path.as_str(), SlotMut::Part(PartUse::Kind(PartKind::Screw), screw))
+        });
         path.inside("length", |path| self.length.walk_mut(path, visit));
         path.inside("head", |path| visit(path.as_str(), SlotMut::Choice(&mut self.head)));
         for (name, piece) in piece_names(&self.pieces).iter().zip(&mut self.pieces) {
@@ -369,9 +380,7 @@ walk_variants!(BeltKind { Toothed { pitch } } Self::Flat | Self::Cord => {});
 walk_variants!(PulleyRim { Plain { diameter } Toothed { teeth, pitch } });
 walk_payloads!(Node { Anchor, Idler, Post, Driven });
 walk_payloads!(Drive { Motor } Self::Hand => {});
-walk_payloads!(PartForm {
-    Washer, Nut, Screw, Spacer, Shim, Eccentric, Wheel, Bearing, Belt, Pulley, Rail
-});
+walk_payloads!(PartForm { Washer, Nut, Screw, Spacer, Shim, Eccentric, Wheel, Bearing, Belt, Pulley, Rail });
 
 impl Walk for RailPart {
     fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {

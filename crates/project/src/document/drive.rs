@@ -38,6 +38,7 @@ impl Default for Limits {
 /// How a fixture is moved.
 #[derive(Clone, Debug, PartialEq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
+#[expect(clippy::large_enum_variant, reason = "a document holds few of them")]
 pub enum Drive {
     /// By hand.
     #[default]

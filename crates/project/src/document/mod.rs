@@ -21,8 +21,8 @@ pub use drive::{Drive, Limits, Motor, Resistance, Stroke, TorquePoint};
 pub use line::{Anchor, Line, LinePlane, Node, Roller, Turn};
 pub use obstacle::{Body, Obstacle};
 pub use part::{
-    BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart, Part, PartForm,
-    PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart, WasherPart, WheelPart,
+    BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart, Part,
+    PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart, WasherPart, WheelPart,
 };
 pub use piece::{Piece, PieceKind, piece_names};
 pub use plate::{Plate, PlateOutline};

@@ -34,6 +34,7 @@ pub struct Part {
 /// What a part is, with its sizes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
+#[expect(clippy::large_enum_variant, reason = "a document holds few of them")]
 pub enum PartForm {
     /// A plain washer.
     Washer(WasherPart),
@@ -348,6 +349,7 @@ pub struct PulleyPart {
 /// The section of a rail.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
+#[expect(clippy::large_enum_variant, reason = "a document holds few of them")]
 pub enum RailPart {
     /// Grooved, on a square module.
     Grooved(GroovedPart),

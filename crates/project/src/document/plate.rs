@@ -36,6 +36,7 @@ fn is_full(fill: &Number) -> bool {
 /// How a plate is outlined.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
+#[expect(clippy::large_enum_variant, reason = "a document holds few of them")]
 pub enum PlateOutline {
     /// A rounded rectangle round the axles of every stack that passes through the plate.
     Around {

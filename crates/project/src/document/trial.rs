@@ -49,6 +49,12 @@ pub enum Change {
         /// By how much.
         by: AnySize,
     },
+    /// Turns screws round: the head goes to the plate's other side, and the pieces below it with it.
+    Turn {
+        /// Every stack below this path, e.g. `riders/camera head`; left out, everywhere.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        within: String,
+    },
     /// Takes something away.
     Remove {
         /// Its path, e.g. `obstacles/bridge`.

@@ -5,22 +5,20 @@ use super::{Expr, FormulaError, Value};
 use crate::problem::quoted;
 use crate::quantity::{Dimension, Quantity};
 
+/// What a name stands for, or else what is the matter and what to do about it.
+pub type Lookup<'a> = dyn Fn(&str) -> Result<Value, (String, String)> + 'a;
+
 /// The value of a formula; `lookup` knows the shared sizes.
 ///
 /// # Errors
 /// Unknown names, mixed dimensions, division by zero and results that are not finite, each at its
 /// character. `lookup` gives the message when a name has no value.
-pub fn evaluate(
-    expr: &Expr,
-    lookup: &dyn Fn(&str) -> Result<Value, (String, String)>,
-) -> Result<Value, FormulaError> {
+pub fn evaluate(expr: &Expr, lookup: &Lookup<'_>) -> Result<Value, FormulaError> {
     match expr {
         Expr::Number(number) => Ok(Value::plain(*number)),
-        Expr::Unit(unit) => Ok(Value {
-            number: unit.numerator / unit.denominator,
-            dimension: unit.dimension,
-            plain: false,
-        }),
+        Expr::Unit(unit) => {
+            Ok(Value { number: unit.numerator / unit.denominator, dimension: unit.dimension, plain: false })
+        }
         Expr::Name(name, at) => {
             lookup(name).map_err(|(message, remedy)| FormulaError::new(*at, message).remedy(remedy))
         }
@@ -61,9 +59,13 @@ fn finite(value: Value, at: usize) -> Result<Value, FormulaError> {
 fn binary(operator: Operator, left: Value, right: Value, at: usize) -> Result<Value, FormulaError> {
     match operator {
         Operator::Plus | Operator::Minus => {
-            let (left, right) = alike(left, right, at, if operator == Operator::Plus { "add" } else { "subtract" })?;
-            let number =
-                if operator == Operator::Plus { left.number + right.number } else { left.number - right.number };
+            let (left, right) =
+                alike(left, right, at, if operator == Operator::Plus { "add" } else { "subtract" })?;
+            let number = if operator == Operator::Plus {
+                left.number + right.number
+            } else {
+                left.number - right.number
+            };
             Ok(Value { number, ..left })
         }
         Operator::Times => Ok(Value {
@@ -121,15 +123,13 @@ fn alike(left: Value, right: Value, at: usize, doing: &str) -> Result<(Value, Va
         let plain = left.plain && right.plain;
         return Ok((Value { plain, ..left }, Value { plain, ..right }));
     }
-    Err(FormulaError::new(
-        at,
-        format!("cannot {doing} {} and {}", left.dimension, right.dimension),
-    )
-    .remedy("give both the same kind of unit"))
+    Err(FormulaError::new(at, format!("cannot {doing} {} and {}", left.dimension, right.dimension))
+        .remedy("give both the same kind of unit"))
 }
 
 fn all_alike(values: &[Value], at: usize) -> Result<Vec<Value>, FormulaError> {
-    let dimension = values.iter().map(|v| v.dimension).find(|d| *d != Dimension::NONE).unwrap_or(Dimension::NONE);
+    let dimension =
+        values.iter().map(|v| v.dimension).find(|d| *d != Dimension::NONE).unwrap_or(Dimension::NONE);
     let plain = values.iter().all(|v| v.plain);
     values
         .iter()

@@ -71,7 +71,10 @@ pub(super) fn lex(text: &str) -> Result<Vec<Token>, FormulaError> {
                 while chars.get(at).copied().is_some_and(is_word_part) {
                     at += 1;
                 }
-                TokenKind::Word(chars.get(start..at).unwrap_or_default().iter().collect())
+                match chars.get(start..at).unwrap_or_default() {
+                    ['p', 'i'] | ['π'] => TokenKind::Number(std::f64::consts::PI),
+                    word => TokenKind::Word(word.iter().collect()),
+                }
             }
             c => return Err(FormulaError::new(start, format!("'{c}' has no meaning in a formula"))),
         };
@@ -164,12 +167,8 @@ fn number(chars: &[char], start: usize, decimal_commas: &[bool]) -> Result<(f64,
             }
         }
     }
-    let text: String = chars
-        .get(start..at)
-        .unwrap_or_default()
-        .iter()
-        .map(|&c| if c == ',' { '.' } else { c })
-        .collect();
+    let text: String =
+        chars.get(start..at).unwrap_or_default().iter().map(|&c| if c == ',' { '.' } else { c }).collect();
     if matches!(chars.get(at), Some('.')) || (matches!(chars.get(at), Some(',')) && is_comma) {
         return Err(FormulaError::new(at, "a second decimal sign in one number"));
     }

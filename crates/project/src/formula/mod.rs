@@ -9,8 +9,8 @@ mod parse;
 mod units;
 mod value;
 
-pub use eval::evaluate;
 pub(crate) use eval::unknown_name;
+pub use eval::{Lookup, evaluate};
 pub use parse::{Expr, parse};
 pub use units::{UNITS, Unit, is_reserved};
 pub use value::Value;

@@ -125,8 +125,10 @@ pub fn parse(text: &str) -> Result<Expr, FormulaError> {
     match parser.peek() {
         TokenKind::End => Ok(expr),
         TokenKind::Close => Err(FormulaError::new(parser.place(), "this bracket closes nothing")),
-        TokenKind::Separator => Err(FormulaError::new(parser.place(), "a comma stands here without a function")
-            .remedy("a decimal comma needs a digit on both sides")),
+        TokenKind::Separator => {
+            Err(FormulaError::new(parser.place(), "a comma stands here without a function")
+                .remedy("a decimal comma needs a digit on both sides"))
+        }
         _ => Err(FormulaError::new(parser.place(), "a sign is missing before this")
             .remedy("write * for a product")),
     }
@@ -168,7 +170,10 @@ impl Parser<'_> {
         self.tokens.get(self.at).or(self.tokens.last()).map_or(0, |t| t.at)
     }
 
-    fn deeper<T>(&mut self, read: impl FnOnce(&mut Self) -> Result<T, FormulaError>) -> Result<T, FormulaError> {
+    fn deeper<T>(
+        &mut self,
+        read: impl FnOnce(&mut Self) -> Result<T, FormulaError>,
+    ) -> Result<T, FormulaError> {
         if self.depth >= DEEPEST {
             return Err(FormulaError::new(self.place(), format!("nested deeper than {DEEPEST} levels"))
                 .remedy("split it with shared sizes"));
@@ -322,9 +327,6 @@ impl Parser<'_> {
                 if self.peek() == &TokenKind::Open {
                     return self.call(&word, at);
                 }
-                if word == "pi" || word == "π" {
-                    return Ok(Expr::Number(std::f64::consts::PI));
-                }
                 Ok(units::find(&word).map_or(Expr::Name(word, at), Expr::Unit))
             }
             TokenKind::End => Err(FormulaError::new(at, "the formula ends where a value should follow")),
@@ -334,8 +336,11 @@ impl Parser<'_> {
 
     fn call(&mut self, name: &str, at: usize) -> Result<Expr, FormulaError> {
         let Some((function, least, most)) = function(name) else {
-            return Err(FormulaError::new(at, format!("there is no function {}", crate::problem::quoted(name)))
-                .remedy(crate::suggest::suggestion(name, function_names())));
+            return Err(FormulaError::new(
+                at,
+                format!("there is no function {}", crate::problem::quoted(name)),
+            )
+            .remedy(crate::suggest::suggestion(name, function_names())));
         };
         let open = self.place();
         self.at += 1;

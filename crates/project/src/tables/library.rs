@@ -117,7 +117,11 @@ mod tests {
             if let crate::document::PartForm::Wheel(wheel) = &part.form {
                 assert!(built_in().part(&wheel.bearing).is_some(), "{}", part.name);
             }
-            assert!(part.material.is_empty() || built_in().material(&part.material).is_some(), "{}", part.name);
+            assert!(
+                part.material.is_empty() || built_in().material(&part.material).is_some(),
+                "{}",
+                part.name
+            );
         }
     }
 }

@@ -70,7 +70,10 @@ pub(crate) fn fit(text: &str, nominal: f64) -> Result<(f64, f64), String> {
     let split = text.find(|c: char| c.is_ascii_digit()).unwrap_or(text.len());
     let (letters, number) = text.split_at(split);
     let unknown = || {
-        format!("{} is not a fit known here: write H, h, JS or js with a grade from 5 to 14, as in H8", quoted(text))
+        format!(
+            "{} is not a fit known here: write H, h, JS or js with a grade from 5 to 14, as in H8",
+            quoted(text)
+        )
     };
     let width = grade(number.parse().map_err(|_| unknown())?, nominal)?;
     match letters {
@@ -94,7 +97,8 @@ mod tests {
     #[test]
     fn general_tolerances() {
         // ISO 2768-1 table 1 (read in secondary tables).
-        let check = |class, nominal, expected: Option<f64>| assert_eq!(general(class, nominal).ok(), expected);
+        let check =
+            |class, nominal, expected: Option<f64>| assert_eq!(general(class, nominal).ok(), expected);
         check(GeneralClass::F, 10.0, Some(0.1));
         check(GeneralClass::M, 3.0, Some(0.1));
         check(GeneralClass::M, 3.01, Some(0.1));
@@ -112,7 +116,8 @@ mod tests {
     #[test]
     fn fits() {
         // ISO 286-1 table 1: IT7 over 18 to 30 mm is 21 µm, IT9 over 10 to 18 mm 43 µm.
-        let check = |text, nominal, expected: Option<(f64, f64)>| assert_eq!(fit(text, nominal).ok(), expected);
+        let check =
+            |text, nominal, expected: Option<(f64, f64)>| assert_eq!(fit(text, nominal).ok(), expected);
         check("H7", 25.0, Some((0.0, 0.021)));
         check("h9", 18.0, Some((-0.043, 0.0)));
         check("js9", 18.0, Some((-0.0215, 0.0215)));

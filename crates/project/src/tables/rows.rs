@@ -31,7 +31,12 @@ pub(super) mod text {
 
 /// The rows of a table. A row that cannot be read is left out; a test holds that there is none.
 pub(super) fn rows<T: DeserializeOwned>(table: &str) -> Vec<T> {
-    csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(table.as_bytes()).deserialize().flatten().collect()
+    csv::ReaderBuilder::new()
+        .trim(csv::Trim::All)
+        .from_reader(table.as_bytes())
+        .deserialize()
+        .flatten()
+        .collect()
 }
 
 /// Number of rows of a table, without its heading.

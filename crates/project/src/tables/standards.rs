@@ -5,9 +5,7 @@ use std::sync::OnceLock;
 use serde::Deserialize;
 
 use super::rows::{rows, text};
-use crate::document::{
-    BearingPart, HeadForm, Material, NutPart, Part, PartForm, ScrewPart, WasherPart,
-};
+use crate::document::{BearingPart, HeadForm, Material, NutPart, Part, PartForm, ScrewPart, WasherPart};
 use crate::size::{Density, Length, Number, Pressure};
 use crate::tolerance::Tolerance;
 
@@ -123,7 +121,8 @@ pub(super) fn screws() -> Vec<Part> {
             let (standard, _) = standard_and_twin(&row.standard);
             let &(_, head, lengths_of) = SCREW_STANDARDS.iter().find(|s| s.0 == standard)?;
             let mut note = format!("{}, {}; head size: the maximum", row.standard, row.confidence);
-            let head_height = limited(row.head_height_min_mm, row.head_height_max_mm, "head height", &mut note);
+            let head_height =
+                limited(row.head_height_min_mm, row.head_height_max_mm, "head height", &mut note);
             if row.head_dia_or_flats_min_mm.is_none() {
                 note.push_str("; head size without a minimum");
             }
@@ -135,7 +134,9 @@ pub(super) fn screws() -> Vec<Part> {
             let lengths = lengths
                 .iter()
                 .find(|(s, _)| s == lengths_of)
-                .map(|(_, lengths)| lengths.iter().copied().filter(|l| (shortest..=longest).contains(l)).collect())
+                .map(|(_, lengths)| {
+                    lengths.iter().copied().filter(|l| (shortest..=longest).contains(l)).collect()
+                })
                 .unwrap_or_default();
             let form = PartForm::Screw(ScrewPart {
                 diameter: Length::of(diameter(&row.size)?),

@@ -4,8 +4,8 @@ use serde::Deserialize;
 
 use super::rows::{rows, text};
 use crate::document::{
-    BeltKind, BeltPart, EccentricPart, GroovedPart, Part, PartForm, PulleyPart, PulleyRim, RailPart, RingPart,
-    Running, WheelPart,
+    BeltKind, BeltPart, EccentricPart, GroovedPart, Part, PartForm, PulleyPart, PulleyRim, RailPart,
+    RingPart, Running, WheelPart,
 };
 use crate::size::{Angle, Length, LinearDensity, Mass, Number};
 
@@ -169,7 +169,9 @@ pub(super) fn pulleys() -> Vec<Part> {
         .filter_map(|row| {
             let rim = match row.kind.as_str() {
                 "plain" => PulleyRim::Plain { diameter: row.diameter_mm?.into() },
-                "toothed" => PulleyRim::Toothed { teeth: Number::of(row.teeth?), pitch: row.pitch_mm?.into() },
+                "toothed" => {
+                    PulleyRim::Toothed { teeth: Number::of(row.teeth?), pitch: row.pitch_mm?.into() }
+                }
                 _ => return None,
             };
             let form = PartForm::Pulley(PulleyPart {

@@ -398,8 +398,8 @@ fn cycle_through(start: usize, needs: &[Vec<usize>]) -> Option<Vec<usize>> {
 /// Whether a text can name a shared size; the message says why not.
 pub(crate) fn check_shared_name(name: &str) -> Result<(), String> {
     let mut chars = name.chars();
-    let starts_well = chars.next().is_some_and(|c| c.is_alphabetic() || c == '_');
-    if !starts_well || !chars.all(|c| c.is_alphanumeric() || c == '_') {
+    let starts_well = chars.next().is_some_and(formula::is_word_start);
+    if !starts_well || !chars.all(formula::is_word_part) {
         return Err(format!(
             "{} cannot stand in a formula: use letters, digits and _, a letter first",
             quoted(name)

@@ -85,13 +85,13 @@ pub(super) fn lex(text: &str) -> Result<Vec<Token>, FormulaError> {
 }
 
 /// Whether a name may start with this character.
-pub(super) fn is_word_start(c: char) -> bool {
+pub(crate) fn is_word_start(c: char) -> bool {
     c.is_alphabetic() || c == '_'
 }
 
-/// Whether a name may go on with this character.
-pub(super) fn is_word_part(c: char) -> bool {
-    c.is_alphanumeric() || c == '_'
+/// Whether a name may go on with this character. Digits are the plain ones: a raised digit is an exponent.
+pub(crate) fn is_word_part(c: char) -> bool {
+    is_word_start(c) || c.is_ascii_digit()
 }
 
 /// For each character, whether a comma there is a decimal comma: among a function's arguments only when

@@ -11,18 +11,35 @@
 //!
 //! # What is where
 //! * what goes in: [`Fixture`], [`Rail`], [`Rider`], [`Stack`], [`Line`], [`Load`]
-//! * what comes out: [`Finding`]
+//! * what is asked: [`analyse`]
+//! * what comes out: [`Results`], [`Assembly`], [`Interference`], [`TravelCurves`], [`Finding`]
 //!
 //! This crate does no I/O, keeps no global state and does not panic, whatever numbers it is given. It
 //! knows nothing of formulas, files, part tables or screens.
 
+mod analyse;
+mod assembly;
+mod balance;
+mod checks;
+pub mod contact;
 mod fixture;
+pub mod forces;
+mod interference;
+pub mod loads;
+pub mod resistance;
 mod results;
 mod seating;
+mod travel;
 
+pub use analyse::{Results, STATIONS, analyse};
+pub use assembly::*;
+pub use balance::{HoldBand, hold_bands};
 pub use fixture::*;
+pub use interference::{Band, BandPoint, Interference, Kinship, Outcome, PairResult, Passage};
+pub use resistance::WheelResistance;
 pub use results::*;
 pub use seating::{SeatContact, Seating, SeatingFault, seat};
+pub use travel::{TravelCurves, drive_radius, line_pull};
 
 /// Standard gravity (m/s²), ISO 80000-3.
 pub const STANDARD_GRAVITY: f64 = 9.80665;

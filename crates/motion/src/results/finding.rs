@@ -44,6 +44,27 @@ pub struct Finding {
     pub remedies: Vec<Remedy>,
 }
 
+impl Finding {
+    /// A finding that says nothing yet, to be filled in.
+    pub(crate) fn blank() -> Self {
+        Self {
+            code: "",
+            severity: Severity::Note,
+            title: String::new(),
+            reason: String::new(),
+            bodies: Vec::new(),
+            paths: Vec::new(),
+            value: None,
+            limit: None,
+            unit: "",
+            at_travel: None,
+            stretches: Vec::new(),
+            chain: None,
+            remedies: Vec::new(),
+        }
+    }
+}
+
 /// Something that could cure a finding.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remedy {

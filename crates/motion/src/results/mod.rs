@@ -3,6 +3,7 @@
 mod chain;
 mod finding;
 
+pub(crate) use chain::signed;
 pub use chain::{Chain, Term};
 pub use finding::{Finding, Remedy, Severity};
 

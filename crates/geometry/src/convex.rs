@@ -123,7 +123,10 @@ pub(crate) fn hull_points(points: &mut Vec<DVec2>) -> Vec<DVec2> {
     let mut run = |points: &mut dyn Iterator<Item = DVec2>| {
         let floor = chain.len().max(1);
         for p in points {
-            while chain.len() > floor && (chain[chain.len() - 1] - chain[chain.len() - 2]).perp_dot(p - chain[chain.len() - 1]) <= 0.0 {
+            while chain.len() > floor
+                && (chain[chain.len() - 1] - chain[chain.len() - 2]).perp_dot(p - chain[chain.len() - 1])
+                    <= 0.0
+            {
                 chain.pop();
             }
             chain.push(p);
@@ -218,7 +221,8 @@ pub(crate) fn difference(a: &[Corner], b: &[Corner], out: &mut Vec<Corner>) {
     let (mut i, mut j) = (0, 0);
     let (mut key_i, mut key_j) = (a[0].key, key_b(0));
     while i < na || j < nb {
-        let (normal, key) = if key_i <= key_j { (a[i].normal, key_i) } else { (-b[(half + j) % nb].normal, key_j) };
+        let (normal, key) =
+            if key_i <= key_j { (a[i].normal, key_i) } else { (-b[(half + j) % nb].normal, key_j) };
         // Parallel edges of the two become one; the slack is rounding of unit vectors.
         let (take_a, take_b) = (key_i <= key + 1e-15, key_j <= key + 1e-15);
         if take_a {
@@ -283,7 +287,8 @@ fn try_corner(set: &[Corner], k: usize, point: DVec2, nearest: &mut Nearest) {
     if c.normal.perp_dot(out) >= 0.0 && out.perp_dot(next.normal) >= 0.0 {
         let length = out.length();
         if length - c.radius >= nearest.distance && length > 0.0 {
-            *nearest = Nearest { distance: length - c.radius, normal: out / length, corner: k, on_edge: false };
+            *nearest =
+                Nearest { distance: length - c.radius, normal: out / length, corner: k, on_edge: false };
         }
     }
 }
@@ -314,14 +319,20 @@ pub(crate) fn support(set: &[Corner], direction: DVec2) -> DVec2 {
 /// The range of shifts `t` (mm) for which `origin + t·direction` (unit) lies nearer to the set than `within`
 /// (signed; mm), or `None` if it never does. Newton's method from both ends on a convex function: it
 /// never passes the root, and gains digits quadratically.
-pub(crate) fn line_within(set: &[Corner], origin: DVec2, direction: DVec2, within: f64) -> Option<(f64, f64)> {
+pub(crate) fn line_within(
+    set: &[Corner],
+    origin: DVec2,
+    direction: DVec2,
+    within: f64,
+) -> Option<(f64, f64)> {
     let (t_low, t_high, least) = line_least(set, origin, direction)?;
     if least > within {
         return None;
     }
     // Far enough out that the function is surely positive: it grows at least as fast as distance along the
     // line less the size of the set.
-    let reach = set.iter().map(|c| (c.centre - origin).length() + c.radius).fold(0.0, f64::max) + within.abs();
+    let reach =
+        set.iter().map(|c| (c.centre - origin).length() + c.radius).fold(0.0, f64::max) + within.abs();
     let start = 2.0 * reach + t_low.abs().max(t_high.abs()) + 1.0;
     let root = |mut t: f64, stop: f64, sense: f64| {
         for _ in 0..64 {

@@ -126,10 +126,8 @@ const EQUAL_ANGLE: f64 = 1e-4;
 fn vee_in_vee(outer: f64, tip: f64, half_angle: f64, groove: &Groove) -> Result<Seating, SeatingFault> {
     let right_angle = std::f64::consts::FRAC_PI_2;
     let angle_ok = |a: f64| a > 0.0 && a < right_angle;
-    if !(tip >= 0.0 && groove.mouth > 0.0 && groove.lip > 0.0)
-        || !angle_ok(half_angle)
-        || !angle_ok(groove.half_angle)
-    {
+    let sizes_ok = tip >= 0.0 && groove.mouth > 0.0 && groove.lip > 0.0;
+    if !(sizes_ok && angle_ok(half_angle) && angle_ok(groove.half_angle)) {
         return Err(SeatingFault::BadSize);
     }
     if tip >= groove.mouth {

@@ -46,7 +46,8 @@ pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, toleran
     let mut low = f64::NEG_INFINITY;
     let mut edges: Vec<[usize; 2]> = Vec::new();
     loop {
-        let Some(nearest) = (0..faces.len()).min_by(|&i, &j| faces[i].offset.total_cmp(&faces[j].offset)) else {
+        let Some(nearest) = (0..faces.len()).min_by(|&i, &j| faces[i].offset.total_cmp(&faces[j].offset))
+        else {
             break;
         };
         let Face { corners, normal, offset } = faces[nearest];

@@ -88,7 +88,8 @@ impl Core {
                 let across = d.truncate();
                 let length = across.length();
                 // The end whose rim reaches farther.
-                let (r, z) = if d.z * h + r1 * length >= r0 * length - d.z * h { (*r1, *h) } else { (*r0, -h) };
+                let (r, z) =
+                    if d.z * h + r1 * length >= r0 * length - d.z * h { (*r1, *h) } else { (*r0, -h) };
                 let rim = if length > 0.0 { across * (r / length) } else { DVec2::ZERO };
                 rim.extend(z)
             }

@@ -77,7 +77,7 @@ fn of_owner(known: &Known<'_>, body: &Body) -> String {
 fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     let worst = group.pairs.iter().min_by(|a, b| a.gap.total_cmp(&b.gap))?;
     let (a, b) = bodies(known, worst)?;
-    let asked = known.fixture.limits.gap;
+    let asked = worst.asked;
     let spread = worst.chain.as_ref().map_or(0.0, crate::Chain::worst_case);
     let both = format!("{} and {}", of_owner(known, a), of_owner(known, b));
     let (code, severity, title) = match worst.outcome {
@@ -171,7 +171,7 @@ fn all_clear(known: &Known<'_>) -> Vec<Finding> {
             bodies: vec![pair.bodies.0, pair.bodies.1],
             paths: vec![a.path.clone(), b.path.clone()],
             value: Some(pair.gap),
-            limit: Some(known.fixture.limits.gap),
+            limit: Some(pair.asked),
             unit: "mm",
             at_travel: Some(pair.at_travel),
             stretches: Vec::new(),
@@ -217,7 +217,7 @@ fn unique(mut ids: Vec<BodyId>) -> Vec<BodyId> {
 }
 
 fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Remedy> {
-    let missing = known.fixture.limits.gap - pair.gap;
+    let missing = pair.asked - pair.gap;
     let mut remedies = Vec::new();
     let (Some(chain), Passage::Facing) = (&pair.chain, pair.passage) else { return remedies };
     if missing <= 0.0 {
@@ -242,33 +242,32 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
     }
     if let (true, Owner::Rider(_), Owner::Rider(second)) =
         (a.role.is_hardware() && b.role.is_hardware(), a.owner, b.owner)
+        && let Some(rider) = known.fixture.riders.get(second)
     {
-        if let Some(rider) = known.fixture.riders.get(second) {
-            let shift = sideways_shift(known, a, b);
-            remedies.push(Remedy {
-                text: format!(
-                    "smaller wheels on {}: with the axles {shift:.1} mm closer to the rail these no longer face each other",
-                    rider.name
-                ),
-                path: rider.wheels.first().map(|wheel| wheel.path.clone()),
-                by: Some(shift),
-            });
-            remedies.push(Remedy {
-                text: format!(
-                    "the screws of {} turned round, so that the low heads face the other rider",
-                    rider.name
-                ),
-                path: Some(rider.path.clone()),
-                by: None,
-            });
-        }
+        let shift = sideways_shift(known, a, b, pair.asked);
+        remedies.push(Remedy {
+            text: format!(
+                "smaller wheels on {}: with the axles {shift:.1} mm closer to the rail these no longer face each other",
+                rider.name
+            ),
+            path: rider.wheels.first().map(|wheel| wheel.path.clone()),
+            by: Some(shift),
+        });
+        remedies.push(Remedy {
+            text: format!(
+                "the screws of {} turned round, so that the low heads face the other rider",
+                rider.name
+            ),
+            path: Some(rider.path.clone()),
+            by: None,
+        });
     }
     remedies
 }
 
 /// How far one of two facing pieces must move sideways so that they no longer face each other, with the
 /// asked gap between them (mm).
-fn sideways_shift(known: &Known<'_>, a: &Body, b: &Body) -> f64 {
+fn sideways_shift(known: &Known<'_>, a: &Body, b: &Body, asked: f64) -> f64 {
     let radius = |body: &Body| {
         body.solids
             .iter()
@@ -286,5 +285,5 @@ fn sideways_shift(known: &Known<'_>, a: &Body, b: &Body) -> f64 {
             .and_then(|(rider, stack)| rider.stacks.get(stack))
             .map_or(0.0, |stack| stack.at.y)
     };
-    radius(a) + radius(b) + known.fixture.limits.gap - (offset(a) - offset(b)).abs()
+    radius(a) + radius(b) + asked - (offset(a) - offset(b)).abs()
 }

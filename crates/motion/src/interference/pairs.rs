@@ -41,6 +41,8 @@ pub struct PairResult {
     pub passage: Passage,
     /// The sizes that make the gap, where it lies along a stack's axis.
     pub chain: Option<Chain>,
+    /// The least gap asked for between these two (mm).
+    pub asked: f64,
     /// What becomes of them.
     pub outcome: Outcome,
     /// One of them is an end stop, which is meant to be met.
@@ -120,6 +122,10 @@ impl RelativeTravel {
 /// Contact within this of nothing is not called fouling (mm): it is the rounding of places of some
 /// hundred millimetres, summed over a stack.
 const ROUNDING: f64 = 1e-9;
+
+/// Between a rider's own pieces this gap is enough, however much is asked between things that pass: a
+/// wheel beside its shim must turn free, no more (mm; common practice, no source).
+const RUNNING_CLEARANCE: f64 = 0.3;
 
 pub(super) fn all(fixture: &Fixture, assembly: &Assembly) -> (Vec<PairResult>, Vec<PairResult>, Vec<Mover>) {
     let (mut passing, mut steady, mut movers) = (Vec::new(), Vec::new(), Vec::new());
@@ -211,7 +217,10 @@ fn pair(
 ) -> Option<PairResult> {
     let (from, to) = (fixture.stroke.from, fixture.stroke.to);
     let (u0, u1) = if span.is_steady() { (span.at(from).0, span.at(from).0) } else { span.over(from, to) };
-    let asked = fixture.limits.gap;
+    let asked = match kinship {
+        Kinship::OneRider => fixture.limits.gap.min(RUNNING_CLEARANCE),
+        _ => fixture.limits.gap,
+    };
     let mut best: Option<(f64, Separation)> = None;
     let mut touching_u: Vec<(f64, f64)> = Vec::new();
     let mut below_u: Vec<(f64, f64)> = Vec::new();
@@ -278,6 +287,7 @@ fn pair(
         below_asked: if span.is_steady() { Vec::new() } else { to_travel(below_u) },
         passage,
         chain,
+        asked,
         outcome,
         meets_stop,
     })

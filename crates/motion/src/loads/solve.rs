@@ -265,16 +265,14 @@ fn eigen(matrix: &Matrix) -> (Vector, [Vector; UNKNOWNS]) {
                 let t = theta.signum() / (theta.abs() + theta.hypot(1.0));
                 let c = 1.0 / t.hypot(1.0);
                 let s = t * c;
-                for k in 0..UNKNOWNS {
-                    let (kp, kq) = (a[k][p], a[k][q]);
-                    a[k][p] = c * kp - s * kq;
-                    a[k][q] = s * kp + c * kq;
+                for line in &mut a {
+                    let (at_p, at_q) = (line[p], line[q]);
+                    line[p] = c * at_p - s * at_q;
+                    line[q] = s * at_p + c * at_q;
                 }
-                for k in 0..UNKNOWNS {
-                    let (pk, qk) = (a[p][k], a[q][k]);
-                    a[p][k] = c * pk - s * qk;
-                    a[q][k] = s * pk + c * qk;
-                }
+                let (row_p, row_q) = (a[p], a[q]);
+                a[p] = std::array::from_fn(|k| c * row_p[k] - s * row_q[k]);
+                a[q] = std::array::from_fn(|k| s * row_p[k] + c * row_q[k]);
                 let (vp, vq) = (vectors[p], vectors[q]);
                 vectors[p] = std::array::from_fn(|k| c * vp[k] - s * vq[k]);
                 vectors[q] = std::array::from_fn(|k| s * vp[k] + c * vq[k]);

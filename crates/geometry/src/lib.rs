@@ -14,14 +14,25 @@
 //! This crate knows nothing of wheels, riders, files or screens. It does no I/O, keeps no global
 //! state and does not panic, whatever numbers it is given.
 
+mod convex;
+mod mesh;
 mod outline;
+mod pair;
+mod passing;
+mod planar;
 mod pose;
+mod search;
 mod separation;
 mod solid;
+mod sweep;
 
 pub use glam::{DMat3, DVec2, DVec3};
 
-pub use outline::{Edge, Outline};
+pub use mesh::{Mesh, MeshError};
+pub use outline::{Bounds2, Edge, Fault, Outline, SecondMoments, Side};
+pub use passing::{Passing, faces_along};
+pub use planar::{PlanarError, Region, decompose, difference, hull, intersection, offset, union};
 pub use pose::Pose;
-pub use separation::{Ending, Separation};
-pub use solid::{Polyhedron, Shape, Solid};
+pub use separation::{CERTIFIED, Ending, Separation, separation};
+pub use solid::{Bounds, Inertia, Polyhedron, Shape, Solid, SolidFault};
+pub use sweep::{Closest, Pair, closest_over, touching};

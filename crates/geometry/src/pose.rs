@@ -48,6 +48,21 @@ impl Pose {
         Self { turn, shift: -(turn * self.shift) }
     }
 
+    /// Whether every number is finite and the turn is orthonormal and right-handed, to 1e-9.
+    pub fn is_rigid(&self) -> bool {
+        let [x, y, z] = [self.turn.x_axis, self.turn.y_axis, self.turn.z_axis];
+        let off = (x.cross(y) - z).abs().max_element()
+            + (x.dot(x) - 1.0).abs()
+            + (y.dot(y) - 1.0).abs()
+            + x.dot(y).abs();
+        self.shift.is_finite() && off < 1e-9
+    }
+
+    /// A turn by `angle` (rad) about the unit `axis` through the origin, right-handed.
+    pub fn from_turn(axis: DVec3, angle: f64) -> Self {
+        Self { turn: DMat3::from_axis_angle(axis, angle), shift: DVec3::ZERO }
+    }
+
     /// The same placement shifted further by `by` in the outer frame (mm).
     pub fn shifted(&self, by: DVec3) -> Self {
         Self { turn: self.turn, shift: self.shift + by }

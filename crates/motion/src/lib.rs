@@ -1,1 +1,45 @@
-//! glidewright-motion
+//! The engineering of a *resolved* rail fixture: plain numbers in, results and findings out.
+//!
+//! # Conventions
+//! Millimetres, newtons, N·mm, MPa, kilograms, seconds, radians, all `f64`; g = 9.80665 m/s².
+//!
+//! **Rail frame**: X along the rail in the sense of growing travel, Z out of the rail's front face,
+//! Y = Z × X; the origin is the section's centre at the rail's lower (or left) end. A section is drawn
+//! in (y, z). **Rider frame**: parallel to the rail frame, its origin on the rail's centre line at the
+//! rider's place along the rail, so that only x differs. **Level**: distance from the rail's centre
+//! plane along the outward normal of a rider's plate.
+//!
+//! # What is where
+//! * what goes in: [`Fixture`], [`Rail`], [`Rider`], [`Stack`], [`Line`], [`Load`]
+//! * what is asked: [`analyse`]
+//! * what comes out: [`Results`], [`Assembly`], [`Interference`], [`TravelCurves`], [`Finding`]
+//!
+//! This crate does no I/O, keeps no global state and does not panic, whatever numbers it is given. It
+//! knows nothing of formulas, files, part tables or screens.
+
+mod analyse;
+mod assembly;
+mod balance;
+mod checks;
+pub mod contact;
+mod fixture;
+pub mod forces;
+mod interference;
+pub mod loads;
+pub mod resistance;
+mod results;
+mod seating;
+mod travel;
+
+pub use analyse::{Results, STATIONS, analyse};
+pub use assembly::*;
+pub use balance::{HoldBand, hold_bands};
+pub use fixture::*;
+pub use interference::{Band, BandPoint, Interference, Kinship, Outcome, PairResult, Passage};
+pub use resistance::WheelResistance;
+pub use results::*;
+pub use seating::{SeatContact, Seating, SeatingFault, seat};
+pub use travel::{TravelCurves, drive_radius, line_pull};
+
+/// Standard gravity (m/s²), ISO 80000-3.
+pub const STANDARD_GRAVITY: f64 = 9.80665;

@@ -1,10 +1,14 @@
 //! Convex solids and their placement.
 
+mod measure;
+
 use std::sync::Arc;
 
 use glam::DVec3;
 
 use crate::{Outline, Pose};
+
+pub use measure::{Bounds, Inertia, SolidFault};
 
 /// A convex solid in its own frame, centred on the origin, its axis (if it has one) along z.
 /// All lengths mm.

@@ -1,6 +1,16 @@
 //! Closed planar outlines of straight lines and circular arcs.
 
+mod build;
+mod edge;
+mod faults;
+mod flatten;
+mod measure;
+
 use glam::DVec2;
+
+pub use faults::Fault;
+pub use flatten::Side;
+pub use measure::{Bounds2, SecondMoments};
 
 /// One edge of an [`Outline`].
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,27 +39,13 @@ pub enum Edge {
 /// material; a hole is the same thing walked the same way and named as a hole by its owner.
 ///
 /// A value of this type is data: it may be broken (open, crossing itself, not finite). Ask
-/// `Outline::faults` before relying on it.
+/// [`Outline::faults`] before relying on it.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Outline {
     /// The edges in order (mm).
     pub edges: Vec<Edge>,
 }
 
-impl Edge {
-    /// First point (mm).
-    pub fn from(&self) -> DVec2 {
-        match *self {
-            Self::Line { from, .. } => from,
-            Self::Arc { centre, radius, start, .. } => centre + radius * DVec2::from_angle(start),
-        }
-    }
-
-    /// Last point (mm).
-    pub fn to(&self) -> DVec2 {
-        match *self {
-            Self::Line { to, .. } => to,
-            Self::Arc { centre, radius, start, sweep } => centre + radius * DVec2::from_angle(start + sweep),
-        }
-    }
-}
+/// Two points closer than this are the same corner of an outline (mm): far below anything that can be
+/// made, far above the rounding of sums and turns at the size of a bench (1e-12 mm at 1 m).
+pub(crate) const SAME_POINT: f64 = 1e-9;

@@ -1,0 +1,11 @@
+//! Two convex solids, one of them shifted along a line: distance with proof, exact sweep.
+//!
+//! Shapes with parallel axes have a closed form ([`parallel`]); everything else goes to the general solver
+//! ([`general`]), which works from support functions and returns its own certificate.
+
+pub(crate) mod general;
+pub(crate) mod parallel;
+pub(crate) mod penetration;
+pub(crate) mod section;
+pub(crate) mod simplex;
+pub(crate) mod support;

@@ -1,0 +1,191 @@
+//! Union, difference, intersection, offset, hull.
+
+use glam::DVec2;
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::float::single::SingleFloatOverlay;
+use i_overlay::mesh::float::outline::offset::OutlineOffset;
+use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use i_overlay::mesh::math::MathMode;
+
+use super::{PlanarError, Region, check_tolerance};
+use crate::{Outline, Side, convex};
+
+type Contours = Vec<Vec<[f64; 2]>>;
+
+/// Everything in A or in B, as polygons; arcs are flattened to within `tolerance` (mm) first.
+///
+/// # Errors
+/// A broken region (see [`Region::check`]) or tolerance.
+pub fn union(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Region>, PlanarError> {
+    overlay(a, b, OverlayRule::Union, tolerance)
+}
+
+/// Everything in A and not in B; see [`union`].
+///
+/// # Errors
+/// A broken region (see [`Region::check`]) or tolerance.
+pub fn difference(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Region>, PlanarError> {
+    overlay(a, b, OverlayRule::Difference, tolerance)
+}
+
+/// Everything in both A and B; see [`union`].
+///
+/// # Errors
+/// A broken region (see [`Region::check`]) or tolerance.
+pub fn intersection(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Region>, PlanarError> {
+    overlay(a, b, OverlayRule::Intersect, tolerance)
+}
+
+/// Everything within `by` (mm) of the region, corners rounded; for a negative `by` everything at least that far
+/// inside. As polygons, arcs flattened to within about `tolerance` (mm).
+///
+/// # Errors
+/// A broken region (see [`Region::check`]), an offset that is not finite, or a bad tolerance.
+pub fn offset(regions: &[Region], by: f64, tolerance: f64) -> Result<Vec<Region>, PlanarError> {
+    let contours = merged(regions, tolerance)?;
+    if !(by.abs() <= super::MOST_MM) {
+        return Err(PlanarError::TooLarge);
+    }
+    if contours.is_empty() || by == 0.0 {
+        return Ok(regions_of(contours));
+    }
+    // The join is given as chord length over radius: a chord sags r(1 − cos(angle/2)).
+    let angle = 2.0 * (1.0 - tolerance / by.abs()).clamp(0.0, 1.0).acos();
+    let style =
+        OutlineStyle::new(by).line_join(LineJoin::Round(angle.clamp(0.01, 1.0))).math(MathMode::Float);
+    Ok(regions_of(contours.outline_as::<i64>(&style)))
+}
+
+/// The smallest convex outline around regions: a polygon, arcs flattened outwards to within `tolerance` (mm).
+///
+/// # Errors
+/// No region, a broken outer boundary, or a bad tolerance.
+pub fn hull(regions: &[Region], tolerance: f64) -> Result<Outline, PlanarError> {
+    check_tolerance(tolerance)?;
+    let mut points: Vec<DVec2> = Vec::new();
+    for region in regions {
+        region.check()?;
+        points.extend(region.outer.flattened(tolerance, Side::Outer));
+    }
+    let corners = convex::hull_points(&mut points);
+    if corners.len() < 3 { Err(PlanarError::Nothing) } else { Ok(Outline::polygon(&corners)) }
+}
+
+fn contours_of(regions: &[Region], tolerance: f64) -> Result<Vec<Contours>, PlanarError> {
+    check_tolerance(tolerance)?;
+    let mut shapes = Vec::with_capacity(regions.len());
+    for region in regions {
+        region.check()?;
+        let contours = region.flattened(tolerance, Side::Middle);
+        shapes.push(contours.into_iter().map(|c| c.into_iter().map(|p| p.to_array()).collect()).collect());
+    }
+    Ok(shapes)
+}
+
+/// The regions' union as contours.
+fn merged(regions: &[Region], tolerance: f64) -> Result<Vec<Contours>, PlanarError> {
+    let shapes = contours_of(regions, tolerance)?;
+    let nothing: Vec<Contours> = Vec::new();
+    Ok(shapes.overlay_as::<i64>(&nothing, OverlayRule::Subject, FillRule::NonZero))
+}
+
+fn overlay(
+    a: &[Region],
+    b: &[Region],
+    rule: OverlayRule,
+    tolerance: f64,
+) -> Result<Vec<Region>, PlanarError> {
+    let (a, b) = (contours_of(a, tolerance)?, contours_of(b, tolerance)?);
+    if a.is_empty() && b.is_empty() {
+        return Ok(Vec::new());
+    }
+    Ok(regions_of(a.overlay_as::<i64>(&b, rule, FillRule::NonZero)))
+}
+
+/// The library walks outer boundaries counter-clockwise and holes clockwise.
+fn regions_of(shapes: Vec<Contours>) -> Vec<Region> {
+    let outline = |contour: &Vec<[f64; 2]>| {
+        let corners: Vec<DVec2> = contour.iter().map(|&p| p.into()).collect();
+        let outline = Outline::polygon(&corners);
+        if outline.area() < 0.0 { outline.reversed() } else { outline }
+    };
+    shapes
+        .iter()
+        .filter_map(|contours| {
+            let (outer, holes) = contours.split_first()?;
+            Some(Region { outer: outline(outer), holes: holes.iter().map(outline).collect() })
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::PI;
+
+    fn square(x: f64, size: f64) -> Vec<Region> {
+        vec![Outline::rectangle(DVec2::new(x, 0.0), DVec2::new(x + size, size)).into()]
+    }
+
+    fn area(regions: &[Region]) -> f64 {
+        regions.iter().map(Region::area).sum()
+    }
+
+    #[test]
+    fn areas_add_up() {
+        let (a, b) = (square(0.0, 10.0), square(6.0, 10.0));
+        let plus = area(&union(&a, &b, 0.01).unwrap());
+        let minus = area(&difference(&a, &b, 0.01).unwrap());
+        let both = area(&intersection(&a, &b, 0.01).unwrap());
+        for (found, expected) in [(plus, 160.0), (minus, 60.0), (both, 40.0)] {
+            assert!((found - expected).abs() < 1e-6, "{found} {expected}");
+        }
+        let disc: Vec<Region> = vec![Outline::circle(DVec2::new(5.0, 5.0), 2.0).into()];
+        let holed = difference(&a, &disc, 0.001).unwrap();
+        assert_eq!(holed[0].holes.len(), 1);
+        assert!((area(&holed) - (100.0 - 4.0 * PI)).abs() < 0.01);
+        assert_eq!(holed[0].check(), Ok(()));
+        assert_eq!(union(&[], &[], 0.1), Ok(vec![]));
+    }
+
+    #[test]
+    fn offsets_grow_as_steiner_says() {
+        // Area of a convex set grown by r: A + P r + π r² (Steiner's formula).
+        let grown = area(&offset(&square(0.0, 10.0), 2.0, 0.001).unwrap());
+        assert!((grown - (100.0 + 80.0 + 4.0 * PI)).abs() < 0.02, "{grown}");
+        let shrunk = area(&offset(&square(0.0, 10.0), -2.0, 0.001).unwrap());
+        assert!((shrunk - 36.0).abs() < 1e-6, "{shrunk}");
+        assert_eq!(offset(&square(0.0, 10.0), -6.0, 0.001), Ok(vec![]));
+        assert_eq!(offset(&square(0.0, 10.0), f64::NAN, 0.001), Err(PlanarError::TooLarge));
+        assert_eq!(offset(&square(0.0, 10.0), 1.0, 0.0), Err(PlanarError::BadTolerance));
+    }
+
+    #[test]
+    fn broken_regions_are_named() {
+        let outer = Outline::rectangle(DVec2::ZERO, DVec2::splat(10.0));
+        let hole = |x: f64| Outline::circle(DVec2::new(x, 5.0), 2.0);
+        let bad = Region::new(outer.clone(), vec![hole(5.0), hole(9.0)]);
+        assert_eq!(bad.check(), Err(PlanarError::HoleOutside { hole: 1 }));
+        let twice = Region::new(outer.clone(), vec![hole(5.0), Outline::circle(DVec2::splat(5.0), 1.0)]);
+        assert_eq!(twice.check(), Err(PlanarError::HoleOutside { hole: 1 }));
+        let nan = Region::new(outer, vec![Outline::circle(DVec2::NAN, 1.0)]);
+        assert_eq!(
+            union(&[nan], &[], 0.1),
+            Err(PlanarError::Outline { hole: Some(0), fault: Fault::NotFinite { edge: 0 } })
+        );
+    }
+
+    use crate::Fault;
+
+    #[test]
+    fn hull_holds_everything() {
+        let regions: Vec<Region> = vec![
+            Outline::circle(DVec2::ZERO, 3.0).into(),
+            Outline::circle(DVec2::new(10.0, 0.0), 3.0).into(),
+        ];
+        let hull = hull(&regions, 0.001).unwrap();
+        assert!(hull.is_convex());
+        assert!((hull.area() - (60.0 + 9.0 * PI)).abs() < 0.05);
+    }
+}

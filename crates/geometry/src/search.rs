@@ -1,0 +1,179 @@
+//! One-dimensional searches on convex functions given by value and slope.
+
+/// What [`least`] found.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Least {
+    /// Start of the range of minimisers.
+    pub from: f64,
+    /// End of the range of minimisers.
+    pub to: f64,
+    /// The least value found, an upper bound of the truth.
+    pub value: f64,
+    /// A lower bound of the truth (from the tangents).
+    pub lower: f64,
+}
+
+/// The least value of a convex function between `a` and `b`. `eval` gives the value and one slope (any
+/// subgradient). Each step tries where the tangents at the two ends of the bracket meet, which ends exactly on
+/// piecewise straight functions, or the middle when that gains too little. Ends when the tangents prove the
+/// value to `tolerance`.
+pub(crate) fn least(mut eval: impl FnMut(f64) -> (f64, f64), a: f64, b: f64, tolerance: f64) -> Least {
+    let (mut a, mut b) = (a.min(b), a.max(b));
+    let (mut fa, mut ga) = eval(a);
+    if ga >= 0.0 || a == b {
+        return Least {
+            from: a,
+            to: if ga == 0.0 { flat_end(&mut eval, a, b, fa) } else { a },
+            value: fa,
+            lower: fa,
+        };
+    }
+    let (mut fb, mut gb) = eval(b);
+    if gb <= 0.0 {
+        let from = if gb == 0.0 { flat_end(&mut eval, b, a, fb) } else { b };
+        return Least { from, to: b, value: fb, lower: fb };
+    }
+    let (mut best, mut best_at) = if fa < fb { (fa, a) } else { (fb, b) };
+    let mut lower = f64::NEG_INFINITY;
+    let mut width = b - a;
+    for step in 0..200 {
+        // Where the tangents meet, and how high.
+        let t = (fb - fa + ga * a - gb * b) / (ga - gb);
+        lower = lower.max(fa + ga * (t - a));
+        if !(best - lower > tolerance) {
+            break;
+        }
+        // Every third step halves if the bracket has not halved by itself.
+        let mut next = t;
+        if step % 3 == 2 {
+            if b - a > 0.5 * width {
+                next = 0.5 * (a + b);
+            }
+            width = b - a;
+        }
+        if !(next > a && next < b) {
+            next = 0.5 * (a + b);
+            if !(next > a && next < b) {
+                break;
+            }
+        }
+        let (f, g) = eval(next);
+        if f < best || (f == best && g == 0.0) {
+            (best, best_at) = (f, next);
+        }
+        if g == 0.0 {
+            let from = flat_end(&mut eval, next, a, f);
+            let to = flat_end(&mut eval, next, b, f);
+            return Least { from, to, value: f, lower: f };
+        }
+        if g < 0.0 {
+            (a, fa, ga) = (next, f, g);
+        } else {
+            (b, fb, gb) = (next, f, g);
+        }
+    }
+    Least { from: best_at, to: best_at, value: best, lower: lower.min(best) }
+}
+
+/// How far from `inside` towards `outside` the function keeps the value `flat`: Newton's method from outside,
+/// which never passes the end.
+fn flat_end(eval: &mut impl FnMut(f64) -> (f64, f64), inside: f64, outside: f64, flat: f64) -> f64 {
+    // Rounding of values of this size must not count as rising.
+    let level = flat + 1e-14 * (1.0 + flat.abs());
+    let sense = if outside < inside { -1.0 } else { 1.0 };
+    let mut t = outside;
+    for _ in 0..100 {
+        let (f, g) = eval(t);
+        let slope = g * sense;
+        if f <= level || !(slope > 0.0) {
+            return t;
+        }
+        let next = t - sense * (f - flat) / slope;
+        if (next - inside) * sense <= 0.0 {
+            return inside;
+        }
+        if next == t {
+            return t;
+        }
+        t = next;
+    }
+    inside
+}
+
+/// From `outside`, where a convex function exceeds `level`, to the nearest place towards `inside` (where it does
+/// not) where it equals it. Never passes the root by more than rounding.
+pub(crate) fn crossing(
+    mut eval: impl FnMut(f64) -> (f64, f64),
+    outside: f64,
+    inside: f64,
+    level: f64,
+) -> f64 {
+    let sense = if outside < inside { -1.0 } else { 1.0 };
+    let (mut t, mut inner) = (outside, inside);
+    for _ in 0..100 {
+        let (f, g) = eval(t);
+        if f <= level {
+            return t;
+        }
+        let slope = g * sense;
+        let mut next = t - sense * (f - level) / slope;
+        // A slope spoilt by rounding near a flat bottom: halve instead.
+        if !(slope > 0.0) || (next - inner) * sense <= 0.0 {
+            next = 0.5 * (t + inner);
+            let (f, _) = eval(next);
+            if f <= level {
+                if inner == next {
+                    return inner;
+                }
+                inner = next;
+                continue;
+            }
+        }
+        if next == t || (next - inner) * sense <= 0.0 {
+            return t;
+        }
+        t = next;
+    }
+    t
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn finds_least_values() {
+        type F = fn(f64) -> (f64, f64);
+        let cases: [(F, f64, f64, f64); 6] = [
+            (|x| ((x - 3.0) * (x - 3.0), 2.0 * (x - 3.0)), 3.0, 3.0, 0.0),
+            (|x| ((x - 3.0).abs(), (x - 3.0).signum()), 3.0, 3.0, 0.0),
+            (|x| ((x.abs() - 1.0).max(0.5), if x.abs() <= 1.5 { 0.0 } else { x.signum() }), -1.5, 1.5, 0.5),
+            (|x| (x, 1.0), -10.0, -10.0, -10.0),
+            (|x| (-x, -1.0), 20.0, 20.0, -20.0),
+            (|x: f64| (x.hypot(2.0) - 1.0, x / x.hypot(2.0)), 0.0, 0.0, 1.0),
+        ];
+        for (f, from, to, value) in cases {
+            let found = least(f, -10.0, 20.0, 1e-13);
+            assert!((found.value - value).abs() < 1e-12, "{found:?} for {value}");
+            assert!(found.lower <= found.value && found.value - found.lower < 1e-12);
+            assert!((found.from - from).abs() < 1e-5 && (found.to - to).abs() < 1e-5, "{found:?}");
+        }
+    }
+
+    #[test]
+    fn finds_crossings() {
+        let f = |x: f64| (x * x - 2.0, 2.0 * x);
+        assert!((crossing(f, 100.0, 0.0, 0.0) - 2f64.sqrt()).abs() < 1e-15);
+        assert!((crossing(f, -100.0, 0.0, 0.0) + 2f64.sqrt()).abs() < 1e-15);
+        let flat = |x: f64| ((x.abs() - 1.0).max(0.0), if x.abs() <= 1.0 { 0.0 } else { x.signum() });
+        assert!((crossing(flat, 100.0, 0.0, 0.0) - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn nonsense_ends() {
+        let _ = least(|_| (f64::NAN, f64::NAN), 0.0, 1.0, 1e-9);
+        let _ = least(|x| (x, 1.0), f64::NAN, 1.0, 1e-9);
+        let _ = least(|x| (x, -1.0), f64::NEG_INFINITY, f64::INFINITY, 1e-9);
+        let _ = crossing(|_| (f64::NAN, f64::NAN), 0.0, 1.0, 0.0);
+    }
+}

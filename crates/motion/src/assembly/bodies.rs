@@ -1,0 +1,263 @@
+//! The bodies of a fixture, made of its placed pieces.
+
+use std::sync::Arc;
+
+use glam::{DVec2, DVec3};
+use glidewright_geometry::{Pose, Region, Shape, Side, Solid, decompose};
+
+use super::body::{Body, Owner, Role};
+use super::line_path::{PathElement, path_at};
+use super::placed::{Fault, FaultKind, PlacedRider, PlacedStack};
+use super::wheel_solids;
+use crate::{Facing, Fixture, HeadForm, Line, LineNode, PieceKind, Rail, Rider, Stack};
+
+/// Greatest error of a hollow arc's chords in plates and rails (mm).
+const CHORD_ERROR: f64 = 0.01;
+
+pub(super) fn all(fixture: &Fixture, riders: &[PlacedRider], faults: &mut Vec<Fault>) -> Vec<Body> {
+    let mut bodies = vec![rail_body(&fixture.rail, faults)];
+    for (number, (rider, placed)) in fixture.riders.iter().zip(riders).enumerate() {
+        rider_bodies(number, rider, placed, &mut bodies, faults);
+    }
+    bodies.extend(fixture.obstacles.iter().map(|obstacle| Body {
+        owner: Owner::Ground,
+        role: if obstacle.is_stop { Role::Stop } else { Role::Obstacle },
+        path: obstacle.path.clone(),
+        label: obstacle.name.clone(),
+        solids: obstacle.solids.clone(),
+        stack: None,
+        piece: None,
+    }));
+    if let Some(line) = &fixture.line {
+        line_bodies(fixture, line, &mut bodies, faults);
+    }
+    bodies
+}
+
+/// Prisms along the local z axis of `frame` on the convex pieces of an outline with holes.
+fn prisms(region: &Region, frame: &Pose, half_height: f64) -> Option<Vec<Solid>> {
+    let pieces = decompose(region, CHORD_ERROR, Side::Outer).ok()?;
+    let solids: Vec<_> = pieces
+        .into_iter()
+        .map(|piece| Solid { shape: Shape::Prism { outline: Arc::new(piece), half_height }, pose: *frame })
+        .collect();
+    (!solids.is_empty() && half_height > 0.0).then_some(solids)
+}
+
+fn rail_body(rail: &Rail, faults: &mut Vec<Fault>) -> Body {
+    // The section's (y, z) become the prism's x and y, the rail's X its height.
+    let frame = Pose::from_axes(DVec3::Y, DVec3::Z, DVec3::X, DVec3::X * (0.5 * rail.length));
+    let solids = prisms(&rail.section, &frame, 0.5 * rail.length);
+    if solids.is_none() {
+        faults.push(Fault { path: "rail".into(), what: FaultKind::BadOutline });
+    }
+    Body {
+        owner: Owner::Ground,
+        role: Role::Rail,
+        path: "rail".into(),
+        label: rail.name.clone(),
+        solids: solids.unwrap_or_default(),
+        stack: None,
+        piece: None,
+    }
+}
+
+fn rider_bodies(
+    number: usize,
+    rider: &Rider,
+    placed: &PlacedRider,
+    bodies: &mut Vec<Body>,
+    faults: &mut Vec<Fault>,
+) {
+    let owner = Owner::Rider(number);
+    let plain = |role, path: &str, label: &str, solids| Body {
+        owner,
+        role,
+        path: path.to_owned(),
+        label: format!("{}: {label}", rider.name),
+        solids,
+        stack: None,
+        piece: None,
+    };
+    for (plate, place) in rider.plates.iter().zip(&placed.plates) {
+        let middle = rider.facing.outward() * (0.5 * (place.inner + place.outer));
+        let frame = plate_frame(rider.facing, middle);
+        let region = Region::new(plate.outline.clone(), plate.holes.clone());
+        match prisms(&region, &frame, 0.5 * plate.thickness.nominal) {
+            Some(solids) => bodies.push(plain(Role::Plate, &plate.path, &plate.name, solids)),
+            None => faults.push(Fault { path: plate.path.clone(), what: FaultKind::BadOutline }),
+        }
+    }
+    for (stack_number, stack) in placed.stacks.iter().enumerate() {
+        let Some((name, _, pieces)) = rider.stack(stack.of) else { continue };
+        let context = StackContext { owner, rider, name, placed: stack, number: stack_number };
+        stack_bodies(&context, pieces, bodies);
+    }
+    for shoe in &rider.shoes {
+        bodies.push(plain(Role::Shoe, &shoe.path, &shoe.name, shoe.solids.clone()));
+    }
+    for load in rider.loads.iter().filter(|load| !load.solids.is_empty()) {
+        let slid = load.reach.map_or(DVec3::ZERO, |reach| reach.direction * reach.at);
+        let solids = load.solids.iter().map(|solid| solid.shifted(slid)).collect();
+        bodies.push(plain(Role::Load, &load.path, &load.name, solids));
+    }
+}
+
+/// The frame in which a plate's outline, given in (x, lateral), lies in xy. Its z is the plate's normal or
+/// the opposite of it, which is the same to a prism about its middle.
+fn plate_frame(facing: Facing, middle: DVec3) -> Pose {
+    let lateral = facing.lateral();
+    Pose::from_axes(DVec3::X, lateral, DVec3::X.cross(lateral), middle)
+}
+
+struct StackContext<'a> {
+    owner: Owner,
+    rider: &'a Rider,
+    name: &'a str,
+    placed: &'a PlacedStack,
+    number: usize,
+}
+
+fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body>) {
+    let placed = context.placed;
+    let facing = context.rider.facing;
+    let at = |level: f64| placed.point(facing, level);
+    let mut push = |role: Role, path: &str, what: &str, piece: Option<usize>, solids: Vec<Solid>| {
+        bodies.push(Body {
+            owner: context.owner,
+            role,
+            path: path.to_owned(),
+            label: format!("{}, {}: {what}", context.rider.name, context.name),
+            solids,
+            stack: Some(context.number),
+            piece,
+        });
+    };
+    let screw = &stack.screw;
+    if screw.head_form != HeadForm::Countersunk && screw.head_height.nominal > 0.0 {
+        let radius = match screw.head_form {
+            HeadForm::Hexagon => corner_radius(screw.head_size),
+            _ => 0.5 * screw.head_size,
+        };
+        let solid = Solid::cylinder_between(at(placed.seat_level), at(placed.head_level), radius);
+        push(Role::Head, &screw.path, "screw head", None, vec![solid]);
+    }
+    for (number, (piece, place)) in stack.pieces.iter().zip(&placed.pieces).enumerate() {
+        let (low, high) = place.span();
+        let cylinder = |radius: f64| vec![Solid::cylinder_between(at(low), at(high), radius)];
+        let (role, solids) = match &piece.kind {
+            PieceKind::Plate(_) => continue,
+            PieceKind::Wheel(wheel) => {
+                let middle = at(0.5 * (low + high));
+                let axis = facing.outward();
+                let tyre = wheel_solids::tyre(wheel, middle, axis);
+                push(Role::Tyre, &piece.path, &piece.name, Some(number), tyre);
+                (Role::Hub, vec![wheel_solids::hub(wheel, middle, axis)])
+            }
+            PieceKind::Nut { .. } => (Role::Nut, cylinder(corner_radius(piece.outer))),
+            PieceKind::Washer => (Role::Washer, cylinder(0.5 * piece.outer)),
+            PieceKind::Shim => (Role::Shim, cylinder(0.5 * piece.outer)),
+            PieceKind::Spacer => (Role::Spacer, cylinder(0.5 * piece.outer)),
+            PieceKind::Eccentric { offset, turn } => {
+                let hole = DVec2::from_angle(*turn) * -*offset;
+                let shift = facing.point(hole, 0.0);
+                let solids = cylinder(0.5 * piece.outer).iter().map(|solid| solid.shifted(shift)).collect();
+                (Role::Spacer, solids)
+            }
+        };
+        // A piece squeezed to nothing touches nothing.
+        if high > low {
+            push(role, &piece.path, &piece.name, Some(number), solids);
+        }
+    }
+    if placed.thread.projection > 0.0 {
+        let last = placed.pieces.last().map_or(placed.seat_level, |piece| piece.tip_side);
+        let solid = Solid::cylinder_between(at(last), at(placed.tip_level), 0.5 * screw.diameter);
+        push(Role::ScrewEnd, &screw.path, "screw end", None, vec![solid]);
+    }
+}
+
+/// Radius over the corners of a hexagon of a width across flats.
+fn corner_radius(across_flats: f64) -> f64 {
+    0.5 * across_flats / (std::f64::consts::PI / 6.0).cos()
+}
+
+fn line_bodies(fixture: &Fixture, line: &Line, bodies: &mut Vec<Body>, faults: &mut Vec<Fault>) {
+    for node in &line.nodes {
+        let LineNode::Pulley(pulley) = node else { continue };
+        let middle = line.plane.point(pulley.centre);
+        let half = line.plane.normal() * (0.5 * pulley.width);
+        // The line's neutral axis lies half its thickness outside the pulley's rim.
+        let radius = (pulley.radius - 0.5 * line.thickness).max(0.0);
+        bodies.push(Body {
+            owner: pulley.rider.map_or(Owner::Ground, Owner::Rider),
+            role: Role::Pulley,
+            path: pulley.path.clone(),
+            label: pulley.name.clone(),
+            solids: vec![Solid::cylinder_between(middle - half, middle + half, radius)],
+            stack: None,
+            piece: None,
+        });
+    }
+    let ends = (fixture.stroke.from, fixture.stroke.to);
+    let (first, last) = match (path_at(fixture, line, ends.0), path_at(fixture, line, ends.1)) {
+        (Ok(first), Ok(last)) => (first, last),
+        (Err(fault), _) | (_, Err(fault)) => {
+            faults.push(Fault { path: line.path.clone(), what: FaultKind::Line(fault.text()) });
+            return;
+        }
+    };
+    let carrier = |node: usize| match line.nodes.get(node) {
+        Some(LineNode::Anchor { rider, .. }) => *rider,
+        Some(LineNode::Pulley(pulley)) => pulley.rider,
+        None => None,
+    };
+    for (a, b) in first.elements.iter().zip(&last.elements) {
+        let (PathElement::Span { from, to, nodes }, PathElement::Span { from: from_end, to: to_end, .. }) =
+            (a, b)
+        else {
+            continue;
+        };
+        // A span between ground and a rider is given its greatest length and travels with the rider:
+        // what passes beside it meets at least this much of it.
+        let (owner, place) = match (carrier(nodes.0), carrier(nodes.1)) {
+            (None, None) => (Owner::Ground, Some((*from, *to))),
+            (None, Some(rider)) | (Some(rider), None) => {
+                let home = DVec2::new(super::rider_x(fixture, rider, ends.0), 0.0);
+                let home_end = DVec2::new(super::rider_x(fixture, rider, ends.1), 0.0);
+                let longest = if from.distance(*to) >= from_end.distance(*to_end) {
+                    (*from - home, *to - home)
+                } else {
+                    (*from_end - home_end, *to_end - home_end)
+                };
+                (Owner::Rider(rider), Some(longest))
+            }
+            (Some(_), Some(_)) => (Owner::Ground, None),
+        };
+        let Some((start, end)) = place else { continue };
+        if let Some(solid) = span_solid(line, start, end) {
+            bodies.push(Body {
+                owner,
+                role: Role::Span,
+                path: line.path.clone(),
+                label: line.name.clone(),
+                solids: vec![solid],
+                stack: None,
+                piece: None,
+            });
+        }
+    }
+}
+
+fn span_solid(line: &Line, start: DVec2, end: DVec2) -> Option<Solid> {
+    let along = line.plane.point(end) - line.plane.point(start);
+    let x = along.try_normalize()?;
+    let normal = line.plane.normal();
+    let middle = 0.5 * (line.plane.point(start) + line.plane.point(end));
+    Some(Solid {
+        shape: Shape::Cuboid {
+            half: DVec3::new(0.5 * along.length(), 0.5 * line.thickness, 0.5 * line.width),
+        },
+        pose: Pose::from_axes(x, normal.cross(x), normal, middle),
+    })
+}

@@ -1,0 +1,128 @@
+//! Masses of riders and where they are.
+
+use glam::{DVec2, DVec3};
+
+use super::placed::{PlacedPlate, PlacedStack};
+use crate::{PieceKind, Plate, Rider};
+
+/// A rider's mass and where it is.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct MassSummary {
+    /// What makes it up.
+    pub items: Vec<MassItem>,
+}
+
+/// One mass on a rider.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MassItem {
+    /// What it is.
+    pub label: String,
+    /// Where the document defines it, as a path.
+    pub path: String,
+    /// Mass (kg).
+    pub mass: f64,
+    /// Its centre in the rider frame, reach as set (mm).
+    pub centre: DVec3,
+    /// Whether it is payload or ballast rather than the rider itself.
+    pub is_load: bool,
+}
+
+impl MassSummary {
+    /// Whole mass (kg).
+    pub fn total(&self) -> f64 {
+        self.items.iter().map(|item| item.mass).sum()
+    }
+
+    /// Mass of the loads alone (kg).
+    pub fn loads(&self) -> f64 {
+        self.items.iter().filter(|item| item.is_load).map(|item| item.mass).sum()
+    }
+
+    /// Centre of mass in the rider frame (mm); the origin when there is no mass.
+    pub fn centre(&self) -> DVec3 {
+        let total = self.total();
+        if total > 0.0 {
+            self.items.iter().map(|item| item.centre * item.mass).sum::<DVec3>() / total
+        } else {
+            DVec3::ZERO
+        }
+    }
+}
+
+/// kg per mm³·(kg/m³).
+const CUBIC_MILLIMETRE: f64 = 1e-9;
+
+/// Mass of a plate without what is screwed to it (kg): volume × density × filled share.
+pub(crate) fn of_plate(plate: &Plate) -> f64 {
+    net_area(plate) * plate.thickness.nominal * plate.material.density * plate.fill * CUBIC_MILLIMETRE
+}
+
+fn net_area(plate: &Plate) -> f64 {
+    plate.outline.area().abs() - plate.holes.iter().map(|hole| hole.area().abs()).sum::<f64>()
+}
+
+fn plate_centroid(plate: &Plate) -> DVec2 {
+    let net = net_area(plate);
+    let moment = |outline: &glidewright_geometry::Outline| outline.centroid() * outline.area().abs();
+    let sum = moment(&plate.outline) - plate.holes.iter().map(moment).sum::<DVec2>();
+    if net > 0.0 { sum / net } else { plate.outline.centroid() }
+}
+
+pub(super) fn of_rider(rider: &Rider, stacks: &[PlacedStack], plates: &[PlacedPlate]) -> MassSummary {
+    let facing = rider.facing;
+    let mut items = Vec::new();
+    for (plate, placed) in rider.plates.iter().zip(plates) {
+        items.push(MassItem {
+            label: plate.name.clone(),
+            path: plate.path.clone(),
+            mass: of_plate(plate),
+            centre: facing.point(plate_centroid(plate), 0.5 * (placed.inner + placed.outer)),
+            is_load: false,
+        });
+    }
+    for placed in stacks {
+        let Some((name, path, stack)) = rider.stack(placed.of) else { continue };
+        let mut mass = stack.screw.mass;
+        let mut moment = stack.screw.mass * 0.5 * (placed.head_level + placed.tip_level);
+        for (piece, place) in stack.pieces.iter().zip(&placed.pieces) {
+            let own = match &piece.kind {
+                PieceKind::Plate(_) => 0.0,
+                PieceKind::Wheel(wheel) => wheel.mass,
+                _ => piece.mass,
+            };
+            mass += own;
+            moment += own * 0.5 * (place.head_side + place.tip_side);
+        }
+        if mass > 0.0 {
+            items.push(MassItem {
+                label: format!("{name} stack"),
+                path: path.to_owned(),
+                mass,
+                centre: facing.point(placed.at, moment / mass),
+                is_load: false,
+            });
+        }
+    }
+    for shoe in &rider.shoes {
+        let middle =
+            shoe.solids.iter().map(|s| s.pose.shift).sum::<DVec3>() / shoe.solids.len().max(1) as f64;
+        items.push(MassItem {
+            label: shoe.name.clone(),
+            path: shoe.path.clone(),
+            mass: shoe.mass,
+            centre: middle,
+            is_load: false,
+        });
+    }
+    for load in &rider.loads {
+        let slid = load.reach.map_or(DVec3::ZERO, |reach| reach.direction * reach.at);
+        items.push(MassItem {
+            label: load.name.clone(),
+            path: load.path.clone(),
+            mass: load.mass,
+            centre: load.centre + slid,
+            is_load: true,
+        });
+    }
+    MassSummary { items }
+}

@@ -1,0 +1,54 @@
+//! Every piece of a fixture at its place: wheels seated, stacks threaded, plates at their standoff.
+
+mod bodies;
+mod body;
+mod line_path;
+mod mass;
+mod place;
+mod placed;
+mod wheel_solids;
+
+pub use body::{Body, Owner, Role};
+pub use line_path::{LinePath, PathElement, PathFault, path_at};
+pub use mass::{MassItem, MassSummary};
+pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
+
+use crate::Fixture;
+
+/// A fixture with every piece at its place, rider frames at travel 0.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Assembly {
+    /// The riders, in the fixture's order.
+    pub riders: Vec<PlacedRider>,
+    /// Everything that can touch something, each in its owner's frame.
+    pub bodies: Vec<Body>,
+    /// What could not be placed, and why.
+    pub faults: Vec<Fault>,
+}
+
+impl Assembly {
+    /// Places everything. What cannot be placed is left out and listed in `faults`.
+    pub fn new(fixture: &Fixture) -> Self {
+        let mut faults = Vec::new();
+        let riders: Vec<_> =
+            fixture.riders.iter().map(|rider| place::rider(&fixture.rail, rider, &mut faults)).collect();
+        let bodies = bodies::all(fixture, &riders, &mut faults);
+        Self { riders, bodies, faults }
+    }
+}
+
+/// Where rider number `rider` stands along the rail when the lead's travel is `travel` (mm).
+pub fn rider_x(fixture: &Fixture, rider: usize, travel: f64) -> f64 {
+    fixture.riders.get(rider).map_or(f64::NAN, |r| r.at_zero + rider_travel(fixture, rider, travel))
+}
+
+/// Travel of rider number `rider` when the lead's travel is `travel` (mm).
+pub fn rider_travel(fixture: &Fixture, rider: usize, travel: f64) -> f64 {
+    use crate::Coupling;
+    match fixture.riders.get(rider).map(|r| r.coupling) {
+        Some(Coupling::Lead) => travel,
+        Some(Coupling::Linked { ratio }) => ratio * travel,
+        Some(Coupling::Free { at, .. }) => at,
+        None => f64::NAN,
+    }
+}

@@ -1,0 +1,223 @@
+//! Riders, stacks and plates at their places.
+
+use glam::{DVec2, DVec3};
+
+use crate::{
+    Chain, Facing, HeadForm, PieceKind, Seating, SeatingFault, Spread, Stack, StackOf, Term, Toleranced,
+};
+
+/// A rider with everything on it at its place, in its own frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlacedRider {
+    /// Which way its plate looks.
+    pub facing: Facing,
+    /// Its stacks: those with wheels first, in the fixture's order, then the bolts.
+    pub stacks: Vec<PlacedStack>,
+    /// Its plates, in the fixture's order.
+    pub plates: Vec<PlacedPlate>,
+    /// Its mass and where it is, reach as set.
+    pub mass: super::MassSummary,
+}
+
+/// A stack at its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlacedStack {
+    /// Whose it is.
+    pub of: StackOf,
+    /// Its axis in the plate's plane: rider x and lateral (mm).
+    pub at: DVec2,
+    /// Level of its datum: a wheel's mid-plane, or for a bolt the inner face of its plate (mm).
+    pub datum: f64,
+    /// How its wheel sits in its track.
+    pub seating: Option<Seating>,
+    /// The pieces, from head to nut, each between two levels.
+    pub pieces: Vec<PlacedPiece>,
+    /// Level of the face the head rests on (mm).
+    pub seat_level: f64,
+    /// Level of the head's outer face (mm).
+    pub head_level: f64,
+    /// Level of the screw's free end (mm).
+    pub tip_level: f64,
+    /// +1 when the screw points outwards (head inside), −1 when it points towards the rail.
+    pub points: f64,
+    /// What the thread does in the nut.
+    pub thread: Thread,
+}
+
+/// One piece of a placed stack.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlacedPiece {
+    /// Level of the face nearer the head (mm).
+    pub head_side: f64,
+    /// Level of the face nearer the free end (mm).
+    pub tip_side: f64,
+}
+
+impl PlacedPiece {
+    /// The lower and the upper level it fills (mm).
+    pub fn span(&self) -> (f64, f64) {
+        (self.head_side.min(self.tip_side), self.head_side.max(self.tip_side))
+    }
+}
+
+/// What the thread does in the nut.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Thread {
+    /// Length clamped between head and nut (mm).
+    pub grip: f64,
+    /// How far the free end stands beyond the last piece; negative when it ends inside (mm).
+    pub projection: f64,
+    /// Projection asked for, for full engagement: one pitch (mm).
+    pub asked: f64,
+}
+
+/// A plate at its place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlacedPlate {
+    /// Level of its face nearer the rail (mm).
+    pub inner: f64,
+    /// Level of its face away from the rail (mm).
+    pub outer: f64,
+    /// Greatest difference of the levels its stacks give it: 0 when they agree (mm).
+    pub disagreement: f64,
+}
+
+/// Something that could not be placed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fault {
+    /// Where the document defines it, as a path.
+    pub path: String,
+    /// What is the matter.
+    pub what: FaultKind,
+}
+
+/// Why something could not be placed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum FaultKind {
+    /// The track it names does not exist.
+    NoTrack,
+    /// Its track does not face across the rail as seen on the plate.
+    TrackTurnedAway,
+    /// Its wheel does not sit.
+    NotSeated(SeatingFault),
+    /// Its stack must hold exactly one wheel and holds this many.
+    Wheels(usize),
+    /// Its stack names a plate the rider does not have.
+    NoPlate,
+    /// A plate that nothing holds and that has no level.
+    LoosePlate,
+    /// A size is not finite, or not positive where it must be.
+    BadSize,
+    /// Its outline is open, crosses itself or encloses nothing.
+    BadOutline,
+    /// The line's path cannot be laid: see the text.
+    Line(&'static str),
+}
+
+impl std::fmt::Display for FaultKind {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NoTrack => f.write_str("the track it names does not exist on this rail"),
+            Self::TrackTurnedAway => {
+                f.write_str("its track does not face sideways as seen on the rider's plate, so the wheel cannot roll on it")
+            }
+            Self::NotSeated(fault) => fault.fmt(f),
+            Self::Wheels(n) => write!(f, "a wheel's stack must hold exactly one wheel, this one holds {n}"),
+            Self::NoPlate => f.write_str("its stack names a plate that the rider does not have"),
+            Self::LoosePlate => f.write_str("no stack holds this plate and it has no level of its own"),
+            Self::BadSize => f.write_str("a size is not finite, or not positive where it must be"),
+            Self::BadOutline => f.write_str("its outline is open, crosses itself or encloses nothing"),
+            Self::Line(what) => f.write_str(what),
+        }
+    }
+}
+
+impl PlacedStack {
+    /// The rider-frame point on its axis at a level (mm).
+    pub fn point(&self, facing: Facing, level: f64) -> DVec3 {
+        facing.point(self.at, level)
+    }
+
+    /// The sizes between the stack's datum and a face of one of its pieces, or of its screw, as signed
+    /// terms whose sum is the face's height above the datum along `points` (mm): what makes its reach.
+    pub fn terms_to(&self, stack: &Stack, face: Face) -> Vec<Term> {
+        let Some(datum) = self.datum_place(stack) else { return Vec::new() };
+        let screw_term = |label: String, size: Toleranced, sensitivity: f64| Term {
+            label,
+            path: stack.screw.path.clone(),
+            size,
+            sensitivity,
+        };
+        let head = |sensitivity| screw_term("screw head".into(), stack.screw.head_height, sensitivity);
+        match face {
+            Face::HeadSide(index) => between(stack, datum, index as f64),
+            Face::TipSide(index) => between(stack, datum, index as f64 + 1.0),
+            Face::HeadTop => {
+                let mut terms = between(stack, datum, 0.0);
+                if stack.screw.head_form != HeadForm::Countersunk {
+                    terms.push(head(-1.0));
+                }
+                terms
+            }
+            Face::ScrewTip => {
+                let mut terms = vec![screw_term(stack.screw.name.clone(), stack.screw.length, 1.0)];
+                terms.extend(between(stack, datum, 0.0));
+                terms
+            }
+        }
+    }
+
+    /// Where the datum lies, counted in pieces from the head: n is the head side of piece n, n + ½ its
+    /// middle.
+    fn datum_place(&self, stack: &Stack) -> Option<f64> {
+        let find = |wanted: fn(&PieceKind) -> bool| stack.pieces.iter().position(|p| wanted(&p.kind));
+        match self.of {
+            StackOf::Wheel(_) => find(|k| matches!(k, PieceKind::Wheel(_))).map(|k| k as f64 + 0.5),
+            StackOf::Bolt(_) => {
+                let plate = find(|k| matches!(k, PieceKind::Plate(_)))? as f64;
+                Some(if self.points < 0.0 { plate + 1.0 } else { plate })
+            }
+        }
+    }
+
+    /// The chain from the datum to a face: its sum is the face's height above the datum along `points`.
+    pub fn chain_to(&self, stack: &Stack, face: Face) -> Chain {
+        Chain { terms: self.terms_to(stack, face) }
+    }
+
+    /// How far a face stands above the datum along `points`, with its spread taken as the worst case.
+    pub fn reach(&self, stack: &Stack, face: Face) -> Toleranced {
+        let chain = self.chain_to(stack, face);
+        Toleranced { nominal: chain.nominal(), spread: Spread::Uniform { half_width: chain.worst_case() } }
+    }
+}
+
+/// A face square to a stack's axis.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Face {
+    /// Of the piece with this number, towards the head.
+    HeadSide(usize),
+    /// Of the piece with this number, towards the free end.
+    TipSide(usize),
+    /// The head's outer face.
+    HeadTop,
+    /// The screw's free end.
+    ScrewTip,
+}
+
+/// The sizes of a stack's pieces between two places counted in pieces from the head.
+fn between(stack: &Stack, from: f64, to: f64) -> Vec<Term> {
+    let (low, high, sign) = if from <= to { (from, to, 1.0) } else { (to, from, -1.0) };
+    let covered = |index: usize| (high.min(index as f64 + 1.0) - low.max(index as f64)).max(0.0);
+    stack
+        .pieces
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| covered(*index) > 0.0)
+        .map(|(index, piece)| {
+            let share = covered(index);
+            let label = if share < 1.0 { format!("half {}", piece.name) } else { piece.name.clone() };
+            Term { label, path: piece.path.clone(), size: piece.thickness.scaled(share), sensitivity: sign }
+        })
+        .collect()
+}

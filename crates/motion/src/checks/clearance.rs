@@ -1,0 +1,289 @@
+//! Does it clear, by how much, why, and what would cure it.
+
+use super::Known;
+use crate::results::signed;
+use crate::{Body, BodyId, Finding, Kinship, Outcome, Owner, PairResult, Passage, Remedy, Role, Severity};
+
+pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
+    let mut groups: Vec<Group<'_>> = Vec::new();
+    let all = known.interference.passing.iter().chain(&known.interference.steady);
+    for pair in all.filter(|pair| matches!(pair.outcome, Outcome::Fouls { .. } | Outcome::Marginal)) {
+        let Some(key) = Key::of(known, pair) else { continue };
+        match groups.iter_mut().find(|group| group.key == key) {
+            Some(group) => group.pairs.push(pair),
+            None => groups.push(Group { key, pairs: vec![pair] }),
+        }
+    }
+    let mut findings: Vec<_> = groups.iter().filter_map(|group| trouble(known, group)).collect();
+    findings.extend(all_clear(known));
+    findings
+}
+
+/// What makes two pairs the same matter for a reader: the same kinds of thing on the same riders.
+#[derive(PartialEq)]
+struct Key {
+    owners: (Owner, Owner),
+    roles: (Role, Role),
+    names: (String, String),
+    fouls: bool,
+}
+
+struct Group<'a> {
+    key: Key,
+    /// The worst pair first, as they come.
+    pairs: Vec<&'a PairResult>,
+}
+
+impl Key {
+    fn of(known: &Known<'_>, pair: &PairResult) -> Option<Self> {
+        let (a, b) = bodies(known, pair)?;
+        Some(Self {
+            owners: (a.owner, b.owner),
+            roles: (a.role, b.role),
+            names: (short_name(a), short_name(b)),
+            fouls: matches!(pair.outcome, Outcome::Fouls { .. }),
+        })
+    }
+}
+
+fn bodies<'a>(known: &Known<'a>, pair: &PairResult) -> Option<(&'a Body, &'a Body)> {
+    let body = |id: BodyId| known.assembly.bodies.get(id.0 as usize);
+    Some((body(pair.bodies.0)?, body(pair.bodies.1)?))
+}
+
+/// What a body is called without whose it is.
+fn short_name(body: &Body) -> String {
+    body.label.rsplit(": ").next().unwrap_or(&body.label).to_owned()
+}
+
+fn owner_name(known: &Known<'_>, owner: Owner) -> Option<String> {
+    match owner {
+        Owner::Ground => None,
+        Owner::Rider(number) => known.fixture.riders.get(number).map(|rider| rider.name.clone()),
+    }
+}
+
+/// "ISO 7040 M6 (nut) of camera head"
+fn of_owner(known: &Known<'_>, body: &Body) -> String {
+    let name = short_name(body);
+    let word = body.role.word();
+    let what = if name.contains(word) { name } else { format!("{word} {name}") };
+    match owner_name(known, body.owner) {
+        Some(owner) => format!("{what} of {owner}"),
+        None => what,
+    }
+}
+
+fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
+    let worst = group.pairs.iter().min_by(|a, b| a.gap.total_cmp(&b.gap))?;
+    let (a, b) = bodies(known, worst)?;
+    let asked = worst.asked;
+    let spread = worst.chain.as_ref().map_or(0.0, crate::Chain::worst_case);
+    let both = format!("{} and {}", of_owner(known, a), of_owner(known, b));
+    let (code, severity, title) = match worst.outcome {
+        Outcome::Fouls { depth } if depth < 0.005 => ("gap.fouls", Severity::Fails, format!("{both} touch")),
+        Outcome::Fouls { depth } => ("gap.fouls", Severity::Fails, format!("{both} foul by {depth:.2} mm")),
+        _ => ("gap.marginal", Severity::Marginal, format!("{both} clear by only {} mm", signed(worst.gap))),
+    };
+    let mut stretches: Vec<(f64, f64)> = group
+        .pairs
+        .iter()
+        .flat_map(|pair| if group.key.fouls { &pair.touching } else { &pair.below_asked })
+        .copied()
+        .collect();
+    join(&mut stretches);
+    let mut reason = String::new();
+    if let Some(chain) = &worst.chain {
+        reason.push_str(&chain.sentence());
+        reason.push_str(" mm");
+        if spread > 0.0 {
+            reason.push_str(&format!(
+                "; tolerances can take {spread:.2} mm of it (root of squares {:.2})",
+                chain.root_sum_square()
+            ));
+        }
+        reason.push_str(". ");
+    } else {
+        reason.push_str(&format!("Gap {} mm, {}. ", signed(worst.gap), direction_words(worst)));
+    }
+    if !group.key.fouls && worst.gap >= asked {
+        reason.push_str("More than asked, but within its tolerances of nothing. ");
+    } else {
+        reason.push_str(&format!("Asked: at least {asked:.2} mm. "));
+    }
+    if worst.kinship == Kinship::OneRider || worst.kinship == Kinship::RiderAndRail {
+        reason.push_str("The same at every travel.");
+    } else if let Some(text) = stretch_words(&stretches) {
+        reason.push_str(&text);
+    }
+    let bodies: Vec<_> = group.pairs.iter().flat_map(|pair| [pair.bodies.0, pair.bodies.1]).collect();
+    Some(Finding {
+        code,
+        severity,
+        title,
+        reason: reason.trim_end().to_owned(),
+        bodies: unique(bodies),
+        paths: vec![a.path.clone(), b.path.clone()],
+        value: Some(worst.gap),
+        limit: Some(asked),
+        unit: "mm",
+        at_travel: Some(worst.at_travel),
+        stretches,
+        chain: worst.chain.clone(),
+        remedies: remedies(known, worst, a, b),
+    })
+}
+
+/// One note for every two riders, and every rider and fixed thing, that pass in order.
+fn all_clear(known: &Known<'_>) -> Vec<Finding> {
+    let mut seen: Vec<((Owner, Owner), bool)> = Vec::new();
+    let mut notes = Vec::new();
+    for pair in known.interference.passing.iter().filter(|pair| pair.kinship == Kinship::RiderAndRider) {
+        let Some((a, b)) = bodies(known, pair) else { continue };
+        let owners = (a.owner, b.owner);
+        if seen.iter().any(|(other, _)| *other == owners) {
+            continue;
+        }
+        seen.push((owners, true));
+        // Pairs come by growing gap: the first is the tightest of these two riders.
+        let (code, how) = match pair.outcome {
+            Outcome::ClearByPassing { room } => (
+                "gap.clear_by_passing",
+                format!(
+                    "Seen along the screws they never face each other: {room:.2} mm of sideways room, whatever the nuts' height."
+                ),
+            ),
+            Outcome::ClearByGap => (
+                "gap.clear_by_gap",
+                pair.chain.as_ref().map_or_else(
+                    || format!("Nearest {}.", direction_words(pair)),
+                    |chain| format!("{} mm.", chain.sentence()),
+                ),
+            ),
+            Outcome::Fouls { .. } | Outcome::Marginal => continue,
+        };
+        let names = [a, b].map(|body| owner_name(known, body.owner).unwrap_or_else(|| body.label.clone()));
+        notes.push(Finding {
+            code,
+            severity: Severity::Note,
+            title: format!("{} and {} pass {}: {:.2} mm", names[0], names[1], pair.outcome.word(), pair.gap),
+            reason: format!("Nearest: {} and {}. {how}", of_owner(known, a), of_owner(known, b)),
+            bodies: vec![pair.bodies.0, pair.bodies.1],
+            paths: vec![a.path.clone(), b.path.clone()],
+            value: Some(pair.gap),
+            limit: Some(pair.asked),
+            unit: "mm",
+            at_travel: Some(pair.at_travel),
+            stretches: Vec::new(),
+            chain: pair.chain.clone(),
+            remedies: Vec::new(),
+        });
+    }
+    notes
+}
+
+fn direction_words(pair: &PairResult) -> &'static str {
+    let n = pair.separation.normal.abs();
+    if n.x >= n.y && n.x >= n.z {
+        "along the rail"
+    } else if n.y >= n.z {
+        "sideways"
+    } else {
+        "front to back"
+    }
+}
+
+fn stretch_words(stretches: &[(f64, f64)]) -> Option<String> {
+    let list =
+        stretches.iter().map(|(from, to)| format!("{from:.1} to {to:.1}")).collect::<Vec<_>>().join(", ");
+    (!stretches.is_empty()).then(|| format!("At travel {list} mm."))
+}
+
+fn join(stretches: &mut Vec<(f64, f64)>) {
+    stretches.sort_by(|a, b| a.0.total_cmp(&b.0));
+    stretches.dedup_by(|next, kept| {
+        let meets = next.0 <= kept.1;
+        if meets {
+            kept.1 = kept.1.max(next.1);
+        }
+        meets
+    });
+}
+
+fn unique(mut ids: Vec<BodyId>) -> Vec<BodyId> {
+    ids.sort();
+    ids.dedup();
+    ids
+}
+
+fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Remedy> {
+    let missing = pair.asked - pair.gap;
+    let mut remedies = Vec::new();
+    let (Some(chain), Passage::Facing) = (&pair.chain, pair.passage) else { return remedies };
+    if missing <= 0.0 {
+        return remedies;
+    }
+    for body in [a, b] {
+        let terms =
+            chain.terms.iter().filter(|term| term.path == body.path && term.sensitivity < 0.0).count();
+        if terms == 0 {
+            continue;
+        }
+        let word = body.role.word();
+        remedies.push(Remedy {
+            text: format!(
+                "{}: {missing:.2} mm less of it here, or {:.2} mm on each side",
+                of_owner(known, body).replacen(word, &format!("a thinner {word}"), 1),
+                0.5 * missing
+            ),
+            path: Some(body.path.clone()),
+            by: Some(missing),
+        });
+    }
+    if let (true, Owner::Rider(_), Owner::Rider(second)) =
+        (a.role.is_hardware() && b.role.is_hardware(), a.owner, b.owner)
+        && let Some(rider) = known.fixture.riders.get(second)
+    {
+        let shift = sideways_shift(known, a, b, pair.asked);
+        remedies.push(Remedy {
+            text: format!(
+                "smaller wheels on {}: with the axles {shift:.1} mm closer to the rail these no longer face each other",
+                rider.name
+            ),
+            path: rider.wheels.first().map(|wheel| wheel.path.clone()),
+            by: Some(shift),
+        });
+        remedies.push(Remedy {
+            text: format!(
+                "the screws of {} turned round, so that the low heads face the other rider",
+                rider.name
+            ),
+            path: Some(rider.path.clone()),
+            by: None,
+        });
+    }
+    remedies
+}
+
+/// How far one of two facing pieces must move sideways so that they no longer face each other, with the
+/// asked gap between them (mm).
+fn sideways_shift(known: &Known<'_>, a: &Body, b: &Body, asked: f64) -> f64 {
+    let radius = |body: &Body| {
+        body.solids
+            .iter()
+            .map(|solid| {
+                let bounds = solid.bounds();
+                0.5 * (bounds.high.x - bounds.low.x)
+            })
+            .fold(0.0, f64::max)
+    };
+    let offset = |body: &Body| {
+        let Owner::Rider(number) = body.owner else { return 0.0 };
+        let placed = known.assembly.riders.get(number);
+        placed
+            .zip(body.stack)
+            .and_then(|(rider, stack)| rider.stacks.get(stack))
+            .map_or(0.0, |stack| stack.at.y)
+    };
+    radius(a) + radius(b) + asked - (offset(a) - offset(b)).abs()
+}

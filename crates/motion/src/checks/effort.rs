@@ -1,0 +1,33 @@
+//! Is it moved with a comfortable effort?
+
+use super::Known;
+use crate::{Drive, Finding, Severity};
+
+pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
+    if known.fixture.drive != Drive::Hand {
+        return Vec::new();
+    }
+    let curves = known.curves;
+    let limit = known.fixture.limits.effort;
+    let (up, down) = (curves.greatest(&curves.effort_up), curves.greatest(&curves.effort_down));
+    let Some((effort, travel)) = [up, down].into_iter().flatten().max_by(|a, b| a.0.total_cmp(&b.0)) else {
+        return Vec::new();
+    };
+    if effort <= limit {
+        return Vec::new();
+    }
+    vec![Finding {
+        code: "effort.high",
+        severity: Severity::Marginal,
+        title: format!("Moving it takes up to {effort:.1} N"),
+        reason: format!(
+            "More than the {limit:.1} N asked for (a control that one hand moves often: below 10 N, university ergonomics notes). It is most at travel {travel:.1} mm."
+        ),
+        paths: vec!["limits".into()],
+        value: Some(effort),
+        limit: Some(limit),
+        unit: "N",
+        at_travel: Some(travel),
+        ..Finding::blank()
+    }]
+}

@@ -1,0 +1,58 @@
+//! Does the thread engage, and does the screw's length fit?
+
+use super::Known;
+use crate::{Finding, PieceKind, Severity};
+
+pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
+        for stack_placed in &placed.stacks {
+            let Some((name, path, stack)) = rider.stack(stack_placed.of) else { continue };
+            let Some(nut) = stack.pieces.iter().find(|piece| matches!(piece.kind, PieceKind::Nut { .. }))
+            else {
+                continue;
+            };
+            let thread = stack_placed.thread;
+            if thread.projection >= thread.asked - 1e-9 {
+                continue;
+            }
+            let engaged = (nut.thickness.nominal + thread.projection.min(0.0)).max(0.0);
+            let severity = if engaged <= 0.0 { Severity::Fails } else { Severity::Marginal };
+            let title = if engaged <= 0.0 {
+                format!("{}: {} does not reach its nut", rider.name, stack.screw.name)
+            } else if thread.projection < 0.0 {
+                format!(
+                    "{}: {} ends {:.2} mm inside its nut",
+                    rider.name, stack.screw.name, -thread.projection
+                )
+            } else {
+                format!(
+                    "{}: {} stands only {:.2} mm beyond its nut",
+                    rider.name, stack.screw.name, thread.projection
+                )
+            };
+            if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
+                same.paths.push(path.to_owned());
+                continue;
+            }
+            findings.push(Finding {
+                code: "screw.engagement",
+                severity,
+                title,
+                reason: format!(
+                    "{:.2} mm are clamped between head and nut's far face, the screw is {:.2} mm long ({name}). At least one pitch ({:.2} mm) should stand beyond the nut (common practice), so that a lock nut's insert grips: {:.2} mm are missing.",
+                    thread.grip,
+                    stack.screw.length.nominal,
+                    thread.asked,
+                    thread.asked - thread.projection
+                ),
+                paths: vec![path.to_owned()],
+                value: Some(thread.projection),
+                limit: Some(thread.asked),
+                unit: "mm",
+                ..Finding::blank()
+            });
+        }
+    }
+    findings
+}

@@ -1,0 +1,42 @@
+//! What can touch what over the whole stroke, how near it comes, and why.
+
+mod band;
+mod face_chain;
+mod outcome;
+mod pairs;
+
+pub use band::{Band, BandPoint};
+pub use outcome::{Outcome, Passage};
+pub use pairs::{Kinship, PairResult};
+
+use crate::{Assembly, Fixture};
+
+/// How near everything comes to everything else.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Interference {
+    /// Pairs that pass each other, by growing least gap. Pairs that never come within
+    /// [`Interference::REACH`] are left out unless they clear by passing.
+    pub passing: Vec<PairResult>,
+    /// Pairs whose places to each other do not change along the stroke (a rider's own pieces, a rider and
+    /// the rail it runs along), by growing gap.
+    pub steady: Vec<PairResult>,
+    /// The clearance band: tightest gap of the passing pairs against travel.
+    pub band: Band,
+}
+
+impl Interference {
+    /// Pairs that stay further apart than this are of no interest (mm).
+    pub const REACH: f64 = 25.0;
+
+    /// Works out all pairs over the stroke, the band at the given stations (travel, mm).
+    pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64]) -> Self {
+        let (passing, steady, movers) = pairs::all(fixture, assembly);
+        let band = Band::new(assembly, &passing, &movers, stations);
+        Self { passing, steady, band }
+    }
+
+    /// The pair that comes nearest while passing.
+    pub fn tightest(&self) -> Option<&PairResult> {
+        self.passing.iter().find(|pair| !pair.meets_stop)
+    }
+}

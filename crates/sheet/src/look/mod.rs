@@ -1,0 +1,14 @@
+//! How things look: colour tokens and their themes, pens, fills, hatches, type.
+
+mod pen;
+mod theme;
+mod tone;
+mod type_face;
+
+pub use pen::{Dash, Fill, Hatch, Pen};
+pub use theme::{Colour, Theme};
+pub use tone::Tone;
+pub use type_face::{
+    ASCENT, CAP_HEIGHT, DESCENT, Face, FontFile, Weight, all_fonts, font_file, missing_glyphs, number,
+    text_width,
+};

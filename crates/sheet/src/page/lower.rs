@@ -1,0 +1,313 @@
+//! From items in world units to inks in points.
+
+use std::sync::Arc;
+
+use glam::{DAffine2, DVec2};
+
+use super::clip::{cut_fill, cut_stroke};
+use super::hatch::hatch_lines;
+use super::{Ink, InkKind, Page, TextInk, dimension, glyph};
+use crate::drawing::{
+    Drawing, End, Item, ItemKind, Label, Mark, Panel, Part, Path, Place, Polyline, Rect, Shape, Units,
+};
+use crate::look::{CAP_HEIGHT, Dash, Fill, Pen, Tone};
+
+/// Opacity of plates: lines behind a plate fade but do not seem to end.
+const PLATE: f64 = 0.92;
+/// Distance of baselines, in type sizes.
+const LEADING: f64 = 1.25;
+/// How far a path may reach beyond what is visible before it is cut (pt).
+const BEYOND_PT: f64 = 2000.0;
+/// Where it is cut (pt beyond what is visible): past the widest line.
+const CUT_PT: f64 = 200.0;
+/// Coordinates past this are taken for mistakes (pt): a thousand kilometres.
+const ABSURD_PT: f64 = 3e12;
+/// Type sizes outside this range are not drawn (pt).
+const TYPE_PT: std::ops::RangeInclusive<f64> = 0.5..=2000.0;
+
+pub fn lower(drawing: &Drawing, emphasis: &[(Part, Tone)]) -> Page {
+    let mut page =
+        Page { size_pt: drawing.size_pt, title: drawing.title.clone(), inks: Vec::new(), skipped: 0 };
+    let sheet = Rect::between(DVec2::ZERO, drawing.size_pt);
+    for (number, panel) in drawing.panels.iter().enumerate() {
+        let mut out = Out { page: &mut page, panel, sheet, tag: Tag { panel: number, ..Tag::default() } };
+        for (place, item) in panel.items.iter().enumerate() {
+            out.take_tag(number, Some(place), item);
+            out.item(&item.kind);
+        }
+        for item in &panel.items {
+            let tone = item.part.and_then(|part| emphasis.iter().rev().find(|(p, _)| *p == part));
+            if let Some((_, tone)) = tone {
+                out.take_tag(number, None, item);
+                out.emphasise(&item.kind, *tone);
+            }
+        }
+    }
+    page
+}
+
+/// Whose ink it is.
+#[derive(Clone, Default)]
+struct Tag {
+    panel: usize,
+    item: Option<usize>,
+    part: Option<Part>,
+    name: Option<Arc<str>>,
+    clip: Option<Rect>,
+}
+
+/// Where lowered inks go.
+pub struct Out<'a> {
+    page: &'a mut Page,
+    panel: &'a Panel,
+    sheet: Rect,
+    tag: Tag,
+}
+
+impl Out<'_> {
+    fn take_tag(&mut self, panel: usize, place: Option<usize>, item: &Item) {
+        let clip = (self.panel.clip && !item.overflow).then_some(self.panel.frame);
+        self.tag = Tag { panel, item: place, part: item.part, name: item.name.clone(), clip };
+    }
+
+    fn visible(&self) -> Rect {
+        self.tag.clip.unwrap_or(self.sheet)
+    }
+
+    /// The panel being lowered.
+    pub fn panel(&self) -> &Panel {
+        self.panel
+    }
+
+    fn push(&mut self, bounds: Rect, kind: InkKind) {
+        let Tag { panel, item, part, name, clip } = self.tag.clone();
+        self.page.inks.push(Ink { panel, item, part, name, clip, bounds, kind });
+    }
+
+    /// The path's bounds if it can be painted and may be seen; counts what cannot be painted.
+    fn seen(&mut self, path: &Path, reach: f64) -> Option<Rect> {
+        if path.is_empty() {
+            return None;
+        }
+        let bounds = path.bounds().filter(|b| b.min.abs().max(b.max.abs()).max_element() < ABSURD_PT);
+        if bounds.is_none() || !path.is_finite() {
+            self.page.skipped += 1;
+            return None;
+        }
+        bounds.filter(|b| {
+            let visible = self.visible();
+            b.min.cmple(visible.max + reach).all() && b.max.cmpge(visible.min - reach).all()
+        })
+    }
+
+    /// Fills a path (pt).
+    pub fn fill(&mut self, path: Path, fill: Fill) {
+        let Some(bounds) = self.seen(&path, 0.0) else { return };
+        if !fill.opacity.is_finite() || fill.round.is_some_and(|(a, b)| !(a.is_finite() && b.is_finite())) {
+            self.page.skipped += 1;
+            return;
+        }
+        if self.visible().grown(BEYOND_PT).holds(&bounds) {
+            self.push(bounds, InkKind::Fill { path, fill });
+        } else {
+            let path = cut_fill(&path, &self.visible().grown(CUT_PT));
+            if let Some(bounds) = path.bounds() {
+                self.push(bounds, InkKind::Fill { path, fill });
+            }
+        }
+    }
+
+    /// Strokes a path (pt).
+    pub fn stroke(&mut self, path: Path, pen: Pen) {
+        self.stroke_from(path, pen, 0.0);
+    }
+
+    /// Strokes a path (pt), starting some way (pt) into the dash pattern.
+    pub fn stroke_from(&mut self, path: Path, pen: Pen, dash_offset: f64) {
+        if !(pen.width_pt.is_finite() && pen.opacity.is_finite() && pen.width_pt < CUT_PT) {
+            self.page.skipped += 1;
+            return;
+        }
+        let Some(bounds) = self.seen(&path, pen.width_pt) else { return };
+        if self.visible().grown(BEYOND_PT).holds(&bounds) {
+            self.push(bounds, InkKind::Stroke { path, pen, dash_offset });
+        } else {
+            for (path, walked) in cut_stroke(&path, &self.visible().grown(CUT_PT)) {
+                if let Some(bounds) = path.bounds() {
+                    self.push(bounds, InkKind::Stroke { path, pen, dash_offset: dash_offset + walked });
+                }
+            }
+        }
+    }
+
+    /// Sets one line of text.
+    pub fn text(&mut self, mut text: TextInk) {
+        text.text =
+            text.text.chars().map(|c| if c == '\t' { ' ' } else { c }).filter(|c| !c.is_control()).collect();
+        if text.text.trim().is_empty() {
+            return;
+        }
+        let bounds = if TYPE_PT.contains(&text.size_pt) && text.turn.is_finite() && text.along.is_finite() {
+            Rect::round(text.corners()).filter(|_| text.at.abs().max_element() < ABSURD_PT)
+        } else {
+            None
+        };
+        match bounds {
+            Some(bounds) if bounds.overlaps(&self.visible()) => self.push(bounds, InkKind::Text(text)),
+            Some(_) => {}
+            None => self.page.skipped += 1,
+        }
+    }
+
+    /// A plate behind text: from below the baseline to above the capitals, and `side` (pt) wider.
+    pub fn plate(&mut self, text: &TextInk, tone: Tone, side: f64) {
+        let (run, width) = (text.direction(), text.width());
+        let up = DVec2::new(run.y, -run.x);
+        let (above, below) = ((CAP_HEIGHT + 0.16) * text.size_pt, 0.16 * text.size_pt);
+        let start = text.start();
+        let turned = DAffine2 { matrix2: glam::DMat2::from_cols(run, -up), translation: start };
+        let rect = Rect::between(DVec2::new(-side, -above), DVec2::new(width + side, below));
+        self.fill(
+            Path::rounded_rect(rect, 0.2 * text.size_pt).transformed(&turned),
+            Fill::faded(tone, PLATE),
+        );
+    }
+
+    fn place(&self, place: &Place) -> DVec2 {
+        self.panel.pt(place.world) + place.shift_pt
+    }
+
+    fn pt_from_units(&self, units: Units) -> DAffine2 {
+        match units {
+            Units::World => self.panel.pt_from_world,
+            Units::PtAt(at) => DAffine2::from_translation(self.panel.pt(at)),
+        }
+    }
+
+    fn item(&mut self, kind: &ItemKind) {
+        match kind {
+            ItemKind::Shape(shape) => self.shape(shape),
+            ItemKind::Polyline(line) => self.polyline(line),
+            ItemKind::Label(label) => self.label(label),
+            ItemKind::Mark(mark) => self.mark(mark),
+            ItemKind::Dimension(d) => dimension::lower(self, d),
+            ItemKind::CentreCross(c) => dimension::centre_cross(self, c),
+        }
+    }
+
+    fn shape(&mut self, shape: &Shape) {
+        let pt = self.pt_from_units(shape.units);
+        let path = shape.path.transformed(&pt);
+        if let Some(mut fill) = shape.fill {
+            fill.round = fill.round.map(|(a, b)| (pt.transform_point2(a), pt.transform_point2(b)));
+            self.fill(path.clone(), fill);
+        }
+        if let Some(hatch) = shape.hatch
+            && let Some(bounds) = self.seen(&path, 0.0)
+        {
+            let near = self.visible().grown(BEYOND_PT).holds(&bounds);
+            let path = if near { path.clone() } else { cut_fill(&path, &self.visible().grown(CUT_PT)) };
+            let lines = hatch_lines(&path, &hatch, &self.visible());
+            self.stroke(lines, Pen::new(hatch.tone, hatch.width_pt));
+        }
+        if let Some(pen) = shape.stroke {
+            self.stroke(path, pen);
+        }
+    }
+
+    fn polyline(&mut self, line: &Polyline) {
+        let pt = self.pt_from_units(line.units);
+        let mut points: Vec<DVec2> = line.points.iter().map(|p| pt.transform_point2(*p)).collect();
+        let (tip, head) = (glyph::arrow_length(line.pen.width_pt), &line.pen);
+        let last = points.len().saturating_sub(1);
+        for (end, at, before) in [(line.start, 0, 1), (line.end, last, last.wrapping_sub(1))] {
+            let (Some(&p), Some(&q)) = (points.get(at), points.get(before)) else { continue };
+            let Some(outward) = (p - q).try_normalize() else { continue };
+            match end {
+                End::Plain => {}
+                End::Arrow => {
+                    self.fill(glyph::arrow(p, outward, tip), Fill::faded(head.tone, head.opacity));
+                    // The line ends inside the head, or its butt end would blunt the tip.
+                    points[at] = p - outward * (0.7 * tip).min(p.distance(q));
+                }
+                End::Dot => {
+                    let dot = Path::circle(p, 1.2 + head.width_pt);
+                    self.fill(dot, Fill::faded(head.tone, head.opacity));
+                }
+                End::Bar => {
+                    let half = outward.perp() * (2.0 + 2.0 * head.width_pt);
+                    self.stroke(Path::line(p - half, p + half), Pen { dash: Dash::Solid, ..*head });
+                }
+            }
+        }
+        let mut path = Path::new();
+        let mut broken = true;
+        for p in points {
+            if !p.is_finite() {
+                broken = true;
+            } else if broken {
+                path.move_to(p);
+                broken = false;
+            } else {
+                path.line_to(p);
+            }
+        }
+        self.stroke(path, line.pen);
+    }
+
+    fn label(&mut self, label: &Label) {
+        let lines: Vec<&str> = label.text.split('\n').collect();
+        let lead = LEADING * label.size_pt;
+        let height = CAP_HEIGHT * label.size_pt + lead * (lines.len() - 1) as f64;
+        let anchor = self.place(&label.at);
+        // "Up" of the text as the reader sees it, y down.
+        let up = DVec2::new(-label.turn.sin(), -label.turn.cos());
+        let inks: Vec<TextInk> = lines
+            .iter()
+            .rev()
+            .enumerate()
+            .map(|(above_last, text)| TextInk {
+                text: (*text).to_owned(),
+                at: anchor + up * (above_last as f64 * lead - label.up * height),
+                along: label.along,
+                size_pt: label.size_pt,
+                face: label.face,
+                weight: label.weight,
+                tone: label.tone,
+                turn: label.turn,
+            })
+            .collect();
+        if let Some(tone) = label.plate {
+            for ink in inks.iter().filter(|i| !i.text.trim().is_empty()) {
+                self.plate(ink, tone, 0.22 * label.size_pt);
+            }
+        }
+        for ink in inks {
+            self.text(ink);
+        }
+    }
+
+    fn mark(&mut self, mark: &Mark) {
+        let at = self.place(&mark.at);
+        glyph::lower(self, mark, at);
+    }
+
+    fn emphasise(&mut self, kind: &ItemKind, tone: Tone) {
+        match kind {
+            ItemKind::Shape(shape) => {
+                let path = shape.path.transformed(&self.pt_from_units(shape.units));
+                self.stroke(path, Pen::new(tone, 2.2));
+            }
+            ItemKind::Polyline(line) => {
+                let glow = Polyline {
+                    pen: Pen::new(tone, line.pen.width_pt + 2.5).faded(0.45),
+                    start: End::Plain,
+                    end: End::Plain,
+                    ..line.clone()
+                };
+                self.polyline(&glow);
+            }
+            ItemKind::Label(_) | ItemKind::Mark(_) | ItemKind::Dimension(_) | ItemKind::CentreCross(_) => {}
+        }
+    }
+}

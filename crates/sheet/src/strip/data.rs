@@ -1,0 +1,159 @@
+//! What a strip shows: plain data.
+
+use glam::DVec2;
+
+use crate::drawing::{Glyph, Part, Rect};
+use crate::look::{Dash, Tone};
+
+/// A plot of values against travel.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct StripData {
+    /// What is plotted ("Clearance").
+    pub title: String,
+    /// The unit of the values ("mm").
+    pub unit: String,
+    /// Decimals of values that are read out.
+    pub decimals: usize,
+    /// The curves.
+    pub series: Vec<Series>,
+    /// Lines of constant value.
+    pub limits: Vec<Limit>,
+    /// Shaded stretches of travel.
+    pub intervals: Vec<Interval>,
+    /// Points worth pointing out.
+    pub markers: Vec<Marker>,
+    /// The travel at which values are read out (mm).
+    pub cursor: Option<f64>,
+    /// The values shown, low and high; worked out from curves and limits if not given.
+    pub range: Option<(f64, f64)>,
+}
+
+/// One curve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// Its name in the legend.
+    pub name: String,
+    /// Its colour.
+    pub tone: Tone,
+    /// Its kind of line: curves must differ in more than colour.
+    pub dash: Dash,
+    /// Travel (mm) and value, travel rising. A value that is not finite leaves a gap.
+    pub points: Vec<DVec2>,
+    /// Lower edge of the band at each point; empty for none.
+    pub low: Vec<f64>,
+    /// Upper edge of the band at each point; empty for none.
+    pub high: Vec<f64>,
+    /// What it stands for, if it can be picked.
+    pub part: Option<Part>,
+}
+
+impl Series {
+    /// A plain curve.
+    pub fn new(name: impl Into<String>, tone: Tone, points: Vec<DVec2>) -> Self {
+        Self {
+            name: name.into(),
+            tone,
+            dash: Dash::Solid,
+            points,
+            low: Vec::new(),
+            high: Vec::new(),
+            part: None,
+        }
+    }
+
+    /// The value at a travel, linear between points; `None` outside them or in a gap.
+    pub fn value_at(&self, travel: f64) -> Option<f64> {
+        let after = self.points.partition_point(|p| p.x < travel);
+        let b = *self.points.get(after)?;
+        if b.x == travel {
+            return b.y.is_finite().then_some(b.y);
+        }
+        let a = *self.points.get(after.checked_sub(1)?)?;
+        let value = a.y + (b.y - a.y) * ((travel - a.x) / (b.x - a.x));
+        value.is_finite().then_some(value)
+    }
+}
+
+/// A line of constant value.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limit {
+    /// Where (in the strip's unit).
+    pub value: f64,
+    /// The words at its end ("asked 0.5").
+    pub name: String,
+    /// Its colour.
+    pub tone: Tone,
+}
+
+/// A shaded stretch of travel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Interval {
+    /// Where it begins (mm).
+    pub from: f64,
+    /// Where it ends (mm).
+    pub to: f64,
+    /// Its colour.
+    pub tone: Tone,
+    /// Hatched as well, so that it shows without colour.
+    pub hatched: bool,
+    /// Its accessible name.
+    pub name: String,
+    /// What it stands for, if it can be picked.
+    pub part: Option<Part>,
+}
+
+/// A point worth pointing out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Marker {
+    /// Travel (mm) and value.
+    pub at: DVec2,
+    /// Its symbol.
+    pub glyph: Glyph,
+    /// Its colour.
+    pub tone: Tone,
+    /// The words beside it; empty for none.
+    pub text: String,
+    /// What it stands for, if it can be picked.
+    pub part: Option<Part>,
+}
+
+/// How a strip stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Orientation {
+    /// Travel runs upwards, values to the right: beside an upright rail.
+    #[default]
+    Upright,
+    /// Travel runs to the right, values upwards: below a lying rail.
+    Lying,
+}
+
+/// Where a strip stands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StripLayout {
+    /// The plot itself, without title and numbers (pt); they need [`STRIP_MARGIN`] around it. Along
+    /// the travel axis it must be where the rail's own stretch of travel is.
+    pub plot: Rect,
+    /// How it stands.
+    pub orientation: Orientation,
+    /// The travel at the ends of the plot (mm): bottom and top, or left and right.
+    pub travel: (f64, f64),
+    /// Whether the travel axis has numbers.
+    pub travel_numbers: bool,
+}
+
+/// Room that a strip needs around its plot (pt), the same for all, so that nothing shifts while
+/// numbers change.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StripMargin {
+    /// Above: title and legend.
+    pub above: f64,
+    /// Below: the numbers of the axis that lies there.
+    pub below: f64,
+    /// Left: the numbers of the axis that stands there.
+    pub left: f64,
+    /// Right: half a number.
+    pub right: f64,
+}
+
+/// The room around the plot of every strip.
+pub const STRIP_MARGIN: StripMargin = StripMargin { above: 32.0, below: 15.0, left: 34.0, right: 10.0 };

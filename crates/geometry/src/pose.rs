@@ -51,7 +51,10 @@ impl Pose {
     /// Whether every number is finite and the turn is orthonormal and right-handed, to 1e-9.
     pub fn is_rigid(&self) -> bool {
         let [x, y, z] = [self.turn.x_axis, self.turn.y_axis, self.turn.z_axis];
-        let off = (x.cross(y) - z).abs().max_element() + (x.dot(x) - 1.0).abs() + (y.dot(y) - 1.0).abs() + x.dot(y).abs();
+        let off = (x.cross(y) - z).abs().max_element()
+            + (x.dot(x) - 1.0).abs()
+            + (y.dot(y) - 1.0).abs()
+            + x.dot(y).abs();
         self.shift.is_finite() && off < 1e-9
     }
 

@@ -21,7 +21,12 @@ pub(crate) fn least(mut eval: impl FnMut(f64) -> (f64, f64), a: f64, b: f64, tol
     let (mut a, mut b) = (a.min(b), a.max(b));
     let (mut fa, mut ga) = eval(a);
     if ga >= 0.0 || a == b {
-        return Least { from: a, to: if ga == 0.0 { flat_end(&mut eval, a, b, fa) } else { a }, value: fa, lower: fa };
+        return Least {
+            from: a,
+            to: if ga == 0.0 { flat_end(&mut eval, a, b, fa) } else { a },
+            value: fa,
+            lower: fa,
+        };
     }
     let (mut fb, mut gb) = eval(b);
     if gb <= 0.0 {
@@ -97,7 +102,12 @@ fn flat_end(eval: &mut impl FnMut(f64) -> (f64, f64), inside: f64, outside: f64,
 
 /// From `outside`, where a convex function exceeds `level`, to the nearest place towards `inside` (where it does
 /// not) where it equals it. Never passes the root by more than rounding.
-pub(crate) fn crossing(mut eval: impl FnMut(f64) -> (f64, f64), outside: f64, inside: f64, level: f64) -> f64 {
+pub(crate) fn crossing(
+    mut eval: impl FnMut(f64) -> (f64, f64),
+    outside: f64,
+    inside: f64,
+    level: f64,
+) -> f64 {
     let sense = if outside < inside { -1.0 } else { 1.0 };
     let (mut t, mut inner) = (outside, inside);
     for _ in 0..100 {

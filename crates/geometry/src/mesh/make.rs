@@ -232,7 +232,8 @@ mod tests {
             corners: vec![DVec3::ZERO, DVec3::X, DVec3::Y, DVec3::Z],
             faces: vec![vec![0, 2, 1], vec![0, 1, 3], vec![1, 2, 3], vec![0, 3, 2]],
         };
-        let pose = Pose::from_turn(DVec3::new(1.0, 2.0, 2.0) / 3.0, 0.7).shifted(DVec3::new(300.0, -50.0, 20.0));
+        let pose =
+            Pose::from_turn(DVec3::new(1.0, 2.0, 2.0) / 3.0, 0.7).shifted(DVec3::new(300.0, -50.0, 20.0));
         for shape in [
             Shape::Prism { outline: hex, half_height: 2.0 },
             Shape::Cylinder { radius: 4.0, half_height: 3.0 },
@@ -249,7 +250,8 @@ mod tests {
             assert!(meshed.volume <= exact.volume * (1.0 + 1e-12));
             assert!((meshed.volume - exact.volume).abs() < 2e-3 * exact.volume, "{solid:?}");
             assert!(exact.centroid.distance(meshed.centroid) < 1e-2);
-            let off = (exact.tensor - meshed.tensor).to_cols_array().iter().map(|x| x.abs()).fold(0.0, f64::max);
+            let off =
+                (exact.tensor - meshed.tensor).to_cols_array().iter().map(|x| x.abs()).fold(0.0, f64::max);
             let size = exact.tensor.to_cols_array().iter().map(|x| x.abs()).fold(0.0, f64::max);
             assert!(off < 4e-3 * size, "{off} {size} {solid:?}");
             let box_exact = solid.bounds();

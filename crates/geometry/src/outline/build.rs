@@ -58,9 +58,8 @@ impl Outline {
     /// odd number of sides twice the distance from centre to side). A corner lies on +x.
     pub fn regular_polygon(sides: u32, across_flats: f64) -> Self {
         let radius = 0.5 * across_flats / (PI / f64::from(sides)).cos();
-        let corners: Vec<DVec2> = (0..sides)
-            .map(|i| radius * DVec2::from_angle(TAU * f64::from(i) / f64::from(sides)))
-            .collect();
+        let corners: Vec<DVec2> =
+            (0..sides).map(|i| radius * DVec2::from_angle(TAU * f64::from(i) / f64::from(sides))).collect();
         Self::polygon(&corners)
     }
 

@@ -37,7 +37,9 @@ impl Edge {
     pub fn at(&self, t: f64) -> DVec2 {
         match *self {
             Self::Line { from, to } => from.lerp(to, t),
-            Self::Arc { centre, radius, start, sweep } => centre + radius * DVec2::from_angle(start + t * sweep),
+            Self::Arc { centre, radius, start, sweep } => {
+                centre + radius * DVec2::from_angle(start + t * sweep)
+            }
         }
     }
 
@@ -126,12 +128,9 @@ impl Edge {
         let map = |p: DVec2| DVec2::new(-p.x, p.y);
         match *self {
             Self::Line { from, to } => Self::Line { from: map(from), to: map(to) },
-            Self::Arc { centre, radius, start, sweep } => Self::Arc {
-                centre: map(centre),
-                radius,
-                start: std::f64::consts::PI - start,
-                sweep: -sweep,
-            },
+            Self::Arc { centre, radius, start, sweep } => {
+                Self::Arc { centre: map(centre), radius, start: std::f64::consts::PI - start, sweep: -sweep }
+            }
         }
     }
 

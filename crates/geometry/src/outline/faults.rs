@@ -218,7 +218,8 @@ mod tests {
 
     #[test]
     fn convexity() {
-        let l = Outline::polygon(&[v(0.0, 0.0), v(4.0, 0.0), v(4.0, 1.0), v(1.0, 1.0), v(1.0, 4.0), v(0.0, 4.0)]);
+        let l =
+            Outline::polygon(&[v(0.0, 0.0), v(4.0, 0.0), v(4.0, 1.0), v(1.0, 1.0), v(1.0, 4.0), v(0.0, 4.0)]);
         assert_eq!(l.faults(), []);
         assert!(!l.is_convex());
         let star: Vec<DVec2> = (0..5).map(|i| DVec2::from_angle(0.8 * PI * f64::from(i))).collect();

@@ -102,7 +102,10 @@ mod tests {
                         for k in 0..=8 {
                             let p = edge.at(f64::from(k) / 8.0);
                             let off = outline.distance_to_boundary(p);
-                            assert!(off <= tolerance * (1.0 + 1e-9) + 1e-12, "{off} for {tolerance} {side:?}");
+                            assert!(
+                                off <= tolerance * (1.0 + 1e-9) + 1e-12,
+                                "{off} for {tolerance} {side:?}"
+                            );
                             if off > 1e-9 && side != Side::Middle {
                                 assert_eq!(outline.contains(p), side == Side::Inner, "{side:?} {p}");
                             }

@@ -208,7 +208,8 @@ fn crosses_ray(edge: &Edge, to: DVec2, point: DVec2) -> bool {
     let straddles = |a: f64, b: f64| (a > point.y) != (b > point.y);
     match *edge {
         Edge::Line { .. } => {
-            straddles(from.y, to.y) && point.x < from.x + (point.y - from.y) / (to.y - from.y) * (to.x - from.x)
+            straddles(from.y, to.y)
+                && point.x < from.x + (point.y - from.y) / (to.y - from.y) * (to.x - from.x)
         }
         Edge::Arc { centre, radius, start, sweep } => {
             // Split at the highest and lowest point of the circle; between them y only rises or only falls.
@@ -254,7 +255,13 @@ mod tests {
     /// Second route: Gauss-Legendre on Green's boundary integrals, arc by arc.
     fn by_quadrature(outline: &Outline) -> (f64, DVec2, f64, f64, f64) {
         // 5-point nodes and weights, Abramowitz & Stegun table 25.4.
-        let nodes = [-0.906_179_845_938_664, -0.538_469_310_105_683_1, 0.0, 0.538_469_310_105_683_1, 0.906_179_845_938_664];
+        let nodes = [
+            -0.906_179_845_938_664,
+            -0.538_469_310_105_683_1,
+            0.0,
+            0.538_469_310_105_683_1,
+            0.906_179_845_938_664,
+        ];
         let weights = [
             0.236_926_885_056_189_1,
             0.478_628_670_499_366_5,
@@ -286,10 +293,7 @@ mod tests {
         let odd = Outline::from_edges(vec![
             Edge::line(DVec2::new(0.0, 0.0), DVec2::new(7.0, 1.0)),
             Edge::arc(DVec2::new(7.0, 4.0), 3.0, -0.5 * PI, 1.3 * PI),
-            Edge::line(
-                DVec2::new(7.0, 4.0) + 3.0 * DVec2::from_angle(0.8 * PI),
-                DVec2::new(1.0, 6.0),
-            ),
+            Edge::line(DVec2::new(7.0, 4.0) + 3.0 * DVec2::from_angle(0.8 * PI), DVec2::new(1.0, 6.0)),
             Edge::line(DVec2::new(1.0, 6.0), DVec2::new(0.0, 4.0)),
             Edge::arc(DVec2::new(0.0, 2.0), 2.0, 0.5 * PI, -PI),
         ]);
@@ -349,7 +353,9 @@ mod tests {
             Edge::line(DVec2::new(10.0, 10.0), DVec2::new(0.0, 10.0)),
             Edge::line(DVec2::new(0.0, 10.0), DVec2::new(0.0, 0.0)),
         ]);
-        for (x, y, inside) in [(1.0, 5.0, true), (6.0, 5.0, false), (4.9, 5.0, true), (9.0, 1.0, false), (9.0, 0.05, true)] {
+        for (x, y, inside) in
+            [(1.0, 5.0, true), (6.0, 5.0, false), (4.9, 5.0, true), (9.0, 1.0, false), (9.0, 0.05, true)]
+        {
             assert_eq!(bitten.contains(DVec2::new(x, y)), inside, "{x} {y}");
         }
     }

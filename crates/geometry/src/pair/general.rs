@@ -131,7 +131,11 @@ fn distance(support: impl Fn(DVec3) -> Vertex, first: DVec3, size: f64) -> (Core
 
 /// Distance (mm) and the unit direction from A to B of a Minkowski difference given by its support function;
 /// `None` if it holds the origin.
-pub(crate) fn nearest_to_origin(support: impl Fn(DVec3) -> Vertex, first: DVec3, size: f64) -> Option<(f64, DVec3)> {
+pub(crate) fn nearest_to_origin(
+    support: impl Fn(DVec3) -> Vertex,
+    first: DVec3,
+    size: f64,
+) -> Option<(f64, DVec3)> {
     let (core, inside) = distance(support, first, size);
     (!inside).then_some((core.gap, core.normal))
 }

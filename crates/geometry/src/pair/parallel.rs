@@ -11,8 +11,8 @@ use glam::{DMat3, DVec2, DVec3};
 
 use super::section::Section;
 use crate::convex::{self, Corner, Nearest};
-use crate::separation::{Ending, Separation};
 use crate::search;
+use crate::separation::{Ending, Separation};
 use crate::sweep::Closest;
 
 /// The Minkowski difference of two half profiles in the (D, z) half plane.
@@ -119,12 +119,17 @@ impl Profile {
     /// The greatest D at height `z` for which the distance is still `value`, given that the nearest part is the
     /// bottom or the top.
     fn flat_reach(&self, value: f64, z: f64) -> f64 {
-        let end = if z - self.corners[2].y >= self.corners[0].y - z { self.corners[2] } else { self.corners[0] };
+        let end =
+            if z - self.corners[2].y >= self.corners[0].y - z { self.corners[2] } else { self.corners[0] };
         if value >= 0.0 {
             return end.x;
         }
         let reach = |flank: DVec2, corner: DVec2| {
-            if flank.x > 0.0 { corner.x + (value - flank.y * (z - corner.y)) / flank.x } else { f64::INFINITY }
+            if flank.x > 0.0 {
+                corner.x + (value - flank.y * (z - corner.y)) / flank.x
+            } else {
+                f64::INFINITY
+            }
         };
         reach(self.flanks[0], self.corners[0]).min(reach(self.flanks[1], self.corners[2]))
     }
@@ -259,7 +264,13 @@ fn witness(planar: &[Corner], near: &Nearest, a: &Section, b: &Section, shift: D
 
 /// Points of A's and of B's (unshifted) boundary whose difference is the point of the Minkowski difference's
 /// boundary nearest to `point`.
-fn boundary_pair(planar: &[Corner], near: &Nearest, a: &Section, b: &Section, point: DVec2) -> Option<(DVec2, DVec2)> {
+fn boundary_pair(
+    planar: &[Corner],
+    near: &Nearest,
+    a: &Section,
+    b: &Section,
+    point: DVec2,
+) -> Option<(DVec2, DVec2)> {
     let n = near.normal;
     let at = |k: usize| {
         let [i, j] = planar.get(k)?.sources;
@@ -310,10 +321,5 @@ pub(crate) fn closest(
 
 /// A separation of frame coordinates in the outer frame.
 pub(crate) fn mapped(s: Separation, (turn, origin): (&DMat3, DVec3)) -> Separation {
-    Separation {
-        on_a: *turn * s.on_a + origin,
-        on_b: *turn * s.on_b + origin,
-        normal: *turn * s.normal,
-        ..s
-    }
+    Separation { on_a: *turn * s.on_a + origin, on_b: *turn * s.on_b + origin, normal: *turn * s.normal, ..s }
 }

@@ -50,13 +50,22 @@ pub(crate) fn section(solid: &Solid, outer_from_frame: &DMat3, origin: DVec3) ->
     let centre = outer_from_frame.transpose() * (solid.pose.shift - origin);
     let (at, z) = (centre.truncate(), centre.z);
     if let Shape::Sphere { radius } = solid.shape {
-        return Some(Section { outline: vec![disc(at, 0.0)], low: z, high: z, radii: [0.0; 2], margin: radius });
+        return Some(Section {
+            outline: vec![disc(at, 0.0)],
+            low: z,
+            high: z,
+            radii: [0.0; 2],
+            margin: radius,
+        });
     }
     let along = |k: usize| turn.col(k).truncate().length() <= PARALLEL;
     let up = turn.z_axis.z > 0.0;
-    let plain = |outline, half: f64| Section { outline, low: z - half, high: z + half, radii: [0.0; 2], margin: 0.0 };
+    let plain =
+        |outline, half: f64| Section { outline, low: z - half, high: z + half, radii: [0.0; 2], margin: 0.0 };
     match solid.shape {
-        Shape::Cylinder { radius, half_height } if along(2) => Some(plain(vec![disc(at, radius)], half_height)),
+        Shape::Cylinder { radius, half_height } if along(2) => {
+            Some(plain(vec![disc(at, radius)], half_height))
+        }
         Shape::Frustum { lower_radius, upper_radius, half_height } if along(2) => Some(Section {
             radii: if up { [lower_radius, upper_radius] } else { [upper_radius, lower_radius] },
             ..plain(vec![disc(at, 0.0)], half_height)
@@ -79,16 +88,17 @@ pub(crate) fn section(solid: &Solid, outer_from_frame: &DMat3, origin: DVec3) ->
 /// A rectangle about `centre`, its first axis along `rotor` (unit).
 pub(crate) fn rectangle(centre: DVec2, rotor: DVec2, half: DVec2) -> Vec<Corner> {
     let (x, y) = (rotor * half.x, rotor.perp() * half.y);
-    let mut corners: Vec<Corner> = [(x - y, -rotor.perp()), (x + y, rotor), (y - x, rotor.perp()), (-x - y, -rotor)]
-        .into_iter()
-        .map(|(offset, normal)| Corner {
-            centre: centre + offset,
-            radius: 0.0,
-            normal,
-            key: angle_key(normal),
-            sources: [0, 0],
-        })
-        .collect();
+    let mut corners: Vec<Corner> =
+        [(x - y, -rotor.perp()), (x + y, rotor), (y - x, rotor.perp()), (-x - y, -rotor)]
+            .into_iter()
+            .map(|(offset, normal)| Corner {
+                centre: centre + offset,
+                radius: 0.0,
+                normal,
+                key: angle_key(normal),
+                sources: [0, 0],
+            })
+            .collect();
     order(&mut corners);
     corners
 }

@@ -90,7 +90,12 @@ fn merged(regions: &[Region], tolerance: f64) -> Result<Vec<Contours>, PlanarErr
     Ok(shapes.overlay_as::<i64>(&nothing, OverlayRule::Subject, FillRule::NonZero))
 }
 
-fn overlay(a: &[Region], b: &[Region], rule: OverlayRule, tolerance: f64) -> Result<Vec<Region>, PlanarError> {
+fn overlay(
+    a: &[Region],
+    b: &[Region],
+    rule: OverlayRule,
+    tolerance: f64,
+) -> Result<Vec<Region>, PlanarError> {
     let (a, b) = (contours_of(a, tolerance)?, contours_of(b, tolerance)?);
     if a.is_empty() && b.is_empty() {
         return Ok(Vec::new());
@@ -175,8 +180,10 @@ mod tests {
 
     #[test]
     fn hull_holds_everything() {
-        let regions: Vec<Region> =
-            vec![Outline::circle(DVec2::ZERO, 3.0).into(), Outline::circle(DVec2::new(10.0, 0.0), 3.0).into()];
+        let regions: Vec<Region> = vec![
+            Outline::circle(DVec2::ZERO, 3.0).into(),
+            Outline::circle(DVec2::new(10.0, 0.0), 3.0).into(),
+        ];
         let hull = hull(&regions, 0.001).unwrap();
         assert!(hull.is_convex());
         assert!((hull.area() - (60.0 + 9.0 * PI)).abs() < 0.05);

@@ -120,9 +120,11 @@ impl Chords {
 
     /// What lies between chord and arc for every arc that no piece took.
     fn unused(&self) -> impl Iterator<Item = Outline> + '_ {
-        self.arcs.iter().zip(&self.used).filter(|(_, used)| !**used).map(|(arc, _)| {
-            Outline::from_edges(vec![*arc, Edge::Line { from: arc.to(), to: arc.from() }])
-        })
+        self.arcs
+            .iter()
+            .zip(&self.used)
+            .filter(|(_, used)| !**used)
+            .map(|(arc, _)| Outline::from_edges(vec![*arc, Edge::Line { from: arc.to(), to: arc.from() }]))
     }
 }
 
@@ -146,7 +148,8 @@ fn polygons(region: &Region, tolerance: f64, side: Side, chords: &mut Chords) ->
                     }
                     let step = sweep / f64::from(parts);
                     for k in 0..parts {
-                        let piece = Edge::Arc { centre, radius, start: start + f64::from(k) * step, sweep: step };
+                        let piece =
+                            Edge::Arc { centre, radius, start: start + f64::from(k) * step, sweep: step };
                         corners.push(piece.from());
                         chords.add(piece);
                     }
@@ -166,7 +169,9 @@ fn polygons(region: &Region, tolerance: f64, side: Side, chords: &mut Chords) ->
 fn cut(arc: &Edge, parts: u32) -> Vec<Edge> {
     let Edge::Arc { centre, radius, start, sweep } = *arc else { return Vec::new() };
     let step = sweep / f64::from(parts);
-    (0..parts).map(|k| Edge::Arc { centre, radius, start: start + f64::from(k) * step, sweep: step }).collect()
+    (0..parts)
+        .map(|k| Edge::Arc { centre, radius, start: start + f64::from(k) * step, sweep: step })
+        .collect()
 }
 
 /// Whether nothing but material lies between the arc `piece` (cut from `whole`) and its chord.
@@ -174,7 +179,9 @@ fn clear(piece: &Edge, whole: &Edge, every: &[Edge]) -> bool {
     let chord = Edge::Line { from: piece.from(), to: piece.to() };
     let between = Outline::from_edges(vec![*piece, Edge::Line { from: piece.to(), to: piece.from() }]);
     every.iter().filter(|other| *other != whole).all(|other| {
-        let at_end = |p: DVec2| p.distance(chord.from()) <= 10.0 * SAME_POINT || p.distance(chord.to()) <= 10.0 * SAME_POINT;
+        let at_end = |p: DVec2| {
+            p.distance(chord.from()) <= 10.0 * SAME_POINT || p.distance(chord.to()) <= 10.0 * SAME_POINT
+        };
         chord.intersections(other, SAME_POINT).into_iter().all(at_end)
             && [0.0, 0.5].into_iter().all(|t| at_end(other.at(t)) || !between.contains(other.at(t)))
     })
@@ -199,7 +206,8 @@ mod tests {
             ],
         );
         let tube = Region::new(Outline::circle(v(3.0, 3.0), 10.0), vec![Outline::circle(v(3.0, 3.0), 9.9)]);
-        let off_tube = Region::new(Outline::circle(v(0.0, 0.0), 10.0), vec![Outline::circle(v(2.9, 0.0), 7.0)]);
+        let off_tube =
+            Region::new(Outline::circle(v(0.0, 0.0), 10.0), vec![Outline::circle(v(2.9, 0.0), 7.0)]);
         let bitten: Region = Outline::from_edges(vec![
             Edge::line(v(0.0, 0.0), v(10.0, 0.0)),
             Edge::arc(v(10.0, 5.0), 5.0, -0.5 * PI, -PI),
@@ -208,18 +216,16 @@ mod tests {
         ])
         .into();
         let ell: Region =
-            Outline::polygon(&[v(0.0, 0.0), v(4.0, 0.0), v(4.0, 1.0), v(1.0, 1.0), v(1.0, 4.0), v(0.0, 4.0)]).into();
+            Outline::polygon(&[v(0.0, 0.0), v(4.0, 0.0), v(4.0, 1.0), v(1.0, 1.0), v(1.0, 4.0), v(0.0, 4.0)])
+                .into();
         // A thin crescent, both of whose arcs share their ends.
         let (r, half) = (10.0_f64, 1.0_f64);
-        let moon: Region = Outline::from_edges(vec![
-            Edge::arc(v(0.0, 0.0), r, -half, 2.0 * half),
-            {
-                let (tip_x, tip_y) = (r * half.cos(), r * half.sin());
-                let centre = v(tip_x - 14.0, 0.0);
-                let angle = tip_y.atan2(14.0);
-                Edge::arc(centre, 14.0_f64.hypot(tip_y), angle, -2.0 * angle)
-            },
-        ])
+        let moon: Region = Outline::from_edges(vec![Edge::arc(v(0.0, 0.0), r, -half, 2.0 * half), {
+            let (tip_x, tip_y) = (r * half.cos(), r * half.sin());
+            let centre = v(tip_x - 14.0, 0.0);
+            let angle = tip_y.atan2(14.0);
+            Edge::arc(centre, 14.0_f64.hypot(tip_y), angle, -2.0 * angle)
+        }])
         .into();
         vec![plate, tube, off_tube, bitten, ell, moon, Outline::regular_polygon(6, 3.0).into()]
     }
@@ -255,7 +261,11 @@ mod tests {
                     (-tolerance * concave, 0.0)
                 };
                 let off = area - region.area();
-                assert!(off >= least - 1e-6 && off <= most + 1e-6, "{index} {side:?}: {off}, {} pieces", pieces.len());
+                assert!(
+                    off >= least - 1e-6 && off <= most + 1e-6,
+                    "{index} {side:?}: {off}, {} pieces",
+                    pieces.len()
+                );
                 let b = region.bounds();
                 for _ in 0..1500 {
                     let p = b.low + b.size() * v(random(&mut state), random(&mut state));

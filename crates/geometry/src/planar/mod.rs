@@ -103,7 +103,10 @@ impl Region {
     /// Whether the point lies in the material or on its boundary.
     pub fn contains(&self, point: DVec2) -> bool {
         self.outer.contains(point)
-            && !self.holes.iter().any(|h| h.contains(point) && h.distance_to_boundary(point) > crate::outline::SAME_POINT)
+            && !self
+                .holes
+                .iter()
+                .any(|h| h.contains(point) && h.distance_to_boundary(point) > crate::outline::SAME_POINT)
     }
 
     /// The region turned by `turn` (rad) about the origin, then shifted (mm).
@@ -131,9 +134,9 @@ impl Region {
         let outlines: Vec<&Outline> = self.walk().map(|(_, o)| o).collect();
         for (i, hole) in self.holes.iter().enumerate() {
             let meets = |other: &Outline| {
-                hole.edges
-                    .iter()
-                    .any(|e| other.edges.iter().any(|f| !e.intersections(f, crate::outline::SAME_POINT).is_empty()))
+                hole.edges.iter().any(|e| {
+                    other.edges.iter().any(|f| !e.intersections(f, crate::outline::SAME_POINT).is_empty())
+                })
             };
             let start = hole.edges.first().map_or(DVec2::ZERO, crate::Edge::from);
             let nested = |other: &Outline| {

@@ -181,7 +181,9 @@ impl Solid {
                     && convex::corners_of(outline)
                         .is_some_and(|corners| convex::signed_distance(&corners, across).distance <= 0.0)
             }
-            Shape::Cylinder { radius, half_height } => p.z.abs() <= *half_height && across.length() <= *radius,
+            Shape::Cylinder { radius, half_height } => {
+                p.z.abs() <= *half_height && across.length() <= *radius
+            }
             Shape::Frustum { lower_radius, upper_radius, half_height } => {
                 let share = if *half_height > 0.0 { 0.5 + 0.5 * p.z / half_height } else { 0.5 };
                 p.z.abs() <= *half_height

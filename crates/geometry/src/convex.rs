@@ -187,9 +187,8 @@ pub(crate) fn placed(corners: &[Corner], rotor: DVec2, flip: bool, shift: DVec2)
     out
 }
 
-/// The Minkowski difference {a − b}: B shifted by t meets A exactly when t lies in it. Written into `out`.
+/// The Minkowski difference {a − b}: B shifted by t meets A exactly when t lies in it. Appended to `out`.
 pub(crate) fn difference(a: &[Corner], b: &[Corner], out: &mut Vec<Corner>) {
-    out.clear();
     let (na, nb) = (a.len(), b.len());
     if na == 0 || nb == 0 {
         return;
@@ -484,6 +483,7 @@ mod tests {
         for (i, a) in all.iter().enumerate() {
             for b in all.iter().skip(i % 5).step_by(5) {
                 let (ca, cb) = (corners_of(a).unwrap(), corners_of(b).unwrap());
+                out.clear();
                 difference(&ca, &cb, &mut out);
                 for k in 0..40 {
                     let n = DVec2::from_angle(0.157 * f64::from(k) + 1e-3);

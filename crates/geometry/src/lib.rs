@@ -23,6 +23,7 @@ mod pair;
 mod passing;
 mod planar;
 mod pose;
+mod scene;
 mod search;
 mod seating;
 mod separation;
@@ -36,6 +37,9 @@ pub use outline::{Bounds2, Edge, Fault, Outline, SecondMoments, Side};
 pub use passing::{Passing, faces_along};
 pub use planar::{PlanarError, Region, decompose, difference, hull, intersection, offset, union};
 pub use pose::Pose;
+pub use scene::{
+    Ask, ChannelId, ChannelSweep, Effort, GroupId, Least, Motion, NearBodies, Nearest, Scene, SolidId,
+};
 pub use seating::{Contact, Seat, TOGETHER, first_contact, vee_depth};
 pub use separation::{CERTIFIED, Ending, Separation, separation};
 pub use solid::{Bounds, Inertia, Polyhedron, Shape, Solid, SolidFault};

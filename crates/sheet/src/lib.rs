@@ -17,6 +17,7 @@
 //! * painters: [`svg`], [`png()`], [`pdf`]
 //! * plots over travel: [`StripData`], [`strip_panel`], [`nice_ticks`]
 //! * keeping labels apart: [`Placer`]
+//! * ways of looking at a fixture: [`views`]
 //!
 //! Nothing here touches files, and nothing panics, whatever numbers it is given: an item with a
 //! coordinate that is not finite is left out and counted in [`Page::skipped`].
@@ -27,6 +28,7 @@ mod look;
 mod page;
 mod paint;
 mod strip;
+pub mod views;
 
 pub use glam::{DAffine2, DVec2};
 

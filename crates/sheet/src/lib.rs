@@ -18,6 +18,7 @@
 //! * plots over travel: [`StripData`], [`strip_panel`], [`nice_ticks`]
 //! * keeping labels apart: [`Placer`]
 //! * meshes: [`body_meshes`], [`stl`]
+//! * ways of looking at a fixture: [`views`]
 //!
 //! Nothing here touches files, and nothing panics, whatever numbers it is given: an item with a
 //! coordinate that is not finite is left out and counted in [`Page::skipped`].
@@ -29,6 +30,7 @@ mod page;
 mod paint;
 mod solids;
 mod strip;
+pub mod views;
 
 pub use glam::{DAffine2, DVec2};
 

@@ -3,12 +3,16 @@
 //! # What is where
 //! * the document: [`Document`] and what it is made of, in [`document`]
 //! * sizes and formulas: [`size`], [`formula`], [`quantity`], [`tolerance`]
-//! * what they come to: [`Values`]
+//! * what they come to: [`Values`], and the whole: [`resolve`]
+//! * reading and writing: [`parse`], [`print`]
+//! * changing: [`edit`], trials: [`apply`]
+//! * parts: [`tables`]
 //! * what is wrong and where: [`Problem`]
 //!
 //! This crate knows nothing of screens or drawing. It never panics, whatever text it is given.
 
 pub mod document;
+pub mod edit;
 pub mod formula;
 pub mod quantity;
 pub mod size;

@@ -188,6 +188,9 @@ impl Values {
             }
         });
         let effect = |name: &str, shared: &Shared| {
+            if matches!(expr, Expr::Name(..)) {
+                return in_unit(Value { number: shared.toleranced.half_width(), ..shared.value });
+            }
             let at = |sign: f64| {
                 let moved = formula::evaluate(expr, &|other| {
                     let value = self.lookup(other)?;

@@ -56,4 +56,17 @@ pub enum PlateOutline {
     },
 }
 
+impl PlateOutline {
+    /// Mirrors every place of the outline.
+    pub(crate) fn mirror(&mut self, place: &dyn Fn(&mut Spot)) {
+        match self {
+            Self::Around { .. } => {}
+            Self::Rectangle { from, to, .. } => {
+                place(from);
+                place(to);
+            }
+        }
+    }
+}
+
 named!(Plate);

@@ -178,3 +178,37 @@ fn number(chars: &[char], start: usize, decimal_commas: &[bool]) -> Result<(f64,
         Err(_) => Err(FormulaError::new(start, "this is not a number")),
     }
 }
+
+/// The formula with one name replaced wherever it stands; `None` if it does not stand there or the text is
+/// no formula.
+pub(crate) fn with_name(text: &str, old: &str, new: &str) -> Option<String> {
+    let tokens = lex(text).ok()?;
+    let mut places: Vec<usize> = Vec::new();
+    for pair in tokens.windows(2) {
+        // A word before a bracket is a function.
+        if let [Token { at, kind: TokenKind::Word(word) }, next] = pair
+            && word == old
+            && next.kind != TokenKind::Open
+        {
+            places.push(*at);
+        }
+    }
+    if places.is_empty() {
+        return None;
+    }
+    let length = old.chars().count();
+    let mut out = String::with_capacity(text.len());
+    let mut skip = 0;
+    for (at, c) in text.chars().enumerate() {
+        if places.contains(&at) {
+            out.push_str(new);
+            skip = length;
+        }
+        if skip > 0 {
+            skip -= 1;
+        } else {
+            out.push(c);
+        }
+    }
+    Some(out)
+}

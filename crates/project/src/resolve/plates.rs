@@ -64,7 +64,7 @@ pub(super) fn outline(
         if let Some(fault) = plate.outline.faults().first() {
             let problem = Problem::error(
                 join(&plate.path, "outline"),
-                format!("the plate has no sound outline: {fault:?}"),
+                format!("the plate has no sound outline: {fault}"),
             )
             .remedy("check its sizes and the axles it goes round");
             context.report(problem);

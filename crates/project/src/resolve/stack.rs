@@ -256,6 +256,7 @@ fn screw(
     };
     motion::Screw {
         name: format!("{} × {}", part.name, length.nominal),
+        path: join(path, "screw"),
         diameter,
         pitch,
         length,

@@ -3,6 +3,9 @@
 mod change;
 mod wheels;
 
+pub(crate) use change::{apply as make_change, no_such_path};
+pub(crate) use wheels::make_own;
+
 use std::collections::HashSet;
 
 use crate::document::{Document, Trial};

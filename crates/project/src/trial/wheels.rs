@@ -12,7 +12,7 @@ const fn sides(facing: Facing) -> [&'static str; 2] {
 
 /// If `path` leads to one wheel of a pair, or into the stack of a wheel that has none of its own, gives
 /// that wheel its own place and stack.
-pub(super) fn make_own(document: &mut Document, path: &str) {
+pub(crate) fn make_own(document: &mut Document, path: &str) {
     let mut steps = path.split('/');
     let (Some("riders"), Some(rider), Some("wheels"), Some(wheel)) =
         (steps.next(), steps.next(), steps.next(), steps.next())

@@ -7,6 +7,7 @@
 //! * reading and writing: [`parse`], [`print`]
 //! * changing: [`edit`], trials: [`apply`]
 //! * parts: [`tables`]
+//! * files: [`store`]
 //! * what is wrong and where: [`Problem`]
 //!
 //! This crate knows nothing of screens or drawing. It never panics, whatever text it is given.
@@ -16,6 +17,7 @@ pub mod edit;
 pub mod formula;
 pub mod quantity;
 pub mod size;
+pub mod store;
 pub mod tables;
 pub mod tolerance;
 

@@ -1,3 +1,9 @@
-//! The Glidewright bench.
+//! The Glidewright bench: window and command line.
 
-fn main() {}
+mod cli;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run()
+}

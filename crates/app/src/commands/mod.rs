@@ -1,0 +1,67 @@
+//! Every command: its words, keys and conditions once, for menus, buttons, the command finder and keys.
+
+mod queue;
+mod table;
+
+pub use queue::{Action, Queue};
+pub use table::{Command, Menu, Spec, TABLE};
+
+use egui::{Context, KeyboardShortcut, Modifiers};
+
+use crate::state::State;
+
+impl Command {
+    /// What the table says of it.
+    pub fn spec(self) -> &'static Spec {
+        // Every command has a row; a test holds that.
+        TABLE.iter().find(|spec| spec.command == self).unwrap_or(&table::MISSING)
+    }
+
+    /// Why it cannot be used now; `None` when it can.
+    pub fn hindrance(self, state: &State) -> Option<&'static str> {
+        (self.spec().hindrance)(state)
+    }
+
+    /// Its first shortcut as text; empty if it has none.
+    pub fn keys(self, ctx: &Context) -> String {
+        self.spec().shortcuts.first().map_or_else(String::new, |keys| ctx.format_shortcut(keys))
+    }
+
+    /// Tooltip with its keys.
+    pub fn tooltip(self, ctx: &Context) -> String {
+        let keys = self.keys(ctx);
+        let spec = self.spec();
+        if keys.is_empty() { spec.tooltip.to_owned() } else { format!("{} ({keys})", spec.tooltip) }
+    }
+}
+
+/// Queues the commands whose keys were pressed. Keys without Ctrl belong to the drawing and are left alone
+/// while something else has the keyboard.
+pub fn read_keys(ctx: &Context, state: &State, drawing_has_keys: bool, queue: &mut Queue) {
+    // More modifiers first, so that Ctrl+Shift+Z is not taken for Ctrl+Z.
+    let mut rows: Vec<(&KeyboardShortcut, Command)> =
+        TABLE.iter().flat_map(|spec| spec.shortcuts.iter().map(|keys| (keys, spec.command))).collect();
+    rows.sort_by_key(|(keys, _)| std::cmp::Reverse(count(keys.modifiers)));
+    for (keys, command) in rows {
+        let plain = !keys.modifiers.command && !is_function_key(keys.logical_key);
+        if plain && !drawing_has_keys {
+            continue;
+        }
+        // Usable or not, the keys are ours: they must not fall through to a widget.
+        let pressed = ctx.input_mut(|input| input.count_and_consume_key(keys.modifiers, keys.logical_key));
+        if pressed > 0 && command.hindrance(state).is_none() {
+            for _ in 0..pressed.min(20) {
+                queue.push(Action::Do(command));
+            }
+        }
+    }
+}
+
+fn count(modifiers: Modifiers) -> usize {
+    usize::from(modifiers.command) + usize::from(modifiers.shift) + usize::from(modifiers.alt)
+}
+
+fn is_function_key(key: egui::Key) -> bool {
+    use egui::Key::*;
+    matches!(key, F1 | F2 | F3 | F4 | F5 | F6 | F7 | F8 | F9 | F10 | F11 | F12)
+}

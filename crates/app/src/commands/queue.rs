@@ -1,0 +1,47 @@
+//! What is to be done once a frame has been drawn.
+
+use std::path::PathBuf;
+
+use glidewright_motion::BodyId;
+
+use super::Command;
+use crate::state::{Demo, Edit};
+use crate::theme::Paper;
+
+/// Something to do. Panels and views borrow the state, draw it and queue these.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Action {
+    /// A command from the table.
+    Do(Command),
+    /// Moves the lead rider to this travel (mm).
+    GoTo(f64),
+    /// Moves it by this much (mm).
+    GoBy(f64),
+    /// Selects what stands at a path in the document; empty selects nothing.
+    Select(String),
+    /// Says what the pointer is over.
+    Hover(Option<BodyId>),
+    /// Chooses a trial by name, or the fixture as it stands.
+    Try(Option<String>),
+    /// Changes the document.
+    Edit(Edit),
+    /// The interaction that edits were part of is over.
+    EndEdit,
+    /// It was given up: the document is as it was before it.
+    DropEdit,
+    /// Opens a finding by its number: its place, its travel.
+    OpenFinding(usize),
+    /// Opens a project file.
+    Open(PathBuf),
+    /// Opens a built-in project.
+    OpenDemo(Demo),
+    /// Shows a view in the middle.
+    Centre(&'static str),
+    /// Light, dark or as the system says.
+    Paper(Paper),
+    /// Puts the message away.
+    Dismiss,
+}
+
+/// Actions in the order they were asked for.
+pub type Queue = Vec<Action>;

@@ -1,0 +1,18 @@
+//! The program: the window on a project. The command line stands beside it.
+//!
+//! One direction: what the person does is queued as actions, done after the frame is drawn, and the
+//! document they change is read anew by one pure function; the window then draws what came of it.
+
+mod commands;
+mod panels;
+mod shell;
+mod state;
+mod theme;
+mod views;
+mod widgets;
+mod work;
+
+pub use commands::{Action, Command};
+pub use shell::{App, RunError, run};
+pub use state::{Demo, Edit, Preferences, State};
+pub use theme::Paper;

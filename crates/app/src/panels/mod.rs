@@ -1,0 +1,86 @@
+//! What stands round the drawing.
+
+mod close_ups;
+mod findings;
+mod parts;
+mod sizes;
+mod top;
+mod trials;
+
+use egui::{CentralPanel, Frame, Margin, Panel, Ui};
+use glidewright_sheet::Theme;
+
+use crate::commands::{Action, Command, Queue};
+use crate::shell::FrameTimes;
+use crate::state::{Origin, State};
+use crate::theme::{self, Surface};
+use crate::views::Canvases;
+
+/// What every panel draws from.
+pub struct Shared<'a> {
+    /// What the window knows.
+    pub state: &'a State,
+    /// The palette.
+    pub theme: &'a Theme,
+}
+
+/// Draws everything.
+pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &FrameTimes, queue: &mut Queue) {
+    let theme = theme::current(ui.ctx());
+    let shared = Shared { state, theme: &theme };
+    let bar = Frame::new().fill(Surface::Bar.color32(&theme)).inner_margin(Margin::symmetric(8, 4));
+    let side = Frame::new().fill(Surface::Panel.color32(&theme)).inner_margin(Margin::symmetric(10, 8));
+    Panel::top("menu bar").exact_size(34.0).frame(bar).show(ui, |ui| top::top_ui(ui, &shared, times, queue));
+    Panel::top("trials").exact_size(36.0).frame(bar).show(ui, |ui| trials::trials_ui(ui, &shared, queue));
+    let preferences = &state.preferences;
+    if preferences.findings {
+        Panel::bottom("findings")
+            .frame(side)
+            .default_size(150.0)
+            .size_range(70.0..=420.0)
+            .resizable(true)
+            .show(ui, |ui| findings::findings_ui(ui, &shared, queue));
+    }
+    if preferences.parts {
+        Panel::left("parts")
+            .frame(side)
+            .default_size(276.0)
+            .size_range(230.0..=420.0)
+            .resizable(true)
+            .show(ui, |ui| parts::parts_ui(ui, &shared, queue));
+    }
+    if preferences.close_ups {
+        Panel::right("close-ups")
+            .frame(Frame::new().fill(Surface::Panel.color32(&theme)))
+            .default_size(320.0)
+            .size_range(220.0..=640.0)
+            .resizable(true)
+            .show(ui, |ui| close_ups::close_ups_ui(ui, &shared, canvases, queue));
+    }
+    let paper = Frame::new().fill(theme::colour(theme.colour(glidewright_sheet::Tone::Paper)));
+    CentralPanel::no_frame().frame(paper).show(ui, |ui| canvases.centre_ui(ui, &shared, queue));
+}
+
+/// What the document is called: its file, or the built-in project.
+pub fn file_name(state: &State) -> String {
+    match state.session.origin() {
+        Origin::File(file) => {
+            file.file_stem().map_or_else(|| "project".to_owned(), |name| name.to_string_lossy().into_owned())
+        }
+        Origin::Demo(_) => state.session.document().name.clone(),
+    }
+}
+
+/// A command as a button.
+pub fn command_button(ui: &mut Ui, state: &State, command: Command, queue: &mut Queue) {
+    let hindrance = command.hindrance(state);
+    let button = egui::Button::new(command.spec().label);
+    let response = ui.add_enabled(hindrance.is_none(), button).on_hover_text(command.tooltip(ui.ctx()));
+    let response = match hindrance {
+        Some(why) => response.on_disabled_hover_text(why),
+        None => response,
+    };
+    if response.clicked() {
+        queue.push(Action::Do(command));
+    }
+}

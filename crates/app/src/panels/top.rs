@@ -1,0 +1,136 @@
+//! The menus, what is open, light and dark.
+
+use egui::{Align, Button, Layout, RichText, Ui};
+use glidewright_sheet::number;
+
+use super::{Shared, file_name};
+use crate::commands::{Action, Command, Menu, Queue, TABLE};
+use crate::shell::FrameTimes;
+use crate::state::Demo;
+use crate::theme::{FontRole, Paper, colour};
+
+/// Draws the bar.
+pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut Queue) {
+    ui.horizontal_centered(|ui| {
+        egui::MenuBar::new().ui(ui, |ui| {
+            for (title, menu) in
+                [("File", Menu::File), ("Edit", Menu::Edit), ("Travel", Menu::Travel), ("Show", Menu::Show)]
+            {
+                ui.menu_button(title, |ui| menu_ui(ui, shared, menu, queue));
+            }
+        });
+        ui.separator();
+        name_ui(ui, shared);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            paper_ui(ui, shared, queue);
+            if times.shown
+                && let Some((median, high)) = times.figures()
+            {
+                let took = shared.state.session.took().as_secs_f64() * 1e3;
+                ui.weak(format!(
+                    "frame {} ms, 95 % {} ms, analysis {} ms",
+                    number(median, 2),
+                    number(high, 2),
+                    number(took, 1)
+                ));
+            }
+            message_ui(ui, shared, queue);
+        });
+    });
+}
+
+fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, menu: Menu, queue: &mut Queue) {
+    for spec in TABLE.iter().filter(|spec| spec.menu == menu) {
+        if matches!(spec.command, Command::Save | Command::ExportPicture | Command::Quit | Command::ToggleParts) {
+            ui.separator();
+        }
+        command_row(ui, shared, spec.command, queue);
+        if spec.command == Command::Open {
+            open_more_ui(ui, shared, queue);
+        }
+    }
+}
+
+fn command_row(ui: &mut Ui, shared: &Shared<'_>, command: Command, queue: &mut Queue) {
+    let spec = command.spec();
+    let history = shared.state.session.history();
+    let label = match command {
+        Command::Undo => history.undoable().map(|what| format!("Undo: {what}")),
+        Command::Redo => history.redoable().map(|what| format!("Redo: {what}")),
+        _ => None,
+    };
+    let label = label.unwrap_or_else(|| spec.label.to_owned());
+    let hindrance = command.hindrance(shared.state);
+    let button = Button::new(label).shortcut_text(command.keys(ui.ctx()));
+    let row = ui.add_enabled(hindrance.is_none(), button).on_hover_text(spec.tooltip);
+    let row = match hindrance {
+        Some(why) => row.on_disabled_hover_text(why),
+        None => row,
+    };
+    if row.clicked() {
+        queue.push(Action::Do(command));
+        ui.close();
+    }
+}
+
+fn open_more_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    ui.menu_button("Built-in projects", |ui| {
+        for demo in Demo::ALL {
+            if ui.button(demo.title()).clicked() {
+                queue.push(Action::OpenDemo(demo));
+                ui.close();
+            }
+        }
+    });
+    let recent = &shared.state.preferences.recent;
+    if !recent.is_empty() {
+        ui.menu_button("Opened lately", |ui| {
+            for file in recent {
+                let name = file.file_name().map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned());
+                if ui.button(name).on_hover_text(file.display().to_string()).clicked() {
+                    queue.push(Action::Open(file.clone()));
+                    ui.close();
+                }
+            }
+        });
+    }
+}
+
+fn name_ui(ui: &mut Ui, shared: &Shared<'_>) {
+    let session = &shared.state.session;
+    let name = RichText::new(file_name(shared.state)).font(FontRole::Strong.id());
+    let response = ui.label(name);
+    match session.file() {
+        Some(file) => response.on_hover_text(file.display().to_string()),
+        None => response.on_hover_text("A project carried in the program: save it to keep your changes"),
+    };
+    let state = if session.is_changed() { "changed, not saved" } else if session.file().is_some() { "saved" } else { "built in" };
+    ui.weak(state);
+    if session.is_working() {
+        ui.weak("· calculating").on_hover_text("Shown is the last result; the new one is being worked out");
+    }
+}
+
+fn paper_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    let now = shared.state.preferences.paper;
+    ui.spacing_mut().item_spacing.x = 2.0;
+    for paper in Paper::ALL.into_iter().rev() {
+        let response = ui.add(Button::selectable(now == paper, paper.word()));
+        if response.accessible_name(format!("{} paper", paper.word())).clicked() {
+            queue.push(Action::Paper(paper));
+        }
+    }
+    ui.add_space(8.0);
+}
+
+fn message_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    let Some(notice) = &shared.state.notice else { return };
+    let mut text = RichText::new(&notice.text);
+    if notice.is_trouble {
+        text = text.color(colour(shared.theme.colour(glidewright_sheet::Tone::Clash)));
+    }
+    if ui.small_button("×").accessible_name("Put the message away").clicked() {
+        queue.push(Action::Dismiss);
+    }
+    ui.add(egui::Label::new(text).truncate()).on_hover_text(&notice.text);
+}

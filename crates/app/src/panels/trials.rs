@@ -1,0 +1,88 @@
+//! The trials as a row of one-click choices, and the figures that matter most.
+
+use egui::{Align, Button, Layout, RichText, ScrollArea, Ui, Vec2};
+use glidewright_motion::Severity;
+use glidewright_sheet::{Tone, number};
+
+use super::Shared;
+use crate::commands::{Action, Command, Queue};
+use crate::theme::{FontRole, colour};
+use crate::widgets::{Mark, paint_mark};
+
+/// Draws the row.
+pub fn trials_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    ui.horizontal_centered(|ui| {
+        ui.weak("Try");
+        let session = &shared.state.session;
+        let figures_width = 430.0_f32.min(0.5 * ui.available_width());
+        let width = ui.available_width() - figures_width - 8.0;
+        ui.allocate_ui_with_layout(Vec2::new(width, ui.available_height()), Layout::left_to_right(Align::Center), |ui| {
+            ScrollArea::horizontal().auto_shrink([false, true]).show(ui, |ui| {
+                ui.horizontal_centered(|ui| {
+                    let base = session.trial().is_none();
+                    let tip = "The fixture itself, without any trial";
+                    choice_ui(ui, "As drawn", tip, base, || Action::Try(None), queue);
+                    for trial in &session.document().trials {
+                        let chosen = session.trial() == Some(trial.name.as_str());
+                        let tip = if trial.note.is_empty() { "A trial" } else { trial.note.as_str() };
+                        choice_ui(ui, &trial.name, tip, chosen, || Action::Try(Some(trial.name.clone())), queue);
+                    }
+                });
+            });
+        });
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| figures_ui(ui, shared, queue));
+    });
+}
+
+fn choice_ui(ui: &mut Ui, name: &str, tip: &str, chosen: bool, action: impl FnOnce() -> Action, queue: &mut Queue) {
+    let text = if chosen { RichText::new(name).font(FontRole::Strong.id()) } else { RichText::new(name) };
+    let response = ui.add(Button::selectable(chosen, text).frame_when_inactive(true)).on_hover_text(tip);
+    if response.accessible_name(format!("Try: {name}")).clicked() {
+        queue.push(action());
+    }
+}
+
+/// The travel, the gap here and the tightest gap, from the right.
+fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    let Some(bench) = shared.state.session.bench() else {
+        ui.weak("no fixture to show");
+        return;
+    };
+    let interference = &bench.results.interference;
+    if let Some(pair) = interference.tightest() {
+        let mark = match pair.outcome.word() {
+            "fouls" => Mark::Fails,
+            "marginal" => Mark::Marginal,
+            _ => Mark::Clear,
+        };
+        let text = format!("{} mm at {}", number(pair.gap, 2), number(pair.at_travel, 1));
+        let color = colour(shared.theme.colour(mark.tone()));
+        let button = Button::new(RichText::new(text).color(color).font(FontRole::Strong.id()));
+        let response = ui.add(button).on_hover_text(Command::GoTightest.tooltip(ui.ctx()));
+        if response.accessible_name("Go to the tightest place").clicked() {
+            queue.push(Action::Do(Command::GoTightest));
+        }
+        let (rect, _) = ui.allocate_exact_size(Vec2::splat(14.0), egui::Sense::hover());
+        paint_mark(ui.painter(), rect.center(), 13.0, mark, shared.theme);
+        ui.label(format!("tightest: {}", pair.outcome.word()));
+        ui.separator();
+    }
+    if let Some(gap) = interference.band.gap_at(shared.state.travel).filter(|gap| gap.is_finite()) {
+        ui.label(RichText::new(format!("{} mm", number(gap, 2))).font(FontRole::Strong.id()));
+        ui.weak("gap here");
+    }
+    let mut travel = shared.state.travel;
+    let stroke = bench.fixture.stroke;
+    let field = egui::DragValue::new(&mut travel)
+        .range(stroke.from..=stroke.to)
+        .speed(0.5)
+        .fixed_decimals(1)
+        .suffix(" mm");
+    if ui.add(field).accessible_name("Travel").on_hover_text("Travel: drag it or type it").changed() {
+        queue.push(Action::GoTo(travel));
+    }
+    ui.weak("travel");
+    if bench.worst() == Some(Severity::Fails) && interference.tightest().is_none() {
+        ui.colored_label(colour(shared.theme.colour(Tone::Clash)), "fails");
+    }
+}

@@ -1,0 +1,13 @@
+//! The program's window: takes in finished work, draws the panels, then does what was asked for.
+
+mod app;
+mod dialogs;
+mod finder;
+mod frame_times;
+mod modals;
+mod perform;
+mod run;
+
+pub use app::App;
+pub use frame_times::FrameTimes;
+pub use run::{RunError, run};

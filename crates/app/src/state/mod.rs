@@ -1,0 +1,51 @@
+//! What the window knows: the session, what is selected, where the riders stand, what is preferred.
+
+mod demo;
+mod edit;
+mod files;
+mod history;
+mod notice;
+mod preferences;
+mod reading;
+mod session;
+mod travel;
+
+pub use demo::Demo;
+pub use edit::Edit;
+pub use files::{read_project, write_whole};
+pub use history::{History, Step};
+pub use notice::Notice;
+pub use preferences::{Preferences, preferences_file};
+pub use reading::{Bench, Reading};
+pub use session::{Origin, Session};
+
+use glidewright_motion::BodyId;
+
+/// Everything the panels and views draw from.
+pub struct State {
+    /// The document and what it comes to.
+    pub session: Session,
+    /// Where the lead rider stands on its stroke (mm).
+    pub travel: f64,
+    /// What is selected: a path in the document, empty for nothing.
+    pub selected: String,
+    /// What the pointer is over.
+    pub hovered: Option<BodyId>,
+    /// The finding that was opened last.
+    pub finding: Option<usize>,
+    /// The view in the middle, by name.
+    pub centre: &'static str,
+    /// What the person prefers.
+    pub preferences: Preferences,
+    /// What there is to tell.
+    pub notice: Option<Notice>,
+}
+
+impl State {
+    /// The body selected, if what is selected is one.
+    pub fn selected_body(&self) -> Option<BodyId> {
+        let bench = self.session.bench()?;
+        let place = bench.results.assembly.bodies.iter().position(|body| body.path == self.selected)?;
+        Some(BodyId(u32::try_from(place).ok()?))
+    }
+}

@@ -1,0 +1,61 @@
+//! What a document comes to: one direction, one pure function.
+
+use std::sync::Arc;
+
+use glidewright_motion::{Fixture, Results, Severity, analyse};
+use glidewright_project::{Document, Problem, Values, resolve_keeping};
+
+/// A fixture with its results.
+#[derive(Clone, Debug)]
+pub struct Bench {
+    /// The fixture in plain numbers.
+    pub fixture: Fixture,
+    /// Everything the engine says about it.
+    pub results: Results,
+}
+
+impl Bench {
+    /// The worst there is to say of it.
+    pub fn worst(&self) -> Option<Severity> {
+        self.results.worst()
+    }
+}
+
+/// What came of reading a document.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// The last fixture that could be made.
+    pub bench: Option<Arc<Bench>>,
+    /// Whether that fixture is of an earlier document, because this one makes none.
+    pub is_old: bool,
+    /// What is wrong with the document, worst first.
+    pub problems: Vec<Problem>,
+    /// What its sizes come to.
+    pub values: Values,
+    /// The document with the trial's changes.
+    pub document: Arc<Document>,
+}
+
+impl Reading {
+    /// Works out a document with a trial, keeping of `last` what this one cannot give.
+    pub fn of(document: &Document, trial: Option<&str>, last: Option<&Self>) -> Self {
+        let resolved = resolve_keeping(document, trial, last.map(|last| &last.values));
+        let fresh = resolved.fixture.map(|fixture| {
+            let results = analyse(&fixture);
+            Arc::new(Bench { fixture, results })
+        });
+        let is_old = fresh.is_none();
+        Self {
+            bench: fresh.or_else(|| last.and_then(|last| last.bench.clone())),
+            is_old,
+            problems: resolved.problems,
+            values: resolved.values,
+            document: Arc::new(resolved.document),
+        }
+    }
+
+    /// What is wrong at a path or below it.
+    pub fn problem_at(&self, path: &str) -> Option<&Problem> {
+        self.problems.iter().find(|problem| problem.place.path() == Some(path))
+    }
+}

@@ -1,0 +1,254 @@
+//! A size: its name to drag, its number or formula to type, its value beside it.
+
+use egui::{Align, CursorIcon, Key, Layout, Response, RichText, Sense, TextEdit, Ui, Vec2};
+use glidewright_project::quantity::Quantity;
+use glidewright_project::size::Formula;
+use glidewright_project::{Problem, Values};
+use glidewright_sheet::{Theme, Tone, number};
+
+use crate::commands::{Action, Queue};
+use crate::state::Edit;
+use crate::theme::colour;
+
+/// Width of the names (points).
+const NAME_WIDTH: f32 = 104.0;
+/// Width of the fields (points).
+const FIELD_WIDTH: f32 = 92.0;
+
+/// One size of the document, to be read, typed or dragged.
+pub struct SizeField<'a> {
+    /// What the reader calls it.
+    pub name: &'a str,
+    /// Where it stands in the document.
+    pub path: &'a str,
+    /// What is written there; `None` if it is left to its default.
+    pub formula: Option<&'a Formula>,
+    /// What kind it is.
+    pub quantity: Quantity,
+    /// What the sizes come to.
+    pub values: &'a Values,
+    /// What is wrong with it.
+    pub problem: Option<&'a Problem>,
+    /// The palette.
+    pub theme: &'a Theme,
+}
+
+impl SizeField<'_> {
+    /// Shows it and queues what was changed.
+    pub fn show(&self, ui: &mut Ui, queue: &mut Queue) -> Response {
+        let response = ui
+            .horizontal(|ui| {
+                let name = self.name_ui(ui, queue);
+                let field = self.field_ui(ui, queue).labelled_by(name.id);
+                self.value_ui(ui);
+                field
+            })
+            .inner;
+        let typed: Option<String> = ui.data(|data| data.get_temp(response.id));
+        let complaint = match typed.filter(|_| response.has_focus()) {
+            Some(text) if !text.trim().is_empty() => self
+                .values
+                .try_formula(&comma_to_point(&text), self.quantity)
+                .err()
+                .map(|error| if error.remedy.is_empty() { error.message } else { format!("{}: {}", error.message, error.remedy) }),
+            _ => self.problem.map(|problem| {
+                if problem.remedy.is_empty() { problem.message.clone() } else { format!("{}: {}", problem.message, problem.remedy) }
+            }),
+        };
+        if let Some(complaint) = complaint {
+            let text = RichText::new(complaint).small().color(colour(self.theme.colour(Tone::Clash)));
+            ui.add(egui::Label::new(text).wrap());
+        }
+        response
+    }
+
+    fn plain(&self) -> Option<f64> {
+        match self.formula {
+            Some(Formula::Number(number)) => Some(*number),
+            _ => None,
+        }
+    }
+
+    fn set(&self, formula: String, queue: &mut Queue) {
+        queue.push(Action::Edit(Edit::SetSize { path: self.path.to_owned(), formula: Some(formula) }));
+    }
+
+    /// The name: dragging it sideways changes the number.
+    fn name_ui(&self, ui: &mut Ui, queue: &mut Queue) -> Response {
+        let size = Vec2::new(NAME_WIDTH, ui.spacing().interact_size.y);
+        let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
+        let label = egui::Label::new(RichText::new(self.name)).truncate().selectable(false);
+        let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+        child.add(label);
+        let Some(now) = self.plain() else {
+            return ui.interact(rect, child.next_auto_id(), Sense::hover()).on_hover_text(self.path);
+        };
+        let id = ui.make_persistent_id((self.path, "drag"));
+        let response = ui.interact(rect, id, Sense::drag()).on_hover_cursor(CursorIcon::ResizeHorizontal);
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::WidgetType::Other, ui.is_enabled(), self.name));
+        if response.drag_started() {
+            ui.data_mut(|data| data.insert_temp(id, (now, 0.0_f64)));
+        }
+        if response.dragged() {
+            let (from, gone): (f64, f64) = ui.data(|data| data.get_temp(id)).unwrap_or((now, 0.0));
+            let fine = ui.input(|input| input.modifiers.shift);
+            let gone = gone + f64::from(response.drag_delta().x) * if fine { 0.1 } else { 1.0 };
+            ui.data_mut(|data| data.insert_temp(id, (from, gone)));
+            let step = if fine { self.step() * 0.1 } else { self.step() };
+            let wanted = snapped(from + gone * 0.25 * self.step(), step);
+            if wanted != now {
+                self.set(plain_text(wanted), queue);
+            }
+        }
+        if response.drag_stopped() {
+            queue.push(Action::EndEdit);
+        }
+        response.on_hover_text(format!("{}\nDrag sideways to change it, with Shift in fine steps", self.path))
+    }
+
+    /// The least step of a drag or an arrow key, in the document's unit.
+    fn step(&self) -> f64 {
+        match self.quantity {
+            Quantity::Length => 0.1,
+            Quantity::Angle => 0.5,
+            Quantity::Mass => 1.0,
+            _ => {
+                let size = self.plain().unwrap_or(1.0).abs();
+                if size > 0.0 && size.is_finite() { 10_f64.powf(size.log10().floor() - 1.0) } else { 0.1 }
+            }
+        }
+    }
+
+    fn field_ui(&self, ui: &mut Ui, queue: &mut Queue) -> Response {
+        let id = ui.make_persistent_id((self.path, "field"));
+        let written = self.formula.map_or_else(String::new, shown);
+        let focused = ui.memory(|memory| memory.has_focus(id));
+        let mut text = match ui.data(|data| data.get_temp::<String>(id)) {
+            Some(text) if focused => text,
+            _ => written.clone(),
+        };
+        if focused && let Some(now) = self.plain() {
+            let [up, down] = [Key::ArrowUp, Key::ArrowDown]
+                .map(|key| ui.input_mut(|input| input.count_and_consume_key(egui::Modifiers::NONE, key)));
+            if up != down {
+                let wanted = snapped(now + self.step() * (up as f64 - down as f64), self.step());
+                text = plain_text(wanted);
+                self.set(text.clone(), queue);
+            }
+        }
+        let hint = if self.formula.is_none() { "default" } else { "" };
+        let output = ui.add(
+            TextEdit::singleline(&mut text)
+                .id(id)
+                .hint_text(hint)
+                .desired_width(FIELD_WIDTH)
+                .char_limit(glidewright_project::formula::LONGEST_FORMULA)
+                .vertical_align(Align::Center)
+                .min_size(Vec2::new(FIELD_WIDTH, ui.spacing().interact_size.y)),
+        );
+        let output = output.accessible_name(self.name);
+        if output.changed() {
+            self.typed(&text, &written, queue);
+        }
+        if output.has_focus() {
+            ui.data_mut(|data| data.insert_temp(id, text));
+        } else if output.lost_focus() {
+            ui.data_mut(|data| data.remove::<String>(id));
+            let gave_up = ui.input(|input| input.key_pressed(Key::Escape));
+            queue.push(if gave_up { Action::DropEdit } else { Action::EndEdit });
+        }
+        output
+    }
+
+    /// Follows what is typed as long as it has a value.
+    fn typed(&self, text: &str, written: &str, queue: &mut Queue) {
+        let text = comma_to_point(text);
+        let text = text.trim();
+        if text == written {
+            return;
+        }
+        if text.is_empty() {
+            // Left to its default, where it may be.
+            queue.push(Action::Edit(Edit::SetSize { path: self.path.to_owned(), formula: None }));
+        } else if self.values.try_formula(text, self.quantity).is_ok() {
+            self.set(text.to_owned(), queue);
+        }
+    }
+
+    fn value_ui(&self, ui: &mut Ui) {
+        let unit = self.quantity.unit();
+        let text = match (self.formula, self.values.at(self.path)) {
+            (Some(Formula::Text(_)), Some(value)) => format!("= {} {unit}", plain_text(round(value.nominal, 3))),
+            _ => unit.to_owned(),
+        };
+        let spread = self.values.at(self.path).map(|value| value.half_width()).filter(|half| *half > 0.0);
+        let label = egui::Label::new(RichText::new(text).weak()).truncate().selectable(false);
+        let response = ui.add(label);
+        if let Some(half) = spread {
+            response.on_hover_text(format!("± {} {unit}", number(half, 3)));
+        }
+    }
+}
+
+fn shown(formula: &Formula) -> String {
+    match formula {
+        Formula::Number(number) => plain_text(*number),
+        Formula::Text(text) => text.clone(),
+    }
+}
+
+/// A number as one types it: no trailing zeros, a plain minus.
+fn plain_text(value: f64) -> String {
+    format!("{}", round(value, 9))
+}
+
+fn round(value: f64, decimals: i32) -> f64 {
+    let scale = 10_f64.powi(decimals);
+    let rounded = (value * scale).round() / scale;
+    if rounded.is_finite() { rounded } else { value }
+}
+
+fn snapped(value: f64, step: f64) -> f64 {
+    let steps = (value / step).round();
+    if steps.is_finite() { round(steps * step, 9) } else { value }
+}
+
+/// Takes a decimal comma for a point: "12,5" but not "max(3, 4)".
+pub fn comma_to_point(text: &str) -> String {
+    if text.contains(['(', ')']) || text.matches(',').count() != 1 {
+        return text.to_owned();
+    }
+    let bytes = text.as_bytes();
+    let at = text.find(',').unwrap_or(0);
+    let digit = |place: Option<usize>| place.and_then(|i| bytes.get(i)).is_some_and(u8::is_ascii_digit);
+    if digit(at.checked_sub(1)) && digit(at.checked_add(1)) { text.replace(',', ".") } else { text.to_owned() }
+}
+
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn decimal_commas() {
+        for (typed, meant) in [
+            ("12,5", "12.5"),
+            ("-0,25 mm", "-0.25 mm"),
+            ("max(3,4)", "max(3,4)"),
+            ("a, b", "a, b"),
+            (",5", ",5"),
+            ("1,2,3", "1,2,3"),
+            ("", ""),
+            (",", ","),
+        ] {
+            assert_eq!(comma_to_point(typed), meant);
+        }
+    }
+
+    #[test]
+    fn drags_land_on_steps() {
+        assert_eq!(snapped(12.3456, 0.1), 12.3);
+        assert_eq!(plain_text(snapped(0.1 + 0.2, 0.1)), "0.3");
+        assert!(snapped(f64::NAN, 0.1).is_nan());
+    }
+}

@@ -1,0 +1,5 @@
+//! Work beside the window: one named thread that does the newest job and drops those before it.
+
+mod worker;
+
+pub use worker::{Done, Worker};

@@ -21,6 +21,7 @@ pub mod store;
 pub mod tables;
 pub mod tolerance;
 
+mod comments;
 mod demo;
 mod print;
 mod problem;
@@ -32,6 +33,7 @@ mod trial;
 mod values;
 mod walk;
 
+pub use comments::Comments;
 pub use demo::{demo, demo_text, sample_shuttle_text};
 pub use document::Document;
 pub use print::print;

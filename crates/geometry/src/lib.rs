@@ -14,6 +14,8 @@
 //! This crate knows nothing of wheels, riders, files or screens. It does no I/O, keeps no global
 //! state and does not panic, whatever numbers it is given.
 
+#![allow(clippy::neg_cmp_op_on_partial_ord, reason = "NaN must take the refusing branch")]
+
 mod convex;
 mod mesh;
 mod outline;
@@ -21,7 +23,9 @@ mod pair;
 mod passing;
 mod planar;
 mod pose;
+mod scene;
 mod search;
+mod seating;
 mod separation;
 mod solid;
 mod sweep;
@@ -33,6 +37,10 @@ pub use outline::{Bounds2, Edge, Fault, Outline, SecondMoments, Side};
 pub use passing::{Passing, faces_along};
 pub use planar::{PlanarError, Region, decompose, difference, hull, intersection, offset, union};
 pub use pose::Pose;
+pub use scene::{
+    Ask, ChannelId, ChannelSweep, Effort, GroupId, Least, Motion, NearBodies, Nearest, Scene, SolidId,
+};
+pub use seating::{Contact, Seat, TOGETHER, first_contact, vee_depth};
 pub use separation::{CERTIFIED, Ending, Separation, separation};
 pub use solid::{Bounds, Inertia, Polyhedron, Shape, Solid, SolidFault};
 pub use sweep::{Closest, Pair, closest_over, touching};

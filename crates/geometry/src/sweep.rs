@@ -7,8 +7,9 @@
 
 use glam::{DMat3, DVec3};
 
+use crate::convex::{self, Corner};
 use crate::pair::general::{self, Travel};
-use crate::pair::parallel::{self, Parallel};
+use crate::pair::parallel::{self, Track};
 use crate::pair::section::{PARALLEL, Section, axes, frame_along, section};
 use crate::pair::support::Body;
 use crate::separation::{CERTIFIED, Ending, Separation};
@@ -47,8 +48,40 @@ pub struct Pair {
 
 #[derive(Clone, Debug)]
 enum Kind {
-    Parallel { pair: Box<Parallel>, a: Box<Section>, b: Box<Section>, turn: DMat3, origin: DVec3 },
+    Parallel(Box<Closed>),
     General { a: Box<Body>, b: Box<Body> },
+}
+
+/// A pair with a closed form.
+#[derive(Clone, Debug)]
+struct Closed {
+    track: Track,
+    planar: Vec<Corner>,
+    a: Section,
+    b: Section,
+    turn: DMat3,
+    origin: DVec3,
+}
+
+impl Closed {
+    fn new(a: &Solid, b: &Solid, direction: DVec3) -> Option<Self> {
+        let (turn, origin) = (frame_along(common_axis(a, b)?), a.pose.shift);
+        let (a, b) = (section(a, &turn, origin)?, section(b, &turn, origin)?);
+        let mut planar = Vec::with_capacity(a.outline.len() + b.outline.len());
+        convex::difference(&a.outline, &b.outline, &mut planar);
+        let track = Track::new(&a, &b, turn.transpose() * direction);
+        Some(Self { track, planar, a, b, turn, origin })
+    }
+
+    fn at(&self, u: f64) -> Separation {
+        parallel::mapped(self.track.separation(&self.planar, &self.a, &self.b, u), (&self.turn, self.origin))
+    }
+
+    fn closest(&self, u0: f64, u1: f64) -> Closest {
+        let least = self.track.least(&self.planar, u0, u1);
+        let u = 0.5 * (least.from + least.to);
+        Closest { u, span: (least.from, least.to), separation: self.at(u) }
+    }
 }
 
 impl Pair {
@@ -57,12 +90,7 @@ impl Pair {
     pub fn new(a: &Solid, b: &Solid, direction: DVec3) -> Option<Self> {
         let direction = direction.try_normalize()?;
         let (body_a, body_b) = (Body::new(a)?, Body::new(b)?);
-        let kind = common_axis(a, b).and_then(|axis| {
-            let (turn, origin) = (frame_along(axis), a.pose.shift);
-            let (sa, sb) = (section(a, &turn, origin)?, section(b, &turn, origin)?);
-            let pair = Box::new(Parallel::new(&sa, &sb, turn.transpose() * direction));
-            Some(Kind::Parallel { pair, a: Box::new(sa), b: Box::new(sb), turn, origin })
-        });
+        let kind = Closed::new(a, b, direction).map(|closed| Kind::Parallel(Box::new(closed)));
         let kind = kind.unwrap_or_else(|| Kind::General { a: Box::new(body_a), b: Box::new(body_b) });
         Some(Self { direction, kind })
     }
@@ -73,9 +101,7 @@ impl Pair {
             return Separation::INVALID;
         }
         match &self.kind {
-            Kind::Parallel { pair, a, b, turn, origin } => {
-                parallel::mapped(pair.separation(a, b, u), (turn, *origin))
-            }
+            Kind::Parallel(closed) => closed.at(u),
             Kind::General { a, b } => general::separation(a, b, u * self.direction, DVec3::ZERO),
         }
     }
@@ -83,7 +109,7 @@ impl Pair {
     /// Signed gap and its slope over the shift (mm, mm per mm).
     pub fn gap(&self, u: f64) -> (f64, f64) {
         match &self.kind {
-            Kind::Parallel { pair, .. } => pair.gap(u),
+            Kind::Parallel(closed) => closed.track.gap(&closed.planar, u),
             Kind::General { .. } => {
                 let s = self.at(u);
                 (s.gap, s.normal.dot(self.direction))
@@ -98,9 +124,7 @@ impl Pair {
         }
         let (u0, u1) = (u0.min(u1), u0.max(u1));
         match &self.kind {
-            Kind::Parallel { pair, a, b, turn, origin } => {
-                parallel::closest(pair, a, b, (turn, *origin), u0, u1)
-            }
+            Kind::Parallel(closed) => closed.closest(u0, u1),
             Kind::General { a, b } => self.closest_general(a, b, u0, u1),
         }
     }

@@ -1,1 +1,41 @@
-//! glidewright-project
+//! The document a person writes, and its resolution to plain numbers.
+//!
+//! # What is where
+//! * the document: [`Document`] and what it is made of, in [`document`]
+//! * sizes and formulas: [`size`], [`formula`], [`quantity`], [`tolerance`]
+//! * what they come to: [`Values`], and the whole: [`resolve`]
+//! * reading and writing: [`parse`], [`print`]
+//! * changing: [`edit`], trials: [`apply`]
+//! * parts: [`tables`]
+//! * what is wrong and where: [`Problem`]
+//!
+//! This crate knows nothing of screens or drawing. It never panics, whatever text it is given.
+
+pub mod document;
+pub mod edit;
+pub mod formula;
+pub mod quantity;
+pub mod size;
+pub mod tables;
+pub mod tolerance;
+
+mod demo;
+mod print;
+mod problem;
+mod read;
+mod resolve;
+mod student;
+mod suggest;
+mod trial;
+mod values;
+mod walk;
+
+pub use demo::{demo, demo_text, sample_shuttle_text};
+pub use document::Document;
+pub use print::print;
+pub use problem::{Place, Problem, Severity};
+pub use read::{LARGEST_FILE, parse, parse_bytes};
+pub use resolve::{Resolved, resolve, resolve_keeping};
+pub use trial::{apply, apply_all, check_all};
+pub use values::Values;
+pub use walk::{PartUse, Path, SizeSlot, Slot, SlotMut, Visit, VisitMut};

@@ -17,6 +17,8 @@
 //! * painters: [`svg`], [`png()`], [`pdf`]
 //! * plots over travel: [`StripData`], [`strip_panel`], [`nice_ticks`]
 //! * keeping labels apart: [`Placer`]
+//! * meshes: [`body_meshes`], [`stl`]
+//! * ways of looking at a fixture: [`views`]
 //!
 //! Nothing here touches files, and nothing panics, whatever numbers it is given: an item with a
 //! coordinate that is not finite is left out and counted in [`Page::skipped`].
@@ -26,7 +28,9 @@ mod error;
 mod look;
 mod page;
 mod paint;
+mod solids;
 mod strip;
+pub mod views;
 
 pub use glam::{DAffine2, DVec2};
 
@@ -41,6 +45,7 @@ pub use look::{
 };
 pub use page::{Hit, Ink, InkKind, Mesh, Page, Placer, TextInk, fill_mesh, triangulate};
 pub use paint::{PngOptions, SvgOptions, pdf, png, svg};
+pub use solids::{body_meshes, stl};
 pub use strip::{
     Interval, Limit, Marker, Orientation, STRIP_MARGIN, Series, StripData, StripLayout, StripMargin, Ticks,
     nice_ticks, strip_panel,

@@ -8,6 +8,7 @@ mod measure;
 
 use glam::DVec2;
 
+pub(crate) use edge::{line_circle, nearest_on_segment, within_sweep};
 pub use faults::Fault;
 pub use flatten::Side;
 pub use measure::{Bounds2, SecondMoments};

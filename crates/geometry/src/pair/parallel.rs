@@ -13,7 +13,6 @@ use super::section::Section;
 use crate::convex::{self, Corner, Nearest};
 use crate::search;
 use crate::separation::{Ending, Separation};
-use crate::sweep::Closest;
 
 /// The Minkowski difference of two half profiles in the (D, z) half plane.
 #[derive(Clone, Copy, Debug)]
@@ -175,25 +174,22 @@ impl Profile {
     }
 }
 
-/// Two solids in one axial frame, B shifted along a line.
-#[derive(Clone, Debug)]
-pub(crate) struct Parallel {
-    /// Minkowski difference across the axis.
-    pub planar: Vec<Corner>,
+/// Two solids in one axial frame, B shifted along a line. The Minkowski difference across the axis is kept by the
+/// caller (who may keep many in one list) and handed to every question.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Track {
     /// Minkowski difference of the half profiles.
-    pub profile: Profile,
+    profile: Profile,
     /// Growth of both together (mm).
-    pub margin: f64,
+    margin: f64,
     /// B's shift across the axis per unit of travel.
-    pub across: DVec2,
+    across: DVec2,
     /// B's shift along the axis per unit of travel.
-    pub along: f64,
+    along: f64,
 }
 
-impl Parallel {
+impl Track {
     pub(crate) fn new(a: &Section, b: &Section, direction_in_frame: DVec3) -> Self {
-        let mut planar = Vec::with_capacity(a.outline.len() + b.outline.len());
-        convex::difference(&a.outline, &b.outline, &mut planar);
         let (across, along) = (direction_in_frame.truncate(), direction_in_frame.z);
         // A direction square to the axis but for rounding is square to it.
         let (across, along) = if along.abs() <= super::section::PARALLEL {
@@ -203,25 +199,25 @@ impl Parallel {
         } else {
             (across, along)
         };
-        Self { planar, profile: Profile::new(a, b), margin: a.margin + b.margin, across, along }
+        Self { profile: Profile::new(a, b), margin: a.margin + b.margin, across, along }
     }
 
     /// Signed gap (mm) and its slope over travel.
-    pub(crate) fn gap(&self, u: f64) -> (f64, f64) {
-        let near = convex::signed_distance(&self.planar, u * self.across);
+    pub(crate) fn gap(&self, planar: &[Corner], u: f64) -> (f64, f64) {
+        let near = convex::signed_distance(planar, u * self.across);
         let (distance, normal) = self.profile.distance(near.distance, u * self.along);
         (distance - self.margin, normal.x * near.normal.dot(self.across) + normal.y * self.along)
     }
 
     /// Everything about the pair at the shift `u`, in the frame's coordinates (B's point at its shifted place).
-    pub(crate) fn separation(&self, a: &Section, b: &Section, u: f64) -> Separation {
+    pub(crate) fn separation(&self, planar: &[Corner], a: &Section, b: &Section, u: f64) -> Separation {
         let shift = u * self.across;
-        let near = convex::signed_distance(&self.planar, shift);
+        let near = convex::signed_distance(planar, shift);
         let (found, pa, pb) = self.profile.sources(a, b, near.distance, u * self.along);
         let (a2, b2) = if found.normal.x > 0.0 {
-            witness(&self.planar, &near, a, b, shift)
+            witness(planar, &near, a, b, shift)
         } else {
-            common_point(&self.planar, &near, a, b, shift)
+            common_point(planar, &near, a, b, shift)
         };
         let n = near.normal;
         let normal = DVec3::new(n.x * found.normal.x, n.y * found.normal.x, found.normal.y);
@@ -232,22 +228,22 @@ impl Parallel {
         Separation { gap, lower: gap, on_a, on_b, normal, ending }
     }
 
-    /// The least gap for shifts between `u0` and `u1`: where, and how much.
-    pub(crate) fn least(&self, u0: f64, u1: f64) -> search::Least {
+    /// The least gap for shifts from `u0` to `u1`: where, and how much.
+    pub(crate) fn least(&self, planar: &[Corner], u0: f64, u1: f64) -> search::Least {
         let (u0, u1) = (u0.min(u1), u0.max(u1));
         if self.along != 0.0 || self.across == DVec2::ZERO {
-            return search::least(|u| self.gap(u), u0, u1, 1e-13);
+            return search::least(|u| self.gap(planar, u), u0, u1, 1e-13);
         }
         // Square to the axis the gap only rises with the planar distance.
-        let Some((from, to, _)) = convex::line_least(&self.planar, DVec2::ZERO, self.across) else {
+        let Some((from, to, _)) = convex::line_least(planar, DVec2::ZERO, self.across) else {
             return search::Least { from: u0, to: u1, value: f64::NAN, lower: f64::NAN };
         };
         let (mut from, mut to) = (from.clamp(u0, u1), to.clamp(u0, u1));
-        let near = convex::signed_distance(&self.planar, 0.5 * (from + to) * self.across);
+        let near = convex::signed_distance(planar, 0.5 * (from + to) * self.across);
         let (distance, normal) = self.profile.distance(near.distance, 0.0);
         if normal.x == 0.0 {
             let reach = self.profile.flat_reach(distance, 0.0);
-            if let Some((a, b)) = convex::line_within(&self.planar, DVec2::ZERO, self.across, reach) {
+            if let Some((a, b)) = convex::line_within(planar, DVec2::ZERO, self.across, reach) {
                 from = from.min(a).clamp(u0, u1);
                 to = to.max(b).clamp(u0, u1);
             }
@@ -302,21 +298,6 @@ fn common_point(planar: &[Corner], near: &Nearest, a: &Section, b: &Section, shi
     let share = if t1 > t0 { (-t0 / (t1 - t0)).clamp(0.0, 1.0) } else { 0.5 };
     let common = a0.lerp(a1, share);
     (common, common)
-}
-
-/// The result of [`Parallel::least`] with its witness, mapped to the outer frame.
-pub(crate) fn closest(
-    pair: &Parallel,
-    a: &Section,
-    b: &Section,
-    frame: (&DMat3, DVec3),
-    u0: f64,
-    u1: f64,
-) -> Closest {
-    let least = pair.least(u0, u1);
-    let u = 0.5 * (least.from + least.to);
-    let separation = mapped(pair.separation(a, b, u), frame);
-    Closest { u, span: (least.from, least.to), separation }
 }
 
 /// A separation of frame coordinates in the outer frame.

@@ -45,11 +45,7 @@ pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, toleran
     let mut best: Option<Depth> = None;
     let mut low = f64::NEG_INFINITY;
     let mut edges: Vec<[usize; 2]> = Vec::new();
-    loop {
-        let Some(nearest) = (0..faces.len()).min_by(|&i, &j| faces[i].offset.total_cmp(&faces[j].offset))
-        else {
-            break;
-        };
+    while let Some(nearest) = (0..faces.len()).min_by(|&i, &j| faces[i].offset.total_cmp(&faces[j].offset)) {
         let Face { corners, normal, offset } = faces[nearest];
         low = low.max(offset);
         let v = support(normal);
@@ -57,10 +53,13 @@ pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, toleran
         if best.is_none_or(|b| high < b.high) {
             best = Some(Depth { low, high, normal, at: on_face(&points, corners, normal * offset) });
         }
-        let reached = best.is_some_and(|b| b.high - low <= tolerance);
+        // Only the nearest face itself gives points that go with its direction.
+        if high - offset <= tolerance {
+            best = Some(Depth { low, high, normal, at: on_face(&points, corners, normal * offset) });
+            break;
+        }
         // Once a direction proves that the origin lies outside, the caller only needs to know that.
-        let outside = high <= 0.0;
-        if reached || outside || high - offset <= 1e-15 * size || faces.len() > MOST_FACES {
+        if high <= 0.0 || high - offset <= 1e-15 * size || faces.len() > MOST_FACES {
             break;
         }
         let index = points.len();

@@ -121,25 +121,32 @@ fn triangle([i, j, k]: [usize; 3], a: DVec3, b: DVec3, c: DVec3) -> Part {
     let w = n.dot(a.cross(b));
     if u > 0.0 && v > 0.0 && w > 0.0 && nn > 0.0 {
         let sum = u + v + w;
-        // The foot along the normal is more exact than the weighted sum when the triangle is far away.
-        let point = n * (n.dot(a) / nn);
+        let (u, v, w) = (u / sum, v / sum, w / sum);
+        // The weighted sum is a point of the triangle even where rounding has spoilt the normal, so that its
+        // length stays an upper bound.
+        let point = u * a + v * b + w * c;
         if point.is_finite() {
-            return Part { chosen: [(i, u / sum), (j, v / sum), (k, w / sum)], count: 3, point };
+            return Part { chosen: [(i, u), (j, v), (k, w)], count: 3, point };
         }
     }
     nearer(nearer(segment([i, j], a, b), segment([j, k], b, c)), segment([k, i], c, a))
 }
 
 fn tetrahedron(w: [DVec3; 4]) -> Option<Part> {
+    let far = w.iter().map(|p| p.length_squared()).fold(0.0, f64::max).sqrt();
+    let span = w[1..].iter().map(|p| p.distance_squared(w[0])).fold(0.0, f64::max).sqrt();
+    // Coordinates are good to this; a side that rounding could turn over counts as outside, which costs a little
+    // work and never misses a nearer face.
+    let rounding = 1e-15 * far;
     let mut best: Option<Part> = None;
     for [i, j, k, l] in [[0, 1, 2, 3], [0, 1, 3, 2], [0, 2, 3, 1], [1, 2, 3, 0]] {
         let (a, b, c, d) = (w[i], w[j], w[k], w[l]);
         let n = (b - a).cross(c - a);
         let origin_side = -n.dot(a);
         let vertex_side = n.dot(d - a);
-        // A flat tetrahedron has no inside: every face may be the nearest.
-        let flat = vertex_side.abs() <= 1e-14 * n.length() * (d - a).length();
-        if flat || origin_side * vertex_side < 0.0 {
+        let unsure =
+            vertex_side.abs() <= rounding * span * span || origin_side.abs() <= rounding * span * a.length();
+        if unsure || (origin_side < 0.0) != (vertex_side < 0.0) {
             let part = triangle([i, j, k], a, b, c);
             best = Some(best.map_or(part, |other| nearer(other, part)));
         }

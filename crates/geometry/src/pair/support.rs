@@ -50,7 +50,7 @@ impl Body {
         };
         let reach = core.reach()? + margin;
         let sound = margin >= 0.0 && reach.is_finite() && solid.pose.is_rigid();
-        sound.then(|| Self { turn: solid.pose.turn, centre: solid.pose.shift, core, margin, reach })
+        sound.then_some(Self { turn: solid.pose.turn, centre: solid.pose.shift, core, margin, reach })
     }
 
     /// The core's farthest point in a direction (any length), relative to `centre`, common frame.
@@ -95,11 +95,8 @@ impl Core {
             }
             Self::Prism(corners, h) => {
                 let across = d.truncate();
-                let p = if across == DVec2::ZERO {
-                    corners.first().map_or(DVec2::ZERO, |c| c.centre)
-                } else {
-                    convex::support(corners, across)
-                };
+                // Along the axis any point of the end face will do; an arc's centre may lie outside.
+                let p = convex::support(corners, if across == DVec2::ZERO { DVec2::X } else { across });
                 p.extend(if d.z >= 0.0 { *h } else { -h })
             }
             Self::Cuboid(half) => {

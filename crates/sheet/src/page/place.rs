@@ -22,11 +22,22 @@ impl Placer {
         self.taken.push(rect);
     }
 
+    /// Takes the first candidate that lies in the frame and touches nothing, if there is one.
+    pub fn place_freely(&mut self, candidates: &[Rect]) -> Option<Rect> {
+        let rect = *candidates.iter().find(|rect| self.is_free(rect))?;
+        self.taken.push(rect);
+        Some(rect)
+    }
+
+    fn is_free(&self, rect: &Rect) -> bool {
+        self.frame.holds(rect) && !self.taken.iter().any(|taken| taken.overlaps(rect))
+    }
+
     /// Takes the first candidate that lies in the frame and touches nothing; if none does, the first
     /// candidate pushed into the frame and moved up or down, by the least amount, to where it is free;
     /// at worst (no room at all) the first candidate pushed into the frame.
     pub fn place(&mut self, candidates: &[Rect]) -> Option<Rect> {
-        let free = |r: &Rect| self.frame.holds(r) && !self.taken.iter().any(|t| t.overlaps(r));
+        let free = |r: &Rect| self.is_free(r);
         let first = self.pushed_in(candidates.first()?);
         let found = candidates.iter().find(|r| free(r)).copied().or_else(|| {
             // The least shift that clears everything ends against the edge of something taken.

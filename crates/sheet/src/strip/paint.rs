@@ -9,8 +9,8 @@ use crate::look::{CAP_HEIGHT, Dash, Face, Fill, Hatch, Pen, Tone, Weight, number
 use crate::page::Placer;
 
 const TITLE_PT: f64 = 9.0;
-const LEGEND_PT: f64 = 7.5;
-const NUMBER_PT: f64 = 7.5;
+const LEGEND_PT: f64 = 8.0;
+const NUMBER_PT: f64 = 8.0;
 const READING_PT: f64 = 8.5;
 const CURVE: f64 = 1.3;
 /// Room for one tick's number along a lying axis and along a standing one (pt).

@@ -1,0 +1,130 @@
+//! `check`: findings and key figures.
+
+use std::fmt::Write;
+use std::path::PathBuf;
+
+use glidewright_motion::{Finding, Results, Severity};
+use serde_json::json;
+
+use super::load::{Loaded, load, report};
+use super::output::{Outcome, folded, print};
+use super::json as contract;
+
+/// Arguments of `check`.
+#[derive(clap::Args)]
+pub struct Arguments {
+    /// The project; without it, the built-in demo
+    file: Option<PathBuf>,
+    /// The trial to check instead of the fixture as drawn
+    #[arg(long, value_name = "NAME")]
+    trial: Option<String>,
+    /// Print JSON (described in assets/handbook/json.md)
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs `check`.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let Some(loaded) = load(arguments.file.as_deref(), arguments.trial.as_deref()) else {
+        return Outcome::Unusable;
+    };
+    let fails = loaded.results.worst() == Some(Severity::Fails);
+    if arguments.json {
+        let mut map = contract::header("check", &loaded.fixture, loaded.trial.as_deref());
+        map.insert("status".into(), json!(if fails { "fails" } else { "nothing fails" }));
+        map.insert("key_figures".into(), contract::key_figures(&loaded.results));
+        map.insert(
+            "findings".into(),
+            loaded.results.findings.iter().map(|f| contract::finding(&loaded.results.assembly, f)).collect(),
+        );
+        map.insert(
+            "warnings".into(),
+            loaded
+                .warnings
+                .iter()
+                .map(|w| json!({ "place": w.place.to_string(), "message": w.message, "remedy": w.remedy }))
+                .collect(),
+        );
+        print(&format!("{:#}\n", serde_json::Value::Object(map)));
+    } else {
+        let name = arguments.file.as_ref().map_or_else(|| "built-in demo".into(), |f| f.display().to_string());
+        report(&name, &loaded.warnings);
+        print(&text(&loaded));
+    }
+    if fails { Outcome::Fails } else { Outcome::Good }
+}
+
+/// Width of the text (characters), as wide as a terminal usually is.
+const WIDTH: usize = 100;
+
+fn text(loaded: &Loaded) -> String {
+    let results = &loaded.results;
+    let mut out = String::new();
+    let trial = loaded.trial.as_deref().map_or_else(|| "as drawn".to_owned(), |trial| format!("trial “{trial}”"));
+    let _ = writeln!(out, "{}, {trial}\n", loaded.fixture.name);
+    for finding in &results.findings {
+        out.push_str(&finding_text(finding));
+    }
+    let _ = writeln!(out, "Key figures");
+    for (name, value) in key_figures(results) {
+        let _ = writeln!(out, "  {name:<28} {value}");
+    }
+    let count = |severity| results.findings.iter().filter(|f| f.severity == severity).count();
+    let _ = writeln!(
+        out,
+        "\n{} fail, {} marginal, {} notes",
+        count(Severity::Fails),
+        count(Severity::Marginal),
+        count(Severity::Note)
+    );
+    out
+}
+
+fn finding_text(finding: &Finding) -> String {
+    let word = match finding.severity {
+        Severity::Fails => "FAILS",
+        Severity::Marginal => "MARGINAL",
+        Severity::Note => "note",
+    };
+    let mut out = format!("{word:<9} {} [{}]\n", finding.title, finding.code);
+    if !finding.reason.is_empty() {
+        let _ = writeln!(out, "{}", folded(&finding.reason, 10, WIDTH));
+    }
+    for remedy in &finding.remedies {
+        let _ = writeln!(out, "{}", folded(&format!("could cure it: {}", remedy.text), 10, WIDTH));
+    }
+    out.push('\n');
+    out
+}
+
+fn key_figures(results: &Results) -> Vec<(&'static str, String)> {
+    let mut lines = Vec::new();
+    let curves = &results.curves;
+    if let Some(pair) = results.interference.tightest() {
+        lines.push((
+            "tightest gap",
+            format!("{:.2} mm at travel {:.1} mm ({})", pair.gap, pair.at_travel, pair.outcome.word()),
+        ));
+    }
+    for (name, curve, unit) in [
+        ("effort, growing travel", &curves.effort_up, "N"),
+        ("effort, falling travel", &curves.effort_down, "N"),
+        ("torque, growing travel", &curves.torque_up, "N·mm"),
+        ("torque, falling travel", &curves.torque_down, "N·mm"),
+    ] {
+        if let Some((value, travel)) = curves.greatest(curve) {
+            lines.push((name, format!("up to {value:.2} {unit} (at travel {travel:.1} mm)")));
+        }
+    }
+    if let (Some(imbalance), Some(breakaway)) = (
+        curves.imbalance.iter().map(|u| u.abs()).reduce(f64::max),
+        curves.breakaway.iter().copied().reduce(f64::min),
+    ) {
+        lines.push(("out of balance", format!("up to {imbalance:.2} N, breakaway {breakaway:.2} N")));
+    }
+    for (number, rider) in results.assembly.riders.iter().enumerate() {
+        let name = if number == 0 { "mass of the lead" } else { "mass of the other" };
+        lines.push((name, format!("{:.0} g", rider.mass.total() * 1e3)));
+    }
+    lines
+}

@@ -1,0 +1,79 @@
+//! From a file, or the built-in demo, to an analysed fixture.
+
+use std::path::Path;
+
+use glidewright_motion::{Fixture, Results, analyse};
+use glidewright_project::{Document, LARGEST_FILE, Problem, Severity, demo, parse_bytes, resolve};
+
+use super::output;
+
+/// A fixture with its results, as a verb wants it.
+pub struct Loaded {
+    /// The resolved fixture.
+    pub fixture: Fixture,
+    /// What is known about it.
+    pub results: Results,
+    /// The trial asked for.
+    pub trial: Option<String>,
+    /// What is wrong with the document without making it unusable.
+    pub warnings: Vec<Problem>,
+}
+
+/// Reads a document; without a file, the built-in demo.
+///
+/// # Errors
+/// Everything that is wrong with it.
+pub fn document(file: Option<&Path>) -> Result<Document, Vec<Problem>> {
+    let Some(file) = file else { return demo() };
+    let trouble = |message: String, remedy: &str| vec![Problem::error("", message).remedy(remedy)];
+    let size = std::fs::metadata(file)
+        .map_err(|error| {
+            trouble(format!("can't open it: {error}"), "check the file's name and that it may be read")
+        })?
+        .len();
+    if size > LARGEST_FILE as u64 {
+        return Err(trouble(
+            format!("it is {} MB large, more than any project needs", size / 1_000_000),
+            "check that this is a project file",
+        ));
+    }
+    let bytes = std::fs::read(file).map_err(|error| {
+        trouble(format!("can't read it: {error}"), "check the file's name and that it may be read")
+    })?;
+    parse_bytes(&bytes)
+}
+
+/// Reads, resolves and analyses; prints what is wrong when it can't be used.
+pub fn load(file: Option<&Path>, trial: Option<&str>) -> Option<Loaded> {
+    let name = file.map_or_else(|| "built-in demo".to_owned(), |file| file.display().to_string());
+    let document = match document(file) {
+        Ok(document) => document,
+        Err(problems) => {
+            report(&name, &problems);
+            return None;
+        }
+    };
+    let resolved = resolve(&document, trial);
+    let unusable = resolved.has_errors();
+    let Some(fixture) = resolved.fixture.filter(|_| !unusable) else {
+        report(&name, &resolved.problems);
+        return None;
+    };
+    let results = analyse(&fixture);
+    Some(Loaded { fixture, results, trial: trial.map(str::to_owned), warnings: resolved.problems })
+}
+
+/// Prints problems to standard error, the worst first.
+pub fn report(name: &str, problems: &[Problem]) {
+    let mut sorted: Vec<_> = problems.iter().collect();
+    sorted.sort_by_key(|problem| std::cmp::Reverse(problem.severity));
+    for problem in sorted {
+        let word = match problem.severity {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        };
+        let remedy = if problem.remedy.is_empty() { String::new() } else { format!(" – {}", problem.remedy) };
+        output::error(&format!("{word}: {}: {}{remedy} ({name})", problem.place, problem.message));
+    }
+}

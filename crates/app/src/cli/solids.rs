@@ -1,0 +1,119 @@
+//! `solids`: every body at its place as STL, for checking with other programs.
+
+use std::path::{Path, PathBuf};
+
+use glidewright_geometry::DVec3;
+use glidewright_motion::{Owner, rider_x};
+use glidewright_sheet::{body_meshes, stl};
+use serde_json::{Value, json};
+
+use super::load::{Loaded, load};
+use super::output::{self, Outcome, print};
+
+/// Arguments of `solids`.
+#[derive(clap::Args)]
+pub struct Arguments {
+    /// The project
+    file: Option<PathBuf>,
+    /// Travel of the lead rider (mm)
+    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
+    at: f64,
+    /// The folder to write to; it is made if it isn't there
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// The trial to write instead of the fixture as drawn
+    #[arg(long, value_name = "NAME")]
+    trial: Option<String>,
+}
+
+/// Greatest distance of a mesh from the body it lies within (mm).
+const TOLERANCE: f64 = 0.01;
+
+/// Runs `solids`.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let Some(loaded) = load(arguments.file.as_deref(), arguments.trial.as_deref()) else {
+        return Outcome::Unusable;
+    };
+    let stroke = loaded.fixture.stroke;
+    if !(arguments.at >= stroke.from && arguments.at <= stroke.to) {
+        output::error(&format!("--at {} lies outside the stroke, {} to {} mm", arguments.at, stroke.from, stroke.to));
+        return Outcome::Unusable;
+    }
+    match write(&loaded, arguments.at, &arguments.out) {
+        Ok(count) => {
+            print(&format!("{count} files and index.json in {}\n", arguments.out.display()));
+            Outcome::Good
+        }
+        Err(message) => {
+            output::error(&message);
+            Outcome::Unusable
+        }
+    }
+}
+
+fn write(loaded: &Loaded, travel: f64, folder: &Path) -> Result<usize, String> {
+    let save = |path: &Path, bytes: &[u8]| {
+        std::fs::write(path, bytes).map_err(|error| format!("can't write {error}: {}", path.display()))
+    };
+    std::fs::create_dir_all(folder)
+        .map_err(|error| format!("can't make the folder, {error}: {}", folder.display()))?;
+    let mut entries: Vec<Value> = Vec::new();
+    for (number, body) in loaded.results.assembly.bodies.iter().enumerate() {
+        let (rider, x) = match body.owner {
+            Owner::Ground => (None, 0.0),
+            Owner::Rider(rider) => {
+                (loaded.fixture.riders.get(rider), rider_x(&loaded.fixture, rider, travel))
+            }
+        };
+        let meshes = body_meshes(&loaded.fixture, body, TOLERANCE)
+            .map_err(|error| format!("no mesh of {}: {error}", body.label))?;
+        for (piece, mut mesh) in meshes.into_iter().enumerate() {
+            for corner in &mut mesh.corners {
+                *corner += DVec3::X * x;
+            }
+            let suffix = if piece == 0 { String::new() } else { format!("-{}", piece + 1) };
+            let file = format!("{number:03}-{}{suffix}.stl", file_name(&body.label));
+            save(&folder.join(&file), &stl(&mesh))?;
+            entries.push(json!({
+                "file": file,
+                "rider": rider.map(|r| &r.name),
+                "part": body.label,
+                "role": body.role.word(),
+                "path": body.path,
+                "piece": piece,
+                "volume_mm3": mesh.volume(),
+            }));
+        }
+    }
+    let count = entries.len();
+    let index = json!({
+        "contract": "glidewright.solids/1",
+        "fixture": loaded.fixture.name,
+        "trial": loaded.trial,
+        "travel_mm": travel,
+        "unit": "mm",
+        "greatest_error_mm": TOLERANCE,
+        "error_side": "meshes lie within the bodies; volume_mm3 is the mesh's",
+        "nuts_and_hexagon_heads": "as the cylinder over their corners: they may end at any angle",
+        "solids": entries,
+    });
+    save(&folder.join("index.json"), format!("{index:#}\n").as_bytes())?;
+    Ok(count)
+}
+
+/// Letters, digits and dashes of a label, not too long for any file system.
+fn file_name(label: &str) -> String {
+    const LONGEST: usize = 60;
+    let mut name = String::new();
+    for c in label.chars().flat_map(char::to_lowercase) {
+        if c.is_ascii_alphanumeric() {
+            name.push(c);
+        } else if !name.ends_with('-') && !name.is_empty() {
+            name.push('-');
+        }
+        if name.len() >= LONGEST {
+            break;
+        }
+    }
+    name.trim_end_matches('-').to_owned()
+}

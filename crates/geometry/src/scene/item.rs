@@ -1,0 +1,115 @@
+//! A solid made ready for distance queries in the travel frame.
+
+use glam::{DMat3, DVec3};
+
+use crate::pair::section::{PARALLEL, Section, axes, frame_along, section};
+use crate::pair::support::Body;
+use crate::{Bounds, Pose, Shape, Solid};
+
+/// One solid of a scene.
+#[derive(Clone, Debug)]
+pub(super) struct Item {
+    pub group: u32,
+    pub body: u32,
+    /// Place among its group's members.
+    pub place: u32,
+    /// As given, in the group's frame.
+    pub solid: Solid,
+    /// `None` for a solid that is not sound.
+    pub ready: Option<Ready>,
+    /// The group's version at its last change.
+    pub changed: u64,
+}
+
+/// A sound solid in the travel frame.
+#[derive(Clone, Debug)]
+pub(super) struct Ready {
+    pub body: Body,
+    pub bounds: Bounds,
+    /// Which axis classes it has a closed form in, one bit each; all for a sphere.
+    pub mask: u32,
+    /// Its sections, one per bit of the mask, in order; a sphere's are made when needed.
+    pub sections: Vec<Section>,
+    /// For spheres, the solid in the travel frame.
+    pub sphere: Option<Solid>,
+}
+
+/// The directions along which solids of the scene are prisms or frusta: solids that share one have a closed form.
+#[derive(Clone, Debug)]
+pub(super) struct Classes {
+    frames: Vec<DMat3>,
+}
+
+impl Classes {
+    /// Starts with the travel frame's own axes. The two across the travel come first: a pair that shares several
+    /// classes takes the first, and across the travel minima are closed too.
+    pub(super) fn new() -> Self {
+        Self { frames: [DVec3::Z, DVec3::Y, DVec3::X].map(frame_along).to_vec() }
+    }
+
+    /// The class of an axis, added if it is new; `None` when there is no room.
+    fn find(&mut self, axis: DVec3) -> Option<usize> {
+        if let Some(i) = self.frames.iter().position(|f| f.z_axis.cross(axis).length() <= PARALLEL) {
+            return Some(i);
+        }
+        // One bit each in a mask; a scene with more tilted axes than that falls back on the general solver.
+        if self.frames.len() >= 32 {
+            return None;
+        }
+        self.frames.push(frame_along(axis));
+        Some(self.frames.len() - 1)
+    }
+
+    pub(super) fn frame(&self, class: usize) -> &DMat3 {
+        &self.frames[class.min(self.frames.len() - 1)]
+    }
+
+    /// The direction of travel in a class's frame.
+    pub(super) fn travel(&self, class: usize) -> DVec3 {
+        self.frame(class).transpose() * DVec3::X
+    }
+}
+
+impl Item {
+    pub(super) fn new(group: u32, body: u32, solid: &Solid) -> Self {
+        Self { group, body, place: 0, solid: solid.clone(), ready: None, changed: 0 }
+    }
+
+    /// Makes the solid ready; `group_pose` is `outer_from_group`.
+    pub(super) fn prepare(&mut self, group_pose: &Pose, outer_from_travel: &DMat3, classes: &mut Classes) {
+        self.ready = None;
+        let travel_from_outer = Pose { turn: outer_from_travel.transpose(), shift: DVec3::ZERO };
+        let solid = self.solid.placed(group_pose).placed(&travel_from_outer);
+        let Some(body) = Body::new(&solid) else { return };
+        let bounds = body.bounds();
+        let mut ready = Ready { body, bounds, mask: 0, sections: Vec::new(), sphere: None };
+        if matches!(solid.shape, Shape::Sphere { .. }) {
+            ready.mask = u32::MAX;
+            ready.sphere = Some(solid);
+        } else {
+            let mut found: Vec<usize> =
+                axes(&solid).iter().filter_map(|&k| classes.find(solid.pose.turn.col(k))).collect();
+            found.sort_unstable();
+            for class in found {
+                if let Some(s) = section(&solid, classes.frame(class), DVec3::ZERO) {
+                    ready.mask |= 1 << class;
+                    ready.sections.push(s);
+                }
+            }
+        }
+        self.ready = Some(ready);
+    }
+}
+
+impl Ready {
+    /// The section in a class of the mask.
+    pub(super) fn section(&self, class: usize) -> Option<&Section> {
+        let before = self.mask & ((1u32 << class) - 1);
+        self.sections.get(before.count_ones() as usize)
+    }
+
+    /// A sphere's section in any class.
+    pub(super) fn sphere_section(&self, classes: &Classes, class: usize) -> Option<Section> {
+        section(self.sphere.as_ref()?, classes.frame(class), DVec3::ZERO)
+    }
+}

@@ -1,0 +1,204 @@
+//! Pairs of solids made ready for many evaluations, kept from sweep to sweep.
+
+use glam::DVec3;
+
+use super::item::Ready;
+use super::window::Window;
+use super::{Item, Sides};
+use crate::convex::{self, Corner};
+use crate::pair::general::{self, Travel};
+use crate::pair::parallel::Track;
+use crate::search;
+
+/// The kernels of a channel.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Kernels {
+    /// For each pair of places the kernel's number plus one, 0 if there is none yet.
+    slots: Vec<u32>,
+    width: usize,
+    kernels: Vec<Kernel>,
+    corners: Vec<Corner>,
+    /// Work since the last [`Kernels::begin`].
+    pub built: usize,
+    pub gaps: usize,
+}
+
+#[derive(Clone, Debug)]
+struct Kernel {
+    /// Ids of the solids and their versions.
+    solids: [u32; 2],
+    changed: [u64; 2],
+    kind: Kind,
+}
+
+#[derive(Clone, Debug)]
+enum Kind {
+    Closed {
+        first: u32,
+        count: u32,
+        track: Track,
+    },
+    /// With the last direction from A to B, a start for the next search.
+    General {
+        guess: DVec3,
+    },
+    Never,
+}
+
+/// The least gap of a pair over a range of shifts.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct PairLeast {
+    pub gap: f64,
+    pub lower: f64,
+    pub from: f64,
+    pub to: f64,
+}
+
+impl Kernels {
+    /// Gets ready for groups of the given sizes.
+    pub(super) fn begin(&mut self, a: usize, b: usize) {
+        // Kernels of replaced solids leave holes; start afresh when they have piled up.
+        let crowded = self.kernels.len() > 2 * a * b + 64;
+        if self.slots.len() != a * b || self.width != b || crowded {
+            self.slots.clear();
+            self.slots.resize(a * b, 0);
+            self.width = b;
+            self.kernels.clear();
+            self.corners.clear();
+        }
+        self.built = 0;
+        self.gaps = 0;
+    }
+
+    /// The number of the kernel for two places.
+    pub(super) fn find(&mut self, sides: &Sides<'_>, place_a: u32, place_b: u32) -> usize {
+        let slot = place_a as usize * self.width + place_b as usize;
+        let (ia, ib) = (sides.a.members[place_a as usize], sides.b.members[place_b as usize]);
+        let (a, b) = (&sides.items[ia as usize], &sides.items[ib as usize]);
+        let known = self.slots[slot] as usize;
+        if known > 0 && self.kernels[known - 1].changed == [a.changed, b.changed] {
+            return known - 1;
+        }
+        self.built += 1;
+        let kind = self.build(sides, a, b);
+        let kernel = Kernel { solids: [ia, ib], changed: [a.changed, b.changed], kind };
+        if known > 0 {
+            self.kernels[known - 1] = kernel;
+            return known - 1;
+        }
+        self.kernels.push(kernel);
+        self.slots[slot] = self.kernels.len() as u32;
+        self.kernels.len() - 1
+    }
+
+    fn build(&mut self, sides: &Sides<'_>, a: &Item, b: &Item) -> Kind {
+        let (Some(ra), Some(rb)) = (&a.ready, &b.ready) else { return Kind::Never };
+        let mask = ra.mask & rb.mask;
+        if mask == 0 {
+            return Kind::General { guess: DVec3::ZERO };
+        }
+        let class = mask.trailing_zeros() as usize;
+        let own = |r: &Ready| r.sphere_section(sides.classes, class);
+        let (sphere_a, sphere_b) = (own(ra), own(rb));
+        let sa = sphere_a.as_ref().or_else(|| ra.section(class));
+        let sb = sphere_b.as_ref().or_else(|| rb.section(class));
+        let (Some(sa), Some(sb)) = (sa, sb) else { return Kind::General { guess: DVec3::ZERO } };
+        let first = self.corners.len();
+        convex::difference(&sa.outline, &sb.outline, &mut self.corners);
+        Kind::Closed {
+            first: first as u32,
+            count: (self.corners.len() - first) as u32,
+            track: Track::new(sa, sb, sides.classes.travel(class)),
+        }
+    }
+
+    /// The two solids of a kernel.
+    pub(super) fn solids(&self, kernel: usize) -> [u32; 2] {
+        self.kernels[kernel].solids
+    }
+
+    /// Signed gap at the shift `u` and its slope.
+    pub(super) fn gap(&mut self, sides: &Sides<'_>, kernel: usize, u: f64) -> (f64, f64) {
+        self.gaps += 1;
+        let Kernel { solids, kind, .. } = &mut self.kernels[kernel];
+        match kind {
+            Kind::Closed { first, count, track } => {
+                let planar = &self.corners[*first as usize..(*first + *count) as usize];
+                track.gap(planar, u)
+            }
+            Kind::General { guess } => {
+                let Some([a, b]) = bodies(sides, *solids) else { return (f64::INFINITY, 0.0) };
+                let s = general::separation(&a.body, &b.body, u * DVec3::X, *guess);
+                *guess = s.normal;
+                (s.gap, s.normal.x)
+            }
+            Kind::Never => (f64::INFINITY, 0.0),
+        }
+    }
+
+    /// The least gap at the travel `s`, and its slope over the travel.
+    pub(super) fn gap_at(&mut self, sides: &Sides<'_>, kernel: usize, window: &Window, s: f64) -> (f64, f64) {
+        let (low, high) = window.at(s);
+        if low == high {
+            let (f, g) = self.gap(sides, kernel, low);
+            return (f, g * window.slope);
+        }
+        let least = self.least(sides, kernel, low, high);
+        // Inside the window a free group follows and nothing changes; at its ends it cannot.
+        let end = if least.from >= high {
+            Some(high)
+        } else if least.to <= low {
+            Some(low)
+        } else {
+            None
+        };
+        let slope = end.map_or(0.0, |u| self.gap(sides, kernel, u).1 * window.slope);
+        (least.gap, slope)
+    }
+
+    /// The least gap for shifts between two.
+    pub(super) fn least(&mut self, sides: &Sides<'_>, kernel: usize, u0: f64, u1: f64) -> PairLeast {
+        self.gaps += 1;
+        let Kernel { solids, kind, .. } = &self.kernels[kernel];
+        match kind {
+            Kind::Closed { first, count, track } => {
+                let planar = &self.corners[*first as usize..(*first + *count) as usize];
+                let l = track.least(planar, u0, u1);
+                PairLeast { gap: l.value, lower: l.lower, from: l.from, to: l.to }
+            }
+            Kind::General { guess } => {
+                let guess = *guess;
+                let Some([a, b]) = bodies(sides, *solids) else { return PairLeast::NEVER };
+                let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
+                let (s, u) = general::swept(&a.body, &b.body, DVec3::ZERO, travel, guess);
+                if s.gap > 0.0 || !s.is_valid() {
+                    return PairLeast { gap: s.gap, lower: s.lower, from: u, to: u };
+                }
+                let l = search::least(|u| self.gap(sides, kernel, u), u0, u1, 1e-10);
+                PairLeast { gap: l.value, lower: l.lower, from: l.from, to: l.to }
+            }
+            Kind::Never => PairLeast::NEVER,
+        }
+    }
+
+    /// The shifts between `u0` and `u1` at which the gap is at most `level`, given a shift `inside` at which it is.
+    pub(super) fn within(
+        &mut self,
+        sides: &Sides<'_>,
+        kernel: usize,
+        (u0, u1): (f64, f64),
+        inside: f64,
+        level: f64,
+    ) -> (f64, f64) {
+        let mut end = |outside: f64| search::crossing(|u| self.gap(sides, kernel, u), outside, inside, level);
+        (end(u0), end(u1))
+    }
+}
+
+impl PairLeast {
+    const NEVER: Self = Self { gap: f64::INFINITY, lower: f64::INFINITY, from: 0.0, to: 0.0 };
+}
+
+fn bodies<'a>(sides: &Sides<'a>, [a, b]: [u32; 2]) -> Option<[&'a Ready; 2]> {
+    Some([sides.items[a as usize].ready.as_ref()?, sides.items[b as usize].ready.as_ref()?])
+}

@@ -1,0 +1,404 @@
+//! Groups of solids that slide along one direction, checked against each other over the whole travel.
+//!
+//! All groups translate along the scene's direction: a group's shift is `offset + ratio·s` for the travel `s`, or
+//! anything within an interval of its own. A *channel* is a pair of groups that is watched. Between two groups
+//! only the relative shift matters, and for a pair of convex solids the gap is a convex function of it, so
+//! minima and the ends of intervals are found exactly, and an envelope needs few evaluations: tangents bound each
+//! gap from below, chords from above, and only pairs that can still be the nearest are followed.
+
+mod envelope;
+mod item;
+mod kernel;
+mod least;
+mod tree;
+mod window;
+
+use std::sync::Arc;
+
+use glam::{DMat3, DVec3};
+
+use crate::{Bounds, Pose, Separation, Solid};
+use item::{Classes, Item};
+use kernel::Kernels;
+use tree::Tree;
+use window::Window;
+
+/// A group of solids that move together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct GroupId(pub u32);
+
+/// A solid of the scene.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct SolidId(pub u32);
+
+/// A watched pair of groups.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ChannelId(pub u32);
+
+/// How a group's shift along the scene's direction depends on the travel `s` (mm).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Motion {
+    /// Shift = `offset` + `ratio`·s. A ratio of 0 stands still.
+    Linked {
+        /// Shift at s = 0 (mm).
+        offset: f64,
+        /// Shift per travel.
+        ratio: f64,
+    },
+    /// May stand at any shift between two, whatever the travel: every result is the worst over them.
+    Free {
+        /// Least shift (mm).
+        from: f64,
+        /// Greatest shift (mm).
+        to: f64,
+    },
+}
+
+impl Motion {
+    /// Stands still.
+    pub const FIXED: Self = Self::Linked { offset: 0.0, ratio: 0.0 };
+}
+
+/// What a sweep is asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ask {
+    /// Travel at the first position (mm).
+    pub from: f64,
+    /// Travel at the last position (mm).
+    pub to: f64,
+    /// How many positions, evenly spaced, both ends included; at least 1.
+    pub positions: usize,
+    /// Report the intervals in which a pair's gap is at most this (mm); they include touching.
+    pub below: f64,
+    /// List every pair of bodies whose least gap over the travel is at most this (mm).
+    pub horizon: f64,
+}
+
+/// The nearest pair at one position.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nearest {
+    /// Signed gap (mm); infinite if the channel has no pair.
+    pub gap: f64,
+    /// The solid of the channel's first group.
+    pub a: SolidId,
+    /// The solid of the channel's second group.
+    pub b: SolidId,
+}
+
+/// The least gap of a pair of solids over the travel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Least {
+    /// Signed gap (mm), an upper bound of the truth.
+    pub gap: f64,
+    /// Certified lower bound (mm).
+    pub lower: f64,
+    /// The solid of the channel's first group.
+    pub a: SolidId,
+    /// The solid of the channel's second group.
+    pub b: SolidId,
+    /// The second group's shift less the first's at the minimum (mm), the middle of where it is least.
+    pub shift: f64,
+    /// The travels at which it is least (mm): one, or a range while faces slide past each other or a free
+    /// group can follow.
+    pub span: (f64, f64),
+}
+
+/// A pair of bodies that come near each other.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NearBodies {
+    /// Body of the first group.
+    pub body_a: u32,
+    /// Body of the second group.
+    pub body_b: u32,
+    /// The least gap over the travel.
+    pub least: Least,
+    /// The travels at which the bodies touch or overlap (mm), in order, apart from each other.
+    pub touching: Vec<(f64, f64)>,
+    /// The travels at which the gap is at most what was asked (mm), in order, apart from each other.
+    pub below: Vec<(f64, f64)>,
+}
+
+/// What became of one channel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChannelSweep {
+    /// The nearest pair at each position.
+    pub envelope: Vec<Nearest>,
+    /// The least gap of all over the travel; `None` if the channel has no pair.
+    pub least: Option<Least>,
+    /// Pairs of bodies within the horizon, nearest first.
+    pub near: Vec<NearBodies>,
+}
+
+/// How much work a sweep did, for tests and benches.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Effort {
+    /// Pairs of solids made ready.
+    pub pairs: usize,
+    /// Gaps evaluated.
+    pub gaps: usize,
+}
+
+type Filter = Arc<dyn Fn(u32, u32) -> bool + Send + Sync>;
+
+#[derive(Clone)]
+struct Channel {
+    a: u32,
+    b: u32,
+    wanted: Option<Filter>,
+    kernels: Kernels,
+    /// The last result, what it was asked, and which versions of the groups it is for.
+    result: ChannelSweep,
+    asked: Option<(Ask, Window)>,
+    seen: (u64, u64),
+}
+
+#[derive(Clone, Debug)]
+struct Group {
+    motion: Motion,
+    pose: Pose,
+    members: Vec<u32>,
+    tree: Tree,
+    /// Rises with every change of a solid.
+    version: u64,
+    built: u64,
+}
+
+/// Groups of solids sliding along one direction.
+///
+/// ```
+/// use glidewright_geometry::{Ask, DVec3, Motion, Scene, Solid};
+/// let mut scene = Scene::new(DVec3::X).ok_or("no direction")?;
+/// let rider = scene.add_group(Motion::Linked { offset: 0.0, ratio: 1.0 });
+/// let weight = scene.add_group(Motion::Linked { offset: 400.0, ratio: -1.0 });
+/// let at = |x: f64, z: f64| DVec3::new(x, 0.0, z);
+/// scene.add_solid(rider, 7, &Solid::cylinder_between(at(0.0, 0.0), at(0.0, 9.0), 4.0));
+/// scene.add_solid(weight, 8, &Solid::cylinder_between(at(0.0, 9.4), at(0.0, 20.0), 4.0));
+/// let channel = scene.watch(rider, weight);
+/// scene.sweep(&Ask { from: 0.0, to: 600.0, positions: 601, below: 0.5, horizon: 5.0 });
+/// let found = scene.result(channel).ok_or("not watched")?;
+/// let least = found.least.ok_or("no pair")?;
+/// assert!((least.gap - 0.4).abs() < 1e-12 && (least.shift - 0.0).abs() < 1e-9);
+/// assert_eq!((found.near[0].body_a, found.near[0].body_b), (7, 8));
+/// # Ok::<(), &str>(())
+/// ```
+#[derive(Clone)]
+pub struct Scene {
+    /// Turns travel-frame axes (x along the direction) into the outer frame.
+    outer_from_travel: DMat3,
+    groups: Vec<Group>,
+    items: Vec<Item>,
+    classes: Classes,
+    channels: Vec<Channel>,
+    effort: Effort,
+    scratch: envelope::Scratch,
+}
+
+impl Scene {
+    /// An empty scene whose groups slide along `direction` (any length); `None` if that is zero or not finite.
+    pub fn new(direction: DVec3) -> Option<Self> {
+        let x = direction.try_normalize()?;
+        // Keep the outer y and z where they can stay, so that boxes stay tight.
+        let seed = if x.z.abs() < 0.9 { DVec3::Z } else { DVec3::Y };
+        let z = (seed - x * x.dot(seed)).normalize();
+        let outer_from_travel = DMat3::from_cols(x, z.cross(x), z);
+        Some(Self {
+            outer_from_travel,
+            groups: Vec::new(),
+            items: Vec::new(),
+            classes: Classes::new(),
+            channels: Vec::new(),
+            effort: Effort::default(),
+            scratch: envelope::Scratch::default(),
+        })
+    }
+
+    /// Adds an empty group.
+    pub fn add_group(&mut self, motion: Motion) -> GroupId {
+        self.groups.push(Group {
+            motion,
+            pose: Pose::IDENTITY,
+            members: Vec::new(),
+            tree: Tree::default(),
+            version: 1,
+            built: 0,
+        });
+        GroupId(self.groups.len() as u32 - 1)
+    }
+
+    /// Adds a solid (in the group's frame at shift 0) as part of the body numbered `body`. Several solids may
+    /// share a body. A solid that is not sound takes part in nothing; see [`Scene::unsound`]. An unknown group
+    /// gives a solid that belongs nowhere.
+    pub fn add_solid(&mut self, group: GroupId, body: u32, solid: &Solid) -> SolidId {
+        let id = self.items.len() as u32;
+        let mut item = Item::new(group.0, body, solid);
+        if let Some(owner) = self.groups.get_mut(group.0 as usize) {
+            item.place = owner.members.len() as u32;
+            owner.members.push(id);
+            owner.version += 1;
+            item.prepare(&owner.pose, &self.outer_from_travel, &mut self.classes);
+        }
+        self.items.push(item);
+        SolidId(id)
+    }
+
+    /// Puts another solid in the place of one. Only its own pairs are computed again by the next sweep.
+    pub fn replace(&mut self, id: SolidId, solid: &Solid) {
+        let Some(item) = self.items.get_mut(id.0 as usize) else { return };
+        if item.solid == *solid {
+            return;
+        }
+        item.solid = solid.clone();
+        if let Some(owner) = self.groups.get_mut(item.group as usize) {
+            owner.version += 1;
+            item.prepare(&owner.pose, &self.outer_from_travel, &mut self.classes);
+            item.changed = owner.version;
+        }
+    }
+
+    /// Changes how a group moves.
+    pub fn set_motion(&mut self, group: GroupId, motion: Motion) {
+        if let Some(group) = self.groups.get_mut(group.0 as usize) {
+            group.motion = motion;
+        }
+    }
+
+    /// Turns and shifts a whole group at shift 0 (its tilt under load, say): `outer_from_group`.
+    pub fn set_pose(&mut self, group: GroupId, pose: &Pose) {
+        let Some(owner) = self.groups.get_mut(group.0 as usize) else { return };
+        if owner.pose == *pose {
+            return;
+        }
+        owner.pose = *pose;
+        owner.version += 1;
+        for &id in &owner.members {
+            if let Some(item) = self.items.get_mut(id as usize) {
+                item.prepare(&owner.pose, &self.outer_from_travel, &mut self.classes);
+                item.changed = owner.version;
+            }
+        }
+    }
+
+    /// Watches two groups (or one against itself: pairs within it). Every pair counts.
+    pub fn watch(&mut self, a: GroupId, b: GroupId) -> ChannelId {
+        self.add_channel(a, b, None)
+    }
+
+    /// Watches two groups, counting only the pairs of bodies that `wanted` says yes to (first group's body first).
+    /// The answer must not change over the scene's life.
+    pub fn watch_only(
+        &mut self,
+        a: GroupId,
+        b: GroupId,
+        wanted: impl Fn(u32, u32) -> bool + Send + Sync + 'static,
+    ) -> ChannelId {
+        self.add_channel(a, b, Some(Arc::new(wanted)))
+    }
+
+    fn add_channel(&mut self, a: GroupId, b: GroupId, wanted: Option<Filter>) -> ChannelId {
+        self.channels.push(Channel {
+            a: a.0,
+            b: b.0,
+            wanted,
+            kernels: Kernels::default(),
+            result: ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() },
+            asked: None,
+            seen: (0, 0),
+        });
+        ChannelId(self.channels.len() as u32 - 1)
+    }
+
+    /// The solids that take part in nothing because they are not sound; ask [`Solid::faults`] why.
+    pub fn unsound(&self) -> Vec<SolidId> {
+        let bad = |i: &Item| i.ready.is_none();
+        (0..self.items.len() as u32).filter(|&i| bad(&self.items[i as usize])).map(SolidId).collect()
+    }
+
+    /// The body a solid belongs to.
+    pub fn body(&self, id: SolidId) -> Option<u32> {
+        self.items.get(id.0 as usize).map(|i| i.body)
+    }
+
+    /// The group a solid belongs to.
+    pub fn group(&self, id: SolidId) -> Option<GroupId> {
+        self.items.get(id.0 as usize).map(|i| GroupId(i.group))
+    }
+
+    /// The result of the last sweep for a channel.
+    pub fn result(&self, channel: ChannelId) -> Option<&ChannelSweep> {
+        self.channels.get(channel.0 as usize).map(|c| &c.result)
+    }
+
+    /// How much work the last sweep did.
+    pub fn effort(&self) -> Effort {
+        self.effort
+    }
+
+    /// The shift of a group at the travel `s` (mm); for a free group the middle of its interval.
+    pub fn shift_at(&self, group: GroupId, s: f64) -> f64 {
+        self.groups.get(group.0 as usize).map_or(0.0, |g| match g.motion {
+            Motion::Linked { offset, ratio } => offset + ratio * s,
+            Motion::Free { from, to } => 0.5 * (from + to),
+        })
+    }
+
+    /// The signed distance of two solids, the first's group shifted by `shift_a` and the second's by `shift_b`
+    /// (mm), in the outer frame.
+    pub fn separation(&self, a: SolidId, b: SolidId, shift_a: f64, shift_b: f64) -> Separation {
+        let placed = |id: SolidId, shift: f64| {
+            let item = self.items.get(id.0 as usize)?;
+            let group = self.groups.get(item.group as usize)?;
+            let pose = group.pose.shifted(self.outer_from_travel.x_axis * shift);
+            Some(item.solid.placed(&pose))
+        };
+        match (placed(a, shift_a), placed(b, shift_b)) {
+            (Some(a), Some(b)) => crate::separation(&a, &b),
+            _ => Separation::INVALID,
+        }
+    }
+
+    /// Computes every channel: envelope, least gap, near bodies. Channels whose groups, motions and
+    /// question have not changed are left as they are; a changed solid re-does only its own pairs.
+    pub fn sweep(&mut self, ask: &Ask) {
+        self.effort = Effort::default();
+        let Self { groups, items, channels, classes, effort, scratch, .. } = self;
+        for group in groups.iter_mut() {
+            group.rebuild(items);
+        }
+        for channel in channels {
+            let (Some(a), Some(b)) = (groups.get(channel.a as usize), groups.get(channel.b as usize)) else {
+                continue;
+            };
+            let sides = Sides { a, b, items, classes, same: channel.a == channel.b };
+            envelope::sweep(channel, &sides, ask, scratch);
+            effort.pairs += channel.kernels.built;
+            effort.gaps += channel.kernels.gaps;
+        }
+    }
+}
+
+impl Group {
+    fn rebuild(&mut self, items: &[Item]) {
+        if self.built == self.version {
+            return;
+        }
+        let boxes: Vec<Bounds> = self
+            .members
+            .iter()
+            .map(|&id| {
+                items.get(id as usize).and_then(|i| i.ready.as_ref()).map_or(Bounds::EMPTY, |r| r.bounds)
+            })
+            .collect();
+        self.tree.build(&boxes, &mut Vec::with_capacity(boxes.len()));
+        self.built = self.version;
+    }
+}
+
+/// The two groups of a channel with all that is needed to look at their pairs.
+struct Sides<'a> {
+    a: &'a Group,
+    b: &'a Group,
+    items: &'a [Item],
+    classes: &'a Classes,
+    /// The channel watches a group against itself.
+    same: bool,
+}

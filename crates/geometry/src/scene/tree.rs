@@ -1,0 +1,84 @@
+//! A tree of upright boxes over the solids of one group.
+
+use glam::DVec3;
+
+use crate::Bounds;
+
+/// A node: a box, and either two children or one solid.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Node {
+    pub low: DVec3,
+    pub high: DVec3,
+    /// Index of the first child (the second follows it), or the solid's place in the group.
+    pub index: u32,
+    /// How many solids are below; 1 marks a leaf.
+    pub count: u32,
+}
+
+/// Boxes over boxes; the root comes first.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Tree {
+    pub nodes: Vec<Node>,
+}
+
+impl Tree {
+    /// Builds over the boxes given; empty boxes are left out.
+    pub(super) fn build(&mut self, boxes: &[Bounds], order: &mut Vec<u32>) {
+        self.nodes.clear();
+        order.clear();
+        order.extend((0..boxes.len() as u32).filter(|&i| !boxes[i as usize].is_empty()));
+        if order.is_empty() {
+            return;
+        }
+        self.nodes.reserve(2 * order.len());
+        self.nodes.push(Node { low: DVec3::ZERO, high: DVec3::ZERO, index: 0, count: 0 });
+        self.fill(0, boxes, order);
+    }
+
+    fn fill(&mut self, at: usize, boxes: &[Bounds], members: &mut [u32]) {
+        let mut all = Bounds::EMPTY;
+        let (mut least, mut most) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+        for &i in members.iter() {
+            let b = &boxes[i as usize];
+            all = all.joined(b);
+            let centre = b.centre();
+            least = least.min(centre);
+            most = most.max(centre);
+        }
+        let count = members.len() as u32;
+        if let [only] = *members {
+            self.nodes[at] = Node { low: all.low, high: all.high, index: only, count };
+            return;
+        }
+        let spread = most - least;
+        let axis = if spread.x >= spread.y && spread.x >= spread.z {
+            0
+        } else if spread.y >= spread.z {
+            1
+        } else {
+            2
+        };
+        let half = members.len() / 2;
+        let key = |i: u32| boxes[i as usize].low[axis] + boxes[i as usize].high[axis];
+        members.select_nth_unstable_by(half, |&a, &b| key(a).total_cmp(&key(b)));
+        let index = self.nodes.len() as u32;
+        let blank = Node { low: DVec3::ZERO, high: DVec3::ZERO, index: 0, count: 0 };
+        self.nodes.extend([blank, blank]);
+        self.nodes[at] = Node { low: all.low, high: all.high, index, count };
+        let (first, second) = members.split_at_mut(half);
+        self.fill(index as usize, boxes, first);
+        self.fill(index as usize + 1, boxes, second);
+    }
+
+    pub(super) fn root(&self) -> Option<&Node> {
+        self.nodes.first()
+    }
+}
+
+/// Square of the least distance of two boxes, the second shifted along x by anything from `from` to `to` (mm²).
+pub(super) fn apart_squared(a: &Node, b: &Node, from: f64, to: f64) -> f64 {
+    let x = (b.low.x + from - a.high.x).max(a.low.x - b.high.x - to).max(0.0);
+    let y = (b.low.y - a.high.y).max(a.low.y - b.high.y).max(0.0);
+    let z = (b.low.z - a.high.z).max(a.low.z - b.high.z).max(0.0);
+    x * x + y * y + z * z
+}

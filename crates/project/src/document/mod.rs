@@ -1,0 +1,116 @@
+//! What a person writes: the document, as it stands on disk.
+//!
+//! Every field, unit and default is described for its reader in the handbook page on the project file.
+
+pub(crate) mod choice;
+mod drive;
+mod line;
+mod obstacle;
+mod part;
+mod piece;
+mod plate;
+mod rail;
+mod rider;
+mod shared;
+mod spot;
+mod stack;
+mod trial;
+
+pub use choice::Choice;
+pub use drive::{Drive, Limits, Motor, Resistance, Stroke, TorquePoint};
+pub use line::{Anchor, Line, LinePlane, Node, Roller, Turn};
+pub use obstacle::{Body, Obstacle};
+pub use part::{
+    BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart, Part,
+    PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart, WasherPart, WheelPart,
+};
+pub use piece::{Piece, PieceKind, piece_names};
+pub use plate::{Plate, PlateOutline};
+pub use rail::{Rail, Stand};
+pub use rider::{Bolt, Facing, Grip, Load, Moves, Reach, Rider, Shoe, WheelPlace};
+pub use shared::SharedSizes;
+pub use spot::{Point, Spot};
+pub use stack::{HeadSide, Stack};
+pub use trial::{Change, Trial};
+
+use serde::{Deserialize, Serialize};
+
+/// The version of the file format this program writes.
+pub const FORMAT: u32 = 1;
+
+/// A whole project: a fixture with its sizes, parts and trials.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Document {
+    /// Version of the file format.
+    pub format: u32,
+    /// What the fixture is called.
+    pub name: String,
+    /// Anything worth saying about it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+    /// Named sizes that others refer to.
+    #[serde(default, skip_serializing_if = "SharedSizes::is_empty")]
+    pub sizes: SharedSizes,
+    /// The rail.
+    pub rail: Rail,
+    /// What runs on it.
+    #[serde(default)]
+    pub riders: Vec<Rider>,
+    /// The belt or cord that links riders.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub line: Option<Line>,
+    /// Things that stand still.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub obstacles: Vec<Obstacle>,
+    /// How far the lead rider moves.
+    pub stroke: Stroke,
+    /// What is asked of the fixture.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub limits: Limits,
+    /// How it is moved.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub drive: Drive,
+    /// Friction and losses, where they differ from the defaults.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub resistance: Resistance,
+    /// The user's own parts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<Part>,
+    /// The user's own materials.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<Material>,
+    /// Caliper readings of parts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<Measured>,
+    /// Named sets of changes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub trials: Vec<Trial>,
+}
+
+/// Something a person has named.
+pub trait Named {
+    /// Its name.
+    fn name(&self) -> &str;
+    /// Its name, to change.
+    fn name_mut(&mut self) -> &mut String;
+}
+
+macro_rules! named {
+    ($($type:ty),*) => {
+        $(impl $crate::document::Named for $type {
+            fn name(&self) -> &str {
+                &self.name
+            }
+            fn name_mut(&mut self) -> &mut String {
+                &mut self.name
+            }
+        })*
+    };
+}
+pub(crate) use named;
+
+/// Whether a value is its type's default and so need not be written.
+pub(crate) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
+}

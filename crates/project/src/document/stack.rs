@@ -1,0 +1,35 @@
+//! What is threaded on one screw.
+
+use serde::{Deserialize, Serialize};
+
+use super::choice::choice;
+use super::{Piece, is_default};
+use crate::size::Length;
+
+/// Everything on one screw, from head to nut.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Stack {
+    /// Name of a screw part, e.g. `"ISO 4762 M6"`.
+    pub screw: String,
+    /// Length of the screw; left out, the shortest standard length that does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<Length>,
+    /// Which side of the plate the head is on.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub head: HeadSide,
+    /// The pieces from the head on.
+    pub pieces: Vec<Piece>,
+}
+
+choice! {
+    /// Which side of the plate a screw's head is on.
+    #[derive(Default)]
+    HeadSide {
+        /// Outside: the nut is on the rail's side.
+        #[default]
+        Outside = "outside",
+        /// On the rail's side: the nut is outside.
+        Inside = "inside",
+    }
+}

@@ -1,0 +1,153 @@
+//! Adding things.
+
+use super::{EditResult, Edited, short};
+use crate::document::{
+    Bolt, Document, Load, Material, Measured, Named, Node, Obstacle, Part, Piece, Plate, Rider, Shoe, Stack,
+    Trial, WheelPlace,
+};
+use crate::problem::{Problem, quoted};
+use crate::size::AnySize;
+use crate::trial::{make_own, no_such_path};
+use crate::values::check_shared_name;
+
+/// Something to add.
+#[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "additions come one at a time")]
+pub enum Addition {
+    /// A shared size.
+    Size(String, AnySize),
+    /// A rider.
+    Rider(Rider),
+    /// A wheel or pair of wheels on the rider of this name.
+    Wheel(String, WheelPlace),
+    /// A stack without a wheel on the rider of this name.
+    Bolt(String, Bolt),
+    /// A shoe on the rider of this name.
+    Shoe(String, Shoe),
+    /// A plate on the rider of this name.
+    Plate(String, Plate),
+    /// A load on the rider of this name.
+    Load(String, Load),
+    /// Something that stands still.
+    Obstacle(Obstacle),
+    /// A node of the line, before the one with this number (from 0).
+    Node(usize, Node),
+    /// A part.
+    Part(Part),
+    /// A material.
+    Material(Material),
+    /// Readings; they join those of the same size of the same part.
+    Measured(Measured),
+    /// A trial.
+    Trial(Trial),
+    /// A piece in the stack at this path, before the one with this number (from 0).
+    Piece(String, usize, Piece),
+}
+
+/// Adds something; where its name is taken it gets a number.
+///
+/// # Errors
+/// When what it belongs to is not there, or its name cannot be used.
+pub fn add(document: &Document, addition: Addition) -> EditResult {
+    let mut changed = document.clone();
+    let description = insert(&mut changed, addition)?;
+    Ok(Edited { document: changed, description })
+}
+
+fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem> {
+    Ok(match addition {
+        Addition::Size(name, size) => {
+            check_shared_name(&name).map_err(|message| Problem::error("sizes", message))?;
+            if document.sizes.get(&name).is_some() {
+                return Err(Problem::error("sizes", format!("there is a size {} already", quoted(&name))));
+            }
+            let description = format!("Add the size {name}");
+            document.sizes.entries.push((name, size));
+            description
+        }
+        Addition::Rider(rider) => push(&mut document.riders, rider, "rider"),
+        Addition::Wheel(rider, wheel) => push(&mut rider_named(document, &rider)?.wheels, wheel, "wheel"),
+        Addition::Bolt(rider, bolt) => push(&mut rider_named(document, &rider)?.bolts, bolt, "bolt"),
+        Addition::Shoe(rider, shoe) => push(&mut rider_named(document, &rider)?.shoes, shoe, "shoe"),
+        Addition::Plate(rider, plate) => push(&mut rider_named(document, &rider)?.plates, plate, "plate"),
+        Addition::Load(rider, load) => push(&mut rider_named(document, &rider)?.loads, load, "load"),
+        Addition::Obstacle(obstacle) => push(&mut document.obstacles, obstacle, "obstacle"),
+        Addition::Part(part) => push(&mut document.parts, part, "part"),
+        Addition::Material(material) => push(&mut document.materials, material, "material"),
+        Addition::Trial(trial) => push(&mut document.trials, trial, "trial"),
+        Addition::Node(at, mut node) => {
+            let Some(line) = &mut document.line else {
+                return Err(Problem::error("line", "the fixture has no line to add to"));
+            };
+            let name = fresh_name(node.name(), line.nodes.iter().map(Named::name));
+            *node.name_mut() = name.clone();
+            line.nodes.insert(at.min(line.nodes.len()), node);
+            format!("Add {name} to the line")
+        }
+        Addition::Measured(measured) => {
+            let description = format!("Note readings of {} {}", measured.part, measured.size);
+            let known =
+                document.measured.iter_mut().find(|m| m.part == measured.part && m.size == measured.size);
+            match known {
+                Some(known) => {
+                    known.readings.extend(measured.readings);
+                    known.resolution = known.resolution.max(measured.resolution);
+                }
+                None => document.measured.push(measured),
+            }
+            description
+        }
+        Addition::Piece(path, at, piece) => {
+            make_own(document, &path);
+            let description = format!("Add a {} to {}", piece.kind.word(), short(&path));
+            let Some(stack) = stack_at(document, &path) else { return Err(no_such_path(document, &path)) };
+            stack.pieces.insert(at.min(stack.pieces.len()), piece);
+            description
+        }
+    })
+}
+
+fn rider_named<'d>(document: &'d mut Document, name: &str) -> Result<&'d mut Rider, Problem> {
+    document
+        .riders
+        .iter_mut()
+        .find(|rider| rider.name == name)
+        .ok_or_else(|| Problem::error("riders", format!("there is no rider called {}", quoted(name))))
+}
+
+fn push<T: Named>(things: &mut Vec<T>, mut thing: T, what: &str) -> String {
+    let name = fresh_name(thing.name(), things.iter().map(Named::name));
+    thing.name_mut().clone_from(&name);
+    things.push(thing);
+    format!("Add the {what} {name}")
+}
+
+/// The stack at a path.
+pub(super) fn stack_at<'d>(document: &'d mut Document, path: &str) -> Option<&'d mut Stack> {
+    let steps: Vec<&str> = path.split('/').collect();
+    let ["riders", rider, rest @ ..] = steps.as_slice() else { return None };
+    let rider = document.riders.iter_mut().find(|known| known.name == *rider)?;
+    match rest {
+        ["stack"] => rider.stack.as_mut(),
+        ["wheels", wheel, "stack"] => rider.wheels.iter_mut().find(|w| w.name == *wheel)?.stack.as_mut(),
+        ["bolts", bolt, "stack"] => Some(&mut rider.bolts.iter_mut().find(|b| b.name == *bolt)?.stack),
+        _ => None,
+    }
+}
+
+/// `wanted` if it is free, else with the least number from 2 up that makes it so.
+pub fn fresh_name<'n>(wanted: &str, taken: impl Iterator<Item = &'n str>) -> String {
+    let taken: std::collections::HashSet<&str> = taken.collect();
+    if !taken.contains(wanted) {
+        return wanted.to_owned();
+    }
+    // A name that ends in a number counts on from it.
+    let base = match wanted.rsplit_once(' ') {
+        Some((base, number)) if number.parse::<u32>().is_ok() => base,
+        _ => wanted,
+    };
+    (2_u64..)
+        .map(|number| format!("{base} {number}"))
+        .find(|name| !taken.contains(name.as_str()))
+        .unwrap_or_else(|| wanted.to_owned())
+}

@@ -1,0 +1,72 @@
+//! Duplicating things.
+
+use super::add::fresh_name;
+use super::{EditResult, Edited, short};
+use crate::document::{Document, Moves, Named};
+use crate::size::{Formula, Length, Number};
+use crate::trial::no_such_path;
+
+/// How far along the rail a copy stands from what it was made of (mm).
+const BESIDE: f64 = 20.0;
+
+/// A copy of what stands at a path, under a name of its own and a little way along. A copy of the lead rider
+/// travels with it.
+///
+/// # Errors
+/// When there is nothing at the path that can be copied.
+pub fn duplicate(document: &Document, path: &str) -> EditResult {
+    let mut changed = document.clone();
+    let steps: Vec<&str> = path.split('/').collect();
+    let copied = match steps.as_slice() {
+        ["sizes", name] => {
+            let copy = changed.sizes.get(name).cloned();
+            copy.map(|size| {
+                let taken = changed.sizes.names();
+                let fresh = fresh_name(name, taken).replace(' ', "_");
+                changed.sizes.entries.push((fresh, size));
+            })
+        }
+        ["riders", name] => copy(&mut changed.riders, name, |rider| {
+            shift(&mut rider.at, 10.0 * BESIDE);
+            if rider.moves == Moves::Lead {
+                rider.moves = Moves::Linked(Number::of(1.0));
+            }
+        }),
+        ["obstacles", name] => copy(&mut changed.obstacles, name, |_| {}),
+        ["parts", name] => copy(&mut changed.parts, name, |_| {}),
+        ["materials", name] => copy(&mut changed.materials, name, |_| {}),
+        ["trials", name] => copy(&mut changed.trials, name, |_| {}),
+        ["riders", rider, list, name] => {
+            let rider = changed.riders.iter_mut().find(|known| known.name == *rider);
+            rider.and_then(|rider| match *list {
+                "wheels" => copy(&mut rider.wheels, name, |wheel| shift(&mut wheel.along, BESIDE)),
+                "bolts" => copy(&mut rider.bolts, name, |bolt| shift(&mut bolt.at.0, BESIDE)),
+                "shoes" => copy(&mut rider.shoes, name, |shoe| shift(&mut shoe.along, BESIDE)),
+                "plates" => copy(&mut rider.plates, name, |_| {}),
+                "loads" => copy(&mut rider.loads, name, |_| {}),
+                _ => None,
+            })
+        }
+        _ => None,
+    };
+    match copied {
+        Some(()) => Ok(Edited { document: changed, description: format!("Duplicate {}", short(path)) }),
+        None => Err(no_such_path(document, path)),
+    }
+}
+
+fn copy<T: Named + Clone>(things: &mut Vec<T>, name: &str, change: impl FnOnce(&mut T)) -> Option<()> {
+    let at = things.iter().position(|thing| thing.name() == name)?;
+    let mut copy = things.get(at)?.clone();
+    *copy.name_mut() = fresh_name(name, things.iter().map(Named::name));
+    change(&mut copy);
+    things.insert(at + 1, copy);
+    Some(())
+}
+
+fn shift(size: &mut Length, by: f64) {
+    size.formula = match &size.formula {
+        Formula::Number(number) => Formula::Number(number + by),
+        Formula::Text(text) => Formula::Text(format!("({text}) + {by}")),
+    };
+}

@@ -1,0 +1,70 @@
+//! Named things by path.
+
+use crate::document::{Document, Named, piece_names};
+
+/// A thing's name and the names of its siblings.
+pub(super) struct Found<'a> {
+    pub name: &'a mut String,
+    /// Names the things beside it have.
+    pub siblings: Vec<String>,
+}
+
+/// The named thing at a path: riders, what is on them, obstacles, nodes, parts, materials, trials, pieces.
+pub(super) fn named<'a>(document: &'a mut Document, path: &str) -> Option<Found<'a>> {
+    let steps: Vec<&str> = path.split('/').collect();
+    match steps.as_slice() {
+        ["riders", name] => in_list(&mut document.riders, name),
+        ["obstacles", name] => in_list(&mut document.obstacles, name),
+        ["parts", name] => in_list(&mut document.parts, name),
+        ["materials", name] => in_list(&mut document.materials, name),
+        ["trials", name] => in_list(&mut document.trials, name),
+        ["line", "nodes", name] => in_list(&mut document.line.as_mut()?.nodes, name),
+        ["riders", rider, rest @ ..] => {
+            let rider = document.riders.iter_mut().find(|known| known.name == *rider)?;
+            match rest {
+                ["wheels", name] => in_list(&mut rider.wheels, name),
+                ["bolts", name] => in_list(&mut rider.bolts, name),
+                ["shoes", name] => in_list(&mut rider.shoes, name),
+                ["plates", name] => in_list(&mut rider.plates, name),
+                ["loads", name] => in_list(&mut rider.loads, name),
+                [.., "stack", piece] => {
+                    let stack = match rest {
+                        ["stack", _] => rider.stack.as_mut(),
+                        ["wheels", wheel, "stack", _] => {
+                            rider.wheels.iter_mut().find(|known| known.name == *wheel)?.stack.as_mut()
+                        }
+                        ["bolts", bolt, "stack", _] => {
+                            Some(&mut rider.bolts.iter_mut().find(|known| known.name == *bolt)?.stack)
+                        }
+                        _ => None,
+                    }?;
+                    let mut siblings = piece_names(&stack.pieces);
+                    let at = siblings.iter().position(|name| name == piece)?;
+                    siblings.remove(at);
+                    Some(Found { name: &mut stack.pieces.get_mut(at)?.name, siblings })
+                }
+                _ => None,
+            }
+        }
+        _ => None,
+    }
+}
+
+fn in_list<'a, T: Named>(things: &'a mut [T], name: &str) -> Option<Found<'a>> {
+    let siblings = things.iter().map(Named::name).filter(|known| *known != name).map(str::to_owned).collect();
+    let thing = things.iter_mut().find(|known| known.name() == name)?;
+    Some(Found { name: thing.name_mut(), siblings })
+}
+
+/// `path` with its last step replaced.
+pub(super) fn with_last(path: &str, name: &str) -> String {
+    match path.rsplit_once('/') {
+        Some((base, _)) => crate::walk::join(base, name),
+        None => name.to_owned(),
+    }
+}
+
+/// The last step of a path.
+pub(super) fn last(path: &str) -> &str {
+    path.rsplit('/').next().unwrap_or(path)
+}

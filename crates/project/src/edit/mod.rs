@@ -1,0 +1,106 @@
+//! Edits: functions from a document to the next, each with a plain description for undo lists.
+
+mod add;
+mod delete;
+mod duplicate;
+mod find;
+mod history;
+mod mirror;
+mod references;
+mod rename;
+mod starter;
+mod trials;
+
+pub use add::{Addition, add, fresh_name};
+pub use delete::{delete, goes_with};
+pub use duplicate::duplicate;
+pub use history::History;
+pub use mirror::{MirrorPlane, mirror};
+pub use references::{names_in, uses_of_part, uses_of_size};
+pub use rename::{rename, rename_size};
+pub use starter::{counterweight, new_document, rider, stack_for};
+pub use trials::{adopt, change_in_trial};
+
+use crate::document::{Change, Document};
+use crate::problem::Problem;
+use crate::size::Formula;
+use crate::tolerance::Tolerance;
+use crate::trial;
+use crate::walk::SlotMut;
+
+/// An edit made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edited {
+    /// The document after it.
+    pub document: Document,
+    /// What was done, e.g. "Set spacer to 16".
+    pub description: String,
+}
+
+/// An edit made, or why it cannot be.
+pub type EditResult = Result<Edited, Problem>;
+
+/// Makes one change, of the kinds trials are made of.
+///
+/// # Errors
+/// When the change does not apply to this document.
+pub fn change(document: &Document, change: &Change) -> EditResult {
+    let mut changed = document.clone();
+    trial::make_change(&mut changed, change)?;
+    Ok(Edited { document: changed, description: describe(change) })
+}
+
+/// Gives what stands at a path what a person typed: a number or formula for a size, a name or word
+/// elsewhere.
+///
+/// # Errors
+/// When there is nothing to set at the path, or a choice has no such word.
+pub fn set(document: &Document, path: &str, typed: &str) -> EditResult {
+    change(document, &Change::Set { path: path.to_owned(), to: Formula::typed(typed) })
+}
+
+/// Gives the size at a path another tolerance.
+///
+/// # Errors
+/// When there is no size at the path.
+pub fn set_tolerance(document: &Document, path: &str, tolerance: Option<Tolerance>) -> EditResult {
+    let mut changed = document.clone();
+    let mut found = false;
+    changed.visit_mut(&mut |at, slot| {
+        if at == path
+            && let SlotMut::Size(size) = slot
+        {
+            size.set_tolerance(tolerance.clone());
+            found = true;
+        }
+    });
+    if !found {
+        return Err(trial::no_such_path(document, path));
+    }
+    Ok(Edited { document: changed, description: format!("Change the tolerance of {}", short(path)) })
+}
+
+/// What a change does, in one line.
+pub fn describe(change: &Change) -> String {
+    let where_within = |within: &str| {
+        if within.is_empty() { "everywhere".to_owned() } else { format!("on {}", short(within)) }
+    };
+    match change {
+        Change::Swap { from, to, within } => format!("Swap {from} for {to} {}", where_within(within)),
+        Change::Set { path, to } => format!("Set {} to {to}", short(path)),
+        Change::Shift { path, by } => format!("Shift {} by {}", short(path), by.formula),
+        Change::Turn { within } => format!("Turn screws round {}", where_within(within)),
+        Change::Remove { path } => format!("Remove {}", short(path)),
+    }
+}
+
+/// A path in a reader's words: "camera head, stack, nut"; a shared size by its name alone.
+pub(crate) fn short(path: &str) -> String {
+    let mut steps = path.split('/').peekable();
+    let first = steps.peek().copied().unwrap_or_default();
+    if matches!(first, "sizes" | "riders" | "obstacles" | "parts" | "materials" | "trials") {
+        steps.next();
+    }
+    let listing = |step: &&str| !matches!(*step, "wheels" | "plates" | "loads" | "bolts" | "shoes" | "nodes");
+    steps.filter(listing).collect::<Vec<_>>().join(", ").replace('_', " ")
+}

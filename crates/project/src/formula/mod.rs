@@ -1,0 +1,42 @@
+//! Formulas: ordinary arithmetic with unit symbols, checked for dimension.
+//!
+//! `"plate + 2*wall"`, `"6 mm"`, `"1/4 in"`, `"max(3, spacer/2)"`. What the language knows is written
+//! in the handbook page on the project file.
+
+mod eval;
+mod lex;
+mod parse;
+mod units;
+mod value;
+
+pub(crate) use eval::unknown_name;
+pub use eval::{Lookup, evaluate};
+pub(crate) use lex::{is_word_part, is_word_start, with_name};
+pub use parse::{Expr, parse};
+pub use units::{UNITS, Unit, is_reserved};
+pub use value::Value;
+
+/// Longest formula read (characters).
+pub const LONGEST_FORMULA: usize = 1000;
+
+/// Why a formula has no value.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FormulaError {
+    /// Character of the formula where it shows, from 1.
+    pub column: usize,
+    /// What is the matter.
+    pub message: String,
+    /// What to do about it; may be empty.
+    pub remedy: String,
+}
+
+impl FormulaError {
+    fn new(at: usize, message: impl Into<String>) -> Self {
+        Self { column: at + 1, message: message.into(), remedy: String::new() }
+    }
+
+    fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = remedy.into();
+        self
+    }
+}

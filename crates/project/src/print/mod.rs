@@ -1,0 +1,24 @@
+//! From a document to text: stable order, one thing per line, short things on one line.
+
+mod layout;
+mod node;
+
+use serde::Serialize;
+
+use crate::document::Document;
+
+/// The document as text; reading it back gives the same document.
+pub fn print(document: &Document) -> String {
+    print_any(document)
+}
+
+/// Anything of the file format as text.
+pub(crate) fn print_any<T: Serialize>(value: &T) -> String {
+    let mut text = match value.serialize(node::NodeSerializer) {
+        Ok(node) => layout::lay_out(&node),
+        // No type of the document refuses to be written.
+        Err(error) => format!("// not written: {error}"),
+    };
+    text.push('\n');
+    text
+}

@@ -1,0 +1,152 @@
+//! From text to a document.
+
+use ron::error::SpannedError;
+use ron::extensions::Extensions;
+use serde::Deserialize;
+
+use crate::document::{Document, FORMAT};
+use crate::problem::{Place, Problem, Severity, quoted};
+use crate::suggest::suggestion;
+
+/// Largest file read (bytes). A fixture of a hundred wheels takes some tens of kilobytes.
+pub const LARGEST_FILE: usize = 2 * 1024 * 1024;
+
+/// How deep brackets may nest; the format itself needs about ten levels.
+const DEEPEST: usize = 64;
+
+/// The options files are read with: `Some` and the brackets of a one-value structure may be left out.
+pub(crate) fn options() -> ron::Options {
+    ron::Options::default().with_recursion_limit(DEEPEST).with_default_extension(
+        Extensions::IMPLICIT_SOME | Extensions::UNWRAP_NEWTYPES | Extensions::UNWRAP_VARIANT_NEWTYPES,
+    )
+}
+
+/// Reads a document from the bytes of a file.
+///
+/// # Errors
+/// As [`parse`], and when the bytes are not UTF-8 text.
+pub fn parse_bytes(bytes: &[u8]) -> Result<Document, Vec<Problem>> {
+    check_size(bytes.len())?;
+    match std::str::from_utf8(bytes) {
+        Ok(text) => parse(text),
+        Err(error) => {
+            let valid = bytes.get(..error.valid_up_to()).unwrap_or_default();
+            let text = std::str::from_utf8(valid).unwrap_or_default();
+            let line = text.matches('\n').count() + 1;
+            let column = text.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
+            Err(vec![
+                Problem::new(
+                    Severity::Error,
+                    Place::Text { line, column },
+                    "the file is not UTF-8 text here",
+                )
+                .remedy("open a project file, or save it with UTF-8 encoding"),
+            ])
+        }
+    }
+}
+
+/// Reads a document.
+///
+/// # Errors
+/// What is wrong with the text, with line and column. Only text is judged here; what the document means is
+/// judged when it is resolved.
+pub fn parse(text: &str) -> Result<Document, Vec<Problem>> {
+    check_size(text.len())?;
+    let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
+    if text.trim().is_empty() {
+        return Err(vec![
+            Problem::new(Severity::Error, Place::Text { line: 1, column: 1 }, "the file is empty")
+                .remedy("open another file, or start from the built-in demo"),
+        ]);
+    }
+    let read = options().from_str::<Document>(text);
+    let format = match &read {
+        Ok(document) => Some(document.format),
+        Err(_) => format_of(text),
+    };
+    match format {
+        Some(format) if format > FORMAT => Err(vec![
+            Problem::error(
+                "format",
+                format!("the file has format {format}; this program reads up to {FORMAT}"),
+            )
+            .remedy("open it with a newer version of the program"),
+        ]),
+        _ => read.map_err(|error| vec![syntax_problem(&error)]),
+    }
+}
+
+fn check_size(bytes: usize) -> Result<(), Vec<Problem>> {
+    if bytes <= LARGEST_FILE {
+        return Ok(());
+    }
+    Err(vec![
+        Problem::error(
+            "",
+            format!("the file has {} kB; at most {} kB are read", bytes / 1024, LARGEST_FILE / 1024),
+        )
+        .remedy("open a project file"),
+    ])
+}
+
+/// The format number of a text, whatever else is in it.
+fn format_of(text: &str) -> Option<u32> {
+    #[derive(Deserialize)]
+    struct Heading {
+        format: u32,
+    }
+    options().from_str::<Heading>(text).ok().map(|heading| heading.format)
+}
+
+/// A problem from what the RON reader says.
+pub(crate) fn syntax_problem(error: &SpannedError) -> Problem {
+    use ron::Error as Code;
+    let place = Place::Text { line: error.span.start.line.max(1), column: error.span.start.col.max(1) };
+    let (message, remedy) = match &error.code {
+        Code::NoSuchStructField { expected, found, .. } => {
+            (format!("there is no field {} here", quoted(found)), suggestion(found, expected.iter().copied()))
+        }
+        Code::NoSuchEnumVariant { expected, found, .. } => {
+            (format!("{} is not known here", quoted(found)), suggestion(found, expected.iter().copied()))
+        }
+        Code::MissingStructField { field, .. } => (
+            format!("the field '{field}' is missing"),
+            format!("add '{field}: …' before this bracket closes"),
+        ),
+        Code::DuplicateStructField { field, .. } => {
+            (format!("the field '{field}' is given twice"), "remove one of them".to_owned())
+        }
+        Code::ExceededRecursionLimit => (
+            format!("brackets nest deeper than {DEEPEST} levels"),
+            "check for a bracket that is never closed".to_owned(),
+        ),
+        Code::Eof | Code::ExpectedStringEnd | Code::UnclosedBlockComment => (
+            "the text ends in the middle of something".to_owned(),
+            "the file may be cut off; close all brackets and quotes".to_owned(),
+        ),
+        Code::ExpectedComma => {
+            ("a comma is missing before this".to_owned(), "separate fields and items with ,".to_owned())
+        }
+        Code::ExpectedStructLikeEnd => ("a closing ) is missing before this".to_owned(), String::new()),
+        Code::ExpectedArrayEnd => ("a closing ] is missing before this".to_owned(), String::new()),
+        Code::ExpectedMapEnd => ("a closing } is missing before this".to_owned(), String::new()),
+        Code::TrailingCharacters => {
+            ("there is text after the end of the document".to_owned(), "remove it".to_owned())
+        }
+        Code::InvalidValueForType { expected, found } => {
+            (format!("{} should stand here, not {}", shortened(expected), shortened(found)), String::new())
+        }
+        other => (shortened(&other.to_string()), String::new()),
+    };
+    Problem::new(Severity::Error, place, message).remedy(remedy)
+}
+
+/// A message of the reader, which may repeat the user's text, at a bearable length.
+fn shortened(message: &str) -> String {
+    const LONGEST: usize = 200;
+    if message.chars().nth(LONGEST).is_none() {
+        return message.to_owned();
+    }
+    message.chars().take(LONGEST).chain(['…']).collect()
+}

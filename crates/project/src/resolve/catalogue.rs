@@ -1,0 +1,153 @@
+//! Parts and materials a document can use: its own and the built-in ones, with their readings.
+
+use std::collections::HashMap;
+
+use glidewright_motion as motion;
+
+use super::Context;
+use crate::document::{Document, Material, Measured, Part, PartKind};
+use crate::problem::{Problem, quoted};
+use crate::size::{Kind, Size};
+use crate::suggest::{nearest, suggestion};
+use crate::tables::{Library, built_in};
+use crate::tolerance;
+use crate::values::Values;
+use crate::walk::join;
+
+/// Parts and materials by name: the document's own first, then the built-in ones.
+pub(super) struct Catalogue<'a> {
+    own: HashMap<&'a str, &'a Part>,
+    own_materials: HashMap<&'a str, &'a Material>,
+    built_in: &'static Library,
+    measured: HashMap<(&'a str, &'a str), &'a Measured>,
+    values: &'a Values,
+}
+
+impl<'a> Catalogue<'a> {
+    pub fn new(document: &'a Document, values: &'a Values) -> Self {
+        let mut own = HashMap::new();
+        for part in &document.parts {
+            for name in std::iter::once(&part.name).chain(&part.also) {
+                own.entry(name.as_str()).or_insert(part);
+            }
+        }
+        Self {
+            own,
+            own_materials: document.materials.iter().map(|m| (m.name.as_str(), m)).collect(),
+            built_in: built_in(),
+            measured: document.measured.iter().map(|m| ((m.part.as_str(), m.size.as_str()), m)).collect(),
+            values,
+        }
+    }
+
+    pub fn part(&self, name: &str) -> Option<&'a Part> {
+        self.own.get(name).copied().or_else(|| self.built_in.part(name))
+    }
+
+    fn material(&self, name: &str) -> Option<&'a Material> {
+        self.own_materials.get(name).copied().or_else(|| self.built_in.material(name))
+    }
+
+    /// Names of all parts of a kind.
+    fn names_of(&self, kind: PartKind) -> Vec<&str> {
+        let own = self.own.values().filter(|part| part.form.kind() == kind).map(|part| part.name.as_str());
+        let mut names: Vec<&str> = own.collect();
+        names.sort_unstable();
+        names.extend(self.built_in.of_kind(kind).map(|part| part.name.as_str()));
+        names
+    }
+
+    /// One size of a part, in the engine's units: its readings where there are some.
+    pub fn size<K: Kind>(&self, part: &Part, size: &Size<K>, name: &str) -> motion::Toleranced {
+        if let Some(measured) = self.measured.get(&(part.name.as_str(), name))
+            && let Ok(value) = tolerance::measured(&measured.readings, measured.resolution)
+        {
+            let (numerator, denominator) = K::QUANTITY.engine_per_unit();
+            return if numerator == denominator { value } else { value.scaled(numerator / denominator) };
+        }
+        self.values.toleranced(size, || join(&join("parts", &part.name), name))
+    }
+
+    /// The nominal of one size of a part, in the engine's units.
+    pub fn number<K: Kind>(&self, part: &Part, size: &Size<K>, name: &str) -> f64 {
+        self.size(part, size, name).nominal
+    }
+}
+
+impl<'a> Context<'a> {
+    /// The part with this name, if it is of this kind; reports it if not.
+    pub(super) fn part(&mut self, kind: PartKind, name: &str, path: &str) -> Option<&'a Part> {
+        match self.catalogue.part(name) {
+            Some(part) if part.form.kind() == kind => Some(part),
+            Some(part) => {
+                let message =
+                    format!("{} is a {}, not a {}", quoted(name), part.form.kind().word(), kind.word());
+                let names = self.catalogue.names_of(kind);
+                let remedy = suggestion(name, names.iter().copied());
+                self.report(Problem::error(path, message).remedy(remedy));
+                None
+            }
+            None => {
+                let names = self.catalogue.names_of(kind);
+                let remedy = match nearest(name, names.iter().copied()) {
+                    Some(near) => format!("did you mean {}?", quoted(near)),
+                    None => format!("choose a {} from the tables, or add one to parts", kind.word()),
+                };
+                self.report(
+                    Problem::error(path, format!("there is no {} called {}", kind.word(), quoted(name)))
+                        .remedy(remedy),
+                );
+                None
+            }
+        }
+    }
+
+    /// The material with this name in the engine's terms; reports an unknown one.
+    pub(super) fn material(&mut self, name: &str, path: &str) -> motion::Material {
+        if let Some(material) = self.catalogue.material(name) {
+            let base = join("materials", &material.name);
+            return motion::Material {
+                name: material.name.clone(),
+                density: self.number(&material.density, &base, "density"),
+                youngs: self.number(&material.youngs, &base, "youngs"),
+                poisson: self.number(&material.poisson, &base, "poisson"),
+                allowable_pressure: material
+                    .allowable_pressure
+                    .as_ref()
+                    .map(|pressure| self.number(pressure, &base, "allowable_pressure")),
+            };
+        }
+        let own: Vec<&str> = self.document.materials.iter().map(|m| m.name.as_str()).collect();
+        let known =
+            own.into_iter().chain(self.catalogue.built_in.materials().iter().map(|m| m.name.as_str()));
+        let remedy = suggestion(name, known);
+        self.report(
+            Problem::error(path, format!("there is no material called {}", quoted(name))).remedy(remedy),
+        );
+        self.unusable = true;
+        motion::Material {
+            name: name.chars().take(100).collect(),
+            density: 0.0,
+            youngs: 0.0,
+            poisson: 0.0,
+            allowable_pressure: None,
+        }
+    }
+
+    /// Density of what a part is made of (kg/mm³); 0 if it names no material.
+    pub(super) fn density_of(&mut self, part: &Part) -> f64 {
+        if part.material.is_empty() {
+            return 0.0;
+        }
+        let path = join(&join("parts", &part.name), "material");
+        self.material(&part.material, &path).density * 1e-9
+    }
+
+    /// A part's mass (kg): its own, or else volume (mm³) × density.
+    pub(super) fn mass_of(&mut self, part: &Part, volume: f64) -> f64 {
+        match &part.mass {
+            Some(mass) => self.catalogue.number(part, mass, "mass"),
+            None => volume * self.density_of(part),
+        }
+    }
+}

@@ -1,0 +1,243 @@
+//! From the document to plain numbers.
+
+mod catalogue;
+mod line;
+mod loads;
+mod plates;
+mod rail;
+mod rider;
+mod signs;
+mod stack;
+mod validate;
+mod wheel;
+
+use glidewright_motion as motion;
+
+use crate::document::{Document, Drive};
+use crate::problem::{Problem, Severity};
+use crate::size::{Kind, Number, Size, Torque};
+use crate::trial;
+use crate::values::Values;
+use crate::walk::join;
+
+use catalogue::Catalogue;
+
+/// What a document comes to.
+#[derive(Clone, Debug)]
+pub struct Resolved {
+    /// The fixture in plain numbers; `None` when the document cannot be made into one. With errors among
+    /// the problems it stands for what the document would be without what they are about.
+    pub fixture: Option<motion::Fixture>,
+    /// Everything that is wrong, worst first.
+    pub problems: Vec<Problem>,
+    /// What every size comes to.
+    pub values: Values,
+    /// The document with the trial's changes.
+    pub document: Document,
+}
+
+impl Resolved {
+    /// Whether some problem is an error.
+    pub fn has_errors(&self) -> bool {
+        self.problems.iter().any(|p| p.severity == Severity::Error)
+    }
+}
+
+/// Resolves a document, with the changes of the trial named.
+pub fn resolve(document: &Document, trial: Option<&str>) -> Resolved {
+    resolve_keeping(document, trial, None)
+}
+
+/// Resolves a document; a size whose formula has no value keeps the one it had in `last`.
+pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&Values>) -> Resolved {
+    let (document, mut problems) = match trial {
+        Some(name) => trial::apply(document, name),
+        None => (document.clone(), Vec::new()),
+    };
+    let sound = validate::document(&document, &mut problems);
+    let (values, found) = Values::of(&document, last);
+    problems.extend(found);
+    let fixture = if sound {
+        let mut context = Context {
+            document: &document,
+            values: &values,
+            catalogue: Catalogue::new(&document, &values),
+            problems: Vec::new(),
+            unusable: values.is_missing_some(),
+        };
+        signs::check(&mut context);
+        let fixture = fixture(&mut context);
+        problems.append(&mut context.problems);
+        (!context.unusable).then_some(fixture)
+    } else {
+        None
+    };
+    problems.sort_by_key(|problem| std::cmp::Reverse(problem.severity));
+    problems.dedup();
+    Resolved { fixture, problems, values, document }
+}
+
+/// What resolving reads and where it reports.
+struct Context<'a> {
+    document: &'a Document,
+    values: &'a Values,
+    catalogue: Catalogue<'a>,
+    problems: Vec<Problem>,
+    /// Set when no fixture can be made.
+    unusable: bool,
+}
+
+impl Context<'_> {
+    fn report(&mut self, problem: Problem) {
+        self.problems.push(problem);
+    }
+
+    /// A size in the engine's units with its tolerance.
+    fn toleranced<K: Kind>(&self, size: &Size<K>, base: &str, name: &str) -> motion::Toleranced {
+        self.values.toleranced(size, || join(base, name))
+    }
+
+    /// A size in the engine's units.
+    fn number<K: Kind>(&self, size: &Size<K>, base: &str, name: &str) -> f64 {
+        self.values.number(size, || join(base, name))
+    }
+}
+
+fn fixture(context: &mut Context<'_>) -> motion::Fixture {
+    let document = context.document;
+    let rail = rail::resolve(context);
+    let riders = rider::resolve(context, &rail);
+    let line = document.line.as_ref().map(|line| line::resolve(context, line, &riders.numbers));
+    let stroke = motion::Stroke {
+        from: context.number(&document.stroke.from, "stroke", "from"),
+        to: context.number(&document.stroke.to, "stroke", "to"),
+    };
+    if stroke.from > stroke.to {
+        context.report(
+            Problem::error(
+                "stroke",
+                format!("the stroke ends at {} before it starts at {}", stroke.to, stroke.from),
+            )
+            .remedy("let 'to' be greater than 'from'"),
+        );
+        context.unusable = true;
+    }
+    rider::check_travel(context, &rail, &riders.resolved, stroke);
+    let limits = motion::Limits {
+        gap: context.number(&document.limits.gap, "limits", "gap"),
+        effort: context.number(&document.limits.effort, "limits", "effort"),
+        tilt: context.number(&document.limits.tilt, "limits", "tilt"),
+    };
+    let drive = drive(context, line.as_ref());
+    motion::Fixture {
+        name: document.name.clone(),
+        rail,
+        riders: riders.resolved,
+        line,
+        obstacles: loads::obstacles(context),
+        stroke,
+        limits,
+        drive,
+        resistance: resistance(context),
+    }
+}
+
+fn drive(context: &mut Context<'_>, line: Option<&motion::Line>) -> motion::Drive {
+    let Drive::Motor(motor) = &context.document.drive else { return motion::Drive::Hand };
+    let driven = line.map_or(0, |line| {
+        line.nodes
+            .iter()
+            .filter(|node| {
+                matches!(node, motion::LineNode::Pulley(p) if matches!(p.kind, motion::PulleyKind::Driven { .. }))
+            })
+            .count()
+    });
+    if driven != 1 {
+        context.report(
+            Problem::error(
+                "drive",
+                format!("a motor needs one driven pulley in the line; there are {driven}"),
+            )
+            .remedy("make one of the line's nodes driven(…)"),
+        );
+    }
+    let efficiency = context.number(&motor.efficiency, "drive", "efficiency");
+    if !(efficiency > 0.0 && efficiency <= 1.0) {
+        context.report(
+            Problem::error("drive/efficiency", "the efficiency must lie above 0 and up to 1")
+                .remedy("write a share such as 0.9 or \"90 %\""),
+        );
+    }
+    let torque_by_speed = motor
+        .torque
+        .iter()
+        .zip(1..)
+        .map(|(point, number)| {
+            let base = format!("drive/torque/{number}");
+            (context.number(&point.0, &base, "speed"), context.number(&point.1, &base, "torque"))
+        })
+        .collect::<Vec<(f64, f64)>>();
+    if !torque_by_speed.is_sorted_by(|a, b| a.0 < b.0) {
+        context.report(
+            Problem::error("drive/torque", "the speeds of the torque curve do not grow")
+                .remedy("list the points by growing speed, each speed once"),
+        );
+    }
+    motion::Drive::Motor(motion::Motor {
+        name: motor.name.clone(),
+        efficiency,
+        inertia: context.number(&motor.inertia, "drive", "inertia"),
+        torque_by_speed,
+        profile: motion::SpeedProfile {
+            speed: context.number(&motor.speed, "drive", "speed"),
+            acceleration: context.number(&motor.acceleration, "drive", "acceleration"),
+        },
+    })
+}
+
+/// A coefficient of the document, or its default.
+fn coefficient<K: Kind>(
+    context: &Context<'_>,
+    given: Option<&Size<K>>,
+    path: &str,
+    default: motion::Coefficient,
+) -> motion::Coefficient {
+    let Some(size) = given else { return default };
+    let value = context.values.toleranced(size, || path.to_owned());
+    let basis = match value.spread {
+        // ±3 standard deviations.
+        motion::Spread::Normal { half_width } => motion::Basis::Fitted { standard_error: half_width / 3.0 },
+        _ if size.note.is_empty() => motion::Basis::Given,
+        _ => motion::Basis::Source(size.note.clone()),
+    };
+    motion::Coefficient { value: value.nominal, basis }
+}
+
+fn resistance(context: &Context<'_>) -> motion::Resistance {
+    let given = &context.document.resistance;
+    let sourced =
+        |value, source: &str| motion::Coefficient { value, basis: motion::Basis::Source(source.to_owned()) };
+    let assumed = motion::Coefficient::assumed;
+    let number = |size: &Option<Number>, name: &str, default| {
+        coefficient(context, size.as_ref(), &join("resistance", name), default)
+    };
+    let torque = |size: &Option<Torque>, name: &str, default| {
+        coefficient(context, size.as_ref(), &join("resistance", name), default)
+    };
+    motion::Resistance {
+        bearing: number(
+            &given.bearing,
+            "bearing",
+            sourced(0.0015, "single-row ball bearing without seals, open tribology notes"),
+        ),
+        no_load_torque: torque(&given.no_load_torque, "no_load_torque", assumed(0.4)),
+        flank: number(&given.flank, "flank", assumed(0.2)),
+        hysteresis: number(&given.hysteresis, "hysteresis", assumed(0.1)),
+        shoe: number(&given.shoe, "shoe", assumed(0.25)),
+        start_factor: number(
+            &given.start_factor,
+            "start_factor",
+            sourced(2.0, "start-up of ball bearings up to twice the running value, open tribology notes"),
+        ),
+    }
+}

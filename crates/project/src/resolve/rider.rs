@@ -1,0 +1,420 @@
+//! Riders and where their axles stand.
+
+use std::collections::HashMap;
+
+use glam::{DVec2, DVec3};
+use glidewright_motion as motion;
+
+use super::plates::{self, Passage};
+use super::stack::{self, ResolvedStack};
+use super::{Context, loads};
+use crate::document::{Facing, Moves, Rider, Shoe, WheelPlace};
+use crate::problem::{Problem, quoted};
+use crate::suggest::suggestion;
+use crate::walk::join;
+
+/// The riders in plain numbers, and their numbers by name.
+pub(super) struct Riders<'a> {
+    pub resolved: Vec<motion::Rider>,
+    pub numbers: HashMap<&'a str, usize>,
+}
+
+pub(super) fn resolve<'a>(context: &mut Context<'a>, rail: &motion::Rail) -> Riders<'a> {
+    let document = context.document;
+    if document.riders.is_empty() {
+        context.report(
+            Problem::error("riders", "the fixture has no riders")
+                .remedy("add at least one rider to riders: […]"),
+        );
+        context.unusable = true;
+    }
+    let leads = document.riders.iter().filter(|rider| rider.moves == Moves::Lead).count();
+    if leads != 1 && !document.riders.is_empty() {
+        context.report(
+            Problem::error("riders", format!("{leads} riders lead; one must"))
+                .remedy("give the others moves: linked(-1) or moves: free(…)"),
+        );
+        context.unusable = true;
+    }
+    let mut riders = Riders { resolved: Vec::new(), numbers: HashMap::new() };
+    for (number, rider) in document.riders.iter().enumerate() {
+        riders.numbers.entry(rider.name.as_str()).or_insert(number);
+        let resolved = one(context, rail, rider);
+        riders.resolved.push(resolved);
+    }
+    riders
+}
+
+pub(super) const fn facing(facing: Facing) -> motion::Facing {
+    match facing {
+        Facing::Front => motion::Facing::Front,
+        Facing::Rear => motion::Facing::Rear,
+        Facing::Right => motion::Facing::Right,
+        Facing::Left => motion::Facing::Left,
+    }
+}
+
+fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion::Rider {
+    let path = join("riders", &rider.name);
+    let facing = facing(rider.faces);
+    let mut plates = plates::blanks(context, rider, &path);
+    let mut passages = Vec::new();
+    let mut wheels = Vec::new();
+    let mut levels = vec![None; plates.len()];
+    for place in &rider.wheels {
+        for (name, track) in tracks_of(context, rail, rider, place, &path) {
+            let mount = mount(context, rail, rider, &plates, place, name, track, &path);
+            let Some((mount, plate)) = mount else { continue };
+            let hole = hole_place(&mount, rail, facing);
+            if let (Some(plate), Some((at, level))) = (plate, hole) {
+                passages.push(Passage { plate, at, screw: mount.stack.screw.diameter });
+                if let Some(slot) = levels.get_mut(plate) {
+                    *slot = slot.or(level);
+                }
+            }
+            wheels.push(mount);
+        }
+    }
+    let mut bolts = Vec::new();
+    for bolt in &rider.bolts {
+        let base = join(&join(&path, "bolts"), &bolt.name);
+        let at = DVec2::new(
+            context.number(&bolt.at.0, &join(&base, "at"), "along"),
+            context.number(&bolt.at.1, &join(&base, "at"), "across"),
+        );
+        let resolved = stack::resolve(context, rider, &plates, &bolt.stack, &join(&base, "stack"), false);
+        if let Some(ResolvedStack { stack, plate }) = resolved {
+            passages.extend(plate.map(|plate| Passage { plate, at, screw: stack.screw.diameter }));
+            bolts.push(motion::Bolt { name: bolt.name.clone(), path: base, at, stack });
+        } else {
+            context.unusable = true;
+        }
+    }
+    plates::outline(context, rider, &mut plates, &passages);
+    let floor: HashMap<&str, f64> = plates
+        .iter()
+        .zip(&levels)
+        .filter_map(|(plate, level)| {
+            Some((plate.name.as_str(), level.or(plate.level)? + plate.thickness.nominal))
+        })
+        .collect();
+    let frame = loads::Frame { facing, floor: &floor };
+    let loads = rider.loads.iter().filter_map(|load| loads::load(context, rider, load, &frame)).collect();
+    let grip = rider.grip.as_ref().and_then(|grip| loads::grip(context, rider, grip, &frame));
+    let shoes = rider.shoes.iter().filter_map(|shoe| shoe_of(context, rail, shoe, &path)).collect();
+    if wheels.is_empty() && rider.shoes.is_empty() {
+        context.report(
+            Problem::error(&path, format!("{} has neither wheels nor shoes to run on", quoted(&rider.name)))
+                .remedy("add wheels: […] with their tracks"),
+        );
+        context.unusable = true;
+    }
+    let coupling = match &rider.moves {
+        Moves::Lead => motion::Coupling::Lead,
+        Moves::Linked(ratio) => {
+            motion::Coupling::Linked { ratio: context.number(ratio, &join(&path, "moves"), "ratio") }
+        }
+        Moves::Free { from, to, at } => {
+            let base = join(&path, "moves");
+            let (from, to, at) = (
+                context.number(from, &base, "from"),
+                context.number(to, &base, "to"),
+                context.number(at, &base, "at"),
+            );
+            if !(from <= at && at <= to) {
+                context.report(
+                    Problem::error(&base, format!("the place {at} does not lie between {from} and {to}"))
+                        .remedy("let from ≤ at ≤ to"),
+                );
+            }
+            motion::Coupling::Free { from, to, at }
+        }
+    };
+    motion::Rider {
+        name: rider.name.clone(),
+        at_zero: context.number(&rider.at, &path, "at"),
+        path,
+        facing,
+        coupling,
+        wheels,
+        bolts,
+        shoes,
+        plates,
+        loads,
+        grip,
+    }
+}
+
+/// The wheels a wheel place stands for: name and track.
+fn tracks_of(
+    context: &mut Context<'_>,
+    rail: &motion::Rail,
+    rider: &Rider,
+    place: &WheelPlace,
+    path: &str,
+) -> Vec<(String, usize)> {
+    let base = join(&join(path, "wheels"), &place.name);
+    let lateral = facing(rider.faces).lateral();
+    let across = DVec2::new(lateral.y, lateral.z);
+    let usable = |track: &motion::Track| track.normal.dot(across).abs() > 0.5;
+    match (&place.track, &place.pair) {
+        (Some(name), None) => {
+            let Some(number) = track_number(context, rail, name, &join(&base, "track")) else {
+                return Vec::new();
+            };
+            if rail.tracks.get(number).is_some_and(|track| !usable(track)) {
+                let fitting = rail.tracks.iter().filter(|t| usable(t)).map(|t| t.name.as_str());
+                let message = format!(
+                    "the track {} lies under the plate; wheels of this rider run at its sides",
+                    quoted(name)
+                );
+                let remedy = suggestion("", fitting);
+                context.report(Problem::error(join(&base, "track"), message).remedy(remedy));
+                return Vec::new();
+            }
+            vec![(place.name.clone(), number)]
+        }
+        (None, Some(pair)) => {
+            let pairs = pairs(rail, across);
+            match pairs.iter().find(|(name, _)| name == pair) {
+                Some((_, sides)) => {
+                    sides.iter().map(|&(side, number)| (format!("{} {side}", place.name), number)).collect()
+                }
+                None => {
+                    let names = pairs.iter().map(|(name, _)| name.as_str());
+                    let remedy = suggestion(pair, names);
+                    context.report(
+                        Problem::error(
+                            join(&base, "pair"),
+                            format!("the rail has no pair of tracks {} for this rider", quoted(pair)),
+                        )
+                        .remedy(remedy),
+                    );
+                    Vec::new()
+                }
+            }
+        }
+        _ => {
+            context.report(
+                Problem::error(&base, "a wheel needs either a track or a pair")
+                    .remedy("write track: \"left front\" for one wheel, pair: \"front\" for two"),
+            );
+            Vec::new()
+        }
+    }
+}
+
+/// Pairs of tracks that face away from each other across the rail, with the name of their place: that of
+/// the track without its side, "middle" where the side is the whole name.
+fn pairs(rail: &motion::Rail, across: DVec2) -> Vec<(String, Vec<(&str, usize)>)> {
+    let mut pairs: Vec<(String, Vec<(&str, usize)>)> = Vec::new();
+    for sign in [-1.0, 1.0] {
+        for (number, track) in rail.tracks.iter().enumerate() {
+            if track.normal.dot(across * sign) < 0.5 {
+                continue;
+            }
+            let (side, place) = track.name.split_once(' ').unwrap_or((track.name.as_str(), "middle"));
+            match pairs.iter_mut().find(|(name, _)| name == place) {
+                Some((_, sides)) => sides.push((side, number)),
+                None => pairs.push((place.to_owned(), vec![(side, number)])),
+            }
+        }
+    }
+    pairs.retain(|(_, sides)| sides.len() == 2);
+    pairs
+}
+
+fn track_number(context: &mut Context<'_>, rail: &motion::Rail, name: &str, path: &str) -> Option<usize> {
+    let named = |name: &str| rail.tracks.iter().position(|track| track.name == name);
+    // On a side with one track its place, "middle", may be said or left out.
+    let number = named(name).or_else(|| named(name.strip_suffix(" middle")?));
+    if number.is_none() {
+        let names = rail.tracks.iter().map(|track| track.name.as_str());
+        let remedy = suggestion(name, names);
+        context
+            .report(Problem::error(path, format!("the rail has no track {}", quoted(name))).remedy(remedy));
+    }
+    number
+}
+
+#[expect(clippy::too_many_arguments, reason = "each is a separate fact about one wheel")]
+fn mount(
+    context: &mut Context<'_>,
+    rail: &motion::Rail,
+    rider: &Rider,
+    plates: &[motion::Plate],
+    place: &WheelPlace,
+    name: String,
+    track: usize,
+    path: &str,
+) -> Option<(motion::WheelMount, Option<usize>)> {
+    let base = join(&join(path, "wheels"), &place.name);
+    let (stack, stack_path) = match (&place.stack, &rider.stack) {
+        (Some(stack), _) => (stack, join(&base, "stack")),
+        (None, Some(stack)) => (stack, join(path, "stack")),
+        (None, None) => {
+            context.report(
+                Problem::error(&base, "the wheel has no stack, and its rider has none for all wheels")
+                    .remedy("give the rider a stack: (screw: …, pieces: […])"),
+            );
+            context.unusable = true;
+            return None;
+        }
+    };
+    let Some(ResolvedStack { stack, plate }) =
+        stack::resolve(context, rider, plates, stack, &stack_path, true)
+    else {
+        context.unusable = true;
+        return None;
+    };
+    let mount = motion::WheelMount {
+        path: join(&join(path, "wheels"), &name),
+        name,
+        track,
+        along: context.number(&place.along, &base, "along"),
+        press: context.number(&place.press, &base, "press"),
+        stack,
+    };
+    if let (Some(wheel), Some(track)) = (wheel_of(&mount), rail.tracks.get(track))
+        && let Err(fault) = motion::seat(wheel, track)
+    {
+        let message =
+            format!("{} does not run in the track {}: {fault}", quoted(&wheel.name), quoted(&track.name));
+        context.report(Problem::error(&base, message).remedy("choose another wheel or rail"));
+        context.unusable = true;
+        return None;
+    }
+    Some((mount, plate))
+}
+
+fn wheel_of(mount: &motion::WheelMount) -> Option<&motion::Wheel> {
+    mount.stack.pieces.iter().find_map(|piece| match &piece.kind {
+        motion::PieceKind::Wheel(wheel) => Some(wheel.as_ref()),
+        _ => None,
+    })
+}
+
+/// Where a wheel's screw passes its plate, and the level of the plate's inner face (mm).
+///
+/// The wheel's mid-plane lies on the track's, so the plate stands off by half the hub and every piece
+/// between wheel and plate.
+fn hole_place(
+    mount: &motion::WheelMount,
+    rail: &motion::Rail,
+    facing: motion::Facing,
+) -> Option<(DVec2, Option<f64>)> {
+    let wheel = wheel_of(mount)?;
+    let track = rail.tracks.get(mount.track)?;
+    let seating = motion::seat(wheel, track).ok()?;
+    let axle = track.middle + track.normal * (seating.axle_height - mount.press);
+    let in_rail = DVec3::new(0.0, axle.x, axle.y);
+    let middle_level = in_rail.dot(facing.outward());
+    let mut at = DVec2::new(mount.along, in_rail.dot(facing.lateral()));
+    let mut level = middle_level + 0.5 * wheel.hub_width.nominal;
+    let position =
+        |wanted: fn(&motion::PieceKind) -> bool| mount.stack.pieces.iter().position(|p| wanted(&p.kind));
+    let wheel_at = position(|kind| matches!(kind, motion::PieceKind::Wheel(_)))?;
+    let plate_at = position(|kind| matches!(kind, motion::PieceKind::Plate(_)));
+    let between = plate_at.and_then(|plate_at| {
+        let (first, last) = (wheel_at.min(plate_at), wheel_at.max(plate_at));
+        mount.stack.pieces.get(first + 1..last)
+    });
+    for piece in between.into_iter().flatten() {
+        level += piece.thickness.nominal;
+        if let motion::PieceKind::Eccentric { offset, turn } = piece.kind {
+            at -= offset * DVec2::from_angle(turn);
+        }
+    }
+    Some((at, plate_at.map(|_| level)))
+}
+
+fn shoe_of(context: &mut Context<'_>, rail: &motion::Rail, shoe: &Shoe, path: &str) -> Option<motion::Shoe> {
+    let base = join(&join(path, "shoes"), &shoe.name);
+    let track = track_number(context, rail, &shoe.track, &join(&base, "track"))?;
+    let material = context.material(&shoe.material, &join(&base, "material"));
+    // A shoe's bodies stand in the rider's frame, parallel to the rail's.
+    let solids: Vec<_> = loads::bodies(context, &shoe.bodies, &join(&base, "bodies"), &|point| point);
+    let volume: f64 = solids.iter().map(|(_, volume, _)| volume).sum();
+    let mass = match &shoe.mass {
+        Some(mass) => context.number(mass, &base, "mass"),
+        None => volume * material.density * 1e-9,
+    };
+    Some(motion::Shoe {
+        name: shoe.name.clone(),
+        track,
+        along: context.number(&shoe.along, &base, "along"),
+        length: context.number(&shoe.length, &base, "length"),
+        press: context.number(&shoe.press, &base, "press"),
+        material,
+        solids: solids.into_iter().map(|(solid, _, _)| solid).collect(),
+        mass,
+        path: base,
+    })
+}
+
+/// Reports riders whose wheels or shoes leave the rail within the stroke.
+pub(super) fn check_travel(
+    context: &mut Context<'_>,
+    rail: &motion::Rail,
+    riders: &[motion::Rider],
+    stroke: motion::Stroke,
+) {
+    for rider in riders {
+        let ends = rider.wheels.iter().map(|wheel| (wheel.along, wheel.along)).chain(
+            rider.shoes.iter().map(|shoe| (shoe.along - 0.5 * shoe.length, shoe.along + 0.5 * shoe.length)),
+        );
+        let Some((low, high)) = ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else { continue };
+        let length = high - low;
+        if length > rail.length {
+            context.report(
+                Problem::error(
+                    &rider.path,
+                    format!(
+                        "{} is {length} mm long, longer than the rail with {} mm",
+                        quoted(&rider.name),
+                        rail.length
+                    ),
+                )
+                .remedy("move its wheels together, or take a longer rail"),
+            );
+            continue;
+        }
+        let travels = match rider.coupling {
+            motion::Coupling::Lead => (stroke.from, stroke.to),
+            motion::Coupling::Linked { ratio } => (ratio * stroke.from, ratio * stroke.to),
+            motion::Coupling::Free { from, to, .. } => (from, to),
+        };
+        let least = rider.at_zero + travels.0.min(travels.1) + low;
+        let greatest = rider.at_zero + travels.0.max(travels.1) + high;
+        let mut off = |by: f64, end: &str| {
+            if by > 0.0 {
+                context.report(
+                    Problem::error(
+                        &rider.path,
+                        format!(
+                            "{} runs off the {end} of the rail by {by:.2} mm within the stroke",
+                            quoted(&rider.name)
+                        ),
+                    )
+                    .remedy("shorten the stroke, move the rider's place, or take a longer rail"),
+                );
+            }
+        };
+        off(-least, "start");
+        off(greatest - rail.length, "end");
+        let own = (travels.1 - travels.0).abs();
+        if length > own && matches!(rider.coupling, motion::Coupling::Lead | motion::Coupling::Linked { .. })
+        {
+            context.report(
+                Problem::warning(
+                    &rider.path,
+                    format!(
+                        "{} is {length} mm long, longer than its stroke of {own} mm",
+                        quoted(&rider.name)
+                    ),
+                )
+                .remedy("check the stroke"),
+            );
+        }
+    }
+}

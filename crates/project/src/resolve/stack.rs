@@ -1,0 +1,362 @@
+//! Stacks: screws and what is threaded on them.
+
+use std::f64::consts::PI;
+
+use glidewright_motion as motion;
+
+use super::{Context, wheel};
+use crate::document::{
+    HeadForm, HeadSide, Part, PartForm, PartKind, Piece, PieceKind, Rider, ScrewPart, Stack, piece_names,
+};
+use crate::problem::{Problem, quoted};
+use crate::suggest::suggestion;
+use crate::walk::join;
+
+/// A stack in plain numbers with what its plate needs to know.
+pub(super) struct ResolvedStack {
+    pub stack: motion::Stack,
+    /// Number of the rider's plate it passes.
+    pub plate: Option<usize>,
+}
+
+/// Pitches of thread that should stand out of a nut (common practice).
+const PITCHES_BEYOND: f64 = 1.0;
+/// Most pieces on one screw.
+const MOST_PIECES: usize = 60;
+/// Two lengths closer than this are the same length in a list (mm).
+const SAME_LENGTH: f64 = 1e-9;
+
+/// Resolves a stack that stands in the document at `path`.
+pub(super) fn resolve(
+    context: &mut Context<'_>,
+    rider: &Rider,
+    plates: &[motion::Plate],
+    stack: &Stack,
+    path: &str,
+    with_wheel: bool,
+) -> Option<ResolvedStack> {
+    let screw_path = join(path, "screw");
+    let screw_part = context.part(PartKind::Screw, &stack.screw, &screw_path);
+    if stack.pieces.len() > MOST_PIECES {
+        context.report(Problem::error(path, format!("a stack may have at most {MOST_PIECES} pieces")));
+        return None;
+    }
+    count_pieces(context, stack, path, with_wheel);
+    let names = piece_names(&stack.pieces);
+    let mut pieces = Vec::with_capacity(stack.pieces.len());
+    let mut plate = None;
+    for (piece, name) in stack.pieces.iter().zip(&names) {
+        let path = join(path, name);
+        if piece.kind == PieceKind::Plate {
+            let resolved = plate_piece(context, rider, plates, piece, path);
+            plate = plate.or(resolved.as_ref().map(|(number, _)| *number));
+            pieces.extend(resolved.map(|(_, piece)| piece));
+        } else {
+            pieces.extend(part_piece(context, piece, path));
+        }
+    }
+    let screw_part = screw_part?;
+    let PartForm::Screw(form) = &screw_part.form else { return None };
+    let screw = screw(context, screw_part, form, stack, &pieces, path);
+    check_bores(context, &screw, &pieces);
+    let head = match stack.head {
+        HeadSide::Outside => motion::HeadSide::Outside,
+        HeadSide::Inside => motion::HeadSide::Inside,
+    };
+    let complete = pieces.len() == stack.pieces.len();
+    complete.then_some(ResolvedStack { stack: motion::Stack { screw, head, pieces }, plate })
+}
+
+/// A wheel's stack has one wheel, every stack one plate and one nut, the nut last.
+fn count_pieces(context: &mut Context<'_>, stack: &Stack, path: &str, with_wheel: bool) {
+    let count = |kind: PieceKind| stack.pieces.iter().filter(|piece| piece.kind == kind).count();
+    let mut wanted = |kind: PieceKind, wanted: usize, remedy: &str| {
+        let found = count(kind);
+        if found != wanted {
+            let message = format!("the stack has {found} {} pieces; it needs {wanted}", kind.word());
+            context.report(Problem::error(path, message).remedy(remedy));
+        }
+    };
+    wanted(
+        PieceKind::Wheel,
+        usize::from(with_wheel),
+        "list (wheel: \"…\") once among the pieces of a wheel's stack",
+    );
+    wanted(PieceKind::Plate, 1, "list (plate: \"…\") once among the pieces");
+    if count(PieceKind::Nut) == 0 {
+        context.report(
+            Problem::error(path, "the stack has no nut").remedy("list (nut: \"…\") as the last piece"),
+        );
+    } else if stack.pieces.last().is_some_and(|piece| piece.kind != PieceKind::Nut) {
+        context.report(
+            Problem::error(path, "the nut is not the last piece of the stack")
+                .remedy("list the pieces from the screw's head to its nut"),
+        );
+    }
+}
+
+fn plate_piece(
+    context: &mut Context<'_>,
+    rider: &Rider,
+    plates: &[motion::Plate],
+    piece: &Piece,
+    path: String,
+) -> Option<(usize, motion::Piece)> {
+    let Some((number, plate)) = plates.iter().enumerate().find(|(_, plate)| plate.name == piece.part) else {
+        let names = rider.plates.iter().map(|plate| plate.name.as_str());
+        let remedy = match suggestion(&piece.part, names) {
+            none if none.is_empty() => "add it to the rider's plates".to_owned(),
+            some => some,
+        };
+        let message = format!("{} has no plate called {}", quoted(&rider.name), quoted(&piece.part));
+        context.report(Problem::error(path, message).remedy(remedy));
+        return None;
+    };
+    if piece.length.is_some() {
+        context.report(
+            Problem::error(join(&path, "length"), "a plate's thickness is given with the plate")
+                .remedy("remove it here"),
+        );
+    }
+    let resolved = motion::Piece {
+        name: plate.name.clone(),
+        path,
+        kind: motion::PieceKind::Plate(number),
+        thickness: plate.thickness,
+        outer: 0.0,
+        bore: 0.0,
+        mass: 0.0,
+    };
+    Some((number, resolved))
+}
+
+/// What a piece of a stack has from its part.
+struct FromPart {
+    kind: motion::PieceKind,
+    thickness: motion::Toleranced,
+    outer: f64,
+    bore: f64,
+}
+
+fn part_piece(context: &mut Context<'_>, piece: &Piece, path: String) -> Option<motion::Piece> {
+    let kind = PartKind::of_piece(piece.kind)?;
+    let part = context.part(kind, &piece.part, &path)?;
+    let FromPart { kind, mut thickness, outer, bore } = from_part(context, part, piece, &path)?;
+    if let Some(length) = &piece.length {
+        thickness = context.toleranced(length, &path, "length");
+    }
+    let volume = match kind {
+        motion::PieceKind::Nut { .. } => (hexagon_area(outer) - 0.25 * PI * bore * bore) * thickness.nominal,
+        _ => 0.25 * PI * (outer * outer - bore * bore) * thickness.nominal,
+    };
+    let mass = match &kind {
+        motion::PieceKind::Wheel(wheel) => wheel.mass,
+        _ => context.mass_of(part, volume),
+    };
+    let name = if piece.part == part.name { part.name.clone() } else { piece.part.clone() };
+    let name =
+        if piece.name.is_empty() || name == piece.name { name } else { format!("{name} ({})", piece.name) };
+    Some(motion::Piece { name, path, kind, thickness, outer, bore, mass })
+}
+
+fn from_part(context: &mut Context<'_>, part: &Part, piece: &Piece, path: &str) -> Option<FromPart> {
+    let catalogue = &context.catalogue;
+    Some(match &part.form {
+        PartForm::Washer(washer) => FromPart {
+            kind: motion::PieceKind::Washer,
+            thickness: catalogue.size(part, &washer.thickness, "thickness"),
+            outer: catalogue.number(part, &washer.outer, "outer"),
+            bore: catalogue.number(part, &washer.hole, "hole"),
+        },
+        PartForm::Spacer(ring) | PartForm::Shim(ring) => FromPart {
+            kind: if piece.kind == PieceKind::Shim {
+                motion::PieceKind::Shim
+            } else {
+                motion::PieceKind::Spacer
+            },
+            thickness: catalogue.size(part, &ring.length, "length"),
+            outer: catalogue.number(part, &ring.outer, "outer"),
+            bore: catalogue.number(part, &ring.hole, "hole"),
+        },
+        PartForm::Eccentric(eccentric) => FromPart {
+            kind: motion::PieceKind::Eccentric {
+                offset: catalogue.number(part, &eccentric.offset, "offset"),
+                turn: context.number(&piece.turn, path, "turn"),
+            },
+            thickness: catalogue.size(part, &eccentric.length, "length"),
+            outer: catalogue.number(part, &eccentric.outer, "outer"),
+            bore: catalogue.number(part, &eccentric.hole, "hole"),
+        },
+        PartForm::Nut(nut) => FromPart {
+            kind: motion::PieceKind::Nut { locking: nut.locking },
+            thickness: catalogue.size(part, &nut.height, "height"),
+            outer: catalogue.number(part, &nut.flats, "flats"),
+            bore: catalogue.number(part, &nut.diameter, "diameter"),
+        },
+        PartForm::Wheel(form) => {
+            let wheel = wheel::resolve(context, part, form)?;
+            if piece.length.is_some() {
+                context.report(
+                    Problem::error(join(path, "length"), "a wheel's width is given with the part")
+                        .remedy("remove it here"),
+                );
+            }
+            FromPart {
+                thickness: wheel.hub_width,
+                outer: 2.0 * wheel.outer_radius.nominal,
+                bore: wheel.bearing.bore,
+                kind: motion::PieceKind::Wheel(Box::new(wheel)),
+            }
+        }
+        _ => return None,
+    })
+}
+
+/// Area of a regular hexagon from its width across flats.
+fn hexagon_area(flats: f64) -> f64 {
+    0.5 * 3.0_f64.sqrt() * flats * flats
+}
+
+fn screw(
+    context: &mut Context<'_>,
+    part: &Part,
+    form: &ScrewPart,
+    stack: &Stack,
+    pieces: &[motion::Piece],
+    path: &str,
+) -> motion::Screw {
+    let catalogue = &context.catalogue;
+    let diameter = catalogue.number(part, &form.diameter, "diameter");
+    let pitch = catalogue.number(part, &form.pitch, "pitch");
+    let head_size = catalogue.number(part, &form.head_size, "head_size");
+    let head_height = catalogue.size(part, &form.head_height, "head_height");
+    let needed = pieces.iter().map(|piece| piece.thickness.nominal).sum::<f64>() + PITCHES_BEYOND * pitch;
+    let length = match &stack.length {
+        Some(length) => {
+            let length = context.toleranced(length, path, "length");
+            check_length(context, part, form, length.nominal, path);
+            length
+        }
+        None => motion::Toleranced::exact(chosen_length(context, part, form, needed, path)),
+    };
+    // The thread is weighed at its pitch diameter, d − 0.6495·P (ISO 724).
+    let core = diameter - 0.6495 * pitch;
+    let shank = 0.25 * PI * core * core * length.nominal;
+    let head = head_volume(form.head, head_size, head_height.nominal, diameter);
+    // A countersunk screw's length counts from the top of its head, which the shank above fills in part.
+    let head = if form.head == HeadForm::Countersunk {
+        head - 0.25 * PI * core * core * head_height.nominal
+    } else {
+        head
+    };
+    let mass = match &part.mass {
+        // A part's own mass is its head's; the shank follows from the length.
+        Some(mass) => context.catalogue.number(part, mass, "mass") + shank * context.density_of(part),
+        None => (shank + head) * context.density_of(part),
+    };
+    motion::Screw {
+        name: format!("{} × {}", part.name, length.nominal),
+        path: join(path, "screw"),
+        diameter,
+        pitch,
+        length,
+        head_height,
+        head_size,
+        head_form: match form.head {
+            HeadForm::Socket => motion::HeadForm::Socket,
+            HeadForm::Button => motion::HeadForm::Button,
+            HeadForm::Hexagon => motion::HeadForm::Hexagon,
+            HeadForm::Countersunk => motion::HeadForm::Countersunk,
+        },
+        mass,
+    }
+}
+
+/// Volume of a head (mm³). Sockets are taken as hexagons 0.8·d across flats and 0.5·d deep, a button head
+/// as a spherical cap; countersunk heads as a cone down to the thread. Own estimates, for masses only.
+fn head_volume(form: HeadForm, size: f64, height: f64, diameter: f64) -> f64 {
+    let socket = hexagon_area(0.8 * diameter) * (0.5 * diameter).min(height);
+    let radius = 0.5 * size;
+    let solid = match form {
+        HeadForm::Hexagon => return hexagon_area(size) * height,
+        HeadForm::Socket => PI * radius * radius * height,
+        HeadForm::Button => PI * height / 6.0 * (3.0 * radius * radius + height * height),
+        HeadForm::Countersunk => {
+            let inner = 0.5 * diameter;
+            PI * height / 3.0 * (radius * radius + radius * inner + inner * inner)
+        }
+    };
+    (solid - socket).max(0.0)
+}
+
+/// The shortest length sold that reaches; the length needed itself when any is to be had.
+fn chosen_length(context: &mut Context<'_>, part: &Part, form: &ScrewPart, needed: f64, path: &str) -> f64 {
+    if form.lengths.is_empty() {
+        return needed;
+    }
+    let long_enough = form.lengths.iter().copied().filter(|&l| l >= needed - SAME_LENGTH);
+    if let Some(length) = long_enough.min_by(f64::total_cmp) {
+        return length;
+    }
+    let longest = form.lengths.iter().copied().max_by(f64::total_cmp).unwrap_or(needed);
+    context.report(
+        Problem::warning(
+            join(path, "screw"),
+            format!("{} is sold up to {longest} mm; the stack needs {needed:.2} mm", part.name),
+        )
+        .remedy("choose another screw, or give the length"),
+    );
+    needed
+}
+
+/// Notes a length that is not sold.
+fn check_length(context: &mut Context<'_>, part: &Part, form: &ScrewPart, length: f64, path: &str) {
+    if form.lengths.is_empty() || form.lengths.iter().any(|l| (l - length).abs() < SAME_LENGTH) {
+        return;
+    }
+    let below = form.lengths.iter().copied().filter(|&l| l < length).max_by(f64::total_cmp);
+    let above = form.lengths.iter().copied().filter(|&l| l > length).min_by(f64::total_cmp);
+    let near: Vec<String> = below.into_iter().chain(above).map(|l| format!("{l}")).collect();
+    context.report(
+        Problem::warning(
+            join(path, "length"),
+            format!("{} is not sold in a length of {length} mm", part.name),
+        )
+        .remedy(format!("the nearest are {} mm", near.join(" and "))),
+    );
+}
+
+/// Everything must slide over the screw, and nuts must fit its thread.
+fn check_bores(context: &mut Context<'_>, screw: &motion::Screw, pieces: &[motion::Piece]) {
+    for piece in pieces {
+        let diameter = screw.diameter;
+        match piece.kind {
+            motion::PieceKind::Plate(_) => {}
+            motion::PieceKind::Nut { .. } => {
+                if piece.bore != diameter {
+                    context.report(
+                        Problem::error(
+                            &piece.path,
+                            format!("the nut's thread is {} mm, the screw's {diameter} mm", piece.bore),
+                        )
+                        .remedy("choose a nut and a screw of one size"),
+                    );
+                }
+            }
+            _ => {
+                if piece.bore < diameter {
+                    context.report(
+                        Problem::error(
+                            &piece.path,
+                            format!(
+                                "the hole of {} is {} mm; a screw of {diameter} mm does not pass",
+                                piece.name, piece.bore
+                            ),
+                        )
+                        .remedy("choose a part for this screw, or a thinner screw"),
+                    );
+                }
+            }
+        }
+    }
+}

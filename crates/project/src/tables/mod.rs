@@ -1,0 +1,13 @@
+//! The parts the program comes with, and the standards' tables, from `assets/tables`.
+//!
+//! A table's minimum and maximum become limits and the size calculated with is their middle; where it
+//! gives a maximum only, that is the size and its note says so.
+
+mod library;
+pub(crate) mod limits;
+mod rows;
+mod standards;
+mod wares;
+
+pub use library::{Library, built_in};
+pub use standards::{ClearanceHole, clearance_hole};

@@ -1,0 +1,218 @@
+//! The program's own invented, generic parts: wheels, rails, belts, pulleys, spacers.
+
+use serde::Deserialize;
+
+use super::rows::{rows, text};
+use crate::document::{
+    BeltKind, BeltPart, EccentricPart, GroovedPart, Part, PartForm, PulleyPart, PulleyRim, RailPart,
+    RingPart, Running, WheelPart,
+};
+use crate::size::{Angle, Length, LinearDensity, Mass, Number};
+
+fn ware(name: String, form: PartForm, material: String, note: String) -> Part {
+    Part { name, also: Vec::new(), form, material, mass: None, cost: None, note }
+}
+
+#[derive(Deserialize)]
+struct WheelRow {
+    name: String,
+    kind: String,
+    outer_mm: f64,
+    width_mm: f64,
+    hub_mm: f64,
+    tip_mm: Option<f64>,
+    half_angle_deg: Option<f64>,
+    profile_radius_mm: Option<f64>,
+    bearing: String,
+    bearings: f64,
+    material: String,
+    mass_g: f64,
+    note: String,
+}
+
+pub(super) fn wheels() -> Vec<Part> {
+    rows::<WheelRow>(text::WHEELS)
+        .into_iter()
+        .filter_map(|row| {
+            let running = match row.kind.as_str() {
+                "vee" => Running::Vee { tip: row.tip_mm?.into(), half_angle: Angle::of(row.half_angle_deg?) },
+                "flat" => Running::Flat,
+                "crowned" => Running::Crowned { radius: row.profile_radius_mm?.into() },
+                "grooved" => Running::Grooved { radius: row.profile_radius_mm?.into() },
+                _ => return None,
+            };
+            let form = PartForm::Wheel(WheelPart {
+                running,
+                outer: row.outer_mm.into(),
+                width: row.width_mm.into(),
+                hub: row.hub_mm.into(),
+                bearing: row.bearing,
+                bearings: row.bearings.into(),
+            });
+            Some(Part { mass: Some(Mass::of(row.mass_g)), ..ware(row.name, form, row.material, row.note) })
+        })
+        .collect()
+}
+
+#[derive(Deserialize)]
+struct RailRow {
+    name: String,
+    module_mm: f64,
+    columns: f64,
+    rows: f64,
+    mouth_mm: f64,
+    half_angle_deg: f64,
+    channel_mm: f64,
+    lip_mm: f64,
+    cavity_mm: f64,
+    bottom_mm: f64,
+    depth_mm: f64,
+    corner_mm: f64,
+    bore_mm: f64,
+    material: String,
+    note: String,
+}
+
+#[derive(Deserialize)]
+struct BarRow {
+    name: String,
+    kind: String,
+    width_mm: f64,
+    depth_mm: f64,
+    corner_mm: Option<f64>,
+    material: String,
+    note: String,
+}
+
+pub(super) fn rails() -> Vec<Part> {
+    let grooved = rows::<RailRow>(text::RAILS).into_iter().map(|row| {
+        let form = PartForm::Rail(RailPart::Grooved(GroovedPart {
+            module: row.module_mm.into(),
+            columns: Number::of(row.columns),
+            rows: Number::of(row.rows),
+            mouth: row.mouth_mm.into(),
+            half_angle: Angle::of(row.half_angle_deg),
+            channel: row.channel_mm.into(),
+            lip: row.lip_mm.into(),
+            cavity: row.cavity_mm.into(),
+            bottom: row.bottom_mm.into(),
+            depth: row.depth_mm.into(),
+            corner: row.corner_mm.into(),
+            bore: row.bore_mm.into(),
+        }));
+        ware(row.name, form, row.material, row.note)
+    });
+    let bars = rows::<BarRow>(text::BARS).into_iter().filter_map(|row| {
+        let rail = match row.kind.as_str() {
+            "flat bar" => RailPart::FlatBar {
+                width: row.width_mm.into(),
+                depth: row.depth_mm.into(),
+                corner: row.corner_mm.unwrap_or(0.0).into(),
+            },
+            "rod" => RailPart::Rod { diameter: row.width_mm.into() },
+            _ => return None,
+        };
+        Some(ware(row.name, PartForm::Rail(rail), row.material, row.note))
+    });
+    grooved.chain(bars).collect()
+}
+
+#[derive(Deserialize)]
+struct BeltRow {
+    name: String,
+    kind: String,
+    pitch_mm: Option<f64>,
+    width_mm: f64,
+    thickness_mm: f64,
+    mass_g_per_m: f64,
+    note: String,
+}
+
+pub(super) fn belts() -> Vec<Part> {
+    rows::<BeltRow>(text::BELTS)
+        .into_iter()
+        .filter_map(|row| {
+            let kind = match row.kind.as_str() {
+                "toothed" => BeltKind::Toothed { pitch: row.pitch_mm?.into() },
+                "flat" => BeltKind::Flat,
+                "cord" => BeltKind::Cord,
+                _ => return None,
+            };
+            let form = PartForm::Belt(BeltPart {
+                kind,
+                width: row.width_mm.into(),
+                thickness: row.thickness_mm.into(),
+                mass_per_length: LinearDensity::of(row.mass_g_per_m),
+            });
+            Some(ware(row.name, form, String::new(), row.note))
+        })
+        .collect()
+}
+
+#[derive(Deserialize)]
+struct PulleyRow {
+    name: String,
+    kind: String,
+    diameter_mm: Option<f64>,
+    teeth: Option<f64>,
+    pitch_mm: Option<f64>,
+    width_mm: f64,
+    bore_mm: f64,
+    bearings: Option<f64>,
+    material: String,
+    note: String,
+}
+
+pub(super) fn pulleys() -> Vec<Part> {
+    rows::<PulleyRow>(text::PULLEYS)
+        .into_iter()
+        .filter_map(|row| {
+            let rim = match row.kind.as_str() {
+                "plain" => PulleyRim::Plain { diameter: row.diameter_mm?.into() },
+                "toothed" => {
+                    PulleyRim::Toothed { teeth: Number::of(row.teeth?), pitch: row.pitch_mm?.into() }
+                }
+                _ => return None,
+            };
+            let form = PartForm::Pulley(PulleyPart {
+                rim,
+                width: row.width_mm.into(),
+                bore: row.bore_mm.into(),
+                bearings: Number::of(row.bearings.unwrap_or(0.0)),
+                inertia: None,
+            });
+            Some(ware(row.name, form, row.material, row.note))
+        })
+        .collect()
+}
+
+#[derive(Deserialize)]
+struct RingRow {
+    name: String,
+    kind: String,
+    hole_mm: f64,
+    outer_mm: f64,
+    length_mm: f64,
+    offset_mm: Option<f64>,
+    material: String,
+    note: String,
+}
+
+pub(super) fn rings() -> Vec<Part> {
+    rows::<RingRow>(text::RINGS)
+        .into_iter()
+        .filter_map(|row| {
+            let (hole, outer, length): (Length, Length, Length) =
+                (row.hole_mm.into(), row.outer_mm.into(), row.length_mm.into());
+            let form = match row.kind.as_str() {
+                "spacer" => PartForm::Spacer(RingPart { hole, outer, length }),
+                "shim" => PartForm::Shim(RingPart { hole, outer, length }),
+                "eccentric" => {
+                    PartForm::Eccentric(EccentricPart { hole, outer, length, offset: row.offset_mm?.into() })
+                }
+                _ => return None,
+            };
+            Some(ware(row.name, form, row.material, row.note))
+        })
+        .collect()
+}

@@ -1,0 +1,415 @@
+//! What the sizes of a document come to.
+
+use std::collections::HashMap;
+
+use glidewright_motion::{Spread, Toleranced};
+
+use crate::document::Document;
+use crate::formula::{self, Expr, FormulaError, Value};
+use crate::problem::{Place, Problem, Severity, quoted};
+use crate::quantity::Quantity;
+use crate::size::{Formula, Kind, Size};
+use crate::tolerance::Tolerance;
+use crate::walk::{SizeSlot, Slot, join};
+
+/// Most shared sizes a document may have.
+pub(crate) const MOST_SHARED: usize = 2000;
+
+/// What every size of a document comes to, by path, in the units of the document.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Values {
+    shared: HashMap<String, Shared>,
+    by_path: HashMap<String, Toleranced>,
+    /// Paths whose formula has no value and that keep an earlier one.
+    kept: Vec<String>,
+    /// Whether some size has no value at all.
+    missing: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Shared {
+    value: Value,
+    /// Nominal and spread in base units.
+    toleranced: Toleranced,
+}
+
+impl Values {
+    /// Evaluates every size. A size whose formula has no value keeps the one it had in `last`.
+    pub fn of(document: &Document, last: Option<&Self>) -> (Self, Vec<Problem>) {
+        let mut values = Self::default();
+        let mut problems = Vec::new();
+        values.evaluate_shared(document, last, &mut problems);
+        document.visit(&mut |path, slot| {
+            let Slot::Size(size) = slot else { return };
+            let Some(formula) = size.formula() else { return };
+            if path.starts_with("sizes/") {
+                // Done above; only its plain number is left to keep.
+                let name = path.strip_prefix("sizes/").unwrap_or(path);
+                if let Some(shared) = values.shared.get(name) {
+                    let shown = shared.value.dimension;
+                    let quantity = Quantity::of_dimension(shown).unwrap_or(Quantity::Any);
+                    let (numerator, denominator) = quantity.unit_in_base();
+                    let toleranced = scaled_by(shared.toleranced, denominator, numerator);
+                    values.by_path.insert(path.to_owned(), toleranced);
+                }
+                return;
+            }
+            match values.size_of(formula, size.tolerance(), size.quantity()) {
+                Ok(value) => {
+                    values.by_path.insert(path.to_owned(), value);
+                }
+                Err(error) => {
+                    let mut problem = problem_at(path, &error);
+                    match last.and_then(|last| last.by_path.get(path)) {
+                        Some(value) => {
+                            keep_note(&mut problem, value.nominal, size.quantity());
+                            values.by_path.insert(path.to_owned(), *value);
+                            values.kept.push(path.to_owned());
+                        }
+                        None => values.missing = true,
+                    }
+                    problems.push(problem);
+                }
+            }
+        });
+        (values, problems)
+    }
+
+    /// What the size at a path comes to, in the document's unit for its kind (mm, deg, g …).
+    pub fn at(&self, path: &str) -> Option<Toleranced> {
+        self.by_path.get(path).copied()
+    }
+
+    /// What a shared size comes to.
+    pub fn shared(&self, name: &str) -> Option<Value> {
+        self.shared.get(name).map(|s| s.value)
+    }
+
+    /// Paths of sizes whose formula has no value and that keep the one they had.
+    pub fn kept(&self) -> &[String] {
+        &self.kept
+    }
+
+    /// Whether some size has no value, now or before.
+    pub const fn is_missing_some(&self) -> bool {
+        self.missing
+    }
+
+    /// What a formula typed for a size of this kind would come to, in the document's unit.
+    ///
+    /// # Errors
+    /// Why it has no value.
+    pub fn try_formula(&self, text: &str, quantity: Quantity) -> Result<f64, FormulaError> {
+        self.size_of(&Formula::typed(text), None, quantity).map(|t| t.nominal)
+    }
+
+    /// A size in the engine's units; the size's value at its path where its formula has none.
+    pub(crate) fn toleranced<K: Kind>(&self, size: &Size<K>, path: impl FnOnce() -> String) -> Toleranced {
+        let value = match self.size_of(&size.formula, size.tolerance.as_ref(), K::QUANTITY) {
+            Ok(value) => value,
+            Err(_) => self.at(&path()).unwrap_or_default(),
+        };
+        let (numerator, denominator) = K::QUANTITY.engine_per_unit();
+        scaled_by(value, numerator, denominator)
+    }
+
+    /// The nominal of a size in the engine's units.
+    pub(crate) fn number<K: Kind>(&self, size: &Size<K>, path: impl FnOnce() -> String) -> f64 {
+        self.toleranced(size, path).nominal
+    }
+
+    /// A formula with its tolerance, in the document's unit for the kind.
+    fn size_of(
+        &self,
+        formula: &Formula,
+        tolerance: Option<&Tolerance>,
+        quantity: Quantity,
+    ) -> Result<Toleranced, FormulaError> {
+        let in_unit = |value: Value| {
+            value.in_unit_of(quantity).map_err(|found| FormulaError {
+                column: 1,
+                message: format!("{} is needed here, this is {found}", quantity.with_article()),
+                remedy: if quantity.unit().is_empty() {
+                    "write a number without unit".to_owned()
+                } else {
+                    format!("give it in a unit such as {}", quantity.unit())
+                },
+            })
+        };
+        let inherited = match formula {
+            Formula::Number(number) if number.is_finite() => Toleranced::exact(*number),
+            Formula::Number(_) => {
+                return Err(FormulaError {
+                    column: 1,
+                    message: "a size must be a finite number".to_owned(),
+                    remedy: String::new(),
+                });
+            }
+            Formula::Text(text) => {
+                let expr = formula::parse(text)?;
+                let value = formula::evaluate(&expr, &|name| self.lookup(name))?;
+                let nominal = in_unit(value)?;
+                let spread = if tolerance.is_some() {
+                    Spread::Exact
+                } else {
+                    self.spread(&expr, &|value| in_unit(value).unwrap_or(f64::NAN))
+                };
+                Toleranced { nominal, spread }
+            }
+        };
+        match tolerance {
+            None => Ok(inherited),
+            Some(tolerance) => tolerance.about(inherited.nominal).map_err(|message| FormulaError {
+                column: 1,
+                message,
+                remedy: "correct the tolerance".to_owned(),
+            }),
+        }
+    }
+
+    fn lookup(&self, name: &str) -> Result<Value, (String, String)> {
+        match self.shared.get(name) {
+            Some(shared) => Ok(shared.value),
+            None => Err(formula::unknown_name(name, self.shared.keys().map(String::as_str))),
+        }
+    }
+
+    /// Spread a formula inherits from the shared sizes in it: each is moved to both its limits, and the
+    /// effects add up, as each part of the fixture is made by itself. One size alone keeps its
+    /// distribution; several together count as uniform.
+    fn spread(&self, expr: &Expr, in_unit: &dyn Fn(Value) -> f64) -> Spread {
+        let mut uncertain: Vec<(&str, Shared)> = Vec::new();
+        expr.names(&mut |name, _| {
+            if let Some(shared) = self.shared.get(name)
+                && shared.toleranced.half_width() > 0.0
+                && !uncertain.iter().any(|(known, _)| *known == name)
+            {
+                uncertain.push((name, *shared));
+            }
+        });
+        let effect = |name: &str, shared: &Shared| {
+            if matches!(expr, Expr::Name(..)) {
+                return in_unit(Value { number: shared.toleranced.half_width(), ..shared.value });
+            }
+            let at = |sign: f64| {
+                let moved = formula::evaluate(expr, &|other| {
+                    let value = self.lookup(other)?;
+                    let shift = if other == name { sign * shared.toleranced.half_width() } else { 0.0 };
+                    Ok(Value { number: value.number + shift, ..value })
+                });
+                moved.map_or(f64::NAN, in_unit)
+            };
+            let half = 0.5 * (at(1.0) - at(-1.0)).abs();
+            if half.is_finite() { half } else { 0.0 }
+        };
+        match uncertain.as_slice() {
+            [] => Spread::Exact,
+            [(name, shared)] => {
+                let half = effect(name, shared);
+                shared.toleranced.scaled(half / shared.toleranced.half_width()).spread
+            }
+            several => Spread::Uniform {
+                half_width: several.iter().map(|(name, shared)| effect(name, shared)).sum(),
+            },
+        }
+    }
+
+    /// Evaluates the shared sizes, each after those it refers to.
+    fn evaluate_shared(&mut self, document: &Document, last: Option<&Self>, problems: &mut Vec<Problem>) {
+        let entries = document.sizes.entries.get(..MOST_SHARED).unwrap_or(&document.sizes.entries);
+        let index: HashMap<&str, usize> =
+            entries.iter().enumerate().map(|(i, (name, _))| (name.as_str(), i)).collect();
+        let parsed: Vec<Result<Option<Expr>, FormulaError>> = entries
+            .iter()
+            .map(|(_, size)| match &size.formula {
+                Formula::Number(_) => Ok(None),
+                Formula::Text(text) => formula::parse(text).map(Some),
+            })
+            .collect();
+        let needs: Vec<Vec<usize>> = parsed
+            .iter()
+            .map(|expr| {
+                let mut needs = Vec::new();
+                if let Ok(Some(expr)) = expr {
+                    expr.names(&mut |name, _| needs.extend(index.get(name)));
+                }
+                needs.sort_unstable();
+                needs.dedup();
+                needs
+            })
+            .collect();
+
+        let mut waiting: Vec<usize> = needs.iter().map(Vec::len).collect();
+        let mut users = vec![Vec::new(); entries.len()];
+        for (user, needed) in needs.iter().enumerate() {
+            for &need in needed {
+                if let Some(list) = users.get_mut(need) {
+                    list.push(user);
+                }
+            }
+        }
+        let mut ready: Vec<usize> =
+            (0..entries.len()).rev().filter(|&i| waiting.get(i) == Some(&0)).collect();
+        let mut done = vec![false; entries.len()];
+        let mut order = Vec::with_capacity(entries.len());
+        while let Some(next) = ready.pop() {
+            order.push(next);
+            if let Some(flag) = done.get_mut(next) {
+                *flag = true;
+            }
+            for &user in users.get(next).into_iter().flatten() {
+                if let Some(count) = waiting.get_mut(user) {
+                    *count -= 1;
+                    if *count == 0 {
+                        ready.push(user);
+                    }
+                }
+            }
+        }
+        // What is left is a cycle or hangs on one: members keep their last value so that the rest can go on.
+        for i in 0..entries.len() {
+            if done.get(i) == Some(&false) {
+                let Some((name, _)) = entries.get(i) else { continue };
+                let problem = match cycle_through(i, &needs) {
+                    Some(cycle) => {
+                        let names: Vec<&str> =
+                            cycle.iter().filter_map(|&i| entries.get(i)).map(|(n, _)| n.as_str()).collect();
+                        Problem::error(
+                            join("sizes", name),
+                            format!("the size refers to itself: {}", names.join(" → ")),
+                        )
+                        .remedy("give one of them a number")
+                    }
+                    None => Problem::error(
+                        join("sizes", name),
+                        "the size depends on sizes that refer to themselves",
+                    ),
+                };
+                self.keep_shared(name, problem, last, problems);
+            }
+        }
+        for i in order {
+            let (Some((name, size)), Some(expr)) = (entries.get(i), parsed.get(i)) else { continue };
+            match self.shared_value(size, expr) {
+                Ok(shared) => {
+                    self.shared.insert(name.clone(), shared);
+                }
+                Err(error) => {
+                    let problem = problem_at(&join("sizes", name), &error);
+                    self.keep_shared(name, problem, last, problems);
+                }
+            }
+        }
+    }
+
+    fn shared_value(
+        &self,
+        size: &dyn SizeSlot,
+        parsed: &Result<Option<Expr>, FormulaError>,
+    ) -> Result<Shared, FormulaError> {
+        let (value, spread) = match (size.formula(), parsed) {
+            (_, Err(error)) => return Err(error.clone()),
+            (_, Ok(Some(expr))) => {
+                let value = formula::evaluate(expr, &|name| self.lookup(name))?;
+                (value, self.spread(expr, &|value| value.number))
+            }
+            (Some(Formula::Number(number)), Ok(None)) => (Value::plain(*number), Spread::Exact),
+            _ => (Value::plain(0.0), Spread::Exact),
+        };
+        let Some(tolerance) = size.tolerance() else {
+            return Ok(Shared { value, toleranced: Toleranced { nominal: value.number, spread } });
+        };
+        // A tolerance counts in the unit of the size, which follows from its dimension.
+        let quantity = Quantity::of_dimension(value.dimension).unwrap_or(Quantity::Any);
+        let (numerator, denominator) = quantity.unit_in_base();
+        let in_unit = value.number * denominator / numerator;
+        let toleranced = tolerance.about(in_unit).map_err(|message| FormulaError {
+            column: 1,
+            message,
+            remedy: "correct the tolerance".to_owned(),
+        })?;
+        let toleranced = scaled_by(toleranced, numerator, denominator);
+        Ok(Shared { value: Value { number: toleranced.nominal, ..value }, toleranced })
+    }
+
+    /// Keeps the last good value of a shared size and reports why.
+    fn keep_shared(
+        &mut self,
+        name: &str,
+        mut problem: Problem,
+        last: Option<&Self>,
+        problems: &mut Vec<Problem>,
+    ) {
+        match last.and_then(|last| last.shared.get(name)) {
+            Some(shared) => {
+                let quantity = Quantity::of_dimension(shared.value.dimension).unwrap_or(Quantity::Any);
+                let (numerator, denominator) = quantity.unit_in_base();
+                keep_note(&mut problem, shared.value.number * denominator / numerator, quantity);
+                self.shared.insert(name.to_owned(), *shared);
+                self.kept.push(join("sizes", name));
+            }
+            None => self.missing = true,
+        }
+        problems.push(problem);
+    }
+}
+
+/// `value · numerator / denominator`, exactly `value` when both are 1.
+fn scaled_by(value: Toleranced, numerator: f64, denominator: f64) -> Toleranced {
+    if numerator == denominator {
+        return value;
+    }
+    Toleranced { nominal: value.nominal * numerator / denominator, ..value.scaled(numerator / denominator) }
+}
+
+fn keep_note(problem: &mut Problem, value: f64, quantity: Quantity) {
+    problem.message.push_str(&format!("; it keeps {value} {}", quantity.unit()));
+    problem.message.truncate(problem.message.trim_end().len());
+}
+
+fn problem_at(path: &str, error: &FormulaError) -> Problem {
+    let place = Place::Formula { path: path.to_owned(), column: error.column };
+    Problem::new(Severity::Error, place, error.message.clone()).remedy(error.remedy.clone())
+}
+
+/// A way from `start` through what it needs back to itself, if there is one.
+fn cycle_through(start: usize, needs: &[Vec<usize>]) -> Option<Vec<usize>> {
+    let mut came_from: HashMap<usize, usize> = HashMap::new();
+    let mut queue = std::collections::VecDeque::from([start]);
+    while let Some(at) = queue.pop_front() {
+        for &next in needs.get(at).into_iter().flatten() {
+            if next == start {
+                let mut way = vec![start];
+                let mut back = at;
+                while back != start {
+                    way.push(back);
+                    back = came_from.get(&back).copied().unwrap_or(start);
+                }
+                way.push(start);
+                way.reverse();
+                return Some(way);
+            }
+            if let std::collections::hash_map::Entry::Vacant(entry) = came_from.entry(next) {
+                entry.insert(at);
+                queue.push_back(next);
+            }
+        }
+    }
+    None
+}
+
+/// Whether a text can name a shared size; the message says why not.
+pub(crate) fn check_shared_name(name: &str) -> Result<(), String> {
+    let mut chars = name.chars();
+    let starts_well = chars.next().is_some_and(formula::is_word_start);
+    if !starts_well || !chars.all(formula::is_word_part) {
+        return Err(format!(
+            "{} cannot stand in a formula: use letters, digits and _, a letter first",
+            quoted(name)
+        ));
+    }
+    if formula::is_reserved(name) {
+        return Err(format!("{} is a unit or function already", quoted(name)));
+    }
+    Ok(())
+}

@@ -1,0 +1,228 @@
+//! Words and marks on the rail: who is who, where the masses are, which two come nearest, which way is down.
+
+use glam::{DVec2, DVec3};
+use glidewright_motion::{BodyId, Owner, Role};
+
+use super::layout::Layout;
+use crate::drawing::{End, Glyph, Label, Mark, Panel, Place, Polyline, Rect};
+use crate::look::{Face, Pen, Tone, Weight, number, text_width};
+use crate::page::Placer;
+use crate::views::Pick;
+use crate::views::figure::Sketch;
+use crate::views::scene::{Scene, bounds, gap_tones, rider_tones};
+use crate::views::space::Lie;
+
+const NAME_PT: f64 = 9.0;
+const NOTE_PT: f64 = 8.0;
+const GAP_PT: f64 = 10.0;
+/// Beyond this gap (mm) two bodies are not pointed out as near.
+const NEAR: f64 = 12.0;
+
+pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
+    let frame = Rect::between(
+        DVec2::new(layout.content.min.x, 4.0),
+        match layout.lie {
+            Lie::Upright => DVec2::new(layout.ruler - 3.0, layout.rail_frame.max.y - 4.0),
+            Lie::Lying => DVec2::new(layout.rail_frame.max.x - 4.0, layout.ruler - 3.0),
+        },
+    );
+    let mut placer = Placer::new(frame);
+    // The cursor's line stays free of words.
+    let along = layout.along(scene, scene.travel);
+    placer.block(Rect::between(layout.point(along - 1.5, 0.0), layout.point(along + 1.5, 1e4)));
+    masses(panel, scene, layout, &mut placer);
+    let boxes = rider_boxes(panel, scene, layout);
+    nearest(panel, scene, layout, &boxes, &mut placer);
+    names(panel, scene, &boxes, &mut placer);
+    grip(panel, scene, layout);
+    down(panel, scene, layout);
+}
+
+fn size_of(text: &str, size_pt: f64, weight: Weight) -> DVec2 {
+    DVec2::new(text_width(text, size_pt, Face::Condensed, weight) + 4.0, 1.25 * size_pt)
+}
+
+/// A place on paper (pt) as an anchor of a label.
+fn place(panel: &Panel, pt: DVec2) -> Place {
+    let world = panel.world_from_pt(pt).unwrap_or_default();
+    Place { world, shift_pt: pt - panel.pt(world) }
+}
+
+/// What each rider takes on paper (pt).
+fn rider_boxes(panel: &Panel, scene: &Scene<'_>, layout: &Layout) -> Vec<Option<Rect>> {
+    let mut boxes: Vec<Option<Rect>> = vec![None; scene.fixture.riders.len()];
+    for (_, body) in scene.bodies() {
+        let Owner::Rider(number) = body.owner else { continue };
+        if body.role == Role::Span {
+            continue;
+        }
+        let Some(bounds) = bounds(body) else { continue };
+        let home = DVec3::X * scene.home(body.owner, scene.travel);
+        let corner = |p: DVec3| panel.pt(layout.view.flat(p + home));
+        let own = Rect::between(corner(bounds.low), corner(bounds.high));
+        if let Some(slot) = boxes.get_mut(number) {
+            *slot = Some(slot.map_or(own, |seen| seen.union(&own)));
+        }
+    }
+    boxes
+}
+
+/// Marks the centre of every load.
+fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, placer: &mut Placer) {
+    for (number, rider) in scene.fixture.riders.iter().enumerate() {
+        let home = DVec3::X * scene.home(Owner::Rider(number), scene.travel);
+        for (which, load) in rider.loads.iter().enumerate() {
+            let slid = load.reach.map_or(DVec3::ZERO, |reach| reach.direction * reach.at);
+            let centre = layout.view.flat(load.centre + slid + home);
+            if !centre.is_finite() || !(load.mass > 0.0) {
+                continue;
+            }
+            let part = Pick::Load(number.min(255) as u8, which.min(65_535) as u16).part();
+            panel.add(Mark::new(Glyph::MassCentre, centre, 9.0, Tone::Ink)).part(part).named(format!(
+                "{}: {} kg",
+                load.name,
+                number_of(load.mass)
+            ));
+            let at = panel.pt(centre);
+            placer.block(Rect::about(at, DVec2::splat(10.0)));
+            let text = format!("{} {} kg", load.name, number_of(load.mass));
+            let size = size_of(&text, NOTE_PT, Weight::Regular);
+            let beside = [(0.0, 1.0), (0.0, -1.0), (1.0, 0.0), (-1.0, 0.0)]
+                .map(|(x, y)| Rect::about(at + DVec2::new(x * (0.5 * size.x + 7.0), y * 11.0), size));
+            if let Some(rect) = placer.place_freely(&beside) {
+                let at = place(panel, rect.middle());
+                panel.add(Label::new(text, at, NOTE_PT).on_plate()).part(part);
+            }
+        }
+    }
+}
+
+fn number_of(mass: f64) -> String {
+    number(mass, if mass < 1.0 { 3 } else { 2 })
+}
+
+/// Lights up the two bodies nearest each other where the riders are, with their gap.
+fn nearest(
+    panel: &mut Panel,
+    scene: &Scene<'_>,
+    layout: &Layout,
+    boxes: &[Option<Rect>],
+    placer: &mut Placer,
+) {
+    let band = &scene.results.interference.band.points;
+    let after = band.partition_point(|point| point.travel < scene.travel);
+    let beside = [after.checked_sub(1), Some(after)].into_iter().flatten();
+    let pairs = beside.filter_map(|i| band.get(i)?.pair);
+    let found = pairs
+        .filter_map(|pair| Some((pair, scene.separation_at(pair, scene.travel)?)))
+        .min_by(|a, b| a.1.gap.total_cmp(&b.1.gap));
+    let Some((pair, separation)) = found else { return };
+    if separation.gap > NEAR {
+        return;
+    }
+    let asked = scene.pair_result(pair).map_or(scene.fixture.limits.gap, |result| result.asked);
+    let (tone, _, word) = gap_tones(separation.gap, asked);
+    for id in [pair.0, pair.1] {
+        outline(panel, scene, layout, id, tone);
+    }
+    let tip = layout.view.flat(0.5 * (separation.on_a + separation.on_b));
+    let text = format!("{word} {} mm", number(separation.gap.abs(), 2));
+    let size = size_of(&text, GAP_PT, Weight::SemiBold);
+    let at = panel.pt(tip);
+    // Beside the riders where there is room, at growing distance.
+    let candidates: Vec<Rect> = [34.0, 55.0, 80.0, 110.0, 150.0, 200.0]
+        .into_iter()
+        .flat_map(|far| {
+            [20.0, 160.0, -20.0, -160.0, 60.0, 120.0, -60.0, -120.0, 90.0, -90.0].map(|turn: f64| {
+                let away = DVec2::from_angle(turn.to_radians());
+                Rect::about(at + DVec2::new(away.x * (far + 0.5 * size.x), -away.y * far), size)
+            })
+        })
+        .collect();
+    let mut clear = placer.clone();
+    for own in boxes.iter().flatten() {
+        clear.block(*own);
+    }
+    let rect = clear.place_freely(&candidates).or_else(|| placer.place(&candidates));
+    let Some(rect) = rect else { return };
+    placer.block(rect);
+    let near_end = at.clamp(rect.min, rect.max);
+    let elbow = panel.world_from_pt(near_end).unwrap_or(tip);
+    let part = Pick::Gap.part();
+    panel.add(Polyline::new(vec![elbow, tip], Pen::new(tone, 0.8)).ends(End::Plain, End::Dot)).part(part);
+    let label = Label::new(text.clone(), place(panel, rect.middle()), GAP_PT).bold().toned(tone).on_plate();
+    panel.add(label).part(part).named(text);
+}
+
+/// Retraces a body.
+fn outline(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, tone: Tone) {
+    let Some(body) = scene.body(id) else { return };
+    let mut sketch = Sketch::new(layout.scale);
+    crate::views::figure::draw_body(&mut sketch, scene, &layout.view, id, body, scene.travel);
+    for path in sketch.outlines() {
+        panel.add(crate::drawing::Shape::new(path).stroked(Pen::new(tone, 2.0)));
+    }
+}
+
+fn names(panel: &mut Panel, scene: &Scene<'_>, boxes: &[Option<Rect>], placer: &mut Placer) {
+    let mut clear = placer.clone();
+    for own in boxes.iter().flatten() {
+        clear.block(*own);
+    }
+    for (number, (rider, own)) in scene.fixture.riders.iter().zip(boxes).enumerate() {
+        let Some(own) = own else { continue };
+        let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
+        let (middle, half) = (own.middle(), 0.5 * size);
+        let candidates = [
+            Rect::about(DVec2::new(middle.x, own.min.y - half.y - 3.0), size),
+            Rect::about(DVec2::new(middle.x, own.max.y + half.y + 3.0), size),
+            Rect::about(DVec2::new(own.max.x + half.x + 3.0, middle.y), size),
+            Rect::about(DVec2::new(own.min.x - half.x - 3.0, middle.y), size),
+        ];
+        if let Some(rect) = clear.place_freely(&candidates).or_else(|| clear.place(&candidates)) {
+            let at = place(panel, rect.middle());
+            panel.add(
+                Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(rider_tones(number).1).on_plate(),
+            );
+        }
+    }
+}
+
+/// Where a hand takes hold of the lead rider.
+fn grip(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
+    for (number, rider) in scene.fixture.riders.iter().enumerate() {
+        let Some(grip) = &rider.grip else { continue };
+        let home = DVec3::X * scene.home(Owner::Rider(number), scene.travel);
+        let at = layout.view.flat(grip.at + home);
+        panel
+            .add(Mark::new(Glyph::Circle, at, 7.0, rider_tones(number).1).hollow(Tone::Paper))
+            .part(Pick::Grip(number.min(255) as u8).part())
+            .named(format!("grip: {}", grip.name));
+    }
+}
+
+/// Which way is down, and that the rail stands still.
+fn down(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
+    let gravity = layout.view.flat(scene.fixture.rail.stand.down());
+    let corner = match layout.lie {
+        Lie::Upright => DVec2::new(layout.rail_frame.max.x - 30.0, layout.rail_frame.max.y - 26.0),
+        Lie::Lying => DVec2::new(14.0, layout.rail_frame.max.y - 18.0),
+    };
+    if let Some(direction) = gravity.try_normalize() {
+        // World y is up, paper's is down.
+        let run = DVec2::new(direction.x, -direction.y) * 18.0;
+        let from = panel.world_from_pt(corner - 0.5 * run).unwrap_or_default();
+        let line = Polyline::in_pt(from, vec![DVec2::ZERO, run], Pen::new(Tone::FaintInk, 1.0));
+        panel.add(line.ends(End::Plain, End::Arrow)).named("direction of gravity");
+        let side = run.perp().normalize_or_zero() * 8.0;
+        let at = place(panel, corner + side);
+        panel.add(Label::new("g", at, NOTE_PT).toned(Tone::FaintInk));
+    }
+    let foot = panel.pt(layout.view.flat(DVec3::ZERO));
+    let (at, turn) = match layout.lie {
+        Lie::Upright => (DVec2::new(foot.x, layout.content.max.y), std::f64::consts::FRAC_PI_2),
+        Lie::Lying => (DVec2::new(layout.content.min.x, foot.y), 0.0),
+    };
+    let mark = Mark::new(Glyph::Ground, place(panel, at), 16.0, Tone::Outline).turned(turn);
+    panel.add(mark).named("held fast");
+}

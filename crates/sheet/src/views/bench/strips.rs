@@ -1,0 +1,236 @@
+//! What the strips show.
+
+use glam::DVec2;
+use glidewright_motion::{Drive, PairResult};
+
+use crate::drawing::Glyph;
+use crate::look::{Dash, Tone, number};
+use crate::strip::{Interval, Limit, Marker, Series, StripData};
+use crate::views::scene::{Scene, outcome_tone, rider_tones};
+use crate::views::{Pick, StripKind};
+
+/// The data of a strip.
+pub(super) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
+    let mut data = match kind {
+        StripKind::Clearance => clearance(scene),
+        StripKind::Effort => effort(scene),
+        StripKind::Torque => torque(scene),
+        StripKind::WheelLoads => wheel_loads(scene),
+    };
+    data.title = kind.title().to_owned();
+    data.cursor = Some(scene.travel);
+    for (number, series) in data.series.iter_mut().enumerate() {
+        series.part = Some(Pick::Curve(kind, number as u16).part());
+    }
+    data
+}
+
+fn series(name: &str, tone: Tone, dash: Dash, travel: &[f64], values: impl Iterator<Item = f64>) -> Series {
+    let points = travel.iter().zip(values).map(|(s, v)| DVec2::new(*s, v)).collect();
+    Series { dash, ..Series::new(name, tone, points) }
+}
+
+/// Stretches of travel where something that passes fouls (mm), joined.
+pub(super) fn touching(scene: &Scene<'_>) -> Vec<(f64, f64)> {
+    joined(scene, |pair| &pair.touching)
+}
+
+fn joined(scene: &Scene<'_>, of: impl Fn(&PairResult) -> &Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    let pairs = scene.results.interference.passing.iter().filter(|pair| !pair.meets_stop);
+    let mut all: Vec<(f64, f64)> = pairs
+        .flat_map(|pair| of(pair).iter().copied())
+        .filter(|s| s.0.is_finite() && s.1.is_finite())
+        .collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    all.dedup_by(|next, kept| {
+        let meets = next.0 <= kept.1;
+        if meets {
+            kept.1 = kept.1.max(next.1);
+        }
+        meets
+    });
+    all
+}
+
+/// Gaps shown above the least that matters (mm).
+const SHOWN_ABOVE: f64 = 8.0;
+
+fn clearance(scene: &Scene<'_>) -> StripData {
+    let interference = &scene.results.interference;
+    let asked = scene.fixture.limits.gap;
+    let mut points: Vec<(DVec2, f64)> = interference
+        .band
+        .points
+        .iter()
+        .map(|p| (DVec2::new(p.travel, p.gap), p.spread))
+        .filter(|(p, spread)| p.is_finite() && spread.is_finite())
+        .collect();
+    // The curve comes from stations; the exact least of the nearest pairs goes in between.
+    for pair in interference.passing.iter().filter(|pair| !pair.meets_stop).take(12) {
+        let least = DVec2::new(pair.at_travel, pair.gap);
+        let spread = pair.chain.as_ref().map_or(0.0, glidewright_motion::Chain::worst_case);
+        let after = points.partition_point(|(p, _)| p.x < least.x);
+        let beside = [after.checked_sub(1), Some(after)].into_iter().flatten();
+        let lower = beside.filter_map(|i| points.get(i)).all(|(p, _)| p.y >= least.y);
+        if lower && least.is_finite() && !points.is_empty() {
+            points.insert(after, (least, spread));
+        }
+    }
+    let tightest = interference.tightest();
+    let lowest = points.iter().map(|(p, spread)| p.y - spread).fold(f64::INFINITY, f64::min);
+    let floor = if lowest.is_finite() { (lowest - 0.5).clamp(-12.0, -0.5).floor() } else { -1.0 };
+    let top = if lowest.is_finite() { (lowest.max(0.0) + SHOWN_ABOVE).max(asked + 2.0).ceil() } else { 10.0 };
+    let mut intervals = Vec::new();
+    let mut shade = |stretches: Vec<(f64, f64)>, tone: Tone, hatched: bool, name: &str| {
+        intervals.extend(stretches.into_iter().map(|(from, to)| Interval {
+            from,
+            to,
+            tone,
+            hatched,
+            name: format!("{name} from {} to {} mm", number(from, 1), number(to, 1)),
+            part: None,
+        }));
+    };
+    shade(joined(scene, |pair| &pair.below_asked), Tone::Marginal, false, "less than asked");
+    shade(touching(scene), Tone::Clash, true, "fouls");
+    let markers = tightest.filter(|pair| pair.gap.is_finite()).map(|pair| Marker {
+        at: DVec2::new(pair.at_travel, pair.gap.clamp(floor, top)),
+        glyph: Glyph::Diamond,
+        tone: outcome_tone(&pair.outcome),
+        text: if pair.gap < 0.0 {
+            format!("fouls {}", number(-pair.gap, 2))
+        } else {
+            format!("least {}", number(pair.gap, 2))
+        },
+        part: Some(Pick::Tightest.part()),
+    });
+    StripData {
+        unit: "mm".into(),
+        decimals: 2,
+        series: vec![Series {
+            low: points.iter().map(|(p, spread)| p.y - spread).collect(),
+            high: points.iter().map(|(p, spread)| p.y + spread).collect(),
+            ..Series::new("tightest gap", Tone::Clear, points.iter().map(|(p, _)| *p).collect())
+        }],
+        limits: vec![Limit {
+            value: asked,
+            name: format!("asked {}", number(asked, 2)),
+            tone: Tone::Marginal,
+        }],
+        intervals,
+        markers: markers.into_iter().collect(),
+        range: Some((floor, top)),
+        ..StripData::default()
+    }
+}
+
+fn effort(scene: &Scene<'_>) -> StripData {
+    let curves = &scene.results.curves;
+    let travel = &curves.travel;
+    let plain = |name: &str, tone: Tone, dash: Dash, values: &[f64]| {
+        series(name, tone, dash, travel, values.iter().copied())
+    };
+    let mut held = series("weight", Tone::Clear, Dash::Centre, travel, curves.imbalance.iter().copied());
+    // The band in which the weight is held: as wide as what it takes to break away.
+    held.low = Vec::new();
+    let mut hold =
+        series("holds", Tone::Clear, Dash::Dotted, travel, curves.breakaway.iter().map(|_| f64::NAN));
+    hold.low = curves.breakaway.iter().map(|b| -b).collect();
+    hold.high = curves.breakaway.clone();
+    hold.name = String::new();
+    let limit = scene.fixture.limits.effort;
+    let by_hand = scene.fixture.drive == Drive::Hand;
+    StripData {
+        unit: "N".into(),
+        decimals: 2,
+        series: vec![
+            hold,
+            held,
+            plain("up", Tone::RiderALine, Dash::Solid, &curves.effort_up),
+            plain("down", Tone::RiderBLine, Dash::Dashed, &curves.effort_down),
+        ],
+        limits: if by_hand && near(&curves.effort_up, limit) {
+            vec![Limit { value: limit, name: format!("comfort {}", number(limit, 0)), tone: Tone::Marginal }]
+        } else {
+            Vec::new()
+        },
+        intervals: drifts(scene),
+        ..StripData::default()
+    }
+}
+
+/// Whether a limit is near enough to a curve to be shown with it.
+fn near(values: &[f64], limit: f64) -> bool {
+    values.iter().any(|v| v.abs() > 0.5 * limit)
+}
+
+/// Stretches where it does not stay where it is left.
+fn drifts(scene: &Scene<'_>) -> Vec<Interval> {
+    let curves = &scene.results.curves;
+    if scene.fixture.drive != Drive::Hand {
+        return Vec::new();
+    }
+    let mut intervals: Vec<Interval> = Vec::new();
+    let mut open: Option<f64> = None;
+    let mut last = None;
+    for (index, travel) in curves.travel.iter().enumerate() {
+        match (curves.holds(index), open) {
+            (false, None) => open = Some(*travel),
+            (true, Some(from)) => {
+                intervals.push(drift(from, *travel));
+                open = None;
+            }
+            _ => {}
+        }
+        last = Some(*travel);
+    }
+    if let (Some(from), Some(to)) = (open, last) {
+        intervals.push(drift(from, to));
+    }
+    intervals
+}
+
+fn drift(from: f64, to: f64) -> Interval {
+    Interval {
+        from,
+        to,
+        tone: Tone::Marginal,
+        hatched: true,
+        name: format!("drifts from {} to {} mm", number(from, 0), number(to, 0)),
+        part: None,
+    }
+}
+
+fn torque(scene: &Scene<'_>) -> StripData {
+    let curves = &scene.results.curves;
+    let plain = |name: &str, tone: Tone, dash: Dash, values: &[f64]| {
+        series(name, tone, dash, &curves.travel, values.iter().copied())
+    };
+    StripData {
+        unit: "N·mm".into(),
+        decimals: 1,
+        series: vec![
+            plain("up", Tone::RiderALine, Dash::Solid, &curves.torque_up),
+            plain("down", Tone::RiderBLine, Dash::Dashed, &curves.torque_down),
+        ],
+        ..StripData::default()
+    }
+}
+
+fn wheel_loads(scene: &Scene<'_>) -> StripData {
+    let curves = &scene.results.curves;
+    let mut data = StripData { unit: "N".into(), decimals: 1, ..StripData::default() };
+    let Some(number) = scene.rider_in_focus() else { return data };
+    let (Some(rider), Some(loads)) = (scene.fixture.riders.get(number), curves.loads.get(number)) else {
+        return data;
+    };
+    let line = rider_tones(number).1;
+    let looks =
+        [(line, Dash::Solid), (Tone::Ink, Dash::Solid), (line, Dash::Dashed), (Tone::Ink, Dash::Dashed)];
+    for (wheel, mount) in rider.wheels.iter().enumerate() {
+        let (tone, dash) = looks[wheel % looks.len()];
+        let values = loads.iter().map(|l| l.wheels.get(wheel).map_or(f64::NAN, |w| w.normal));
+        data.series.push(series(&mount.name, tone, dash, &curves.travel, values));
+    }
+    data
+}

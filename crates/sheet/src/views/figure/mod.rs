@@ -1,0 +1,82 @@
+//! Drawing the things themselves: rail, plates, stacks, wheels, loads, belt.
+
+mod axis;
+mod belt;
+mod piece;
+mod plate;
+mod rail;
+mod silhouette;
+mod sketch;
+mod wheel;
+
+pub(super) use axis::AxisFrame;
+pub(super) use belt::{draw_line, draw_pulley};
+pub(super) use piece::draw_piece;
+pub(super) use plate::draw_plate;
+pub(super) use rail::draw_rail;
+pub(super) use silhouette::draw_solids;
+pub(super) use sketch::Sketch;
+pub(super) use wheel::{draw_hub, draw_tyre};
+
+use glam::DVec3;
+use glidewright_motion::{Body, BodyId, Owner, Role};
+
+use super::scene::{Scene, body_tone};
+use super::space::Projector;
+
+/// Draws every body at its place when the lead's travel is `travel`, nearest the reader last.
+pub(super) fn draw_bodies(sketch: &mut Sketch, scene: &Scene<'_>, view: &Projector, travel: f64) {
+    for (id, body) in scene.bodies() {
+        draw_body(sketch, scene, view, id, body, travel);
+    }
+    draw_line(sketch, scene, view, travel);
+}
+
+/// Draws one body.
+pub(super) fn draw_body(
+    sketch: &mut Sketch,
+    scene: &Scene<'_>,
+    view: &Projector,
+    id: BodyId,
+    body: &Body,
+    travel: f64,
+) {
+    let home = DVec3::X * scene.home(body.owner, travel);
+    if !home.is_finite() {
+        return;
+    }
+    sketch.begin(id, body, depth(view, body, home));
+    match body.role {
+        Role::Rail => draw_rail(sketch, &scene.fixture.rail, view),
+        Role::Plate => draw_plate(sketch, scene, view, body, home),
+        Role::Pulley => draw_pulley(sketch, scene, view, body, home),
+        // Drawn as one path with its wraps.
+        Role::Span => {}
+        role if role.is_hardware() => {
+            let frame = AxisFrame::new(scene, view, body, home);
+            match frame {
+                Some(frame) if role == Role::Tyre => draw_tyre(sketch, &frame),
+                Some(frame) if role == Role::Hub => draw_hub(sketch, &frame),
+                Some(frame) => draw_piece(sketch, &frame, body),
+                None => draw_solids(sketch, view, &body.solids, home, body_tone(body)),
+            }
+        }
+        _ => draw_solids(sketch, view, &body.solids, home, body_tone(body)),
+    }
+}
+
+/// How near the reader the nearest point of a body is (mm).
+fn depth(view: &Projector, body: &Body, home: DVec3) -> f64 {
+    let near = |solid: &glidewright_geometry::Solid| solid.support(view.toward).map(|p| view.depth(p + home));
+    let found = match body.role {
+        // A plate's pieces end at the same level or, seen edge-on, hide nothing.
+        Role::Plate => body.solids.first().and_then(near),
+        _ => body.solids.iter().filter_map(near).reduce(f64::max),
+    };
+    found.unwrap_or(0.0)
+}
+
+/// Whether a body moves with this rider.
+pub(super) fn is_on(body: &Body, rider: usize) -> bool {
+    body.owner == Owner::Rider(rider)
+}

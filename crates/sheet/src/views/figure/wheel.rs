@@ -1,0 +1,147 @@
+//! Wheels with their bearings.
+
+use glam::{DAffine2, DVec2};
+use glidewright_motion::{PieceKind, Running, Wheel};
+
+use super::Sketch;
+use super::axis::{AxisFrame, Sight};
+use super::silhouette::bar_edges;
+use crate::drawing::Path;
+use crate::look::{Fill, Tone};
+
+/// Share of the way from bore to outer ring that the inner ring takes, as the assembly has it.
+const INNER_RING_SHARE: f64 = 0.3;
+
+/// Half the profile of a tyre: (from the mid-plane, from the axle), from one side to the other (mm).
+pub(in crate::views) fn tyre_profile(wheel: &Wheel) -> Vec<DVec2> {
+    let outer = wheel.outer_radius.nominal;
+    let half = 0.5 * wheel.width;
+    let at = DVec2::new;
+    let curve = |height: &dyn Fn(f64) -> f64| {
+        const STEPS: i32 = 16;
+        (-STEPS..=STEPS)
+            .map(|i| {
+                let x = half * f64::from(i) / f64::from(STEPS);
+                at(x, height(x))
+            })
+            .collect()
+    };
+    match wheel.running {
+        Running::Flat => vec![at(-half, outer), at(half, outer)],
+        Running::Vee { tip, half_angle } => {
+            let half_tip = (0.5 * tip).min(half);
+            // No deeper than the bearing it holds.
+            let deepest = (outer - 0.5 * wheel.bearing.outer).max(0.0);
+            let flank = (deepest * half_angle.tan()).min(half - half_tip);
+            let foot = if flank > 0.0 { outer - flank / half_angle.tan() } else { outer };
+            let mut points = vec![at(-half_tip - flank, foot), at(-half_tip, outer)];
+            if half_tip + flank < half {
+                points.insert(0, at(-half, foot));
+            }
+            let mirrored: Vec<DVec2> = points.iter().rev().map(|p| at(-p.x, p.y)).collect();
+            points.extend(mirrored);
+            points
+        }
+        Running::Crowned { radius } => {
+            let crown = radius.max(half);
+            curve(&|x| outer - (crown - (crown * crown - x * x).max(0.0).sqrt()))
+        }
+        Running::Grooved { radius } => {
+            let depth = if half < radius { radius - (radius * radius - half * half).sqrt() } else { radius };
+            curve(&|x| outer - ((radius * radius - x * x).max(0.0).sqrt() - (radius - depth)).max(0.0))
+        }
+    }
+}
+
+fn wheel_of<'a>(frame: &AxisFrame<'a>) -> Option<&'a Wheel> {
+    match &frame.piece?.kind {
+        PieceKind::Wheel(wheel) => Some(wheel),
+        _ => None,
+    }
+}
+
+/// Draws the turning part of a wheel.
+pub(in crate::views) fn draw_tyre(sketch: &mut Sketch, frame: &AxisFrame<'_>) {
+    let Some(wheel) = wheel_of(frame) else { return };
+    match frame.sight {
+        Sight::Edge(to_paper) => from_the_side(sketch, frame, wheel, &to_paper),
+        Sight::End(centre) => end_on(sketch, wheel, centre),
+    }
+}
+
+fn from_the_side(sketch: &mut Sketch, frame: &AxisFrame<'_>, wheel: &Wheel, to_paper: &DAffine2) {
+    let profile = tyre_profile(wheel);
+    let middle = 0.5 * frame.height;
+    let upper = profile.iter().map(|p| DVec2::new(middle + p.x, p.y));
+    let lower = profile.iter().rev().map(|p| DVec2::new(middle + p.x, -p.y));
+    let outline: Vec<DVec2> = upper.chain(lower).collect();
+    let lit = bar_edges(to_paper, wheel.outer_radius.nominal);
+    sketch.area(Path::polyline(&outline, true).transformed(to_paper), Fill::round(Tone::Tyre, lit.0, lit.1));
+    // Where flank and tip meet there is an edge all round.
+    if let (Running::Vee { .. }, true) = (wheel.running, sketch.shows(wheel.width, 5.0)) {
+        let mut edges = Path::new();
+        for p in profile.iter().skip(1).take(profile.len().saturating_sub(2)) {
+            let x = middle + p.x;
+            edges.append(&Path::line(DVec2::new(x, -p.y), DVec2::new(x, p.y)));
+        }
+        let pen = sketch.edge();
+        sketch.detail(edges.transformed(to_paper), pen);
+    }
+}
+
+fn end_on(sketch: &mut Sketch, wheel: &Wheel, centre: DVec2) {
+    sketch.area(Path::circle(centre, wheel.outer_radius.nominal), Tone::Tyre);
+    let foot = tyre_profile(wheel).first().map_or(0.0, |p| p.y);
+    let pen = sketch.edge();
+    if sketch.shows(wheel.outer_radius.nominal - foot, 1.5) {
+        sketch.detail(Path::circle(centre, foot), pen);
+    }
+    let bearing = &wheel.bearing;
+    let (bore, outer) = (0.5 * bearing.bore, 0.5 * bearing.outer);
+    let ring = |share: f64| bore + share * (outer - bore);
+    if !sketch.shows(outer, 2.5) {
+        return;
+    }
+    sketch.area_with(Path::circle(centre, outer), Tone::Bearing, pen);
+    if sketch.shows(outer, 7.0) {
+        let mut rings = Path::circle(centre, ring(INNER_RING_SHARE));
+        rings.append(&Path::circle(centre, ring(1.0 - INNER_RING_SHARE)));
+        if sketch.shows(outer, 14.0) {
+            // Seven balls, as small deep-groove bearings have (common practice, no source).
+            let (pitch, ball) = (ring(0.5), 0.25 * (outer - bore));
+            for i in 0..7 {
+                let turn = DVec2::from_angle(std::f64::consts::TAU * f64::from(i) / 7.0 + 0.3);
+                rings.append(&Path::circle(centre + turn * pitch, ball));
+            }
+        }
+        sketch.detail(rings, pen);
+    }
+    sketch.area_with(Path::circle(centre, bore), Tone::Hardware, pen);
+}
+
+/// Draws the still part of a wheel: the inner rings where they stand out of the tyre.
+pub(in crate::views) fn draw_hub(sketch: &mut Sketch, frame: &AxisFrame<'_>) {
+    let Some(wheel) = wheel_of(frame) else { return };
+    // Seen end-on the rings are part of the wheel's face.
+    let Sight::Edge(to_paper) = frame.sight else { return };
+    let bearing = &wheel.bearing;
+    let radius = 0.5 * (bearing.bore + INNER_RING_SHARE * (bearing.outer - bearing.bore));
+    let stub = 0.5 * (frame.height - wheel.width);
+    if stub <= 0.0 {
+        return;
+    }
+    let lit = bar_edges(&to_paper, radius);
+    let pen = sketch.edge();
+    for from in [0.0, frame.height - stub] {
+        let path = Path::polyline(
+            &[
+                DVec2::new(from, -radius),
+                DVec2::new(from + stub, -radius),
+                DVec2::new(from + stub, radius),
+                DVec2::new(from, radius),
+            ],
+            true,
+        );
+        sketch.area_with(path.transformed(&to_paper), Fill::round(Tone::Bearing, lit.0, lit.1), pen);
+    }
+}

@@ -1,0 +1,66 @@
+//! The views: from a fixture, its results and what the reader looks at, to a drawing.
+//!
+//! Every view is a pure function, the same for the window and for exported pictures. Adding a view is one
+//! folder here and one line in [`VIEWS`].
+//!
+//! Items carry a [`crate::Part`] that [`Pick`] makes and reads: bodies by their number, and whatever else can
+//! be taken hold of.
+
+mod bench;
+mod figure;
+mod pick;
+mod scene;
+mod space;
+mod state;
+
+use glidewright_motion::{Fixture, Results};
+
+use crate::drawing::{Drawing, Label, Panel, Rect};
+use crate::look::Tone;
+use glam::DVec2;
+
+pub use pick::{Pick, cursor_distance, emphasis, rider_of, travel_after_drag, travel_from_pt, travel_to_pt};
+pub use space::Projection;
+pub use state::{Moment, PairChoice, StripKind, ViewState};
+
+use scene::Scene;
+
+/// A way of looking at a fixture.
+pub struct View {
+    /// Stable name, for the command line and for stored preferences.
+    pub name: &'static str,
+    /// What a reader calls it.
+    pub title: &'static str,
+    /// What it shows, in one sentence.
+    pub about: &'static str,
+    /// What the fixture lacks for this view, in words for the reader; `None` when it can be drawn.
+    pub lacks: fn(&Fixture, &Results) -> Option<&'static str>,
+    draw: fn(&Scene<'_>) -> Drawing,
+}
+
+/// Every view there is, the main one first.
+pub static VIEWS: &[View] = &[bench::VIEW];
+
+/// The view with a name.
+pub fn view_named(name: &str) -> Option<&'static View> {
+    VIEWS.iter().find(|view| view.name == name)
+}
+
+impl View {
+    /// The drawing of a fixture, of the size the state asks for. Where something is lacking it says what.
+    pub fn drawing(&self, fixture: &Fixture, results: &Results, state: &ViewState) -> Drawing {
+        match (self.lacks)(fixture, results) {
+            None => (self.draw)(&Scene::new(fixture, results, state)),
+            Some(lack) => notice(self.title, lack, state.size()),
+        }
+    }
+}
+
+/// A drawing that says in words why there is nothing to see.
+fn notice(title: &str, words: &str, size_pt: DVec2) -> Drawing {
+    let mut drawing = Drawing::new(title, size_pt);
+    let mut panel = Panel::centred(title, Rect::between(DVec2::ZERO, size_pt), DVec2::ZERO, 1.0);
+    panel.add(Label::new(words, DVec2::ZERO, 10.0).toned(Tone::FaintInk)).named(words);
+    drawing.panels.push(panel);
+    drawing
+}

@@ -1,0 +1,162 @@
+//! What a view draws from, with the questions every view asks.
+
+use glam::{DVec2, DVec3};
+use glidewright_geometry::{Bounds, Separation, separation};
+use glidewright_motion::{
+    Body, BodyId, Coupling, Fixture, Outcome, Owner, PairResult, Results, Role, rider_x,
+};
+
+use super::ViewState;
+use crate::look::Tone;
+
+/// A fixture, its results and what the reader looks at.
+pub(super) struct Scene<'a> {
+    pub(super) fixture: &'a Fixture,
+    pub(super) results: &'a Results,
+    pub(super) state: &'a ViewState,
+    /// Travel of the lead, within the stroke (mm).
+    pub(super) travel: f64,
+}
+
+impl<'a> Scene<'a> {
+    pub(super) fn new(fixture: &'a Fixture, results: &'a Results, state: &'a ViewState) -> Self {
+        let (from, to) = (fixture.stroke.from, fixture.stroke.to);
+        let (low, high) = (from.min(to), from.max(to));
+        let travel = if state.travel.is_finite() { state.travel.max(low).min(high) } else { low };
+        let travel = if travel.is_finite() { travel } else { 0.0 };
+        Self { fixture, results, state, travel }
+    }
+
+    pub(super) fn size(&self) -> DVec2 {
+        self.state.size()
+    }
+
+    pub(super) fn body(&self, id: BodyId) -> Option<&'a Body> {
+        self.results.assembly.bodies.get(id.0 as usize)
+    }
+
+    pub(super) fn bodies(&self) -> impl Iterator<Item = (BodyId, &'a Body)> {
+        self.results.assembly.bodies.iter().enumerate().map(|(i, body)| (BodyId(i as u32), body))
+    }
+
+    /// Where an owner's frame stands along the rail at a travel (mm).
+    pub(super) fn home(&self, owner: Owner, travel: f64) -> f64 {
+        match owner {
+            Owner::Ground => 0.0,
+            Owner::Rider(number) => rider_x(self.fixture, number, travel),
+        }
+    }
+
+    /// The rider that sets the travel: the lead, else the first.
+    pub(super) fn lead(&self) -> Option<usize> {
+        lead(self.fixture)
+    }
+
+    /// Where along the rail the cursor stands at travel 0 (mm).
+    pub(super) fn datum(&self) -> f64 {
+        datum(self.fixture)
+    }
+
+    /// The rider whose wheels are asked about: the selected body's, else the lead.
+    pub(super) fn rider_in_focus(&self) -> Option<usize> {
+        let selected = self.state.selected.and_then(|id| self.body(id)).and_then(|body| match body.owner {
+            Owner::Rider(number) => Some(number),
+            Owner::Ground => None,
+        });
+        selected.or_else(|| self.lead())
+    }
+
+    /// The gap of two bodies at a travel, in the rail frame; `None` without solids.
+    pub(super) fn separation_at(&self, pair: (BodyId, BodyId), travel: f64) -> Option<Separation> {
+        let (a, b) = (self.body(pair.0)?, self.body(pair.1)?);
+        let home = self.home(a.owner, travel);
+        let shift = DVec3::X * (self.home(b.owner, travel) - home);
+        let mut best: Option<Separation> = None;
+        for sa in &a.solids {
+            for sb in &b.solids {
+                let found = separation(sa, &sb.shifted(shift));
+                if found.is_valid() && best.is_none_or(|seen| found.gap < seen.gap) {
+                    best = Some(found);
+                }
+            }
+        }
+        best.map(|found| Separation {
+            on_a: found.on_a + DVec3::X * home,
+            on_b: found.on_b + DVec3::X * home,
+            ..found
+        })
+    }
+
+    /// The result of a pair of bodies, in either order.
+    pub(super) fn pair_result(&self, pair: (BodyId, BodyId)) -> Option<&'a PairResult> {
+        let all = self.results.interference.passing.iter().chain(&self.results.interference.steady);
+        let same = |p: &&PairResult| p.bodies == pair || p.bodies == (pair.1, pair.0);
+        all.into_iter().find(same)
+    }
+}
+
+/// The rider that sets the travel: the lead, else the first.
+pub(super) fn lead(fixture: &Fixture) -> Option<usize> {
+    let lead = fixture.riders.iter().position(|rider| rider.coupling == Coupling::Lead);
+    lead.or_else(|| (!fixture.riders.is_empty()).then_some(0))
+}
+
+/// Where along the rail the cursor stands at travel 0 (mm).
+pub(super) fn datum(fixture: &Fixture) -> f64 {
+    let at = lead(fixture).and_then(|number| fixture.riders.get(number)).map_or(0.0, |rider| rider.at_zero);
+    if at.is_finite() { at } else { 0.0 }
+}
+
+/// The smallest box round a body's solids, in its owner's frame (mm).
+pub(super) fn bounds(body: &Body) -> Option<Bounds> {
+    let all = body.solids.iter().map(|solid| solid.bounds()).reduce(|a, b| a.joined(&b))?;
+    (!all.is_empty() && all.low.is_finite() && all.high.is_finite()).then_some(all)
+}
+
+/// Colours of a gap: of lines and text, of areas; and the word that goes with them.
+pub(super) fn gap_tones(gap: f64, asked: f64) -> (Tone, Tone, &'static str) {
+    if gap <= 0.0 {
+        (Tone::Clash, Tone::ClashFill, "fouls")
+    } else if gap < asked {
+        (Tone::Marginal, Tone::MarginalFill, "gap")
+    } else {
+        (Tone::Clear, Tone::ClearFill, "gap")
+    }
+}
+
+/// Colour of an outcome's lines and text.
+pub(super) fn outcome_tone(outcome: &Outcome) -> Tone {
+    match outcome {
+        Outcome::Fouls { .. } => Tone::Clash,
+        Outcome::Marginal => Tone::Marginal,
+        Outcome::ClearByGap | Outcome::ClearByPassing { .. } => Tone::Clear,
+    }
+}
+
+/// Fill and line colours of a rider.
+pub(super) const fn rider_tones(number: usize) -> (Tone, Tone) {
+    match number % 3 {
+        0 => (Tone::RiderA, Tone::RiderALine),
+        1 => (Tone::RiderB, Tone::RiderBLine),
+        _ => (Tone::RiderC, Tone::RiderCLine),
+    }
+}
+
+/// The fill of a body.
+pub(super) fn body_tone(body: &Body) -> Tone {
+    match body.role {
+        Role::Rail => Tone::Rail,
+        Role::Plate => match body.owner {
+            Owner::Rider(number) => rider_tones(number).0,
+            Owner::Ground => Tone::RiderA,
+        },
+        Role::Head | Role::ScrewEnd | Role::Washer | Role::Nut => Tone::Hardware,
+        Role::Spacer | Role::Shim => Tone::Spacer,
+        Role::Tyre | Role::Shoe => Tone::Tyre,
+        Role::Hub => Tone::Bearing,
+        Role::Load => Tone::Load,
+        Role::Obstacle | Role::Stop => Tone::Obstacle,
+        Role::Pulley => Tone::Pulley,
+        Role::Span => Tone::Belt,
+    }
+}

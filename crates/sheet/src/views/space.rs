@@ -1,0 +1,117 @@
+//! From the rail frame to paper.
+
+use glam::{DAffine2, DVec2, DVec3};
+use glidewright_motion::{Facing, Fixture};
+
+/// From where the rail is seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Projection {
+    /// From the side: shows X and Z, plates and stacks of front and rear riders edge-on.
+    Side,
+    /// From the front: shows X and Y.
+    Front,
+    /// From behind.
+    Rear,
+}
+
+impl Projection {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Side, Self::Front, Self::Rear];
+
+    /// What a reader calls it.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Side => "from the side",
+            Self::Front => "from the front",
+            Self::Rear => "from behind",
+        }
+    }
+
+    /// What shows the riders' stacks edge-on, so that facing nuts are seen.
+    pub fn suited_to(fixture: &Fixture) -> Self {
+        let sideways =
+            fixture.riders.iter().filter(|r| matches!(r.facing, Facing::Left | Facing::Right)).count();
+        if 2 * sideways > fixture.riders.len() { Self::Front } else { Self::Side }
+    }
+}
+
+/// How the rail lies on paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Lie {
+    /// Travel runs upwards.
+    Upright,
+    /// Travel runs to the right.
+    Lying,
+}
+
+impl Lie {
+    /// A rail inclined by more than 45° is drawn upright.
+    pub(super) fn of(fixture: &Fixture) -> Self {
+        if fixture.rail.stand.incline.sin().abs() > std::f64::consts::FRAC_PI_4.sin() + 1e-9 {
+            Self::Upright
+        } else {
+            Self::Lying
+        }
+    }
+}
+
+/// A parallel projection: which way of the rail frame is to the right, up and towards the reader.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Projector {
+    pub(super) right: DVec3,
+    pub(super) up: DVec3,
+    pub(super) toward: DVec3,
+}
+
+/// Sine below which a direction counts as square to another.
+const SQUARE: f64 = 1e-6;
+
+impl Projector {
+    /// The projector of a view along the rail's side.
+    pub(super) fn new(fixture: &Fixture, projection: Projection, lie: Lie) -> Self {
+        let toward = match projection {
+            Projection::Front => DVec3::Z,
+            Projection::Rear => DVec3::NEG_Z,
+            Projection::Side => match lie {
+                Lie::Upright => DVec3::Y,
+                // From this side the front face is above; from the other if it looks down.
+                Lie::Lying if fixture.rail.stand.down().z > 0.5 => DVec3::Y,
+                Lie::Lying => DVec3::NEG_Y,
+            },
+        };
+        match lie {
+            Lie::Upright => Self { right: DVec3::X.cross(toward), up: DVec3::X, toward },
+            Lie::Lying => Self { right: DVec3::X, up: toward.cross(DVec3::X), toward },
+        }
+    }
+
+    /// The direction across the rail that is seen.
+    pub(super) fn across(&self) -> DVec3 {
+        if self.right.x == 0.0 { self.right } else { self.up }
+    }
+
+    /// A point or direction on paper (world of the panel, y up).
+    pub(super) fn flat(&self, p: DVec3) -> DVec2 {
+        DVec2::new(p.dot(self.right), p.dot(self.up))
+    }
+
+    /// How near the reader a point is (mm).
+    pub(super) fn depth(&self, p: DVec3) -> f64 {
+        p.dot(self.toward)
+    }
+
+    /// Whether a direction points at the reader or away.
+    pub(super) fn is_end_on(&self, direction: DVec3) -> bool {
+        direction.cross(self.toward).length() < SQUARE
+    }
+
+    /// Whether a direction lies in the paper.
+    pub(super) fn is_edge_on(&self, direction: DVec3) -> bool {
+        direction.dot(self.toward).abs() < SQUARE
+    }
+
+    /// The map from the plane spanned by `x` and `y` at `origin` to paper.
+    pub(super) fn plane(&self, origin: DVec3, x: DVec3, y: DVec3) -> DAffine2 {
+        DAffine2::from_cols(self.flat(x), self.flat(y), self.flat(origin))
+    }
+}

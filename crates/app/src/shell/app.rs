@@ -132,7 +132,7 @@ impl App {
         }
         self.take_dialog(ctx);
         let dropped: Vec<PathBuf> =
-            ctx.input(|input| input.raw.dropped_files.iter().filter_map(|file| file.path.clone()).collect());
+            ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
         if let Some(file) = dropped.into_iter().next() {
             self.queue.push(Action::Open(file));
         }

@@ -300,7 +300,7 @@ impl App {
                 _ => {
                     let text = match (purpose, &self.state.session.origin()) {
                         (Purpose::Open, Origin::File(file)) => file.display().to_string(),
-                        (Purpose::Open, Origin::Demo(_)) => String::new(),
+                        (Purpose::Open, _) => String::new(),
                         _ => self.suggested_file("ron").display().to_string(),
                     };
                     self.modal = Some(Modal::TypePath { purpose, text, complaint: String::new() });

@@ -13,11 +13,12 @@ mod travel;
 pub use demo::Demo;
 pub use edit::Edit;
 pub use files::{read_project, write_whole};
-pub use history::{History, Step};
+pub use history::History;
 pub use notice::Notice;
 pub use preferences::{Preferences, preferences_file};
 pub use reading::{Bench, Reading};
 pub use session::{Origin, Session};
+pub use travel::lead_per_rider;
 
 use glidewright_motion::BodyId;
 

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use glidewright_project::document::{FORMAT, Rail, Stand, Stroke};
 use glidewright_project::{Document, Problem};
 
 use super::{Bench, Demo, Edit, History, Reading, read_project, write_whole};
@@ -16,6 +17,8 @@ pub enum Origin {
     File(PathBuf),
     /// A project carried in the program.
     Demo(Demo),
+    /// Nowhere yet.
+    New,
 }
 
 /// What the worker is given.
@@ -79,6 +82,30 @@ impl Session {
         Ok(Self::new(glidewright_project::parse(demo.text())?, Origin::Demo(demo)))
     }
 
+    /// A session on a bare rail, for when there is nothing else.
+    pub fn empty() -> Self {
+        let rail = Rail { section: String::new(), length: 0.0.into(), stand: Stand::Upright };
+        let document = Document {
+            format: FORMAT,
+            name: "Untitled".to_owned(),
+            note: String::new(),
+            sizes: Default::default(),
+            rail,
+            riders: Vec::new(),
+            line: None,
+            obstacles: Vec::new(),
+            stroke: Stroke { from: 0.0.into(), to: 0.0.into() },
+            limits: Default::default(),
+            drive: Default::default(),
+            resistance: Default::default(),
+            parts: Vec::new(),
+            materials: Vec::new(),
+            measured: Vec::new(),
+            trials: Vec::new(),
+        };
+        Self::new(document, Origin::New)
+    }
+
     /// Lets slow fixtures be worked out beside the window; `arrived` is called when one is done.
     pub fn work_beside(&mut self, arrived: impl Fn() + Send + 'static) {
         let work = |(document, trial, last): Job| {
@@ -124,7 +151,7 @@ impl Session {
     pub fn file(&self) -> Option<&Path> {
         match &self.origin {
             Origin::File(file) => Some(file),
-            Origin::Demo(_) => None,
+            Origin::Demo(_) | Origin::New => None,
         }
     }
 

@@ -128,7 +128,7 @@ impl Canvases {
     ) -> Option<DVec2> {
         let id = ui.make_persistent_id(("view", of.name));
         let response = ui.interact(rect, id, Sense::click_and_drag());
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::WidgetType::Image, true, of.title));
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, of.title));
         keep_arrow_keys(ui, id, &response);
         self.has_focus |= response.has_focus();
         let paper = colour(shared.theme.colour(Tone::Paper));

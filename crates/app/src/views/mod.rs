@@ -7,4 +7,4 @@ mod interim;
 mod registry;
 
 pub use canvases::Canvases;
-pub use registry::{CENTRE, VIEWS, View};
+pub use registry::CENTRE;

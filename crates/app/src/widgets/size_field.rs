@@ -85,7 +85,7 @@ impl SizeField<'_> {
         };
         let id = ui.make_persistent_id((self.path, "drag"));
         let response = ui.interact(rect, id, Sense::drag()).on_hover_cursor(CursorIcon::ResizeHorizontal);
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::WidgetType::Other, ui.is_enabled(), self.name));
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Slider, ui.is_enabled(), self.name));
         if response.drag_started() {
             ui.data_mut(|data| data.insert_temp(id, (now, 0.0_f64)));
         }
@@ -143,7 +143,7 @@ impl SizeField<'_> {
                 .hint_text(hint)
                 .desired_width(FIELD_WIDTH)
                 .char_limit(glidewright_project::formula::LONGEST_FORMULA)
-                .vertical_align(Align::Center)
+                .align(egui::Align2::LEFT_CENTER)
                 .min_size(Vec2::new(FIELD_WIDTH, ui.spacing().interact_size.y)),
         );
         let output = output.accessible_name(self.name);

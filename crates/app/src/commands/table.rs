@@ -198,8 +198,22 @@ pub static TABLE: &[Spec] = &[
         [key(Key::T)],
         needs_tightest
     ),
-    row!(GoStart, Travel, "To the start", "Move the riders to the start of the stroke", [key(Key::Home)], needs_bench),
-    row!(GoEnd, Travel, "To the end", "Move the riders to the end of the stroke", [key(Key::End)], needs_bench),
+    row!(
+        GoStart,
+        Travel,
+        "To the start",
+        "Move the riders to the start of the stroke",
+        [key(Key::Home)],
+        needs_bench
+    ),
+    row!(
+        GoEnd,
+        Travel,
+        "To the end",
+        "Move the riders to the end of the stroke",
+        [key(Key::End)],
+        needs_bench
+    ),
     row!(
         StepOn,
         Travel,
@@ -250,7 +264,14 @@ pub static TABLE: &[Spec] = &[
     ),
     row!(NextFinding, Travel, "Next finding", "Open the next finding", [key(Key::N)], needs_findings),
     row!(NextTrial, Show, "Next trial", "Choose the next trial", [key(Key::R)], needs_trials),
-    row!(ShowBench, Show, "Bench in the middle", "Show the rail and its strips in the middle", [key(Key::B)], needs_bench),
+    row!(
+        ShowBench,
+        Show,
+        "Bench in the middle",
+        "Show the rail and its strips in the middle",
+        [key(Key::B)],
+        needs_bench
+    ),
     row!(ToggleParts, Show, "Parts", "Show or hide the parts and their sizes", [key(Key::F6)], always),
     row!(ToggleCloseUps, Show, "Close-ups", "Show or hide the close-ups", [key(Key::F7)], always),
     row!(ToggleFindings, Show, "Findings", "Show or hide the findings", [key(Key::F8)], always),

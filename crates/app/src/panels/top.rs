@@ -41,7 +41,10 @@ pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut 
 
 fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, menu: Menu, queue: &mut Queue) {
     for spec in TABLE.iter().filter(|spec| spec.menu == menu) {
-        if matches!(spec.command, Command::Save | Command::ExportPicture | Command::Quit | Command::ToggleParts) {
+        if matches!(
+            spec.command,
+            Command::Save | Command::ExportPicture | Command::Quit | Command::ToggleParts
+        ) {
             ui.separator();
         }
         command_row(ui, shared, spec.command, queue);
@@ -86,7 +89,9 @@ fn open_more_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     if !recent.is_empty() {
         ui.menu_button("Opened lately", |ui| {
             for file in recent {
-                let name = file.file_name().map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned());
+                let name = file
+                    .file_name()
+                    .map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned());
                 if ui.button(name).on_hover_text(file.display().to_string()).clicked() {
                     queue.push(Action::Open(file.clone()));
                     ui.close();
@@ -104,7 +109,13 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>) {
         Some(file) => response.on_hover_text(file.display().to_string()),
         None => response.on_hover_text("A project carried in the program: save it to keep your changes"),
     };
-    let state = if session.is_changed() { "changed, not saved" } else if session.file().is_some() { "saved" } else { "built in" };
+    let state = if session.is_changed() {
+        "changed, not saved"
+    } else if session.file().is_some() {
+        "saved"
+    } else {
+        "built in"
+    };
     ui.weak(state);
     if session.is_working() {
         ui.weak("· calculating").on_hover_text("Shown is the last result; the new one is being worked out");

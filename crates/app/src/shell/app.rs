@@ -98,11 +98,9 @@ impl App {
 
     /// Puts the riders where it is tightest: that is what one wants to see first.
     pub(super) fn start_travel(&mut self) {
-        let tightest = self
-            .state
-            .session
-            .bench()
-            .map(|bench| bench.results.interference.tightest().map_or(bench.fixture.stroke.from, |pair| pair.at_travel));
+        let tightest = self.state.session.bench().map(|bench| {
+            bench.results.interference.tightest().map_or(bench.fixture.stroke.from, |pair| pair.at_travel)
+        });
         if let Some(travel) = tightest {
             self.state.go_to(travel);
         }

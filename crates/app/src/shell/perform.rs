@@ -286,7 +286,8 @@ impl App {
 
     /// Takes the system dialog's answer.
     pub(super) fn take_dialog(&mut self, ctx: &Context) {
-        let Some((purpose, answer)) = self.dialog.as_ref().and_then(|d| Some((d.purpose, d.answer()?))) else {
+        let Some((purpose, answer)) = self.dialog.as_ref().and_then(|d| Some((d.purpose, d.answer()?)))
+        else {
             return;
         };
         self.dialog = None;
@@ -365,7 +366,8 @@ impl App {
             self.canvases
                 .picture(&self.state, kind.extension(), width)
                 .and_then(|bytes| {
-                    write_whole(&file, &bytes).map_err(|error| format!("Not written: {error}: {}", file.display()))
+                    write_whole(&file, &bytes)
+                        .map_err(|error| format!("Not written: {error}: {}", file.display()))
                 })
                 .map(|()| file)
         };

@@ -69,9 +69,14 @@ impl Edit {
         let value = match self {
             Self::SetSize { formula: Some(formula), .. } => Formula::typed(formula),
             Self::SetSize { formula: None, .. } => {
-                return Err("a trial gives sizes values; only the fixture itself can leave one to its default".to_owned());
+                return Err(
+                    "a trial gives sizes values; only the fixture itself can leave one to its default"
+                        .to_owned(),
+                );
             }
-            Self::SetPart { part: text, .. } | Self::SetChoice { word: text, .. } => Formula::Text(text.clone()),
+            Self::SetPart { part: text, .. } | Self::SetChoice { word: text, .. } => {
+                Formula::Text(text.clone())
+            }
         };
         let known = trial.changes.iter_mut().find_map(|change| match change {
             Change::Set { path, to } if path == self.path() => Some(to),
@@ -109,5 +114,8 @@ impl Edit {
 
 /// A path for a reader: its steps with arrows between.
 pub fn readable(path: &str) -> String {
-    path.split('/').filter(|step| !matches!(*step, "riders" | "wheels" | "plates" | "sizes")).collect::<Vec<_>>().join(" › ")
+    path.split('/')
+        .filter(|step| !matches!(*step, "riders" | "wheels" | "plates" | "sizes"))
+        .collect::<Vec<_>>()
+        .join(" › ")
 }

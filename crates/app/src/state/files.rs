@@ -11,7 +11,10 @@ use glidewright_project::{Document, Problem};
 /// What is wrong with the file or the text in it.
 pub fn read_project(file: &Path) -> Result<Document, Vec<Problem>> {
     let bytes = std::fs::read(file).map_err(|error| {
-        vec![Problem::error("", format!("it cannot be read: {error}")).remedy(format!("check {}", file.display()))]
+        vec![
+            Problem::error("", format!("it cannot be read: {error}"))
+                .remedy(format!("check {}", file.display())),
+        ]
     })?;
     glidewright_project::parse_bytes(&bytes)
 }

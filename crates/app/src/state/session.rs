@@ -102,6 +102,7 @@ impl Session {
             materials: Vec::new(),
             measured: Vec::new(),
             trials: Vec::new(),
+            comments: Default::default(),
         };
         Self::new(document, Origin::New)
     }
@@ -172,7 +173,9 @@ impl Session {
 
     /// Whether something was changed since it was opened or saved.
     pub fn is_changed(&self) -> bool {
-        self.saved.as_ref().is_none_or(|saved| !Arc::ptr_eq(saved, &self.document) && **saved != *self.document)
+        self.saved
+            .as_ref()
+            .is_none_or(|saved| !Arc::ptr_eq(saved, &self.document) && **saved != *self.document)
     }
 
     /// Changes the document; edits of one path in a row count as one change until [`Session::seal`].
@@ -220,7 +223,8 @@ impl Session {
     }
 
     fn after_history(&mut self) {
-        let gone = self.trial.as_ref().is_some_and(|name| !self.document.trials.iter().any(|t| t.name == *name));
+        let gone =
+            self.trial.as_ref().is_some_and(|name| !self.document.trials.iter().any(|t| t.name == *name));
         if gone {
             self.trial = None;
         }
@@ -243,7 +247,8 @@ impl Session {
     /// Why it could not be written.
     pub fn save(&mut self, file: &Path) -> Result<(), String> {
         let text = glidewright_project::print(&self.document);
-        write_whole(file, text.as_bytes()).map_err(|error| format!("not saved: {error}: {}", file.display()))?;
+        write_whole(file, text.as_bytes())
+            .map_err(|error| format!("not saved: {error}: {}", file.display()))?;
         self.saved = Some(Arc::clone(&self.document));
         self.origin = Origin::File(file.to_owned());
         Ok(())
@@ -252,7 +257,9 @@ impl Session {
     /// Works out what the document comes to: at once where that is quick, else beside the window.
     fn refresh(&mut self) {
         self.revision += 1;
-        if self.took > AT_ONCE && let Some(worker) = &self.worker {
+        if self.took > AT_ONCE
+            && let Some(worker) = &self.worker
+        {
             let job = (Arc::clone(&self.document), self.trial.clone(), Arc::clone(&self.reading));
             if worker.hand_in(self.revision, job) {
                 self.pending = Some(self.revision);
@@ -260,8 +267,7 @@ impl Session {
             }
         }
         let start = Instant::now();
-        let outcome =
-            guarded(|| Reading::of(&self.document, self.trial.as_deref(), Some(&self.reading)));
+        let outcome = guarded(|| Reading::of(&self.document, self.trial.as_deref(), Some(&self.reading)));
         self.took = start.elapsed();
         self.pending = None;
         self.shown = self.revision;

@@ -2,7 +2,9 @@
 
 use std::collections::HashMap;
 
-use egui::{Align2, CursorIcon, EventFilter, Id, PointerButton, Rect, Response, Sense, Stroke, StrokeKind, Ui, Vec2};
+use egui::{
+    Align2, CursorIcon, EventFilter, Id, PointerButton, Rect, Response, Sense, Stroke, StrokeKind, Ui, Vec2,
+};
 use glidewright_motion::BodyId;
 use glidewright_sheet::{
     DVec2, Drawing, Hit, Page, Part, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg,
@@ -92,7 +94,8 @@ impl Canvases {
     /// The other views, one below the other.
     pub fn close_ups_ui(&mut self, ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let chosen = view(shared.state.centre);
-        let others: Vec<&'static View> = VIEWS.iter().filter(|view| view.name != chosen.name).take(3).collect();
+        let others: Vec<&'static View> =
+            VIEWS.iter().filter(|view| view.name != chosen.name).take(3).collect();
         let whole = ui.available_rect_before_wrap();
         let height = whole.height() / others.len().max(1) as f32;
         for (place, other) in others.into_iter().enumerate() {
@@ -107,7 +110,8 @@ impl Canvases {
     fn close_up_head_ui(&self, ui: &mut Ui, head: Rect, of: &View, shared: &Shared<'_>, queue: &mut Queue) {
         ui.painter().rect_filled(head, 0.0, Surface::Bar.color32(shared.theme));
         let layout = egui::Layout::left_to_right(egui::Align::Center);
-        let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(head.shrink2(Vec2::new(8.0, 0.0))).layout(layout));
+        let mut ui =
+            ui.new_child(egui::UiBuilder::new().max_rect(head.shrink2(Vec2::new(8.0, 0.0))).layout(layout));
         ui.label(egui::RichText::new(of.title).font(FontRole::Strong.id()));
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             let button = ui.small_button("To the middle").on_hover_text("Show it in the middle");
@@ -196,7 +200,8 @@ impl Canvases {
     }
 
     fn picture_theme(&self) -> Theme {
-        let dark = self.by_view.values().filter_map(|canvas| canvas.drawn.as_ref()).any(|drawn| drawn.key.dark);
+        let dark =
+            self.by_view.values().filter_map(|canvas| canvas.drawn.as_ref()).any(|drawn| drawn.key.dark);
         if dark { Theme::dark() } else { Theme::light() }
     }
 }
@@ -312,7 +317,9 @@ fn pointer_ui(
         if let Some(name) = hit.as_ref().and_then(|hit| hit.name.clone()) {
             response.clone().on_hover_text_at_pointer(name.as_ref());
         }
-    } else if response.ctx.input(|input| input.pointer.hover_pos()).is_none() && shared.state.hovered.is_some() {
+    } else if response.ctx.input(|input| input.pointer.hover_pos()).is_none()
+        && shared.state.hovered.is_some()
+    {
         queue.push(Action::Hover(None));
     }
     None

@@ -2,7 +2,8 @@
 
 use glidewright_motion::{Owner, rider_x};
 use glidewright_sheet::{
-    DVec2, Drawing, Orientation, Panel, Part, Path, Pen, Rect, Series, Shape, StripData, StripLayout, Tone, strip_panel,
+    DVec2, Drawing, Orientation, Panel, Part, Path, Pen, Rect, Series, Shape, StripData, StripLayout, Tone,
+    strip_panel,
 };
 
 use super::registry::Asked;

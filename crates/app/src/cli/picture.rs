@@ -7,7 +7,7 @@ use glidewright_sheet::views::{VIEWS, ViewState, view_named};
 use glidewright_sheet::{Drawing, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
 use super::load::load;
-use super::output::{self, Outcome, print};
+use super::output::{Console, Outcome};
 
 /// Arguments of `picture`.
 #[derive(clap::Args)]
@@ -42,17 +42,17 @@ const ASPECT: f64 = 0.625;
 const LAYOUT_WIDTH: f64 = 1120.0;
 
 /// Runs `picture`.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     let Some(format) = Format::of(&arguments.out) else {
-        output::error(&format!("--out must end in .png, .svg or .pdf: {}", arguments.out.display()));
+        console.error(&format!("--out must end in .png, .svg or .pdf: {}", arguments.out.display()));
         return Outcome::Unusable;
     };
     let Some(view) = view_named(&arguments.view) else {
         let names: Vec<_> = VIEWS.iter().map(|view| view.name).collect();
-        output::error(&format!("there is no view {:?}; there are {}", arguments.view, names.join(", ")));
+        console.error(&format!("there is no view {:?}; there are {}", arguments.view, names.join(", ")));
         return Outcome::Unusable;
     };
-    let Some(loaded) = load(arguments.file.as_deref(), arguments.trial.as_deref()) else {
+    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
         return Outcome::Unusable;
     };
     let stroke = loaded.fixture.stroke;
@@ -60,7 +60,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         loaded.results.interference.tightest().map_or(0.5 * (stroke.from + stroke.to), |pair| pair.at_travel)
     });
     if !(travel >= stroke.from && travel <= stroke.to) {
-        output::error(&format!("--at {travel} lies outside the stroke, {} to {} mm", stroke.from, stroke.to));
+        console.error(&format!("--at {travel} lies outside the stroke, {} to {} mm", stroke.from, stroke.to));
         return Outcome::Unusable;
     }
     let state = ViewState {
@@ -72,11 +72,11 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let drawing = view.drawing(&loaded.fixture, &loaded.results, &state);
     match write(arguments, format, &drawing) {
         Ok(()) => {
-            print(&format!("{} at travel {travel:.1} mm: {}\n", view.title, arguments.out.display()));
+            console.print(&format!("{} at travel {travel:.1} mm: {}\n", view.title, arguments.out.display()));
             Outcome::Good
         }
         Err(message) => {
-            output::error(&message);
+            console.error(&message);
             Outcome::Unusable
         }
     }

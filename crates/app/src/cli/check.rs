@@ -6,9 +6,9 @@ use std::path::PathBuf;
 use glidewright_motion::{Finding, Results, Severity};
 use serde_json::json;
 
+use super::json as contract;
 use super::load::{Loaded, load, report};
 use super::output::{Outcome, folded, print};
-use super::json as contract;
 
 /// Arguments of `check`.
 #[derive(clap::Args)]
@@ -47,7 +47,8 @@ pub fn run(arguments: &Arguments) -> Outcome {
         );
         print(&format!("{:#}\n", serde_json::Value::Object(map)));
     } else {
-        let name = arguments.file.as_ref().map_or_else(|| "built-in demo".into(), |f| f.display().to_string());
+        let name =
+            arguments.file.as_ref().map_or_else(|| "built-in demo".into(), |f| f.display().to_string());
         report(&name, &loaded.warnings);
         print(&text(&loaded));
     }
@@ -60,7 +61,8 @@ const WIDTH: usize = 100;
 fn text(loaded: &Loaded) -> String {
     let results = &loaded.results;
     let mut out = String::new();
-    let trial = loaded.trial.as_deref().map_or_else(|| "as drawn".to_owned(), |trial| format!("trial “{trial}”"));
+    let trial =
+        loaded.trial.as_deref().map_or_else(|| "as drawn".to_owned(), |trial| format!("trial “{trial}”"));
     let _ = writeln!(out, "{}, {trial}\n", loaded.fixture.name);
     for finding in &results.findings {
         out.push_str(&finding_text(finding));

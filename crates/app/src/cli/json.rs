@@ -126,10 +126,7 @@ pub fn figures(fixture: &Fixture, results: &Results, trial: Option<&str>) -> Val
         "riders".into(),
         fixture.riders.iter().enumerate().map(|(number, r)| rider(results, number, r)).collect(),
     );
-    map.insert(
-        "findings".into(),
-        results.findings.iter().map(|f| finding(assembly, f)).collect(),
-    );
+    map.insert("findings".into(), results.findings.iter().map(|f| finding(assembly, f)).collect());
     Value::Object(map)
 }
 

@@ -73,7 +73,8 @@ pub fn report(name: &str, problems: &[Problem]) {
             Severity::Warning => "warning",
             Severity::Note => "note",
         };
-        let remedy = if problem.remedy.is_empty() { String::new() } else { format!(" – {}", problem.remedy) };
+        let remedy =
+            if problem.remedy.is_empty() { String::new() } else { format!(" – {}", problem.remedy) };
         output::error(&format!("{word}: {}: {}{remedy} ({name})", problem.place, problem.message));
     }
 }

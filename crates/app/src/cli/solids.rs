@@ -36,7 +36,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     };
     let stroke = loaded.fixture.stroke;
     if !(arguments.at >= stroke.from && arguments.at <= stroke.to) {
-        output::error(&format!("--at {} lies outside the stroke, {} to {} mm", arguments.at, stroke.from, stroke.to));
+        output::error(&format!(
+            "--at {} lies outside the stroke, {} to {} mm",
+            arguments.at, stroke.from, stroke.to
+        ));
         return Outcome::Unusable;
     }
     match write(&loaded, arguments.at, &arguments.out) {

@@ -135,11 +135,11 @@ fn needs_findings(state: &State) -> Option<&'static str> {
 }
 
 fn needs_past(state: &State) -> Option<&'static str> {
-    state.session.history().undoable().is_none().then_some("nothing to take back")
+    state.session.history().undo_description().is_none().then_some("nothing to take back")
 }
 
 fn needs_future(state: &State) -> Option<&'static str> {
-    state.session.history().redoable().is_none().then_some("nothing to do again")
+    state.session.history().redo_description().is_none().then_some("nothing to do again")
 }
 
 fn needs_trials(state: &State) -> Option<&'static str> {

@@ -111,7 +111,10 @@ pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
 
 fn branch_ui(ui: &mut Ui, branch: &Branch, selected: Option<&Branch>, queue: &mut Queue) {
     if branch.inside.is_empty() {
-        row_ui(ui, branch, selected, queue);
+        ui.horizontal(|ui| {
+            ui.add_space(ui.spacing().indent);
+            row_ui(ui, branch, selected, queue);
+        });
         return;
     }
     let id = ui.make_persistent_id(&branch.path);
@@ -131,6 +134,8 @@ fn branch_ui(ui: &mut Ui, branch: &Branch, selected: Option<&Branch>, queue: &mu
 fn row_ui(ui: &mut Ui, branch: &Branch, selected: Option<&Branch>, queue: &mut Queue) {
     let chosen = selected.is_some_and(|s| s.path == branch.path);
     let button = Button::selectable(chosen, branch.name.as_str())
+        // An empty text at the right keeps the name at the left.
+        .right_text("")
         .truncate()
         .min_size(Vec2::new(ui.available_width(), 0.0));
     let response = ui.add(button).accessible_name(format!("Part: {}", branch.name));

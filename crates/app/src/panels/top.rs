@@ -12,12 +12,19 @@ use crate::theme::{FontRole, Paper, colour};
 /// Draws the bar.
 pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut Queue) {
     ui.horizontal_centered(|ui| {
-        egui::MenuBar::new().ui(ui, |ui| {
-            for (title, menu) in
-                [("File", Menu::File), ("Edit", Menu::Edit), ("Travel", Menu::Travel), ("Show", Menu::Show)]
-            {
-                ui.menu_button(title, |ui| menu_ui(ui, shared, menu, queue));
-            }
+        let menus = egui::Vec2::new(190.0, ui.available_height());
+        let layout = Layout::left_to_right(Align::Center);
+        ui.allocate_ui_with_layout(menus, layout, |ui| {
+            egui::MenuBar::new().ui(ui, |ui| {
+                for (title, menu) in [
+                    ("File", Menu::File),
+                    ("Edit", Menu::Edit),
+                    ("Travel", Menu::Travel),
+                    ("Show", Menu::Show),
+                ] {
+                    ui.menu_button(title, |ui| menu_ui(ui, shared, menu, queue));
+                }
+            })
         });
         ui.separator();
         name_ui(ui, shared);
@@ -58,8 +65,8 @@ fn command_row(ui: &mut Ui, shared: &Shared<'_>, command: Command, queue: &mut Q
     let spec = command.spec();
     let history = shared.state.session.history();
     let label = match command {
-        Command::Undo => history.undoable().map(|what| format!("Undo: {what}")),
-        Command::Redo => history.redoable().map(|what| format!("Redo: {what}")),
+        Command::Undo => history.undo_description().map(|what| format!("Undo: {what}")),
+        Command::Redo => history.redo_description().map(|what| format!("Redo: {what}")),
         _ => None,
     };
     let label = label.unwrap_or_else(|| spec.label.to_owned());

@@ -53,8 +53,8 @@ impl App {
         let session = match file.as_deref().map(Session::open) {
             None => Session::demo(Demo::CopyStand),
             Some(Ok(session)) => Ok(session),
-            Some(Err(problems)) => {
-                modal = file.as_deref().map(|file| Modal::cannot_open(file, &problems));
+            Some(Err(error)) => {
+                modal = Some(Modal::cannot_open(&error));
                 Session::demo(Demo::CopyStand)
             }
         };

@@ -78,7 +78,7 @@ impl SizeField<'_> {
     }
 
     fn set(&self, formula: String, queue: &mut Queue) {
-        queue.push(Action::Edit(Edit::SetSize { path: self.path.to_owned(), formula: Some(formula) }));
+        queue.push(Action::Edit(Edit::set(self.path, &formula)));
     }
 
     /// The name: dragging it sideways changes the number.
@@ -178,7 +178,7 @@ impl SizeField<'_> {
         }
         if text.is_empty() {
             // Left to its default, where it may be.
-            queue.push(Action::Edit(Edit::SetSize { path: self.path.to_owned(), formula: None }));
+            queue.push(Action::Edit(Edit::Default { path: self.path.to_owned() }));
         } else if self.values.try_formula(text, self.quantity).is_ok() {
             self.set(text.to_owned(), queue);
         }

@@ -222,8 +222,8 @@ impl PairLeast {
 /// Signed gap and slope by the general solver.
 fn searched(sides: &Sides<'_>, solids: [u32; 2], u: f64, warm: &mut Warm) -> (f64, f64) {
     let Some([a, b]) = bodies(sides, solids) else { return (f64::INFINITY, 0.0) };
-    let s = general::separation(&a.body, &b.body, u * DVec3::X, warm);
-    (s.gap, s.normal.x)
+    let (gap, normal) = general::gap(&a.body, &b.body, u * DVec3::X, warm);
+    (gap, normal.x)
 }
 
 fn bodies<'a>(sides: &Sides<'a>, [a, b]: [u32; 2]) -> Option<[&'a Ready; 2]> {

@@ -21,11 +21,15 @@ pub use drive::{Drive, Limits, Motor, Resistance, Stroke, TorquePoint};
 pub use line::{Anchor, Line, LinePlane, Node, Roller, Turn};
 pub use obstacle::{Body, Obstacle};
 pub use part::{
-    BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart, Part,
-    PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart, WasherPart, WheelPart,
+    BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart,
+    OutlinePart, Part, PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart,
+    TrackForm, TrackPart, WasherPart, WheelPart,
 };
 pub use piece::{Piece, PieceKind, piece_names};
-pub use plate::{Plate, PlateOutline};
+pub use plate::{
+    ClampFeature, Feature, FlatFeature, Patch, Plate, PlateOutline, PlateSide, PocketFeature, PocketFill,
+    RibFeature, Webs,
+};
 pub use rail::{Rail, Stand};
 pub use rider::{Bolt, Facing, Grip, Load, Moves, Reach, Rider, Shoe, WheelPlace};
 pub use shared::SharedSizes;

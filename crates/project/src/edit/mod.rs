@@ -102,6 +102,8 @@ pub(crate) fn short(path: &str) -> String {
     if matches!(first, "sizes" | "riders" | "obstacles" | "parts" | "materials" | "trials") {
         steps.next();
     }
-    let listing = |step: &&str| !matches!(*step, "wheels" | "plates" | "loads" | "bolts" | "shoes" | "nodes");
+    let listing = |step: &&str| {
+        !matches!(*step, "wheels" | "plates" | "features" | "loads" | "bolts" | "shoes" | "nodes")
+    };
     steps.filter(listing).collect::<Vec<_>>().join(", ").replace('_', " ")
 }

@@ -139,6 +139,7 @@ pub fn rider(
             thickness: shared("plate", PLATE),
             material: "PETG".to_owned(),
             fill: Number::of(1.0),
+            features: Vec::new(),
             level: None,
         }],
         loads: Vec::new(),

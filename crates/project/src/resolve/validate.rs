@@ -34,6 +34,10 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
         checker.list(&join(&base, "shoes"), &rider.shoes, MOST_WHEELS);
         checker.list(&join(&base, "plates"), &rider.plates, MOST_WHEELS);
         checker.list(&join(&base, "loads"), &rider.loads, MOST_WHEELS);
+        for plate in &rider.plates {
+            let path = join(&join(&join(&base, "plates"), &plate.name), "features");
+            checker.list(&path, &plate.features, MOST_WHEELS);
+        }
         for load in &rider.loads {
             checker.amount(&join(&join(&base, "loads"), &load.name), load.bodies.len(), MOST_THINGS);
         }

@@ -166,7 +166,8 @@ mod tests {
     #[test]
     fn pieces_on_different_axes_stay_apart() {
         let z = DVec3::Z;
-        let solids = [Solid::cylinder_between(-z, z, 2.0), Solid::cylinder_between(DVec3::X - z, DVec3::X + z, 2.0)];
+        let solids =
+            [Solid::cylinder_between(-z, z, 2.0), Solid::cylinder_between(DVec3::X - z, DVec3::X + z, 2.0)];
         assert!(Shaft::of(&solids).is_none());
     }
 }

@@ -11,7 +11,9 @@ mod figure;
 mod pick;
 mod scene;
 mod space;
+mod stacks;
 mod state;
+mod words;
 
 use glidewright_motion::{Fixture, Results};
 
@@ -39,7 +41,7 @@ pub struct View {
 }
 
 /// Every view there is, the main one first.
-pub static VIEWS: &[View] = &[bench::VIEW];
+pub static VIEWS: &[View] = &[bench::VIEW, stacks::VIEW];
 
 /// The view with a name.
 pub fn view_named(name: &str) -> Option<&'static View> {

@@ -4,13 +4,14 @@ use glam::{DVec2, DVec3};
 use glidewright_motion::{BodyId, Owner, Role};
 
 use super::layout::Layout;
-use crate::drawing::{End, Glyph, Label, Mark, Panel, Place, Polyline, Rect};
-use crate::look::{Face, Pen, Tone, Weight, number, text_width};
+use crate::drawing::{End, Glyph, Label, Mark, Panel, Polyline, Rect};
+use crate::look::{Pen, Tone, Weight, number};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::figure::Sketch;
 use crate::views::scene::{Scene, bounds, gap_tones, rider_tones};
 use crate::views::space::Lie;
+use crate::views::words::{place, size_of};
 
 const NAME_PT: f64 = 9.0;
 const NOTE_PT: f64 = 8.0;
@@ -36,16 +37,6 @@ pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     names(panel, scene, &boxes, &mut placer);
     grip(panel, scene, layout);
     down(panel, scene, layout);
-}
-
-fn size_of(text: &str, size_pt: f64, weight: Weight) -> DVec2 {
-    DVec2::new(text_width(text, size_pt, Face::Condensed, weight) + 4.0, 1.25 * size_pt)
-}
-
-/// A place on paper (pt) as an anchor of a label.
-fn place(panel: &Panel, pt: DVec2) -> Place {
-    let world = panel.world_from_pt(pt).unwrap_or_default();
-    Place { world, shift_pt: pt - panel.pt(world) }
 }
 
 /// What each rider takes on paper (pt).

@@ -1,7 +1,8 @@
 //! The frame of a piece on a screw: along the axis, and out from it.
 
 use glam::{DAffine2, DVec2, DVec3};
-use glidewright_motion::{Body, Piece, PieceKind, PlacedStack, Role, Stack};
+use glidewright_geometry::Shape;
+use glidewright_motion::{Body, Owner, Piece, PieceKind, PlacedStack, Role, Stack};
 
 use crate::views::scene::Scene;
 use crate::views::space::Projector;
@@ -15,8 +16,6 @@ pub(in crate::views) struct AxisFrame<'a> {
     pub(in crate::views) sight: Sight,
     /// From its base (nearer the head; for the head its seat) to its other face.
     pub(in crate::views) height: f64,
-    /// Whether the outer face (away from the base) looks at the reader, when seen end-on.
-    pub(in crate::views) faces_reader: bool,
     /// Radius of the body's own solid: over the corners of hexagons.
     pub(in crate::views) radius: f64,
 }
@@ -27,7 +26,12 @@ pub(in crate::views) enum Sight {
     /// Lying in the paper: paper from (height above the base, out from the axis).
     Edge(DAffine2),
     /// As a point.
-    End(DVec2),
+    End {
+        /// The point.
+        centre: DVec2,
+        /// Whether the face away from the base looks at the reader.
+        faces_reader: bool,
+    },
 }
 
 impl<'a> AxisFrame<'a> {
@@ -38,41 +42,51 @@ impl<'a> AxisFrame<'a> {
         body: &Body,
         home: DVec3,
     ) -> Option<Self> {
-        let glidewright_motion::Owner::Rider(number) = body.owner else { return None };
+        let Owner::Rider(number) = body.owner else { return None };
+        let facing = scene.fixture.riders.get(number)?.facing;
+        let outward = facing.outward();
+        Self::seen(scene, body, |placed, base, grows| {
+            // An eccentric spacer stands off the screw's axis; its solid says where.
+            let aside = match body.role {
+                Role::Spacer => body.solids.first().map_or(DVec3::ZERO, |solid| {
+                    let off = solid.pose.shift - placed.point(facing, 0.0);
+                    off - outward * off.dot(outward)
+                }),
+                _ => DVec3::ZERO,
+            };
+            let at = view.flat(placed.point(facing, base) + home + aside);
+            if view.is_end_on(outward) {
+                Some(Sight::End { centre: at, faces_reader: view.depth(outward) * grows > 0.0 })
+            } else if view.is_edge_on(outward) {
+                let along = view.flat(outward * grows);
+                Some(Sight::Edge(DAffine2::from_cols(along, along.perp(), at)))
+            } else {
+                None
+            }
+        })
+    }
+
+    /// The frame of a body on a stack, seen as `sight` says from the placed stack, the level of the piece's
+    /// base, and +1 or −1 as levels grow or fall from there.
+    pub(in crate::views) fn seen(
+        scene: &Scene<'a>,
+        body: &Body,
+        sight: impl FnOnce(&PlacedStack, f64, f64) -> Option<Sight>,
+    ) -> Option<Self> {
+        let Owner::Rider(number) = body.owner else { return None };
         let rider = scene.fixture.riders.get(number)?;
         let placed = scene.results.assembly.riders.get(number)?.stacks.get(body.stack?)?;
         let (_, _, stack) = rider.stack(placed.of)?;
         let (base, end) = ends(body, placed)?;
-        let piece = body.piece.and_then(|piece| stack.pieces.get(piece));
-        let outward = rider.facing.outward();
-        let grows = if end < base { -outward } else { outward };
-        // An eccentric spacer stands off the screw's axis; its solid says where.
-        let aside = match body.role {
-            Role::Spacer => body.solids.first().map_or(DVec3::ZERO, |solid| {
-                let off = solid.pose.shift - placed.point(rider.facing, 0.0);
-                off - outward * off.dot(outward)
-            }),
-            _ => DVec3::ZERO,
-        };
-        let at = placed.point(rider.facing, base) + home + aside;
-        let sight = if view.is_end_on(outward) {
-            Sight::End(view.flat(at))
-        } else if view.is_edge_on(outward) {
-            let along = view.flat(grows);
-            Sight::Edge(DAffine2::from_cols(along, along.perp(), view.flat(at)))
-        } else {
-            return None;
-        };
         let radius = body.solids.first().and_then(|solid| match solid.shape {
-            glidewright_geometry::Shape::Cylinder { radius, .. } => Some(radius),
+            Shape::Cylinder { radius, .. } => Some(radius),
             _ => None,
         });
         Some(Self {
             stack,
-            piece,
-            sight,
+            piece: body.piece.and_then(|piece| stack.pieces.get(piece)),
+            sight: sight(placed, base, if end < base { -1.0 } else { 1.0 })?,
             height: (end - base).abs(),
-            faces_reader: grows.dot(view.toward) > 0.0,
             radius: radius.unwrap_or(0.0),
         })
     }
@@ -81,7 +95,7 @@ impl<'a> AxisFrame<'a> {
 impl AxisFrame<'_> {
     /// The piece as a circle about its axis, when it is seen end-on.
     pub(in crate::views) fn circle(&self) -> Option<(DVec2, f64)> {
-        let Sight::End(centre) = self.sight else { return None };
+        let Sight::End { centre, .. } = self.sight else { return None };
         let radius = match self.piece.map(|piece| &piece.kind) {
             Some(PieceKind::Wheel(wheel)) => wheel.outer_radius.nominal,
             _ => self.radius,

@@ -9,14 +9,14 @@ mod silhouette;
 mod sketch;
 mod wheel;
 
-pub(super) use axis::AxisFrame;
+pub(super) use axis::{AxisFrame, Sight};
 pub(super) use belt::{draw_line, draw_pulley};
-pub(super) use piece::draw_piece;
+pub(super) use piece::{draw_piece, hexagon_corner};
 pub(super) use plate::draw_plate;
 pub(super) use rail::draw_rail;
 pub(super) use silhouette::draw_solids;
 pub(super) use sketch::Sketch;
-pub(super) use wheel::{draw_hub, draw_tyre};
+pub(super) use wheel::{draw_hub, draw_tyre, tyre_profile};
 
 use glam::DVec3;
 use glidewright_motion::{Body, BodyId, Owner, Role};

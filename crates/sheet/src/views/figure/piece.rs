@@ -30,9 +30,9 @@ pub(in crate::views) fn draw_piece(sketch: &mut Sketch, frame: &AxisFrame<'_>, b
             let pen = sketch.edge();
             sketch.detail(details.transformed(&to_paper), pen);
         }
-        Sight::End(centre) => {
+        Sight::End { centre, faces_reader } => {
             let to_paper = DAffine2::from_translation(centre);
-            let (outline, details) = form.end_on(frame);
+            let (outline, details) = form.end_on(faces_reader);
             let pen = if sketch.shows(form.radius(), 3.0) { sketch.outline() } else { sketch.edge() };
             sketch.area_with(outline.transformed(&to_paper), tone, pen);
             if sketch.shows(form.radius(), 3.0) {
@@ -147,7 +147,7 @@ impl Form {
     }
 
     /// Outline and inner lines about the axis.
-    fn end_on(&self, frame: &AxisFrame<'_>) -> (Path, Path) {
+    fn end_on(&self, faces_reader: bool) -> (Path, Path) {
         let circle = |radius: f64| Path::circle(DVec2::ZERO, radius);
         match *self {
             Self::Tube { outer, inner } => (circle(outer), circle(inner)),
@@ -158,7 +158,7 @@ impl Form {
             }
             Self::Head { form, size, thread } => {
                 let outline = if form == HeadForm::Hexagon { hexagon(size) } else { circle(0.5 * size) };
-                if !frame.faces_reader {
+                if !faces_reader {
                     return (outline, Path::new());
                 }
                 let mut details = Path::new();

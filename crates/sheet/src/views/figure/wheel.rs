@@ -65,7 +65,7 @@ pub(in crate::views) fn draw_tyre(sketch: &mut Sketch, frame: &AxisFrame<'_>) {
     let Some(wheel) = wheel_of(frame) else { return };
     match frame.sight {
         Sight::Edge(to_paper) => from_the_side(sketch, frame, wheel, &to_paper),
-        Sight::End(centre) => end_on(sketch, wheel, centre),
+        Sight::End { centre, .. } => end_on(sketch, wheel, centre),
     }
 }
 

@@ -1,0 +1,115 @@
+//! Facing stacks: two screws with everything threaded on them, in their true relation, to scale, as a
+//! half-section along the screws; and the gap between them, piece by piece.
+
+mod chain;
+mod names;
+mod pairing;
+mod section;
+
+use glam::DVec2;
+use glidewright_motion::{Fixture, Results};
+
+use super::scene::Scene;
+use super::words::{place, wrapped};
+use super::{Moment, View};
+use crate::drawing::{Drawing, Label, Panel, Rect};
+use crate::look::{Tone, Weight, number};
+
+use pairing::Pairing;
+
+/// Facing stacks.
+pub(super) const VIEW: View = View {
+    name: "stacks",
+    title: "Facing stacks",
+    about: "The two stacks that come nearest to each other, piece by piece, and the gap between them.",
+    lacks,
+    draw,
+};
+
+/// Name of the panel drawn to scale.
+const PANEL: &str = "stacks";
+const TITLE_PT: f64 = 10.0;
+const NOTE_PT: f64 = 8.5;
+
+fn lacks(_: &Fixture, results: &Results) -> Option<&'static str> {
+    let none = results.assembly.riders.iter().all(|rider| rider.stacks.is_empty());
+    none.then_some("There is no stack to show.")
+}
+
+fn draw(scene: &Scene<'_>) -> Drawing {
+    let mut drawing = Drawing::new(format!("{}: facing stacks", scene.fixture.name), scene.size());
+    let frame = Rect::between(DVec2::ZERO, scene.size());
+    drawing.panels.extend(panels(scene, frame));
+    drawing
+}
+
+/// The close-up in a frame of its own: the rail as a backdrop, and the stacks.
+pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
+    let Some(pairing) = Pairing::new(scene) else { return Vec::new() };
+    let inner = frame.grown(-8.0);
+    let title = pairing.title(scene);
+    let titles = wrapped(&title, TITLE_PT, Weight::SemiBold, inner.size().x, 2);
+    let reason = reason(scene, &pairing);
+    let reasons = if inner.size().y > 260.0 {
+        wrapped(&reason, NOTE_PT, Weight::Regular, inner.size().x, 3)
+    } else {
+        Vec::new()
+    };
+    let top = titles.len() as f64 * 1.3 * TITLE_PT + 4.0;
+    let bottom = reasons.len() as f64 * 1.3 * NOTE_PT + 4.0;
+    // Names need rows above, the chain of sizes its numbers below.
+    let room = inner.size().y - top - bottom;
+    let rows = ((0.34 * room / names::ROW).floor() as usize).min(9);
+    let above = 30.0 + rows as f64 * names::ROW;
+    let below = chain::ROOM;
+    let world = pairing.world();
+    let drawn = Rect::between(
+        DVec2::new(inner.min.x + 6.0, inner.min.y + top + above),
+        DVec2::new(inner.max.x - 6.0, inner.max.y - bottom - below),
+    );
+    let mut panel = Panel::fitted(PANEL, drawn, world, 0.0);
+    let between = DVec2::new(0.0, bottom + below - 8.0);
+    let mut backdrop = Panel {
+        name: "rail behind the stacks".into(),
+        frame: Rect::between(inner.min + DVec2::new(0.0, top), inner.max - between),
+        ..panel.clone()
+    };
+    section::rail(&mut backdrop, scene, &pairing);
+    panel.frame = frame;
+    section::draw(&mut panel, scene, &pairing);
+    let figure = Rect::between(panel.pt(world.min), panel.pt(world.max));
+    chain::draw(&mut panel, scene, &pairing, &figure, &inner);
+    names::draw(&mut panel, &pairing, &figure, &inner, rows, inner.min.y + top);
+    for (number, line) in titles.into_iter().enumerate() {
+        let at = DVec2::new(inner.min.x, inner.min.y + number as f64 * 1.3 * TITLE_PT);
+        let at = place(&panel, at);
+        panel.add(Label::new(line, at, TITLE_PT).bold().anchored(0.0, 1.0));
+    }
+    let count = reasons.len() as f64;
+    for (number, line) in reasons.into_iter().enumerate() {
+        let up = (count - 1.0 - number as f64) * 1.3 * NOTE_PT;
+        let at = place(&panel, DVec2::new(inner.min.x, inner.max.y - up - 1.0));
+        panel.add(Label::new(line, at, NOTE_PT).toned(Tone::FaintInk).anchored(0.0, 0.0));
+    }
+    vec![backdrop, panel]
+}
+
+/// Why the gap is what it is, as one line of arithmetic.
+fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
+    let chain = pairing.bodies.and_then(|pair| scene.pair_result(pair)).and_then(|r| r.chain.as_ref());
+    let Some(chain) = chain else { return String::new() };
+    let mut text = chain.sentence();
+    text.push_str(" mm");
+    if chain.worst_case() > 0.0 {
+        text.push_str(&format!(
+            "; sizes' tolerances: ±{} at worst, ±{} by root of squares",
+            number(chain.worst_case(), 2),
+            number(chain.root_sum_square(), 2)
+        ));
+    }
+    if scene.state.moment == Moment::Now {
+        text.push_str(". Where they come closest");
+    }
+    text.push('.');
+    text
+}

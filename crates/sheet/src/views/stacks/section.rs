@@ -1,0 +1,269 @@
+//! The stacks as a half-section: above the axis cut, below it as seen.
+//!
+//! Screws, nuts and heads are not cut lengthwise (ISO 128-3, from memory); what is threaded on them is.
+
+use glam::{DAffine2, DVec2};
+use glidewright_geometry::Side;
+use glidewright_motion::{PieceKind, Role, Wheel};
+
+use super::pairing::{Pairing, StackSide};
+use crate::drawing::{Panel, Path, Polyline, Rect, Shape};
+use crate::look::{Dash, Fill, Hatch, Pen, Tone};
+use crate::views::Pick;
+use crate::views::figure::{AxisFrame, Sight, Sketch, draw_hub, draw_piece, draw_tyre, tyre_profile};
+use crate::views::scene::{Scene, gap_tones, rider_tones};
+
+/// How far a plate is shown beyond the largest thing on the screw, as a share of it.
+const PLATE_SHOWN: f64 = 0.92;
+
+pub(super) fn draw(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
+    let mut sketch = Sketch::new(panel.scale());
+    for side in &pairing.sides {
+        plates(&mut sketch, scene, side);
+        as_seen(&mut sketch, scene, side);
+        cut(&mut sketch, scene, side);
+    }
+    sketch.into_panel(panel);
+    let past = 6.0 / panel.scale();
+    for side in &pairing.sides {
+        let (low, high) = side.reach();
+        let line = vec![DVec2::new(low - past, side.axis), DVec2::new(high + past, side.axis)];
+        panel.add(Polyline::new(line, Pen::narrow(Tone::Outline).dashed(Dash::Centre)));
+    }
+    gap(panel, scene, pairing);
+}
+
+/// The rail's section, faint, where the paper's plane lies across it.
+pub(super) fn rail(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
+    let (Some(at_zero), Some(side)) = (pairing.lateral_at_zero, pairing.sides.first()) else { return };
+    // The section is (y, z); the plate's lateral axis is one of them and the screws' axis the other.
+    let lateral_is_y = side.rider.facing.lateral().y != 0.0;
+    let flat = |p: DVec2| {
+        let (lateral, along) = if lateral_is_y { (p.x, p.y) } else { (p.y, p.x) };
+        DVec2::new(along, lateral - at_zero)
+    };
+    let section = &scene.fixture.rail.section;
+    let mut path = Path::new();
+    for outline in std::iter::once(&section.outer).chain(&section.holes) {
+        let points: Vec<DVec2> = outline.flattened(0.05, Side::Middle).into_iter().map(flat).collect();
+        path.append(&Path::polyline(&points, true));
+    }
+    let pen = Pen::new(Tone::Axis, 0.5).dashed(Dash::Phantom);
+    panel.add(Shape::new(path).filled(Fill::faded(Tone::Rail, 0.35)).stroked(pen)).named("rail");
+}
+
+/// Paper from (height above a level in the sense of `grows`, out from the axis), out being up on paper.
+fn frame_at(side: &StackSide<'_>, level: f64, grows: f64) -> DAffine2 {
+    DAffine2::from_cols(DVec2::new(side.sign * grows, 0.0), DVec2::Y, DVec2::new(side.x(level), side.axis))
+}
+
+fn plates(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
+    let shown = PLATE_SHOWN * side.radius();
+    for (number, (piece, place)) in side.stack.pieces.iter().zip(&side.placed.pieces).enumerate() {
+        if !matches!(piece.kind, PieceKind::Plate(_)) {
+            continue;
+        }
+        let part = side.body_of(scene, number).map(|id| Pick::Body(id).part());
+        sketch.begin_part(part, Some(piece.name.as_str().into()), 0.0);
+        let (x0, x1) = (side.x(place.head_side), side.x(place.tip_side));
+        let (low, high) = (x0.min(x1), x0.max(x1));
+        let (fill, line) = rider_tones(side.owner);
+        let at = |x: f64, r: f64| DVec2::new(x, side.axis + r);
+        // Broken off at its ends.
+        let wave = |r: f64, from: f64, to: f64| {
+            let swing = 0.12 * (to - from).abs().min(8.0);
+            [
+                at(from, r),
+                at(0.7 * from + 0.3 * to, r + swing),
+                at(0.3 * from + 0.7 * to, r - swing),
+                at(to, r),
+            ]
+        };
+        let mut body: Vec<DVec2> = wave(-shown, low, high).to_vec();
+        body.extend(wave(shown, high, low));
+        sketch.area(Path::polyline(&body, true), fill);
+        let hole = 0.5 * piece.bore.max(side.stack.screw.diameter);
+        let mut cut: Vec<DVec2> = vec![at(low, hole), at(high, hole)];
+        cut.extend(wave(shown, high, low));
+        let lean = Hatch { width_pt: 0.5, ..Hatch::section(line).spaced(spacing(sketch)) };
+        sketch.shape(Shape::new(Path::polyline(&cut, true)).hatched(lean).stroked(sketch.edge()));
+    }
+}
+
+fn spacing(sketch: &Sketch) -> f64 {
+    (0.7 * sketch.scale).clamp(2.6, 5.0)
+}
+
+/// Everything from outside.
+fn as_seen(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
+    for (id, body) in side.bodies(scene) {
+        let frame =
+            AxisFrame::seen(scene, body, |_, base, grows| Some(Sight::Edge(frame_at(side, base, grows))));
+        let Some(frame) = frame else { continue };
+        // Nuts and heads stay as they are; they lie over what is cut.
+        let depth = if is_cut(body.role) { 1.0 } else { 4.0 };
+        sketch.begin(id, body, depth);
+        match body.role {
+            Role::Tyre => draw_tyre(sketch, &frame),
+            Role::Hub => draw_hub(sketch, &frame),
+            _ => draw_piece(sketch, &frame, body),
+        }
+    }
+}
+
+const fn is_cut(role: Role) -> bool {
+    matches!(role, Role::Washer | Role::Spacer | Role::Shim | Role::Tyre | Role::Hub)
+}
+
+/// The upper half, cut.
+fn cut(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
+    let thread = 0.5 * side.stack.screw.diameter;
+    for (id, body) in side.bodies(scene) {
+        if !is_cut(body.role) || body.role == Role::Hub {
+            continue;
+        }
+        let frame =
+            AxisFrame::seen(scene, body, |_, base, grows| Some(Sight::Edge(frame_at(side, base, grows))));
+        let Some(frame) = frame else { continue };
+        let Sight::Edge(to_paper) = frame.sight else { continue };
+        let Some(piece) = frame.piece else { continue };
+        sketch.begin(id, body, 2.0);
+        match &piece.kind {
+            PieceKind::Wheel(wheel) => wheel_cut(sketch, wheel, frame.height, &to_paper),
+            _ => {
+                let outer = 0.5 * piece.outer;
+                let inner = (0.5 * piece.bore).max(thread).min(outer);
+                let whole = rect(0.0, frame.height, 0.0, outer).transformed(&to_paper);
+                sketch.shape(Shape::new(whole).filled(Tone::Paper));
+                let tone = if body.role == Role::Washer { Tone::Hardware } else { Tone::Spacer };
+                let mut wall =
+                    Shape::new(rect(0.0, frame.height, inner, outer).transformed(&to_paper)).filled(tone);
+                // In a thin piece hatching would only be dirt.
+                if sketch.shows(frame.height.min(outer - inner), 5.0) {
+                    let hatch =
+                        Hatch { width_pt: 0.5, ..Hatch::section(Tone::Outline).spaced(spacing(sketch)) };
+                    wall = wall.hatched(hatch.leaning_back());
+                }
+                let pen = sketch.edge();
+                sketch.shape(wall.stroked(pen));
+            }
+        }
+    }
+    shank(sketch, side);
+}
+
+fn rect(from: f64, to: f64, inner: f64, outer: f64) -> Path {
+    Path::rect(Rect::between(DVec2::new(from, inner), DVec2::new(to, outer)))
+}
+
+/// A wheel cut: tyre, outer and inner rings, balls.
+fn wheel_cut(sketch: &mut Sketch, wheel: &Wheel, height: f64, to_paper: &DAffine2) {
+    let bearing = &wheel.bearing;
+    let (bore, outer) = (0.5 * bearing.bore, (0.5 * bearing.outer).min(wheel.outer_radius.nominal));
+    let middle = 0.5 * height;
+    let half = 0.5 * wheel.width;
+    let profile = tyre_profile(wheel);
+    let reach = half.max(middle);
+    let clear = rect(middle - reach, middle + reach, 0.0, outer);
+    let pen = sketch.edge();
+    sketch.shape(Shape::new(clear.transformed(to_paper)).filled(Tone::Paper));
+    // The tyre, from its profile down to the bearings' seat, with the rib between the bearings.
+    let count = wheel.bearings.clamp(1, 4);
+    let width = bearing.width.min(height / f64::from(count));
+    let mut tyre: Vec<DVec2> = profile.iter().map(|p| DVec2::new(middle + p.x, p.y)).collect();
+    tyre.push(DVec2::new(middle + half, outer));
+    let rib = 0.5 * height - width;
+    if count == 2 && rib > 0.05 {
+        let low = outer - 0.2 * (outer - bore);
+        let rib = rib.min(half);
+        for (x, r) in [(rib, outer), (rib, low), (-rib, low), (-rib, outer)] {
+            tyre.push(DVec2::new(middle + x, r));
+        }
+    }
+    tyre.push(DVec2::new(middle - half, outer));
+    let hatch = Hatch { width_pt: 0.5, ..Hatch::section(Tone::Paper).spaced(spacing(sketch)) };
+    let shape =
+        Shape::new(Path::polyline(&tyre, true).transformed(to_paper)).filled(Tone::Tyre).hatched(hatch);
+    let wide = sketch.outline();
+    sketch.shape(shape.stroked(wide));
+    let ring = |share: f64| bore + share * (outer - bore);
+    for number in 0..count {
+        let from = if count == 1 {
+            middle - 0.5 * width
+        } else {
+            f64::from(number) * (height - width) / f64::from(count - 1)
+        };
+        for (inner, outer) in [(bore, ring(0.3)), (ring(0.7), outer)] {
+            let path = rect(from, from + width, inner, outer).transformed(to_paper);
+            let mut shape = Shape::new(path).filled(Tone::Bearing);
+            if sketch.shows(outer - inner, 4.0) {
+                let hatch = Hatch { width_pt: 0.4, ..Hatch::section(Tone::Outline).spaced(3.0) };
+                shape = shape.hatched(hatch.leaning_back());
+            }
+            sketch.shape(shape.stroked(pen));
+        }
+        let ball = (0.28 * (outer - bore)).min(0.42 * width);
+        let centre = to_paper.transform_point2(DVec2::new(from + 0.5 * width, ring(0.5)));
+        sketch.area_with(Path::circle(centre, ball), Tone::Paper, pen);
+    }
+}
+
+/// The screw's shank where what is cut lays it open, with its thread.
+fn shank(sketch: &mut Sketch, side: &StackSide<'_>) {
+    let screw = &side.stack.screw;
+    let placed = side.placed;
+    let radius = 0.5 * screw.diameter;
+    // Up to the nut, which covers the rest.
+    let nut =
+        side.stack.pieces.iter().zip(&placed.pieces).rfind(|(p, _)| matches!(p.kind, PieceKind::Nut { .. }));
+    let end = nut.map_or(placed.tip_level, |(_, place)| place.head_side);
+    let length = (end - placed.seat_level).abs();
+    let to_paper = frame_at(side, placed.seat_level, placed.points);
+    sketch.begin_part(None, Some(screw.name.as_str().into()), 3.0);
+    let lit = (
+        to_paper.transform_point2(DVec2::new(0.0, radius)),
+        to_paper.transform_point2(DVec2::new(0.0, -radius)),
+    );
+    let path = rect(0.0, length, 0.0, radius).transformed(&to_paper);
+    let pen = sketch.edge();
+    sketch.area_with(path, Fill::round(Tone::Hardware, lit.0, lit.1), pen);
+    // Thread on the last 2d + 12 (ISO 888, from memory); the thin line of its root (ISO 6410-1).
+    let threaded = (2.0 * screw.diameter + 12.0).min(screw.length.nominal);
+    let start = screw.length.nominal - threaded;
+    let root = (radius - 0.6134 * screw.pitch).max(0.5 * radius);
+    if start < length {
+        let mut thread = Path::line(DVec2::new(start.max(0.0), root), DVec2::new(length, root));
+        if start > 0.0 {
+            thread.append(&Path::line(DVec2::new(start, 0.0), DVec2::new(start, radius)));
+        }
+        sketch.detail(thread.transformed(&to_paper), Pen::new(Tone::Outline, 0.4));
+    }
+}
+
+/// The gap between the two faces, or their overlap.
+fn gap(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
+    let (Some((x0, x1)), Some(gap), Some(bodies)) = (pairing.faces(scene), pairing.gap, pairing.bodies)
+    else {
+        return;
+    };
+    let reach = |id, side: &StackSide<'_>| {
+        let radius = scene
+            .body(id)
+            .and_then(|body| AxisFrame::seen(scene, body, |_, _, _| Some(Sight::Edge(DAffine2::IDENTITY))));
+        let radius = radius.map_or(1.0, |frame| frame.radius.max(0.5));
+        (side.axis - radius, side.axis + radius)
+    };
+    let [a, b] = &pairing.sides[..] else { return };
+    let (a, b) = (reach(bodies.0, a), reach(bodies.1, b));
+    let (low, high) = (a.0.max(b.0), a.1.min(b.1));
+    if low >= high {
+        return;
+    }
+    let (line, fill, word) = gap_tones(gap, pairing.asked);
+    let path = Path::rect(Rect::between(DVec2::new(x0, low), DVec2::new(x1, high)));
+    let mut shape = Shape::new(path).filled(Fill::faded(fill, 0.75)).stroked(Pen::new(line, 0.8));
+    if x1 < x0 {
+        shape = shape.hatched(Hatch { width_pt: 0.7, ..Hatch::section(line).spaced(3.0) }.crossed());
+    }
+    panel.add(shape).part(Pick::Gap.part()).named(word);
+}

@@ -23,6 +23,7 @@ pub mod tolerance;
 
 mod comments;
 mod demo;
+mod migrate;
 mod print;
 mod printed;
 mod problem;
@@ -41,7 +42,7 @@ pub use document::Document;
 pub use print::print;
 pub use printed::{PrintedPart, Slab};
 pub use problem::{Place, Problem, Severity};
-pub use read::{LARGEST_FILE, parse, parse_bytes};
+pub use read::{LARGEST_FILE, Read, parse, read, read_bytes};
 pub use resolve::{Resolved, resolve, resolve_keeping};
 pub use shapes::{ShapeError, region_from_path};
 pub use trial::{apply, apply_all, check_all};

@@ -9,7 +9,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use super::StoreError;
 use crate::document::Document;
 use crate::print::print;
-use crate::read::{LARGEST_FILE, parse_bytes};
+use crate::problem::Problem;
+use crate::read::{LARGEST_FILE, Read as ReadDocument, read_bytes};
 
 /// What a file held when it was read or written last, to notice another's hand in it. Good within one run of
 /// the program.
@@ -43,6 +44,8 @@ pub struct Opened {
     pub document: Document,
     /// Its text, to keep the comments in it.
     pub text: String,
+    /// What was carried over from an older format, and how.
+    pub notes: Vec<Problem>,
     /// To notice another's hand in the file.
     pub stamp: Stamp,
 }
@@ -66,10 +69,10 @@ pub fn open(path: &Path) -> Result<Opened, StoreError> {
         return Err(StoreError::TooLarge { path: path.to_owned(), bytes: metadata.len().max(limit) });
     }
     let unreadable = |problems| StoreError::Unreadable { problems, path: path.to_owned() };
-    let document = parse_bytes(&bytes).map_err(unreadable)?;
+    let ReadDocument { document, notes } = read_bytes(&bytes).map_err(unreadable)?;
     let stamp = Stamp::of(&bytes);
     let text = String::from_utf8(bytes).unwrap_or_default();
-    Ok(Opened { document, text, stamp })
+    Ok(Opened { document, text, notes, stamp })
 }
 
 /// What should stand where a file is saved.

@@ -5,7 +5,7 @@ use ron::extensions::Extensions;
 use serde::Deserialize;
 
 use crate::comments::scan;
-use crate::document::{Document, FORMAT};
+use crate::document::{Document, FORMAT, PartsFile};
 use crate::migrate::read_older;
 use crate::problem::{Place, Problem, Severity, quoted};
 use crate::suggest::suggestion;
@@ -107,6 +107,26 @@ pub fn read(text: &str) -> Result<Read, Vec<Problem>> {
         (None, present) => (present.map_err(|error| vec![syntax_problem(&error)])?, Vec::new()),
     };
     Ok(Read { document: Document { comments: scan(text), ..document }, notes })
+}
+
+/// Reads a file of parts.
+///
+/// # Errors
+/// What is wrong with the text, with line and column.
+pub fn read_parts(text: &str) -> Result<PartsFile, Vec<Problem>> {
+    check_size(text.len())?;
+    let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
+    let parts = options().from_str::<PartsFile>(text).map_err(|error| vec![syntax_problem(&error)])?;
+    if parts.format != FORMAT {
+        return Err(vec![
+            Problem::error(
+                "format",
+                format!("the file has format {}; this program reads {FORMAT}", parts.format),
+            )
+            .remedy("open it with a newer version of the program"),
+        ]);
+    }
+    Ok(PartsFile { comments: scan(text), ..parts })
 }
 
 fn check_size(bytes: usize) -> Result<(), Vec<Problem>> {

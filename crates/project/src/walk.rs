@@ -345,7 +345,17 @@ walk_fields!(Resistance {
     walk shoe,
     walk start_factor,
 });
-walk_fields!(Part { walk form, walk mass, });
+/// A part's sizes stand at its own path, whatever it is.
+impl Walk for Part {
+    fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {
+        self.form.walk(path, visit);
+        path.inside("mass", |path| self.mass.walk(path, visit));
+    }
+    fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
+        self.form.walk_mut(path, visit);
+        path.inside("mass", |path| self.mass.walk_mut(path, visit));
+    }
+}
 walk_fields!(WasherPart { walk hole, walk outer, walk thickness, });
 walk_fields!(NutPart { walk diameter, walk pitch, walk flats, walk height, });
 walk_fields!(ScrewPart { walk diameter, walk pitch, choice head, walk head_size, walk head_height, });

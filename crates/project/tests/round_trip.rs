@@ -449,6 +449,7 @@ impl Source {
                 resolution: s.number(),
                 note: s.text(),
             }),
+            costs: self.some(|s| (s.text(), s.number())).into_iter().collect(),
             trials: self.some(|s| Trial {
                 name: s.text(),
                 note: s.text(),

@@ -7,6 +7,7 @@ mod drive;
 mod line;
 mod obstacle;
 mod part;
+mod parts_file;
 mod piece;
 mod plate;
 mod rail;
@@ -25,6 +26,7 @@ pub use part::{
     OutlinePart, Part, PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart,
     TrackForm, TrackPart, WasherPart, WheelPart,
 };
+pub use parts_file::PartsFile;
 pub use piece::{Piece, PieceKind, piece_names};
 pub use plate::{
     ClampFeature, Feature, FlatFeature, Patch, Plate, PlateOutline, PlateSide, PocketFeature, PocketFill,
@@ -36,6 +38,8 @@ pub use shared::SharedSizes;
 pub use spot::{Point, Spot};
 pub use stack::{HeadSide, Stack};
 pub use trial::{Change, Trial};
+
+use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
@@ -89,6 +93,9 @@ pub struct Document {
     /// Caliper readings of parts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub measured: Vec<Measured>,
+    /// What parts cost, by name, in the user's currency; for the user's own parts it may stand with them.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub costs: BTreeMap<String, f64>,
     /// Named sets of changes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub trials: Vec<Trial>,

@@ -143,6 +143,7 @@ pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::S
         parts: draft.parts,
         materials: draft.materials,
         measured: Vec::new(),
+        costs: Default::default(),
         trials: draft.trials,
         comments: Default::default(),
     };

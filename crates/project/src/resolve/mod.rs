@@ -23,6 +23,7 @@ use crate::values::Values;
 use crate::walk::join;
 
 use catalogue::Catalogue;
+pub use catalogue::{MeasuredSize, cost_of, measured_sizes, parts_of_kind};
 
 /// What a document comes to.
 #[derive(Clone, Debug)]

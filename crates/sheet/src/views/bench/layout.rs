@@ -3,6 +3,7 @@
 use glam::{DAffine2, DMat2, DVec2, DVec3};
 use glidewright_motion::{Body, Owner, Role};
 
+use super::strips::has_data;
 use crate::drawing::Rect;
 use crate::strip::{Orientation, STRIP_MARGIN, StripLayout};
 use crate::views::StripKind;
@@ -97,6 +98,11 @@ impl Layout {
     }
 }
 
+/// The strips asked for that have something to show.
+fn wanted_strips(scene: &Scene<'_>) -> Vec<StripKind> {
+    scene.state.strips.iter().copied().filter(|kind| has_data(scene, *kind)).collect()
+}
+
 /// The travel shown: the stroke, or something about it when it has no length.
 fn shown_travel(scene: &Scene<'_>) -> (f64, f64) {
     let (from, to) = (scene.fixture.stroke.from, scene.fixture.stroke.to);
@@ -168,7 +174,8 @@ fn fit(room: f64, low: [(f64, f64); 2], high: [(f64, f64); 2], most: f64) -> (f6
 fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64)) -> Layout {
     let size = scene.size();
     let datum = scene.datum();
-    let wanted = scene.state.strips.len();
+    let kinds = wanted_strips(scene);
+    let wanted = kinds.len();
     let roomy = size.x >= 760.0 && size.y >= 480.0;
     let gutter = if roomy { GUTTER.1 } else { GUTTER.0 };
     let width = extent.across.1 - extent.across.0;
@@ -194,7 +201,7 @@ fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64
     let count = if wanted == 0 { 0 } else { count.unwrap_or(1) };
     let plot = plot_width(size.x - start, count.max(1)).max(30.0);
     let mut at = start + STRIP_MARGIN.left;
-    for (number, kind) in scene.state.strips.iter().take(count).enumerate() {
+    for (number, kind) in kinds.iter().take(count).enumerate() {
         let frame =
             Rect::between(DVec2::new(at, y(datum + travel.1)), DVec2::new(at + plot, y(datum + travel.0)));
         strips.push((
@@ -233,7 +240,8 @@ fn plot_width(room: f64, count: usize) -> f64 {
 fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64)) -> Layout {
     let size = scene.size();
     let datum = scene.datum();
-    let wanted = scene.state.strips.len();
+    let kinds = wanted_strips(scene);
+    let wanted = kinds.len();
     let roomy = size.x >= 760.0 && size.y >= 480.0;
     let gutter = if roomy { GUTTER.1 } else { GUTTER.0 };
     let ruler_room = 26.0;
@@ -262,7 +270,7 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
     let plot = plot_height(room, count.max(1)).max(20.0);
     let mut at = start + STRIP_MARGIN.above;
     let mut strips = Vec::new();
-    for (number, kind) in scene.state.strips.iter().take(count).enumerate() {
+    for (number, kind) in kinds.iter().take(count).enumerate() {
         let frame =
             Rect::between(DVec2::new(x(datum + travel.0), at), DVec2::new(x(datum + travel.1), at + plot));
         strips.push((

@@ -59,6 +59,11 @@ impl Sketch {
         Pen::new(Tone::FaintInk, 0.5 * Pen::WIDE_PT).dashed(Dash::Dashed)
     }
 
+    /// Distance of hatch lines (pt).
+    pub(in crate::views) fn hatch_spacing(&self) -> f64 {
+        (0.7 * self.scale).clamp(2.6, 5.0)
+    }
+
     /// Whether something of this size (mm) takes at least so many points.
     pub(in crate::views) fn shows(&self, size: f64, pt: f64) -> bool {
         size * self.scale >= pt

@@ -97,7 +97,7 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
 /// Why the gap is what it is, as one line of arithmetic.
 fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
     let chain = pairing.bodies.and_then(|pair| scene.pair_result(pair)).and_then(|r| r.chain.as_ref());
-    let Some(chain) = chain else { return String::new() };
+    let Some(chain) = chain else { return threads(pairing) };
     let mut text = chain.sentence();
     text.push_str(" mm");
     if chain.worst_case() > 0.0 {
@@ -112,4 +112,21 @@ fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
     }
     text.push('.');
     text
+}
+
+/// What the threads do, where there is no gap to explain.
+fn threads(pairing: &Pairing<'_>) -> String {
+    let one = |side: &pairing::StackSide<'_>| {
+        let thread = side.placed.thread;
+        let ends = if thread.projection >= 0.0 { "stands out beyond" } else { "ends inside" };
+        format!(
+            "{}, {}: {} mm clamped; the screw {ends} the last piece by {} mm ({} mm asked).",
+            side.name,
+            side.stack.screw.name,
+            number(thread.grip, 2),
+            number(thread.projection.abs(), 2),
+            number(thread.asked, 2)
+        )
+    };
+    pairing.sides.iter().map(one).collect::<Vec<_>>().join(" ")
 }

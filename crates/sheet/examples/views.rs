@@ -62,6 +62,7 @@ fn write(
     state: &ViewState,
     theme: &Theme,
 ) -> Result<(), Box<dyn Error>> {
+    let scale = if state.size_pt.x < 1000.0 { 2.0 } else { 1.4 };
     let mut times: Vec<f64> = (0..9)
         .map(|_| {
             let begun = Instant::now();
@@ -74,7 +75,7 @@ fn write(
     let begun = Instant::now();
     let page = drawing.page_with(&emphasis(state));
     let lowering = begun.elapsed().as_secs_f64() * 1e3;
-    std::fs::write(file, png(&page, theme, PngOptions { width_px: (1.5 * state.size_pt.x) as u32 })?)?;
+    std::fs::write(file, png(&page, theme, PngOptions { width_px: (scale * state.size_pt.x) as u32 })?)?;
     #[allow(clippy::print_stdout, reason = "an example tells its reader what it did")]
     {
         println!(

@@ -11,7 +11,7 @@ use glidewright_motion::{Fixture, Results};
 
 use super::View;
 use super::scene::Scene;
-use crate::drawing::Drawing;
+use crate::drawing::{Drawing, Panel};
 use crate::strip::strip_panel;
 
 use layout::Layout;
@@ -34,14 +34,19 @@ fn lacks(fixture: &Fixture, _: &Results) -> Option<&'static str> {
 }
 
 fn draw(scene: &Scene<'_>) -> Drawing {
-    let layout = Layout::new(scene);
     let mut drawing = Drawing::new(format!("{}: bench", scene.fixture.name), scene.size());
-    drawing.panels.push(rail_panel::panel(scene, &layout));
-    drawing.panels.push(cursor::panel(scene, &layout));
+    drawing.panels = panels(scene);
+    drawing
+}
+
+/// Rail, cursor and strips, on paper of the size the state asks for.
+pub(super) fn panels(scene: &Scene<'_>) -> Vec<Panel> {
+    let layout = Layout::new(scene);
+    let mut panels = vec![rail_panel::panel(scene, &layout), cursor::panel(scene, &layout)];
     for (kind, place) in &layout.strips {
         let mut panel = strip_panel(&strips::data(scene, *kind), place);
         panel.name = kind.title().to_owned();
-        drawing.panels.push(panel);
+        panels.push(panel);
     }
-    drawing
+    panels
 }

@@ -117,6 +117,19 @@ impl<'a> Pairing<'a> {
         Rect::round(all).unwrap_or(Rect::at(-10.0, -10.0, 20.0, 20.0))
     }
 
+    /// A little below the lowest piece that is neither wheel nor plate (mm).
+    pub(super) fn hardware_low(&self) -> f64 {
+        let low = |side: &StackSide<'_>| {
+            let pieces = side.stack.pieces.iter().map(|piece| match piece.kind {
+                PieceKind::Wheel(_) | PieceKind::Plate(_) => 0.0,
+                PieceKind::Nut { .. } => hexagon_corner(piece.outer),
+                _ => 0.5 * piece.outer,
+            });
+            side.axis - pieces.fold(0.5 * side.stack.screw.head_size, f64::max) - 2.0
+        };
+        self.sides.iter().map(low).fold(f64::INFINITY, f64::min)
+    }
+
     /// Whether the stacks stand end to end, so that one chain of sizes runs through both.
     pub(super) fn end_to_end(&self) -> bool {
         match &self.sides[..] {

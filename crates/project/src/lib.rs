@@ -7,6 +7,7 @@
 //! * reading and writing: [`parse`], [`print`]
 //! * changing: [`edit`], trials: [`apply`]
 //! * parts: [`tables`]
+//! * files: [`store`]
 //! * what is wrong and where: [`Problem`]
 //!
 //! This crate knows nothing of screens or drawing. It never panics, whatever text it is given.
@@ -16,9 +17,11 @@ pub mod edit;
 pub mod formula;
 pub mod quantity;
 pub mod size;
+pub mod store;
 pub mod tables;
 pub mod tolerance;
 
+mod comments;
 mod demo;
 mod print;
 mod problem;
@@ -30,6 +33,7 @@ mod trial;
 mod values;
 mod walk;
 
+pub use comments::Comments;
 pub use demo::{demo, demo_text, sample_shuttle_text};
 pub use document::Document;
 pub use print::print;

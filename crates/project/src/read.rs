@@ -4,6 +4,7 @@ use ron::error::SpannedError;
 use ron::extensions::Extensions;
 use serde::Deserialize;
 
+use crate::comments::scan;
 use crate::document::{Document, FORMAT};
 use crate::problem::{Place, Problem, Severity, quoted};
 use crate::suggest::suggestion;
@@ -73,7 +74,9 @@ pub fn parse(text: &str) -> Result<Document, Vec<Problem>> {
             )
             .remedy("open it with a newer version of the program"),
         ]),
-        _ => read.map_err(|error| vec![syntax_problem(&error)]),
+        _ => read
+            .map(|document| Document { comments: scan(text), ..document })
+            .map_err(|error| vec![syntax_problem(&error)]),
     }
 }
 

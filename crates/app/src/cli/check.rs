@@ -6,9 +6,9 @@ use std::path::PathBuf;
 use glidewright_motion::{Finding, Results, Severity};
 use serde_json::json;
 
-use super::load::{Loaded, load, report};
-use super::output::{Outcome, folded, print};
 use super::json as contract;
+use super::load::{Loaded, load, report};
+use super::output::{Console, Outcome, folded};
 
 /// Arguments of `check`.
 #[derive(clap::Args)]
@@ -24,8 +24,8 @@ pub struct Arguments {
 }
 
 /// Runs `check`.
-pub fn run(arguments: &Arguments) -> Outcome {
-    let Some(loaded) = load(arguments.file.as_deref(), arguments.trial.as_deref()) else {
+pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
+    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
         return Outcome::Unusable;
     };
     let fails = loaded.results.worst() == Some(Severity::Fails);
@@ -45,11 +45,12 @@ pub fn run(arguments: &Arguments) -> Outcome {
                 .map(|w| json!({ "place": w.place.to_string(), "message": w.message, "remedy": w.remedy }))
                 .collect(),
         );
-        print(&format!("{:#}\n", serde_json::Value::Object(map)));
+        console.print(&format!("{:#}\n", serde_json::Value::Object(map)));
     } else {
-        let name = arguments.file.as_ref().map_or_else(|| "built-in demo".into(), |f| f.display().to_string());
-        report(&name, &loaded.warnings);
-        print(&text(&loaded));
+        let name =
+            arguments.file.as_ref().map_or_else(|| "built-in demo".into(), |f| f.display().to_string());
+        report(console, &name, &loaded.warnings);
+        console.print(&text(&loaded));
     }
     if fails { Outcome::Fails } else { Outcome::Good }
 }
@@ -60,7 +61,8 @@ const WIDTH: usize = 100;
 fn text(loaded: &Loaded) -> String {
     let results = &loaded.results;
     let mut out = String::new();
-    let trial = loaded.trial.as_deref().map_or_else(|| "as drawn".to_owned(), |trial| format!("trial “{trial}”"));
+    let trial =
+        loaded.trial.as_deref().map_or_else(|| "as drawn".to_owned(), |trial| format!("trial “{trial}”"));
     let _ = writeln!(out, "{}, {trial}\n", loaded.fixture.name);
     for finding in &results.findings {
         out.push_str(&finding_text(finding));

@@ -135,11 +135,11 @@ fn needs_findings(state: &State) -> Option<&'static str> {
 }
 
 fn needs_past(state: &State) -> Option<&'static str> {
-    state.session.history().undoable().is_none().then_some("nothing to take back")
+    state.session.history().undo_description().is_none().then_some("nothing to take back")
 }
 
 fn needs_future(state: &State) -> Option<&'static str> {
-    state.session.history().redoable().is_none().then_some("nothing to do again")
+    state.session.history().redo_description().is_none().then_some("nothing to do again")
 }
 
 fn needs_trials(state: &State) -> Option<&'static str> {
@@ -198,8 +198,22 @@ pub static TABLE: &[Spec] = &[
         [key(Key::T)],
         needs_tightest
     ),
-    row!(GoStart, Travel, "To the start", "Move the riders to the start of the stroke", [key(Key::Home)], needs_bench),
-    row!(GoEnd, Travel, "To the end", "Move the riders to the end of the stroke", [key(Key::End)], needs_bench),
+    row!(
+        GoStart,
+        Travel,
+        "To the start",
+        "Move the riders to the start of the stroke",
+        [key(Key::Home)],
+        needs_bench
+    ),
+    row!(
+        GoEnd,
+        Travel,
+        "To the end",
+        "Move the riders to the end of the stroke",
+        [key(Key::End)],
+        needs_bench
+    ),
     row!(
         StepOn,
         Travel,
@@ -250,7 +264,14 @@ pub static TABLE: &[Spec] = &[
     ),
     row!(NextFinding, Travel, "Next finding", "Open the next finding", [key(Key::N)], needs_findings),
     row!(NextTrial, Show, "Next trial", "Choose the next trial", [key(Key::R)], needs_trials),
-    row!(ShowBench, Show, "Bench in the middle", "Show the rail and its strips in the middle", [key(Key::B)], needs_bench),
+    row!(
+        ShowBench,
+        Show,
+        "Bench in the middle",
+        "Show the rail and its strips in the middle",
+        [key(Key::B)],
+        needs_bench
+    ),
     row!(ToggleParts, Show, "Parts", "Show or hide the parts and their sizes", [key(Key::F6)], always),
     row!(ToggleCloseUps, Show, "Close-ups", "Show or hide the close-ups", [key(Key::F7)], always),
     row!(ToggleFindings, Show, "Findings", "Show or hide the findings", [key(Key::F8)], always),

@@ -122,7 +122,8 @@ fn detail_ui(ui: &mut Ui, finding: &Finding, queue: &mut Queue) {
             if !finding.reason.contains(&sentence) {
                 ui.add(egui::Label::new(sentence).wrap());
             }
-            CollapsingHeader::new(RichText::new("Which sizes make it").small()).show(ui, |ui| chain_ui(ui, chain, queue));
+            CollapsingHeader::new(RichText::new("Which sizes make it").small())
+                .show(ui, |ui| chain_ui(ui, chain, queue));
         }
         for remedy in &finding.remedies {
             ui.horizontal(|ui| {

@@ -67,7 +67,7 @@ pub fn file_name(state: &State) -> String {
         Origin::File(file) => {
             file.file_stem().map_or_else(|| "project".to_owned(), |name| name.to_string_lossy().into_owned())
         }
-        Origin::Demo(_) => state.session.document().name.clone(),
+        Origin::Demo(_) | Origin::New => state.session.document().name.clone(),
     }
 }
 

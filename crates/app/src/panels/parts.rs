@@ -30,7 +30,8 @@ pub fn branches(document: &Document) -> Vec<Branch> {
     let mut all = vec![Branch::leaf("Rail", "rail")];
     all.extend(document.riders.iter().map(rider));
     if let Some(line) = &document.line {
-        let nodes = line.nodes.iter().map(|node| Branch::leaf(node.name(), format!("line/nodes/{}", node.name())));
+        let nodes =
+            line.nodes.iter().map(|node| Branch::leaf(node.name(), format!("line/nodes/{}", node.name())));
         all.push(Branch { name: line.name.clone(), path: "line".to_owned(), inside: nodes.collect() });
     }
     if !document.obstacles.is_empty() {
@@ -86,15 +87,16 @@ pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let height = ui.available_height();
     ui.label(RichText::new("Parts").font(FontRole::Strong.id()));
     let tree = if selected.is_some() { 0.42 * height } else { height };
-    ScrollArea::vertical().id_salt("tree").max_height(tree - 28.0).auto_shrink([false, selected.is_some()]).show(
-        ui,
-        |ui| {
+    ScrollArea::vertical()
+        .id_salt("tree")
+        .max_height(tree - 28.0)
+        .auto_shrink([false, selected.is_some()])
+        .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
             for branch in &branches {
                 branch_ui(ui, branch, selected, queue);
             }
-        },
-    );
+        });
     let Some(selected) = selected else {
         ui.add_space(8.0);
         ui.weak("Select a part here or in the drawing to see its sizes.");
@@ -109,28 +111,33 @@ pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
 
 fn branch_ui(ui: &mut Ui, branch: &Branch, selected: Option<&Branch>, queue: &mut Queue) {
     if branch.inside.is_empty() {
-        row_ui(ui, branch, selected, queue);
+        ui.horizontal(|ui| {
+            ui.add_space(ui.spacing().indent);
+            row_ui(ui, branch, selected, queue);
+        });
         return;
     }
     let id = ui.make_persistent_id(&branch.path);
     let mut state = egui::collapsing_header::CollapsingState::load_with_default_open(ui.ctx(), id, false);
-    let holds = selected.is_some_and(|s| s.path != branch.path && branch_of(&branch.inside, &s.path).is_some());
+    let holds =
+        selected.is_some_and(|s| s.path != branch.path && branch_of(&branch.inside, &s.path).is_some());
     if holds {
         state.set_open(true);
     }
-    state
-        .show_header(ui, |ui| row_ui(ui, branch, selected, queue))
-        .body(|ui| {
-            for inner in &branch.inside {
-                branch_ui(ui, inner, selected, queue);
-            }
-        });
+    state.show_header(ui, |ui| row_ui(ui, branch, selected, queue)).body(|ui| {
+        for inner in &branch.inside {
+            branch_ui(ui, inner, selected, queue);
+        }
+    });
 }
 
 fn row_ui(ui: &mut Ui, branch: &Branch, selected: Option<&Branch>, queue: &mut Queue) {
     let chosen = selected.is_some_and(|s| s.path == branch.path);
-    let button =
-        Button::selectable(chosen, branch.name.as_str()).truncate().min_size(Vec2::new(ui.available_width(), 0.0));
+    let button = Button::selectable(chosen, branch.name.as_str())
+        // An empty text at the right keeps the name at the left.
+        .right_text("")
+        .truncate()
+        .min_size(Vec2::new(ui.available_width(), 0.0));
     let response = ui.add(button).accessible_name(format!("Part: {}", branch.name));
     if response.clicked() {
         queue.push(Action::Select(branch.path.clone()));

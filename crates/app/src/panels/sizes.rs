@@ -36,7 +36,8 @@ fn rows(document: &Document, branches: &[Branch], of: &Branch) -> Vec<Row> {
             return;
         }
         let below = path.strip_prefix(of.path.as_str()).unwrap_or(path).trim_start_matches('/');
-        let name = if below.is_empty() { of.name.clone() } else { below.replace('/', " · ").replace('_', " ") };
+        let name =
+            if below.is_empty() { of.name.clone() } else { below.replace('/', " · ").replace('_', " ") };
         let value = match slot {
             Slot::Size(size) => RowValue::Size(size.formula().cloned(), size.quantity()),
             Slot::Part(part_use, name) => RowValue::Part(part_use, name.to_owned()),
@@ -85,7 +86,7 @@ fn row_ui(ui: &mut Ui, shared: &Shared<'_>, row: &Row, queue: &mut Queue) {
                 let width = ui.available_width();
                 let choices = || choices(&reading.document, *part_use, &row.path);
                 if let Some(part) = part_picker_ui(ui, &row.name, now, width, choices) {
-                    queue.push(Action::Edit(Edit::SetPart { path: row.path.clone(), part }));
+                    queue.push(Action::Edit(Edit::set(&row.path, &part)));
                     queue.push(Action::EndEdit);
                 }
             });
@@ -104,7 +105,7 @@ fn row_ui(ui: &mut Ui, shared: &Shared<'_>, row: &Row, queue: &mut Queue) {
                 });
                 shown.response.accessible_name(format!("{}: {now}", row.name));
                 if let Some(word) = shown.inner.flatten().filter(|word| word != now) {
-                    queue.push(Action::Edit(Edit::SetChoice { path: row.path.clone(), word: word.to_owned() }));
+                    queue.push(Action::Edit(Edit::set(&row.path, word)));
                     queue.push(Action::EndEdit);
                 }
             });

@@ -12,12 +12,19 @@ use crate::theme::{FontRole, Paper, colour};
 /// Draws the bar.
 pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut Queue) {
     ui.horizontal_centered(|ui| {
-        egui::MenuBar::new().ui(ui, |ui| {
-            for (title, menu) in
-                [("File", Menu::File), ("Edit", Menu::Edit), ("Travel", Menu::Travel), ("Show", Menu::Show)]
-            {
-                ui.menu_button(title, |ui| menu_ui(ui, shared, menu, queue));
-            }
+        let menus = egui::Vec2::new(190.0, ui.available_height());
+        let layout = Layout::left_to_right(Align::Center);
+        ui.allocate_ui_with_layout(menus, layout, |ui| {
+            egui::MenuBar::new().ui(ui, |ui| {
+                for (title, menu) in [
+                    ("File", Menu::File),
+                    ("Edit", Menu::Edit),
+                    ("Travel", Menu::Travel),
+                    ("Show", Menu::Show),
+                ] {
+                    ui.menu_button(title, |ui| menu_ui(ui, shared, menu, queue));
+                }
+            })
         });
         ui.separator();
         name_ui(ui, shared);
@@ -41,7 +48,10 @@ pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut 
 
 fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, menu: Menu, queue: &mut Queue) {
     for spec in TABLE.iter().filter(|spec| spec.menu == menu) {
-        if matches!(spec.command, Command::Save | Command::ExportPicture | Command::Quit | Command::ToggleParts) {
+        if matches!(
+            spec.command,
+            Command::Save | Command::ExportPicture | Command::Quit | Command::ToggleParts
+        ) {
             ui.separator();
         }
         command_row(ui, shared, spec.command, queue);
@@ -55,8 +65,8 @@ fn command_row(ui: &mut Ui, shared: &Shared<'_>, command: Command, queue: &mut Q
     let spec = command.spec();
     let history = shared.state.session.history();
     let label = match command {
-        Command::Undo => history.undoable().map(|what| format!("Undo: {what}")),
-        Command::Redo => history.redoable().map(|what| format!("Redo: {what}")),
+        Command::Undo => history.undo_description().map(|what| format!("Undo: {what}")),
+        Command::Redo => history.redo_description().map(|what| format!("Redo: {what}")),
         _ => None,
     };
     let label = label.unwrap_or_else(|| spec.label.to_owned());
@@ -86,7 +96,9 @@ fn open_more_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     if !recent.is_empty() {
         ui.menu_button("Opened lately", |ui| {
             for file in recent {
-                let name = file.file_name().map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned());
+                let name = file
+                    .file_name()
+                    .map_or_else(|| file.display().to_string(), |n| n.to_string_lossy().into_owned());
                 if ui.button(name).on_hover_text(file.display().to_string()).clicked() {
                     queue.push(Action::Open(file.clone()));
                     ui.close();
@@ -104,7 +116,13 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>) {
         Some(file) => response.on_hover_text(file.display().to_string()),
         None => response.on_hover_text("A project carried in the program: save it to keep your changes"),
     };
-    let state = if session.is_changed() { "changed, not saved" } else if session.file().is_some() { "saved" } else { "built in" };
+    let state = if session.is_changed() {
+        "changed, not saved"
+    } else if session.file().is_some() {
+        "saved"
+    } else {
+        "built in"
+    };
     ui.weak(state);
     if session.is_working() {
         ui.weak("· calculating").on_hover_text("Shown is the last result; the new one is being worked out");

@@ -16,25 +16,43 @@ pub fn trials_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let session = &shared.state.session;
         let figures_width = 430.0_f32.min(0.5 * ui.available_width());
         let width = ui.available_width() - figures_width - 8.0;
-        ui.allocate_ui_with_layout(Vec2::new(width, ui.available_height()), Layout::left_to_right(Align::Center), |ui| {
-            ScrollArea::horizontal().auto_shrink([false, true]).show(ui, |ui| {
-                ui.horizontal_centered(|ui| {
-                    let base = session.trial().is_none();
-                    let tip = "The fixture itself, without any trial";
-                    choice_ui(ui, "As drawn", tip, base, || Action::Try(None), queue);
-                    for trial in &session.document().trials {
-                        let chosen = session.trial() == Some(trial.name.as_str());
-                        let tip = if trial.note.is_empty() { "A trial" } else { trial.note.as_str() };
-                        choice_ui(ui, &trial.name, tip, chosen, || Action::Try(Some(trial.name.clone())), queue);
-                    }
+        ui.allocate_ui_with_layout(
+            Vec2::new(width, ui.available_height()),
+            Layout::left_to_right(Align::Center),
+            |ui| {
+                ScrollArea::horizontal().auto_shrink([false, true]).show(ui, |ui| {
+                    ui.horizontal_centered(|ui| {
+                        let base = session.trial().is_none();
+                        let tip = "The fixture itself, without any trial";
+                        choice_ui(ui, "As drawn", tip, base, || Action::Try(None), queue);
+                        for trial in &session.document().trials {
+                            let chosen = session.trial() == Some(trial.name.as_str());
+                            let tip = if trial.note.is_empty() { "A trial" } else { trial.note.as_str() };
+                            choice_ui(
+                                ui,
+                                &trial.name,
+                                tip,
+                                chosen,
+                                || Action::Try(Some(trial.name.clone())),
+                                queue,
+                            );
+                        }
+                    });
                 });
-            });
-        });
+            },
+        );
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| figures_ui(ui, shared, queue));
     });
 }
 
-fn choice_ui(ui: &mut Ui, name: &str, tip: &str, chosen: bool, action: impl FnOnce() -> Action, queue: &mut Queue) {
+fn choice_ui(
+    ui: &mut Ui,
+    name: &str,
+    tip: &str,
+    chosen: bool,
+    action: impl FnOnce() -> Action,
+    queue: &mut Queue,
+) {
     let text = if chosen { RichText::new(name).font(FontRole::Strong.id()) } else { RichText::new(name) };
     let response = ui.add(Button::selectable(chosen, text).frame_when_inactive(true)).on_hover_text(tip);
     if response.accessible_name(format!("Try: {name}")).clicked() {

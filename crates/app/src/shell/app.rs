@@ -53,8 +53,8 @@ impl App {
         let session = match file.as_deref().map(Session::open) {
             None => Session::demo(Demo::CopyStand),
             Some(Ok(session)) => Ok(session),
-            Some(Err(problems)) => {
-                modal = file.as_deref().map(|file| Modal::cannot_open(file, &problems));
+            Some(Err(error)) => {
+                modal = Some(Modal::cannot_open(&error));
                 Session::demo(Demo::CopyStand)
             }
         };
@@ -98,11 +98,9 @@ impl App {
 
     /// Puts the riders where it is tightest: that is what one wants to see first.
     pub(super) fn start_travel(&mut self) {
-        let tightest = self
-            .state
-            .session
-            .bench()
-            .map(|bench| bench.results.interference.tightest().map_or(bench.fixture.stroke.from, |pair| pair.at_travel));
+        let tightest = self.state.session.bench().map(|bench| {
+            bench.results.interference.tightest().map_or(bench.fixture.stroke.from, |pair| pair.at_travel)
+        });
         if let Some(travel) = tightest {
             self.state.go_to(travel);
         }
@@ -132,7 +130,7 @@ impl App {
         }
         self.take_dialog(ctx);
         let dropped: Vec<PathBuf> =
-            ctx.input(|input| input.raw.dropped_files.iter().filter_map(|file| file.path.clone()).collect());
+            ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
         if let Some(file) = dropped.into_iter().next() {
             self.queue.push(Action::Open(file));
         }

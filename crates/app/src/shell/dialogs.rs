@@ -40,7 +40,11 @@ pub struct Dialog {
 
 impl Dialog {
     /// Asks for a file; `repaint` is called when there is an answer.
-    pub fn ask(purpose: Purpose, suggested: Option<PathBuf>, repaint: impl FnOnce() + Send + 'static) -> Self {
+    pub fn ask(
+        purpose: Purpose,
+        suggested: Option<PathBuf>,
+        repaint: impl FnOnce() + Send + 'static,
+    ) -> Self {
         let (send, answer) = channel();
         let asking = std::thread::Builder::new().name("file dialog".to_owned()).spawn(move || {
             let mut dialog = rfd::FileDialog::new();
@@ -53,8 +57,12 @@ impl Dialog {
                 }
             }
             let answer = match purpose {
-                Purpose::Open => dialog.add_filter("Project", &["ron"]).set_title("Open a project").pick_file(),
-                Purpose::Save => dialog.add_filter("Project", &["ron"]).set_title("Save the project").save_file(),
+                Purpose::Open => {
+                    dialog.add_filter("Project", &["ron"]).set_title("Open a project").pick_file()
+                }
+                Purpose::Save => {
+                    dialog.add_filter("Project", &["ron"]).set_title("Save the project").save_file()
+                }
                 Purpose::Picture => dialog
                     .add_filter("Picture", &["png", "svg", "pdf"])
                     .set_title("Write a picture")

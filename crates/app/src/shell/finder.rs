@@ -22,7 +22,9 @@ impl App {
             ui.heading("Find a command");
             let [up, down, enter] = [Key::ArrowUp, Key::ArrowDown, Key::Enter]
                 .map(|key| ui.input_mut(|input| input.count_and_consume_key(egui::Modifiers::NONE, key)));
-            let field = ui.add(TextEdit::singleline(&mut finder.words).desired_width(f32::INFINITY).hint_text("What to do"));
+            let field = ui.add(
+                TextEdit::singleline(&mut finder.words).desired_width(f32::INFINITY).hint_text("What to do"),
+            );
             let field = field.accessible_name("What to do");
             field.request_focus();
             if field.changed() {

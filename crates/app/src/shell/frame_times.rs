@@ -27,7 +27,9 @@ impl FrameTimes {
     pub fn figures(&self) -> Option<(f64, f64)> {
         let mut sorted: Vec<f64> = self.frames.iter().map(|took| took.as_secs_f64() * 1e3).collect();
         sorted.sort_by(f64::total_cmp);
-        let at = |share: f64| sorted.get(((sorted.len().saturating_sub(1)) as f64 * share).round() as usize).copied();
+        let at = |share: f64| {
+            sorted.get(((sorted.len().saturating_sub(1)) as f64 * share).round() as usize).copied()
+        };
         Some((at(0.5)?, at(0.95)?))
     }
 }

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use egui::{Context, Id, Key, RichText, TextEdit, Ui};
 use glidewright_project::Problem;
+use glidewright_project::store::StoreError;
 use glidewright_sheet::Tone;
 
 use super::App;
@@ -68,11 +69,17 @@ impl Modal {
     }
 
     /// Why a file could not be opened.
-    pub fn cannot_open(file: &Path, problems: &[Problem]) -> Self {
-        Self::Problems {
-            title: format!("{} could not be opened", file.display()),
-            lines: problems.iter().map(ToString::to_string).collect(),
-        }
+    pub fn cannot_open(error: &StoreError) -> Self {
+        let lines = match error {
+            StoreError::Unreadable { problems, .. } => problems.iter().map(ToString::to_string).collect(),
+            other => vec![other.to_string(), other.remedy().to_owned()],
+        };
+        Self::Problems { title: "The project could not be opened".to_owned(), lines }
+    }
+
+    /// What is wrong with a project.
+    pub fn problems(title: &str, problems: &[Problem]) -> Self {
+        Self::Problems { title: title.to_owned(), lines: problems.iter().map(ToString::to_string).collect() }
     }
 }
 
@@ -120,7 +127,10 @@ impl App {
             }
             Answer::Path(purpose, text) => self.take_typed(ctx, purpose, &text),
             Answer::Browse(purpose) => self.ask_file(ctx, purpose),
-            Answer::Write(path, kind, width) => self.write_picture(&path, kind, width),
+            Answer::Write(path, kind, width) => {
+                let dark = ctx.theme() == egui::Theme::Dark;
+                self.write_picture(&path, kind, width, dark);
+            }
         }
     }
 }

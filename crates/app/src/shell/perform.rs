@@ -86,14 +86,15 @@ impl App {
                 self.after_change(ctx);
             }
             Action::Edit(edit) => {
-                if let Err(message) = self.state.session.edit(&edit) {
-                    self.state.notice = Some(Notice::trouble(message));
+                if let Err(problem) = self.state.session.edit(&edit) {
+                    self.state.notice = Some(Notice::trouble(problem.to_string()));
                 }
                 self.after_change(ctx);
             }
             Action::EndEdit => self.state.session.seal(),
             Action::DropEdit => {
-                self.state.session.drop_edit();
+                let dropped = self.state.session.drop_edit();
+                self.tell_of(dropped.map(|()| None));
                 self.after_change(ctx);
             }
             Action::OpenFinding(number) => self.open_finding(number),
@@ -103,6 +104,13 @@ impl App {
             Action::Paper(paper) => self.set_paper(ctx, paper),
             Action::Dismiss => self.state.notice = None,
         }
+    }
+
+    fn tell_of(&mut self, outcome: Result<Option<String>, Vec<glidewright_project::Problem>>) {
+        self.state.notice = match outcome {
+            Ok(done) => done.map(Notice::done),
+            Err(problems) => problems.first().map(|problem| Notice::trouble(problem.to_string())),
+        };
     }
 
     fn after_change(&mut self, ctx: &Context) {
@@ -134,15 +142,13 @@ impl App {
             }
             Command::Quit => self.guarded_leave(ctx, Leaving::Quit),
             Command::Undo => {
-                if let Some(what) = self.state.session.undo() {
-                    self.state.notice = Some(Notice::done(format!("Taken back: {what}")));
-                }
+                let undone = self.state.session.undo();
+                self.tell_of(undone.map(|what| Some(format!("Taken back: {}", what?))));
                 self.after_change(ctx);
             }
             Command::Redo => {
-                if let Some(what) = self.state.session.redo() {
-                    self.state.notice = Some(Notice::done(format!("Done again: {what}")));
-                }
+                let redone = self.state.session.redo();
+                self.tell_of(redone.map(|what| Some(format!("Done again: {}", what?))));
                 self.after_change(ctx);
             }
             Command::GoTightest => {
@@ -241,11 +247,11 @@ impl App {
                     self.begin(ctx, session);
                     self.remember(&file);
                 }
-                Err(problems) => self.modal = Some(Modal::cannot_open(&file, &problems)),
+                Err(error) => self.modal = Some(Modal::cannot_open(&error)),
             },
             Leaving::Demo(demo) => match Session::demo(demo) {
                 Ok(session) => self.begin(ctx, session),
-                Err(problems) => self.modal = Some(Modal::cannot_open(Path::new(demo.title()), &problems)),
+                Err(problems) => self.modal = Some(Modal::problems(demo.title(), &problems)),
             },
         }
     }
@@ -286,7 +292,8 @@ impl App {
 
     /// Takes the system dialog's answer.
     pub(super) fn take_dialog(&mut self, ctx: &Context) {
-        let Some((purpose, answer)) = self.dialog.as_ref().and_then(|d| Some((d.purpose, d.answer()?))) else {
+        let Some((purpose, answer)) = self.dialog.as_ref().and_then(|d| Some((d.purpose, d.answer()?)))
+        else {
             return;
         };
         self.dialog = None;
@@ -300,7 +307,7 @@ impl App {
                 _ => {
                     let text = match (purpose, &self.state.session.origin()) {
                         (Purpose::Open, Origin::File(file)) => file.display().to_string(),
-                        (Purpose::Open, Origin::Demo(_)) => String::new(),
+                        (Purpose::Open, _) => String::new(),
                         _ => self.suggested_file("ron").display().to_string(),
                     };
                     self.modal = Some(Modal::TypePath { purpose, text, complaint: String::new() });
@@ -348,24 +355,25 @@ impl App {
                     self.leave(ctx, then);
                 }
             }
-            Err(message) => {
+            Err(error) => {
                 self.after_saving = None;
-                self.state.notice = Some(Notice::trouble(message));
+                self.state.notice = Some(Notice::trouble(format!("Not saved: {error}; {}", error.remedy())));
             }
         }
     }
 
     /// Writes the middle view as a picture.
-    pub(super) fn write_picture(&mut self, path: &str, kind: PictureKind, width: u32) {
+    pub(super) fn write_picture(&mut self, path: &str, kind: PictureKind, width: u32, dark: bool) {
         let path = path.trim();
         let written = if path.is_empty() {
             Err("Type the path of the file.".to_owned())
         } else {
             let file = with_extension(Path::new(path), kind.extension());
             self.canvases
-                .picture(&self.state, kind.extension(), width)
+                .picture(&self.state, dark, kind.extension(), width)
                 .and_then(|bytes| {
-                    write_whole(&file, &bytes).map_err(|error| format!("Not written: {error}: {}", file.display()))
+                    write_whole(&file, &bytes)
+                        .map_err(|error| format!("Not written: {error}: {}", file.display()))
                 })
                 .map(|()| file)
         };

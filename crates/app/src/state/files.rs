@@ -1,20 +1,7 @@
-//! Reading and writing files whole.
+//! Writing files whole.
 
 use std::io::Write as _;
 use std::path::Path;
-
-use glidewright_project::{Document, Problem};
-
-/// Reads a project file.
-///
-/// # Errors
-/// What is wrong with the file or the text in it.
-pub fn read_project(file: &Path) -> Result<Document, Vec<Problem>> {
-    let bytes = std::fs::read(file).map_err(|error| {
-        vec![Problem::error("", format!("it cannot be read: {error}")).remedy(format!("check {}", file.display()))]
-    })?;
-    glidewright_project::parse_bytes(&bytes)
-}
 
 /// Writes a file so that it is either the old one or the new one, whole, whatever happens in between:
 /// written beside, synced, renamed.
@@ -50,13 +37,13 @@ mod tests {
     fn a_file_is_replaced_whole() {
         let folder = std::env::temp_dir().join(format!("glidewright-files-{}", std::process::id()));
         std::fs::create_dir_all(&folder).unwrap();
-        let file = folder.join("a.ron");
+        let file = folder.join("a.png");
         for text in ["one", "two"] {
             write_whole(&file, text.as_bytes()).unwrap();
             assert_eq!(std::fs::read_to_string(&file).unwrap(), text);
         }
         assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 1, "something was left behind");
-        assert!(write_whole(&folder.join("no/such/folder.ron"), b"x").is_err());
+        assert!(write_whole(&folder.join("no/such/folder.png"), b"x").is_err());
         assert!(write_whole(Path::new("/"), b"x").is_err());
         std::fs::remove_dir_all(&folder).unwrap();
     }

@@ -3,7 +3,6 @@
 mod demo;
 mod edit;
 mod files;
-mod history;
 mod notice;
 mod preferences;
 mod reading;
@@ -12,8 +11,7 @@ mod travel;
 
 pub use demo::Demo;
 pub use edit::Edit;
-pub use files::{read_project, write_whole};
-pub use history::{History, Step};
+pub use files::write_whole;
 pub use notice::Notice;
 pub use preferences::{Preferences, preferences_file};
 pub use reading::{Bench, Reading};

@@ -54,7 +54,7 @@ impl Preferences {
         }
         let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default())
             .map_err(std::io::Error::other)?;
-        std::fs::write(file, text)
+        super::write_whole(file, text.as_bytes())
     }
 }
 

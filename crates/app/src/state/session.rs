@@ -4,9 +4,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use glidewright_project::document::Stand;
+use glidewright_project::edit::{History, new_document};
+use glidewright_project::store::{self, Expected, Stamp, StoreError};
 use glidewright_project::{Document, Problem};
 
-use super::{Bench, Demo, Edit, History, Reading, read_project, write_whole};
+use super::{Bench, Demo, Edit, Reading};
 use crate::work::{Worker, guarded};
 
 /// Where a document came from.
@@ -16,6 +19,8 @@ pub enum Origin {
     File(PathBuf),
     /// A project carried in the program.
     Demo(Demo),
+    /// Nowhere yet.
+    New,
 }
 
 /// What the worker is given.
@@ -26,15 +31,17 @@ const AT_ONCE: Duration = Duration::from_millis(12);
 
 /// The document and what it comes to.
 pub struct Session {
-    document: Arc<Document>,
-    saved: Option<Arc<Document>>,
+    history: History,
     origin: Origin,
-    history: History<Document>,
+    /// The file as it was read or written last.
+    stamp: Option<Stamp>,
+    /// What the steps since the last pause are about, and how many there are: together one step of undo.
+    open: Option<(String, usize)>,
     trial: Option<String>,
     reading: Arc<Reading>,
-    /// Counts the changes; a result for an earlier number is stale.
-    revision: u64,
-    /// The change that what is shown belongs to.
+    /// Counts what was asked to be worked out.
+    asked: u64,
+    /// The count that what is shown belongs to.
     shown: u64,
     /// The newest job the worker was given, until it is done.
     pending: Option<u64>,
@@ -45,17 +52,16 @@ pub struct Session {
 impl Session {
     /// A session on a document.
     pub fn new(document: Document, origin: Origin) -> Self {
-        let document = Arc::new(document);
         let start = Instant::now();
         let reading = Arc::new(Reading::of(&document, None, None));
         Self {
-            saved: Some(Arc::clone(&document)),
-            document,
+            history: History::new(document, true),
             origin,
-            history: History::default(),
+            stamp: None,
+            open: None,
             trial: None,
             reading,
-            revision: 0,
+            asked: 0,
             shown: 0,
             pending: None,
             took: start.elapsed(),
@@ -67,8 +73,11 @@ impl Session {
     ///
     /// # Errors
     /// What is wrong with the file.
-    pub fn open(file: &Path) -> Result<Self, Vec<Problem>> {
-        Ok(Self::new(read_project(file)?, Origin::File(file.to_owned())))
+    pub fn open(file: &Path) -> Result<Self, StoreError> {
+        let opened = store::open(file)?;
+        let mut session = Self::new(opened.document, Origin::File(file.to_owned()));
+        session.stamp = Some(opened.stamp);
+        Ok(session)
     }
 
     /// A session on a project carried in the program.
@@ -77,6 +86,11 @@ impl Session {
     /// What is wrong with its text.
     pub fn demo(demo: Demo) -> Result<Self, Vec<Problem>> {
         Ok(Self::new(glidewright_project::parse(demo.text())?, Origin::Demo(demo)))
+    }
+
+    /// A session on a bare rail, for when there is nothing else.
+    pub fn empty() -> Self {
+        Self::new(new_document("Untitled", "grooved 20x40", 500.0, Stand::Upright), Origin::New)
     }
 
     /// Lets slow fixtures be worked out beside the window; `arrived` is called when one is done.
@@ -92,7 +106,7 @@ impl Session {
 
     /// The document as written, without any trial.
     pub fn document(&self) -> &Document {
-        &self.document
+        self.history.document()
     }
 
     /// What it comes to, with the trial chosen.
@@ -106,7 +120,7 @@ impl Session {
     }
 
     /// What was changed and can be taken back.
-    pub const fn history(&self) -> &History<Document> {
+    pub const fn history(&self) -> &History {
         &self.history
     }
 
@@ -124,7 +138,7 @@ impl Session {
     pub fn file(&self) -> Option<&Path> {
         match &self.origin {
             Origin::File(file) => Some(file),
-            Origin::Demo(_) => None,
+            Origin::Demo(_) | Origin::New => None,
         }
     }
 
@@ -145,56 +159,75 @@ impl Session {
 
     /// Whether something was changed since it was opened or saved.
     pub fn is_changed(&self) -> bool {
-        self.saved.as_ref().is_none_or(|saved| !Arc::ptr_eq(saved, &self.document) && **saved != *self.document)
+        !self.history.is_saved()
     }
 
-    /// Changes the document; edits of one path in a row count as one change until [`Session::seal`].
+    /// Changes the document. Changes of one thing in a row are one step of undo, until [`Session::seal`].
     ///
     /// # Errors
     /// Why the change cannot be made.
-    pub fn edit(&mut self, edit: &Edit) -> Result<(), String> {
-        let changed = edit.apply(&self.document, self.trial.as_deref())?;
-        if changed == *self.document {
-            return Ok(());
+    pub fn edit(&mut self, edit: &Edit) -> Result<(), Problem> {
+        let edited = edit.apply(self.history.document(), self.trial.as_deref())?;
+        let about = edit.about();
+        if self.open.as_ref().is_some_and(|(open, _)| *open != about) {
+            self.seal();
         }
-        let before = std::mem::replace(&mut self.document, Arc::new(changed));
-        self.history.note(edit.description(), before, Some(edit.path()));
-        self.refresh();
+        let before = self.history.revision();
+        self.history.push(edited);
+        if self.history.revision() != before {
+            let steps = self.open.as_ref().map_or(0, |(_, steps)| *steps);
+            self.open = Some((about, steps + 1));
+            self.refresh();
+        }
         Ok(())
     }
 
-    /// Ends the change going on.
+    /// Ends the change going on: the next one is a step of its own.
     pub fn seal(&mut self) {
-        self.history.seal();
-    }
-
-    /// Gives up the change going on.
-    pub fn drop_edit(&mut self) {
-        if let Some(step) = self.history.drop_open() {
-            self.document = step.state;
-            self.refresh();
+        if let Some((_, steps)) = self.open.take() {
+            let description = self.history.undo_description().unwrap_or_default().to_owned();
+            self.history.join(steps, &description);
         }
     }
 
+    /// Gives up the change going on.
+    ///
+    /// # Errors
+    /// When the document from before cannot be read, which would be a fault of the program.
+    pub fn drop_edit(&mut self) -> Result<(), Vec<Problem>> {
+        if self.open.is_some() {
+            self.undo()?;
+        }
+        Ok(())
+    }
+
     /// Takes back the last change; says what it was.
-    pub fn undo(&mut self) -> Option<String> {
-        let step = self.history.undo(Arc::clone(&self.document))?;
-        self.document = step.state;
+    ///
+    /// # Errors
+    /// When the document from before cannot be read, which would be a fault of the program.
+    pub fn undo(&mut self) -> Result<Option<String>, Vec<Problem>> {
+        self.seal();
+        let what = self.history.undo_description().map(str::to_owned);
+        let done = self.history.undo()?;
         self.after_history();
-        Some(step.description)
+        Ok(what.filter(|_| done))
     }
 
     /// Does the next change again; says what it was.
-    pub fn redo(&mut self) -> Option<String> {
-        let step = self.history.redo(Arc::clone(&self.document))?;
-        self.document = step.state;
+    ///
+    /// # Errors
+    /// As for [`Session::undo`].
+    pub fn redo(&mut self) -> Result<Option<String>, Vec<Problem>> {
+        self.seal();
+        let what = self.history.redo_description().map(str::to_owned);
+        let done = self.history.redo()?;
         self.after_history();
-        Some(step.description)
+        Ok(what.filter(|_| done))
     }
 
     fn after_history(&mut self) {
-        let gone = self.trial.as_ref().is_some_and(|name| !self.document.trials.iter().any(|t| t.name == *name));
-        if gone {
+        let known = |name: &String| self.document().trials.iter().any(|trial| trial.name == *name);
+        if self.trial.as_ref().is_some_and(|name| !known(name)) {
             self.trial = None;
         }
         self.refresh();
@@ -202,7 +235,7 @@ impl Session {
 
     /// Chooses a trial, or the fixture as it stands.
     pub fn choose_trial(&mut self, name: Option<&str>) {
-        let known = name.filter(|name| self.document.trials.iter().any(|trial| trial.name == *name));
+        let known = name.filter(|name| self.document().trials.iter().any(|trial| trial.name == *name));
         if known != self.trial.as_deref() {
             self.trial = known.map(str::to_owned);
             self.seal();
@@ -210,49 +243,50 @@ impl Session {
         }
     }
 
-    /// Saves under the name it has, or under a new one.
+    /// Saves under the name it has, or under a new one, which replaces what is there: whoever chose it was
+    /// asked by the dialog.
     ///
     /// # Errors
-    /// Why it could not be written.
-    pub fn save(&mut self, file: &Path) -> Result<(), String> {
-        let text = glidewright_project::print(&self.document);
-        write_whole(file, text.as_bytes()).map_err(|error| format!("not saved: {error}: {}", file.display()))?;
-        self.saved = Some(Arc::clone(&self.document));
+    /// Why it could not be written, or that someone else has changed the file since it was opened.
+    pub fn save(&mut self, file: &Path) -> Result<(), StoreError> {
+        self.seal();
+        let expected = match self.stamp {
+            Some(stamp) if self.file() == Some(file) => Expected::Unchanged(stamp),
+            _ => Expected::Anything,
+        };
+        self.stamp = Some(store::save(file, self.history.document(), expected)?);
+        self.history.mark_saved();
         self.origin = Origin::File(file.to_owned());
         Ok(())
     }
 
     /// Works out what the document comes to: at once where that is quick, else beside the window.
     fn refresh(&mut self) {
-        self.revision += 1;
-        if self.took > AT_ONCE && let Some(worker) = &self.worker {
-            let job = (Arc::clone(&self.document), self.trial.clone(), Arc::clone(&self.reading));
-            if worker.hand_in(self.revision, job) {
-                self.pending = Some(self.revision);
-                return;
-            }
+        self.asked += 1;
+        let document = Arc::clone(self.history.document());
+        if self.took > AT_ONCE
+            && let Some(worker) = &self.worker
+            && worker
+                .hand_in(self.asked, (Arc::clone(&document), self.trial.clone(), Arc::clone(&self.reading)))
+        {
+            self.pending = Some(self.asked);
+            return;
         }
         let start = Instant::now();
-        let outcome =
-            guarded(|| Reading::of(&self.document, self.trial.as_deref(), Some(&self.reading)));
+        let outcome = guarded(|| Reading::of(&document, self.trial.as_deref(), Some(&self.reading)));
         self.took = start.elapsed();
         self.pending = None;
-        self.shown = self.revision;
+        self.shown = self.asked;
         self.take(outcome);
     }
 
     fn take(&mut self, outcome: Result<Reading, String>) {
-        match outcome {
-            Ok(reading) => self.reading = Arc::new(reading),
-            Err(message) => {
-                let kept = Reading {
-                    is_old: true,
-                    problems: vec![Problem::error("", message).remedy("take back the last change")],
-                    ..(*self.reading).clone()
-                };
-                self.reading = Arc::new(kept);
-            }
-        }
+        let reading = outcome.unwrap_or_else(|message| Reading {
+            is_old: true,
+            problems: vec![Problem::error("", message).remedy("take back the last change")],
+            ..(*self.reading).clone()
+        });
+        self.reading = Arc::new(reading);
     }
 
     /// Takes in what the worker has finished; whether something came. A result older than what is shown is

@@ -1,6 +1,6 @@
 //! Where the riders stand.
 
-use glidewright_motion::{Coupling, Fixture};
+use glidewright_motion::Fixture;
 
 use super::State;
 
@@ -22,14 +22,4 @@ fn held(fixture: &Fixture, travel: f64, last: f64) -> f64 {
     let (from, to) = (fixture.stroke.from, fixture.stroke.to);
     let wanted = if travel.is_finite() { travel } else { last };
     if from.is_finite() && to.is_finite() && from <= to { wanted.clamp(from, to) } else { wanted }
-}
-
-/// How far the lead moves when a rider is moved by one millimetre; `None` for a rider that does not
-/// follow the lead.
-pub fn lead_per_rider(fixture: &Fixture, rider: usize) -> Option<f64> {
-    match fixture.riders.get(rider)?.coupling {
-        Coupling::Lead => Some(1.0),
-        Coupling::Linked { ratio } if ratio != 0.0 && ratio.is_finite() => Some(1.0 / ratio),
-        Coupling::Linked { .. } | Coupling::Free { .. } => None,
-    }
 }

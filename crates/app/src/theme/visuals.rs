@@ -30,7 +30,11 @@ fn style(theme: &Theme) -> Style {
         match fixed.split_once('.') {
             Some((whole, digits)) => {
                 let keep = digits.trim_end_matches('0').len().max(least);
-                if keep == 0 { whole.to_owned() } else { format!("{whole}.{}", &digits[..keep.min(digits.len())]) }
+                if keep == 0 {
+                    whole.to_owned()
+                } else {
+                    format!("{whole}.{}", &digits[..keep.min(digits.len())])
+                }
             }
             None => fixed,
         }

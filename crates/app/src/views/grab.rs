@@ -1,72 +1,68 @@
 //! What a press of the pointer takes hold of, and where that takes the riders.
 
-use glidewright_motion::Owner;
-use glidewright_sheet::{DVec2, Drawing, Hit};
+use glidewright_motion::{Coupling, Fixture};
+use glidewright_sheet::views::{Pick, cursor_distance, rider_of, travel_after_drag, travel_from_pt};
+use glidewright_sheet::{DVec2, Drawing};
 
-use crate::state::{Bench, lead_per_rider};
+use crate::state::Bench;
 
 /// Something taken hold of.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Grab {
-    /// A rider: it follows the pointer along the rail.
+    /// A rider: it follows the pointer along the rail, and those linked to it follow it.
     Rider {
-        /// Panel of the drawing it is in.
-        panel: usize,
-        /// Place along the rail under the pointer when it was taken (mm).
-        from_x: f64,
-        /// Travel of the lead when it was taken (mm).
+        /// Its number.
+        rider: usize,
+        /// Where it was taken (pt).
+        from_pt: DVec2,
+        /// Travel of the lead then (mm).
         from_travel: f64,
-        /// How far the lead moves per millimetre of it.
-        ratio: f64,
     },
-    /// The cursor or a curve: travel is what the axis says under the pointer, less where it was taken.
+    /// The travel axis: travel is what the axis says under the pointer, less where it was taken.
     Axis {
-        /// Panel of the drawing.
-        panel: usize,
         /// Travel under the pointer less that of the cursor when it was taken (mm).
         offset: f64,
     },
 }
 
 /// How near to the cursor's line a press takes hold of it (pt).
-const CURSOR_REACH: f64 = 7.0;
+const CURSOR_REACH: f64 = 6.0;
 
 impl Grab {
-    /// What is taken hold of at a point of a drawing.
-    pub fn at(drawing: &Drawing, hit: Option<&Hit>, pt: DVec2, bench: &Bench, travel: f64) -> Option<Self> {
-        if let Some(hit) = hit
-            && let Some(body) = bench.results.assembly.bodies.get(hit.part.0 as usize)
-            && let Owner::Rider(rider) = body.owner
-            && drawing.panels.get(hit.panel).is_some_and(|panel| panel.name == "rail")
-        {
-            return Some(Self::Rider {
-                panel: hit.panel,
-                from_x: along(drawing, hit.panel, pt)?,
-                from_travel: travel,
-                ratio: lead_per_rider(&bench.fixture, rider)?,
-            });
+    /// What is taken hold of at a point of a drawing (pt): a rider, the cursor, or a strip.
+    pub fn at(drawing: &Drawing, pick: Option<Pick>, pt: DVec2, bench: &Bench, travel: f64) -> Option<Self> {
+        let under = travel_from_pt(drawing, pt)?;
+        let near_cursor =
+            cursor_distance(drawing, travel, pt).is_some_and(|distance| distance < CURSOR_REACH);
+        let rider = pick.and_then(|pick| rider_of(&bench.results, pick));
+        match (rider, pick) {
+            (Some(rider), _) if follows_lead(&bench.fixture, rider) => {
+                Some(Self::Rider { rider, from_pt: pt, from_travel: travel })
+            }
+            (_, Some(Pick::Cursor)) => Some(Self::Axis { offset: under - travel }),
+            (_, Some(Pick::Strip(_) | Pick::Curve(..))) => {
+                Some(Self::Axis { offset: if near_cursor { under - travel } else { 0.0 } })
+            }
+            (None, None) if near_cursor => Some(Self::Axis { offset: under - travel }),
+            _ => None,
         }
-        let (panel, found) = drawing.panel_at(pt)?;
-        if found.name == "rail" {
-            return None;
-        }
-        let under = along(drawing, panel, pt)?;
-        let cursor = found.pt(DVec2::new(travel, found.world_from_pt(pt)?.y));
-        let offset = if cursor.distance(pt) < CURSOR_REACH { under - travel } else { 0.0 };
-        Some(Self::Axis { panel, offset })
     }
 
-    /// The lead's travel with the pointer at a point.
-    pub fn travel(&self, drawing: &Drawing, pt: DVec2) -> Option<f64> {
+    /// The lead's travel with the pointer at a point (pt).
+    pub fn travel(&self, fixture: &Fixture, drawing: &Drawing, pt: DVec2) -> Option<f64> {
         match *self {
-            Self::Rider { panel, from_x, from_travel, ratio } => {
-                Some(from_travel + (along(drawing, panel, pt)? - from_x) * ratio)
+            Self::Rider { rider, from_pt, from_travel } => {
+                travel_after_drag(fixture, drawing, rider, from_travel, from_pt, pt)
             }
-            Self::Axis { panel, offset } => Some(along(drawing, panel, pt)? - offset),
+            Self::Axis { offset } => Some(travel_from_pt(drawing, pt)? - offset),
         }
     }
 }
 
-fn along(drawing: &Drawing, panel: usize, pt: DVec2) -> Option<f64> {
-    Some(drawing.panels.get(panel)?.world_from_pt(pt)?.x)
+fn follows_lead(fixture: &Fixture, rider: usize) -> bool {
+    match fixture.riders.get(rider).map(|rider| rider.coupling) {
+        Some(Coupling::Lead) => true,
+        Some(Coupling::Linked { ratio }) => ratio != 0.0 && ratio.is_finite(),
+        Some(Coupling::Free { .. }) | None => false,
+    }
 }

@@ -1,10 +1,9 @@
-//! The views: one registry, one canvas for each.
+//! The views on screen: what each keeps, how it is painted, how it answers the pointer. What they show is
+//! drawn by the sheet crate, the same as in exported pictures.
 
 mod canvas;
 mod canvases;
 mod grab;
-mod interim;
-mod registry;
+mod pointer;
 
-pub use canvases::Canvases;
-pub use registry::{CENTRE, VIEWS, View};
+pub use canvases::{CENTRE, Canvases};

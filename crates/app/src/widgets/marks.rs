@@ -79,7 +79,10 @@ pub fn paint_mark(painter: &Painter, middle: Pos2, size: f32, mark: Mark, theme:
             painter.circle_filled(middle, 0.12 * size, color);
         }
         Mark::Clear => {
-            painter.line(vec![at(-0.85, 0.1), at(-0.25, 0.7), at(0.9, -0.7)], Stroke::new(thin.width * 1.3, color));
+            painter.line(
+                vec![at(-0.85, 0.1), at(-0.25, 0.7), at(0.9, -0.7)],
+                Stroke::new(thin.width * 1.3, color),
+            );
         }
         Mark::Unknown => {
             for step in 0..8 {
@@ -93,7 +96,8 @@ pub fn paint_mark(painter: &Painter, middle: Pos2, size: f32, mark: Mark, theme:
 /// A mark in the flow of a panel.
 pub fn mark_ui(ui: &mut Ui, mark: Mark, theme: &Theme) -> Response {
     let size = 12.0;
-    let (rect, response) = ui.allocate_exact_size(Vec2::new(size, ui.spacing().interact_size.y), Sense::hover());
+    let (rect, response) =
+        ui.allocate_exact_size(Vec2::new(size, ui.spacing().interact_size.y), Sense::hover());
     paint_mark(ui.painter(), rect.center(), size, mark, theme);
     response.on_hover_text(mark.word())
 }

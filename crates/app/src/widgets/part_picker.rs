@@ -50,7 +50,11 @@ struct Search {
 fn list_ui(ui: &mut Ui, id: Id, label: &str, now: &str, choices: &[Choice]) -> Option<String> {
     let mut search: Search = ui.data(|data| data.get_temp(id)).unwrap_or_default();
     let field = ui
-        .add(TextEdit::singleline(&mut search.words).hint_text("Search by name or size").desired_width(f32::INFINITY))
+        .add(
+            TextEdit::singleline(&mut search.words)
+                .hint_text("Search by name or size")
+                .desired_width(f32::INFINITY),
+        )
         .accessible_name(format!("Search: {label}"));
     let first = !search.begun;
     if first {

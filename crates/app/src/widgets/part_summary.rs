@@ -16,11 +16,9 @@ pub fn part_summary(part: &Part) -> String {
             mm(&nut.flats),
             if nut.locking { ", locking" } else { "" }
         ),
-        PartForm::Screw(screw) => format!(
-            "head {} high, {} wide",
-            mm(&screw.head_height),
-            mm(&screw.head_size)
-        ),
+        PartForm::Screw(screw) => {
+            format!("head {} high, {} wide", mm(&screw.head_height), mm(&screw.head_size))
+        }
         PartForm::Spacer(ring) | PartForm::Shim(ring) => {
             format!("{} long, {} outside", mm(&ring.length), mm(&ring.outer))
         }

@@ -46,13 +46,21 @@ impl SizeField<'_> {
             .inner;
         let typed: Option<String> = ui.data(|data| data.get_temp(response.id));
         let complaint = match typed.filter(|_| response.has_focus()) {
-            Some(text) if !text.trim().is_empty() => self
-                .values
-                .try_formula(&comma_to_point(&text), self.quantity)
-                .err()
-                .map(|error| if error.remedy.is_empty() { error.message } else { format!("{}: {}", error.message, error.remedy) }),
+            Some(text) if !text.trim().is_empty() => {
+                self.values.try_formula(&comma_to_point(&text), self.quantity).err().map(|error| {
+                    if error.remedy.is_empty() {
+                        error.message
+                    } else {
+                        format!("{}: {}", error.message, error.remedy)
+                    }
+                })
+            }
             _ => self.problem.map(|problem| {
-                if problem.remedy.is_empty() { problem.message.clone() } else { format!("{}: {}", problem.message, problem.remedy) }
+                if problem.remedy.is_empty() {
+                    problem.message.clone()
+                } else {
+                    format!("{}: {}", problem.message, problem.remedy)
+                }
             }),
         };
         if let Some(complaint) = complaint {
@@ -70,7 +78,7 @@ impl SizeField<'_> {
     }
 
     fn set(&self, formula: String, queue: &mut Queue) {
-        queue.push(Action::Edit(Edit::SetSize { path: self.path.to_owned(), formula: Some(formula) }));
+        queue.push(Action::Edit(Edit::set(self.path, &formula)));
     }
 
     /// The name: dragging it sideways changes the number.
@@ -78,14 +86,15 @@ impl SizeField<'_> {
         let size = Vec2::new(NAME_WIDTH, ui.spacing().interact_size.y);
         let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
         let label = egui::Label::new(RichText::new(self.name)).truncate().selectable(false);
-        let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+        let mut child =
+            ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
         child.add(label);
         let Some(now) = self.plain() else {
             return ui.interact(rect, child.next_auto_id(), Sense::hover()).on_hover_text(self.path);
         };
         let id = ui.make_persistent_id((self.path, "drag"));
         let response = ui.interact(rect, id, Sense::drag()).on_hover_cursor(CursorIcon::ResizeHorizontal);
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::WidgetType::Other, ui.is_enabled(), self.name));
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Slider, ui.is_enabled(), self.name));
         if response.drag_started() {
             ui.data_mut(|data| data.insert_temp(id, (now, 0.0_f64)));
         }
@@ -143,7 +152,7 @@ impl SizeField<'_> {
                 .hint_text(hint)
                 .desired_width(FIELD_WIDTH)
                 .char_limit(glidewright_project::formula::LONGEST_FORMULA)
-                .vertical_align(Align::Center)
+                .align(egui::Align2::LEFT_CENTER)
                 .min_size(Vec2::new(FIELD_WIDTH, ui.spacing().interact_size.y)),
         );
         let output = output.accessible_name(self.name);
@@ -169,7 +178,7 @@ impl SizeField<'_> {
         }
         if text.is_empty() {
             // Left to its default, where it may be.
-            queue.push(Action::Edit(Edit::SetSize { path: self.path.to_owned(), formula: None }));
+            queue.push(Action::Edit(Edit::Default { path: self.path.to_owned() }));
         } else if self.values.try_formula(text, self.quantity).is_ok() {
             self.set(text.to_owned(), queue);
         }
@@ -178,7 +187,9 @@ impl SizeField<'_> {
     fn value_ui(&self, ui: &mut Ui) {
         let unit = self.quantity.unit();
         let text = match (self.formula, self.values.at(self.path)) {
-            (Some(Formula::Text(_)), Some(value)) => format!("= {} {unit}", plain_text(round(value.nominal, 3))),
+            (Some(Formula::Text(_)), Some(value)) => {
+                format!("= {} {unit}", plain_text(round(value.nominal, 3)))
+            }
             _ => unit.to_owned(),
         };
         let spread = self.values.at(self.path).map(|value| value.half_width()).filter(|half| *half > 0.0);
@@ -221,9 +232,12 @@ pub fn comma_to_point(text: &str) -> String {
     let bytes = text.as_bytes();
     let at = text.find(',').unwrap_or(0);
     let digit = |place: Option<usize>| place.and_then(|i| bytes.get(i)).is_some_and(u8::is_ascii_digit);
-    if digit(at.checked_sub(1)) && digit(at.checked_add(1)) { text.replace(',', ".") } else { text.to_owned() }
+    if digit(at.checked_sub(1)) && digit(at.checked_add(1)) {
+        text.replace(',', ".")
+    } else {
+        text.to_owned()
+    }
 }
-
 
 #[cfg(test)]
 mod tests {

@@ -2,4 +2,4 @@
 
 mod worker;
 
-pub use worker::{Done, Worker};
+pub use worker::{Worker, guarded};

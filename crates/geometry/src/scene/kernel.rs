@@ -6,7 +6,7 @@ use super::item::Ready;
 use super::window::Window;
 use super::{Item, Sides};
 use crate::convex::{self, Corner};
-use crate::pair::general::{self, Travel};
+use crate::pair::general::{self, Travel, Warm};
 use crate::pair::parallel::Track;
 use crate::search;
 
@@ -38,10 +38,8 @@ enum Kind {
         count: u32,
         track: Track,
     },
-    /// With the last direction from A to B, a start for the next search.
-    General {
-        guess: DVec3,
-    },
+    /// With what the last search ended with.
+    General(Warm),
     Never,
 }
 
@@ -95,14 +93,14 @@ impl Kernels {
         let (Some(ra), Some(rb)) = (&a.ready, &b.ready) else { return Kind::Never };
         let mask = ra.mask & rb.mask;
         if mask == 0 {
-            return Kind::General { guess: DVec3::ZERO };
+            return Kind::General(Warm::default());
         }
         let class = mask.trailing_zeros() as usize;
         let own = |r: &Ready| r.sphere_section(sides.classes, class);
         let (sphere_a, sphere_b) = (own(ra), own(rb));
         let sa = sphere_a.as_ref().or_else(|| ra.section(class));
         let sb = sphere_b.as_ref().or_else(|| rb.section(class));
-        let (Some(sa), Some(sb)) = (sa, sb) else { return Kind::General { guess: DVec3::ZERO } };
+        let (Some(sa), Some(sb)) = (sa, sb) else { return Kind::General(Warm::default()) };
         let first = self.corners.len();
         convex::difference(&sa.outline, &sb.outline, &mut self.corners);
         Kind::Closed {
@@ -126,10 +124,9 @@ impl Kernels {
                 let planar = &self.corners[*first as usize..(*first + *count) as usize];
                 track.gap(planar, u)
             }
-            Kind::General { guess } => {
+            Kind::General(warm) => {
                 let Some([a, b]) = bodies(sides, *solids) else { return (f64::INFINITY, 0.0) };
-                let s = general::separation(&a.body, &b.body, u * DVec3::X, *guess);
-                *guess = s.normal;
+                let s = general::separation(&a.body, &b.body, u * DVec3::X, warm);
                 (s.gap, s.normal.x)
             }
             Kind::Never => (f64::INFINITY, 0.0),
@@ -159,18 +156,17 @@ impl Kernels {
     /// The least gap for shifts between two.
     pub(super) fn least(&mut self, sides: &Sides<'_>, kernel: usize, u0: f64, u1: f64) -> PairLeast {
         self.gaps += 1;
-        let Kernel { solids, kind, .. } = &self.kernels[kernel];
+        let Kernel { solids, kind, .. } = &mut self.kernels[kernel];
         match kind {
             Kind::Closed { first, count, track } => {
                 let planar = &self.corners[*first as usize..(*first + *count) as usize];
                 let l = track.least(planar, u0, u1);
                 PairLeast { gap: l.value, lower: l.lower, from: l.from, to: l.to }
             }
-            Kind::General { guess } => {
-                let guess = *guess;
+            Kind::General(warm) => {
                 let Some([a, b]) = bodies(sides, *solids) else { return PairLeast::NEVER };
                 let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
-                let (s, u) = general::swept(&a.body, &b.body, DVec3::ZERO, travel, guess);
+                let (s, u) = general::swept(&a.body, &b.body, DVec3::ZERO, travel, warm);
                 if s.gap > 0.0 || !s.is_valid() {
                     return PairLeast { gap: s.gap, lower: s.lower, from: u, to: u };
                 }

@@ -35,6 +35,8 @@ pub use trial::{Change, Trial};
 
 use serde::{Deserialize, Serialize};
 
+use crate::comments::Comments;
+
 /// The version of the file format this program writes.
 pub const FORMAT: u32 = 1;
 
@@ -86,6 +88,9 @@ pub struct Document {
     /// Named sets of changes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub trials: Vec<Trial>,
+    /// Comments in the text it was read from.
+    #[serde(skip)]
+    pub comments: Comments,
 }
 
 /// Something a person has named.

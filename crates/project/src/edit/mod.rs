@@ -15,6 +15,7 @@ pub use add::{Addition, add, fresh_name};
 pub use delete::{delete, goes_with};
 pub use duplicate::duplicate;
 pub use history::History;
+pub(crate) use history::difference;
 pub use mirror::{MirrorPlane, mirror};
 pub use references::{names_in, uses_of_part, uses_of_size};
 pub use rename::{rename, rename_size};

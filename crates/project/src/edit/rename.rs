@@ -26,6 +26,7 @@ pub fn rename_size(document: &Document, old: &str, new: &str) -> EditResult {
     };
     new.clone_into(&mut entry.0);
     rewrite_formulas(&mut changed, &|text| formula::with_name(text, old, new));
+    changed.comments.follow(&path, &join("sizes", new));
     rewrite_paths(&mut changed, &|path| (path == join("sizes", old)).then(|| join("sizes", new)));
     Ok(Edited { document: changed, description: format!("Rename {old} to {new}") })
 }
@@ -52,6 +53,7 @@ pub fn rename(document: &Document, path: &str, new: &str) -> EditResult {
     let old = find::last(path);
     follow(&mut changed, path, old, new);
     let new_path = find::with_last(path, new);
+    changed.comments.follow(path, &new_path);
     let is_pair = document.riders.iter().any(|rider| {
         let wheel = |name: &str| format!("riders/{}/wheels/{name}", rider.name);
         rider.wheels.iter().any(|place| place.pair.is_some() && wheel(&place.name) == path)

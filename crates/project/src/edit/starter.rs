@@ -42,6 +42,7 @@ pub fn new_document(name: &str, section: &str, length: f64, stand: Stand) -> Doc
         materials: Vec::new(),
         measured: Vec::new(),
         trials: Vec::new(),
+        comments: Default::default(),
     }
 }
 

@@ -5,17 +5,18 @@ mod node;
 
 use serde::Serialize;
 
+use crate::comments::Comments;
 use crate::document::Document;
 
 /// The document as text; reading it back gives the same document.
 pub fn print(document: &Document) -> String {
-    print_any(document)
+    print_any(document, &document.comments)
 }
 
 /// Anything of the file format as text.
-pub(crate) fn print_any<T: Serialize>(value: &T) -> String {
+pub(crate) fn print_any<T: Serialize>(value: &T, comments: &Comments) -> String {
     let mut text = match value.serialize(node::NodeSerializer) {
-        Ok(node) => layout::lay_out(&node),
+        Ok(node) => layout::lay_out(&node, comments),
         // No type of the document refuses to be written.
         Err(error) => format!("// not written: {error}"),
     };

@@ -215,7 +215,11 @@ fn remove(document: &mut Document, path: &str) -> Result<(), Problem> {
         }
         _ => false,
     };
-    if removed { Ok(()) } else { Err(no_such_path(document, path)) }
+    if !removed {
+        return Err(no_such_path(document, path));
+    }
+    document.comments.forget(path);
+    Ok(())
 }
 
 fn take<T: Named>(things: &mut Vec<T>, name: &str) -> bool {

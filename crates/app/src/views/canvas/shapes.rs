@@ -2,9 +2,7 @@
 
 use egui::epaint::{PathShape, PathStroke, TextShape, Vertex, WHITE_UV};
 use egui::{Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2};
-use glidewright_sheet::{
-    Contour, DVec2, Fill, InkKind, Page, Path, Pen, TextInk, Theme, fill_mesh,
-};
+use glidewright_sheet::{Contour, DVec2, Fill, InkKind, Page, Path, Pen, TextInk, Theme, fill_mesh};
 
 use super::Camera;
 use crate::theme::{colour, font_id};
@@ -33,7 +31,9 @@ impl Shapes {
             let mut push = |shape: Shape| out.shapes.push((clip, shape));
             match &ink.kind {
                 InkKind::Fill { path, fill } => pen.fill(path, fill, &mut push),
-                InkKind::Stroke { path, pen: how, dash_offset } => pen.stroke(path, how, *dash_offset, &mut push),
+                InkKind::Stroke { path, pen: how, dash_offset } => {
+                    pen.stroke(path, how, *dash_offset, &mut push)
+                }
                 InkKind::Text(text) => pen.text(text, &mut push),
             }
         }
@@ -89,7 +89,11 @@ impl Brush<'_> {
             .points
             .iter()
             .zip(&colours)
-            .map(|(p, c)| Vertex { pos: self.camera.pos(*p), uv: WHITE_UV, color: colour(*c).gamma_multiply(opacity) })
+            .map(|(p, c)| Vertex {
+                pos: self.camera.pos(*p),
+                uv: WHITE_UV,
+                color: colour(*c).gamma_multiply(opacity),
+            })
             .collect();
         let indices = triangles.triangles.into_iter().flatten().collect();
         push(Shape::mesh(Mesh { indices, vertices, ..Mesh::default() }));
@@ -138,7 +142,8 @@ impl Brush<'_> {
             return;
         }
         let color = colour(self.theme.colour(text.tone));
-        let galley = self.painter.layout_no_wrap(text.text.clone(), font_id(text.face, text.weight, size), color);
+        let galley =
+            self.painter.layout_no_wrap(text.text.clone(), font_id(text.face, text.weight, size), color);
         let baseline = galley
             .rows
             .first()
@@ -168,4 +173,3 @@ fn is_convex(points: &[DVec2]) -> bool {
     }
     left != right && turned.abs() < 1.5 * std::f64::consts::TAU
 }
-

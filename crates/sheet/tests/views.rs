@@ -12,7 +12,7 @@ use glidewright_sheet::views::{
     Pick, Projection, StripKind, VIEWS, ViewState, cursor_distance, travel_after_drag, travel_from_pt,
     travel_to_pt, view_named,
 };
-use glidewright_sheet::{DVec2, InkKind, Page, Rect};
+use glidewright_sheet::{DVec2, InkKind, Page, Rect, curves_csv};
 
 const SIZES: [(f64, f64); 5] =
     [(640.0, 480.0), (960.0, 640.0), (1280.0, 700.0), (1900.0, 1000.0), (700.0, 1000.0)];
@@ -194,6 +194,27 @@ fn every_projection_draws_every_body_that_can_be_seen() {
             let apart = matches!(body.role, Role::Hub | Role::Span);
             let part = Pick::Body(BodyId(number as u32)).part();
             assert!(apart || parts.contains(&part), "{projection:?}: {}", body.label);
+        }
+    }
+}
+
+#[test]
+fn the_table_of_curves_holds_every_station_in_full() {
+    for (name, fixture, results) in DEMOS.iter().filter(|(name, ..)| name.ends_with("as drawn")) {
+        let text = curves_csv(fixture, results).unwrap();
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let header = reader.headers().unwrap().clone();
+        let column = |wanted: &str| header.iter().position(|h| h == wanted).unwrap();
+        let wheels: usize = fixture.riders.iter().map(|rider| rider.wheels.len()).sum();
+        assert_eq!(header.len(), 11 + 2 * wheels, "{name}");
+        let records: Vec<_> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(records.len(), results.curves.travel.len());
+        for (i, record) in records.iter().enumerate() {
+            // Numbers come back to the bit.
+            assert_eq!(record[column("travel_mm")].parse(), Ok(results.curves.travel[i]));
+            assert_eq!(record[column("effort_up_n")].parse(), Ok(results.curves.effort_up[i]));
+            let by_hand = results.curves.torque_up.is_empty();
+            assert_eq!(record[column("torque_up_nmm")].is_empty(), by_hand);
         }
     }
 }

@@ -38,7 +38,14 @@ pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     }
     masses(panel, scene, layout, &mut placer, &mut crowd);
     nearest(panel, scene, layout, &mut placer, &mut crowd);
-    names(panel, scene, &boxes, &mut crowd);
+    // Names keep off the rail if they can.
+    let mut clear = crowd.clone();
+    for (_, body) in scene.bodies().filter(|(_, body)| body.owner == Owner::Ground) {
+        if let Some(own) = box_of(panel, scene, layout, body) {
+            clear.block(own);
+        }
+    }
+    names(panel, scene, &boxes, [&mut clear, &mut crowd]);
     fixed(panel, scene, layout);
     grip(panel, scene, layout);
     down(panel, scene, layout);
@@ -63,6 +70,10 @@ fn rider_boxes(panel: &Panel, scene: &Scene<'_>, layout: &Layout) -> Vec<Option<
 /// Marks the centre of every load, with name and mass: inside its body if they fit, else beside the riders.
 fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, inside: &mut Placer, crowd: &mut Placer) {
     for (number, rider) in scene.fixture.riders.iter().enumerate() {
+        // What hangs behind the rail is not written over what is before it.
+        if rider.facing.outward().dot(layout.view.toward) < -0.5 {
+            continue;
+        }
         let home = DVec3::X * scene.home(Owner::Rider(number), scene.travel);
         for (which, load) in rider.loads.iter().enumerate() {
             let slid = load.reach.map_or(DVec3::ZERO, |reach| reach.direction * reach.at);
@@ -228,12 +239,16 @@ fn outline(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, to
     }
 }
 
-fn names(panel: &mut Panel, scene: &Scene<'_>, boxes: &[Option<Rect>], crowd: &mut Placer) {
+fn names(panel: &mut Panel, scene: &Scene<'_>, boxes: &[Option<Rect>], placers: [&mut Placer; 2]) {
+    let [clear, crowd] = placers;
     for (number, (rider, own)) in scene.fixture.riders.iter().zip(boxes).enumerate() {
         let Some(own) = own else { continue };
         let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
         let candidates = around(own, size, 3.0);
-        if let Some(rect) = crowd.place_freely(&candidates).or_else(|| crowd.place(&candidates)) {
+        let found = clear.place_freely(&candidates).or_else(|| crowd.place_freely(&candidates));
+        if let Some(rect) = found.or_else(|| crowd.place(&candidates)) {
+            clear.block(rect);
+            crowd.block(rect);
             let at = place(panel, rect.middle());
             let label = Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(rider_tones(number).1);
             panel.add(label.on_plate());

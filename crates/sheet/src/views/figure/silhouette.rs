@@ -6,6 +6,7 @@ use glidewright_geometry::{Shape as SolidShape, Side, Solid};
 use super::Sketch;
 use crate::drawing::{Path, Shape};
 use crate::look::{Fill, Hatch, Tone};
+use crate::page::cut_fill;
 use crate::views::space::Projector;
 
 /// Chords of a silhouette stand at most this far from its arcs (mm).
@@ -34,9 +35,17 @@ pub(in crate::views) fn draw_solids(
 /// Draws what stands fixed: hatched, and so thin a wash that what passes behind it still shows.
 pub(in crate::views) fn draw_fixed(sketch: &mut Sketch, view: &Projector, solids: &[Solid], tone: Tone) {
     let pen = sketch.outline();
+    let window = sketch.window;
     for seen in silhouettes(view, solids, DVec3::ZERO) {
+        let path = match (window, seen.path.bounds()) {
+            (Some(window), Some(bounds)) if !window.holds(&bounds) => cut_fill(&seen.path, &window),
+            _ => seen.path,
+        };
+        if path.is_empty() {
+            continue;
+        }
         let hatch = Hatch { width_pt: 0.35, ..Hatch::section(Tone::Axis).spaced(5.0).leaning_back() };
-        let shape = Shape::new(seen.path).filled(Fill::faded(tone, 0.6)).hatched(hatch);
+        let shape = Shape::new(path).filled(Fill::faded(tone, 0.6)).hatched(hatch);
         sketch.shape(shape.stroked(pen));
     }
 }

@@ -172,7 +172,7 @@ pub(in crate::views) fn cut_wheel(sketch: &mut Sketch, wheel: &Wheel, height: f6
         }
     }
     tyre.push(DVec2::new(middle - half, outer));
-    let hatch = Hatch { width_pt: 0.5, ..Hatch::section(Tone::Paper).spaced(sketch.hatch_spacing()) };
+    let hatch = Hatch { width_pt: 0.5, ..Hatch::section(Tone::Bearing).spaced(sketch.hatch_spacing()) };
     let shape =
         Shape::new(Path::polyline(&tyre, true).transformed(to_paper)).filled(Tone::Tyre).hatched(hatch);
     let wide = sketch.outline();
@@ -188,7 +188,7 @@ pub(in crate::views) fn cut_wheel(sketch: &mut Sketch, wheel: &Wheel, height: f6
             let path = half_bar(from, from + width, inner, outer).transformed(to_paper);
             let mut shape = Shape::new(path).filled(Tone::Bearing);
             if sketch.shows(outer - inner, 4.0) {
-                let hatch = Hatch { width_pt: 0.4, ..Hatch::section(Tone::Outline).spaced(3.0) };
+                let hatch = Hatch { width_pt: 0.4, ..Hatch::section(Tone::Tyre).spaced(3.0) };
                 shape = shape.hatched(hatch.leaning_back());
             }
             sketch.shape(shape.stroked(pen));

@@ -71,6 +71,7 @@ pub(super) fn draw(
     links.sort_by(|a, b| (a.from + a.to).total_cmp(&(b.from + b.to)));
     if let Some(gap) = pairing.gap {
         track_spacing(panel, pairing, figure);
+        aside(panel, pairing, inner);
         whiskers(panel, scene, pairing);
         big_number(panel, pairing, gap, faces, figure, inner, spacing);
     }
@@ -142,6 +143,22 @@ fn track_spacing(panel: &mut Panel, pairing: &Pairing<'_>, figure: &Rect) {
     let up = panel.pt(from).y.min(panel.pt(to).y) - figure.min.y;
     let kind = DimensionKind::Horizontal { from, to, offset_pt: -(up + 12.0) };
     panel.add(Dimension::new(kind, format!("{} track spacing", number((to.x - from.x).abs(), 2))));
+}
+
+/// How far the two axes are apart, if they are.
+fn aside(panel: &mut Panel, pairing: &Pairing<'_>, inner: &Rect) {
+    let [a, b] = &pairing.sides[..] else { return };
+    let apart = (b.axis - a.axis).abs();
+    let right = a.reach().1.max(b.reach().1);
+    if apart < 0.05
+        || pairing.drawn_nearer.is_some()
+        || panel.pt(DVec2::new(right, 0.0)).x > inner.max.x - 22.0
+    {
+        return;
+    }
+    let (from, to) = (DVec2::new(a.reach().1, a.axis), DVec2::new(b.reach().1, b.axis));
+    let kind = DimensionKind::Vertical { from, to, offset_pt: 14.0 };
+    panel.add(Dimension::new(kind, number(apart, 2)));
 }
 
 /// How far the facing ends may stand out more or less.
@@ -232,17 +249,18 @@ fn big_number(
     } else {
         format!("{word} {} mm", number(gap, 2))
     };
-    let middle = match faces {
-        Some((x0, x1)) => {
+    let middle = match (pairing.witness, faces) {
+        (Some([p, q]), _) => 0.5 * (p + q),
+        (None, Some((x0, x1))) => {
             DVec2::new(0.5 * (x0 + x1), pairing.sides.iter().map(|s| s.axis).sum::<f64>() / 2.0)
         }
-        None => panel.world_from_pt(figure.middle()).unwrap_or_default(),
+        (None, None) => panel.world_from_pt(figure.middle()).unwrap_or_default(),
     };
     let tip = panel.pt(middle);
     let half = 0.5 * width_of(&text, spacing.gap_pt, Weight::SemiBold) + 4.0;
     let x = tip.x.max(inner.min.x + half).min(inner.max.x - half);
     let at = DVec2::new(x, figure.max.y + LINE_AT + spacing.gap_at);
-    if faces.is_some() {
+    if faces.is_some() || pairing.witness.is_some() {
         let anchor = panel.world_from_pt(panel.frame.min).unwrap_or_default();
         let origin = panel.pt(anchor);
         let line = vec![DVec2::new(tip.x, at.y - 0.65 * spacing.gap_pt) - origin, tip - origin];

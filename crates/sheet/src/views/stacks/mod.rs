@@ -7,7 +7,7 @@ mod pairing;
 mod section;
 
 use glam::DVec2;
-use glidewright_motion::{Fixture, Results};
+use glidewright_motion::{Fixture, PairResult, Passage, Results};
 
 use super::scene::Scene;
 use super::words::{place, wrapped};
@@ -102,8 +102,10 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
 
 /// Why the gap is what it is, as one line of arithmetic.
 fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
-    let chain = pairing.bodies.and_then(|pair| scene.pair_result(pair)).and_then(|r| r.chain.as_ref());
-    let Some(chain) = chain else { return threads(pairing) };
+    let Some(result) = pairing.bodies.and_then(|pair| scene.pair_result(pair)) else {
+        return threads(pairing);
+    };
+    let Some(chain) = &result.chain else { return passing(scene, pairing, result) };
     let mut text = chain.sentence();
     text.push_str(" mm");
     if chain.worst_case() > 0.0 {
@@ -117,6 +119,21 @@ fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
         text.push_str(". Where they come closest");
     }
     text.push('.');
+    text
+}
+
+/// How two that do not meet along the screws pass.
+fn passing(scene: &Scene<'_>, pairing: &Pairing<'_>, result: &PairResult) -> String {
+    let mut text = match result.passage {
+        Passage::Beside { room } => format!(
+            "Seen along the screws they pass beside each other with {} mm of room: no growth of the stacks can make them touch.",
+            number(room, 2)
+        ),
+        Passage::Facing => "Seen along the screws they overlap as they pass.".to_owned(),
+    };
+    if let Some((x0, x1)) = pairing.faces(scene).filter(|(x0, x1)| x1 < x0) {
+        text.push_str(&format!(" Along the screws they reach {} mm past each other.", number(x0 - x1, 2)));
+    }
     text
 }
 

@@ -7,7 +7,7 @@ use glidewright_geometry::Side;
 use glidewright_motion::{PieceKind, Role};
 
 use super::pairing::{Pairing, StackSide};
-use crate::drawing::{Panel, Path, Polyline, Rect, Shape};
+use crate::drawing::{End, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{Dash, Fill, Hatch, Pen, Tone};
 use crate::views::Pick;
 use crate::views::figure::{AxisFrame, Sight, Sketch, cut_wheel, draw_hub, draw_piece, draw_tyre, half_bar};
@@ -140,10 +140,8 @@ fn cut(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
                     Shape::new(half_bar(0.0, frame.height, inner, outer).transformed(&to_paper)).filled(tone);
                 // In a thin piece hatching would only be dirt.
                 if sketch.shows(frame.height.min(outer - inner), 5.0) {
-                    let hatch = Hatch {
-                        width_pt: 0.5,
-                        ..Hatch::section(Tone::Outline).spaced(sketch.hatch_spacing())
-                    };
+                    let hatch =
+                        Hatch { width_pt: 0.5, ..Hatch::section(Tone::Tyre).spaced(sketch.hatch_spacing()) };
                     wall = wall.hatched(hatch.leaning_back());
                 }
                 let pen = sketch.edge();
@@ -188,6 +186,14 @@ fn shank(sketch: &mut Sketch, side: &StackSide<'_>) {
 
 /// The gap between the two faces, or their overlap.
 fn gap(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
+    if let (Some([p, q]), Some(gap), false) = (pairing.witness, pairing.gap, pairing.along_the_screws()) {
+        // Aside or aslant: the shortest way between the two.
+        let (line, _, word) = gap_tones(gap, pairing.asked);
+        let pen = Pen::new(line, 1.6);
+        let item = panel.add(Polyline::new(vec![p, q], pen).ends(End::Bar, End::Bar));
+        item.part(Pick::Gap.part()).named(word);
+        return;
+    }
     let (Some((x0, x1)), Some(gap), Some(bodies)) = (pairing.faces(scene), pairing.gap, pairing.bodies)
     else {
         return;

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 use std::path::PathBuf;
 
-use glidewright_motion::{Finding, Results, Severity};
+use glidewright_motion::{Finding, Severity, signed};
 use serde_json::json;
 
 use super::json as contract;
@@ -68,7 +68,7 @@ fn text(loaded: &Loaded) -> String {
         out.push_str(&finding_text(finding));
     }
     let _ = writeln!(out, "Key figures");
-    for (name, value) in key_figures(results) {
+    for (name, value) in key_figures(loaded) {
         let _ = writeln!(out, "  {name:<28} {value}");
     }
     let count = |severity| results.findings.iter().filter(|f| f.severity == severity).count();
@@ -99,13 +99,14 @@ fn finding_text(finding: &Finding) -> String {
     out
 }
 
-fn key_figures(results: &Results) -> Vec<(&'static str, String)> {
+fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
+    let results = &loaded.results;
     let mut lines = Vec::new();
     let curves = &results.curves;
     if let Some(pair) = results.interference.tightest() {
         lines.push((
-            "tightest gap",
-            format!("{:.2} mm at travel {:.1} mm ({})", pair.gap, pair.at_travel, pair.outcome.word()),
+            "tightest gap".to_owned(),
+            format!("{} mm at travel {:.1} mm ({})", signed(pair.gap), pair.at_travel, pair.outcome.word()),
         ));
     }
     for (name, curve, unit) in [
@@ -115,18 +116,20 @@ fn key_figures(results: &Results) -> Vec<(&'static str, String)> {
         ("torque, falling travel", &curves.torque_down, "N·mm"),
     ] {
         if let Some((value, travel)) = curves.greatest(curve) {
-            lines.push((name, format!("up to {value:.2} {unit} (at travel {travel:.1} mm)")));
+            lines.push((name.to_owned(), format!("up to {value:.2} {unit} (at travel {travel:.1} mm)")));
         }
     }
     if let (Some(imbalance), Some(breakaway)) = (
         curves.imbalance.iter().map(|u| u.abs()).reduce(f64::max),
         curves.breakaway.iter().copied().reduce(f64::min),
     ) {
-        lines.push(("out of balance", format!("up to {imbalance:.2} N, breakaway {breakaway:.2} N")));
+        lines.push((
+            "out of balance".to_owned(),
+            format!("up to {imbalance:.2} N, breakaway {breakaway:.2} N"),
+        ));
     }
-    for (number, rider) in results.assembly.riders.iter().enumerate() {
-        let name = if number == 0 { "mass of the lead" } else { "mass of the other" };
-        lines.push((name, format!("{:.0} g", rider.mass.total() * 1e3)));
+    for (rider, placed) in loaded.fixture.riders.iter().zip(&results.assembly.riders) {
+        lines.push((format!("mass of {}", rider.name), format!("{:.0} g", placed.mass.total() * 1e3)));
     }
     lines
 }

@@ -229,11 +229,16 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
         if terms == 0 {
             continue;
         }
-        let word = body.role.word();
+        let (less, name) = match body.role {
+            Role::ScrewEnd => ("a shorter screw than", screw_name(known, body)),
+            Role::Head => ("a lower head than", screw_name(known, body)),
+            _ => ("something thinner than", None),
+        };
+        let name = name.unwrap_or_else(|| short_name(body));
+        let owner = owner_name(known, body.owner).map(|owner| format!(" on {owner}")).unwrap_or_default();
         remedies.push(Remedy {
             text: format!(
-                "{}: {missing:.2} mm less of it here, or {:.2} mm on each side",
-                of_owner(known, body).replacen(word, &format!("a thinner {word}"), 1),
+                "{less} {name}{owner}: {missing:.2} mm less of it here alone, or {:.2} mm on each side",
                 0.5 * missing
             ),
             path: Some(body.path.clone()),
@@ -263,6 +268,14 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
         });
     }
     remedies
+}
+
+/// What the screw of a body's stack is called.
+fn screw_name(known: &Known<'_>, body: &Body) -> Option<String> {
+    let Owner::Rider(number) = body.owner else { return None };
+    let placed = known.assembly.riders.get(number)?.stacks.get(body.stack?)?;
+    let (_, _, stack) = known.fixture.riders.get(number)?.stack(placed.of)?;
+    Some(stack.screw.name.clone())
 }
 
 /// How far one of two facing pieces must move sideways so that they no longer face each other, with the

@@ -82,7 +82,7 @@ fn counted_term(term: &Term, count: usize) -> String {
 }
 
 /// Two decimals with a true minus sign; never "−0.00".
-pub(crate) fn signed(value: f64) -> String {
+pub fn signed(value: f64) -> String {
     let text = format!("{:.2}", value.abs());
     if value < 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { format!("−{text}") } else { text }
 }

@@ -3,8 +3,7 @@
 mod chain;
 mod finding;
 
-pub(crate) use chain::signed;
-pub use chain::{Chain, Term};
+pub use chain::{Chain, Term, signed};
 pub use finding::{Finding, Remedy, Severity};
 
 /// Number of a body in `Assembly::bodies`.

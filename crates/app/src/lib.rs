@@ -3,6 +3,7 @@
 //! One direction: what the person does is queued as actions, done after the frame is drawn, and the
 //! document they change is read anew by one pure function; the window then draws what came of it.
 
+pub mod cli;
 mod commands;
 mod panels;
 mod shell;

@@ -1,9 +1,10 @@
 //! The Glidewright bench: window and command line.
 
-mod cli;
-
 use std::process::ExitCode;
 
+use glidewright::cli::{Console, run};
+
 fn main() -> ExitCode {
-    cli::run()
+    let (mut out, mut error) = (std::io::stdout(), std::io::stderr());
+    run(std::env::args_os(), &mut Console::new(&mut out, &mut error)).into()
 }

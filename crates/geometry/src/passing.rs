@@ -99,8 +99,8 @@ impl View<'_> {
                 let apart = flat(b.centre - a.centre) + shift.extend(0.0);
                 let support = |d: DVec3| {
                     let out = *turn * d.truncate().extend(0.0);
-                    let (pa, pb) = (flat(a.core_support(out)), flat(b.core_support(-out)) + apart);
-                    Vertex { w: pa - pb, a: pa, b: pb, u: 0.0 }
+                    let (pa, pb) = (flat(a.core_support(out).0), flat(b.core_support(-out).0));
+                    Vertex { w: pa - pb - apart, a: pa, b: pb, ..Vertex::default() }
                 };
                 let margin = a.margin + b.margin;
                 match nearest_to_origin(support, -apart, a.reach + b.reach) {
@@ -139,7 +139,6 @@ fn silhouette(solid: &Solid, body: &Body, turn: &DMat3, origin: DVec3) -> Option
             }
             let along = up.truncate();
             let side = turn.mul_vec3(along.perp().extend(0.0));
-            let local = solid.pose.turn.transpose() * side;
             let mut ends = Vec::with_capacity(4);
             for z in [-1.0, 1.0] {
                 for s in [-1.0, 1.0] {
@@ -147,7 +146,7 @@ fn silhouette(solid: &Solid, body: &Body, turn: &DMat3, origin: DVec3) -> Option
                         Shape::Frustum { lower_radius, upper_radius, .. } => {
                             s * if z < 0.0 { *lower_radius } else { *upper_radius }
                         }
-                        _ => body.core.support(s * local).dot(local),
+                        _ => body.core_support(s * side).0.dot(side),
                     };
                     ends.push(centre + along * z * half_height(&solid.shape)? + along.perp() * reach);
                 }

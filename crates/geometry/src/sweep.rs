@@ -8,7 +8,7 @@
 use glam::{DMat3, DVec3};
 
 use crate::convex::{self, Corner};
-use crate::pair::general::{self, Travel};
+use crate::pair::general::{self, Travel, Warm};
 use crate::pair::parallel::{self, Track};
 use crate::pair::section::{PARALLEL, Section, axes, frame_along, section};
 use crate::pair::support::Body;
@@ -102,7 +102,7 @@ impl Pair {
         }
         match &self.kind {
             Kind::Parallel(closed) => closed.at(u),
-            Kind::General { a, b } => general::separation(a, b, u * self.direction, DVec3::ZERO),
+            Kind::General { a, b } => general::separation(a, b, u * self.direction, &mut Warm::default()),
         }
     }
 
@@ -131,7 +131,7 @@ impl Pair {
 
     fn closest_general(&self, a: &Body, b: &Body, u0: f64, u1: f64) -> Closest {
         let travel = Travel { direction: self.direction, from: u0, to: u1 };
-        let (swept, u) = general::swept(a, b, DVec3::ZERO, travel, DVec3::ZERO);
+        let (swept, u) = general::swept(a, b, DVec3::ZERO, travel, &mut Warm::default());
         let u = u.clamp(u0, u1);
         if swept.gap > 0.0 || !swept.is_valid() {
             // The swept body's nearest point is the nearest of all shifts.

@@ -30,7 +30,7 @@ pub enum SheetError {
     /// A library used for writing refused; its own words follow.
     #[error("writing the {format} failed: {message}")]
     Writer {
-        /// "SVG", "PNG" or "PDF".
+        /// "SVG", "PNG", "PDF" or "CSV".
         format: &'static str,
         /// The library's message.
         message: String,

@@ -17,12 +17,13 @@
 //! * painters: [`svg`], [`png()`], [`pdf`]
 //! * plots over travel: [`StripData`], [`strip_panel`], [`nice_ticks`]
 //! * keeping labels apart: [`Placer`]
-//! * meshes: [`body_meshes`], [`stl`]
+//! * meshes and tables: [`body_meshes`], [`stl`], [`curves_csv`]
 //! * ways of looking at a fixture: [`views`]
 //!
 //! Nothing here touches files, and nothing panics, whatever numbers it is given: an item with a
 //! coordinate that is not finite is left out and counted in [`Page::skipped`].
 
+mod curves;
 mod drawing;
 mod error;
 mod look;
@@ -32,6 +33,7 @@ mod solids;
 mod strip;
 pub mod views;
 
+pub use curves::curves_csv;
 pub use glam::{DAffine2, DVec2};
 
 pub use drawing::{

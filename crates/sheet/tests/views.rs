@@ -3,13 +3,16 @@
 #[path = "../../motion/tests/common/mod.rs"]
 mod common;
 
+use std::sync::LazyLock;
+
 use common::{Recipe, fixture};
 use glidewright_motion::{BodyId, Fixture, Results, Role, analyse};
+use glidewright_project::{demo_text, parse, resolve, sample_shuttle_text};
 use glidewright_sheet::views::{
     Pick, Projection, StripKind, VIEWS, ViewState, cursor_distance, travel_after_drag, travel_from_pt,
     travel_to_pt, view_named,
 };
-use glidewright_sheet::{DVec2, InkKind, Page, Rect};
+use glidewright_sheet::{DVec2, InkKind, Page, Rect, curves_csv};
 
 const SIZES: [(f64, f64); 5] =
     [(640.0, 480.0), (960.0, 640.0), (1280.0, 700.0), (1900.0, 1000.0), (700.0, 1000.0)];
@@ -27,23 +30,53 @@ fn words(page: &Page) -> impl Iterator<Item = (&str, Rect, f64)> {
     })
 }
 
+/// Both demo projects with all their trials, analysed.
+static DEMOS: LazyLock<Vec<(String, Fixture, Results)>> = LazyLock::new(|| {
+    let mut demos = Vec::new();
+    for text in [demo_text(), sample_shuttle_text()] {
+        let Ok(document) = parse(text) else { continue };
+        let trials = std::iter::once(None).chain(document.trials.iter().map(|t| Some(t.name.as_str())));
+        for trial in trials {
+            let Some(fixture) = resolve(&document, trial).fixture else { continue };
+            let results = analyse(&fixture);
+            demos.push((format!("{}, {}", document.name, trial.unwrap_or("as drawn")), fixture, results));
+        }
+    }
+    demos
+});
+
+/// What is asked of every picture: all of it there, every word on the paper, large enough, and clear of every
+/// other word.
+fn check_words(what: &str, page: &Page) {
+    assert_eq!(page.skipped, 0, "{what}");
+    let paper = Rect::between(DVec2::ZERO, page.size_pt).grown(0.5);
+    let all: Vec<_> = words(page).collect();
+    for (i, (text, bounds, size)) in all.iter().enumerate() {
+        assert!(paper.holds(bounds), "{what}: {text} {bounds:?}");
+        assert!(*size >= 8.0, "{what}: {text} {size}");
+        // Boxes hold ascenders and descenders, which seldom meet: a fifth of the size may overlap.
+        let own = bounds.grown(-0.1 * size);
+        for (other, there, _) in &all[..i] {
+            assert!(!own.overlaps(&there.grown(-0.1 * size)), "{what}: {text} over {other}, {own:?}");
+        }
+    }
+}
+
 #[test]
-fn words_stay_on_the_paper_and_can_be_read() {
-    let (fixture, results) = analysed(&Recipe::default());
-    for view in VIEWS {
-        for (width, height) in SIZES {
-            for travel in [0.0, 120.0, 200.0, 240.0, 480.0] {
-                let state = ViewState { size_pt: DVec2::new(width, height), travel, ..ViewState::default() };
-                let page = view.drawing(&fixture, &results, &state).page();
-                let paper = Rect::at(0.0, 0.0, width, height).grown(0.5);
-                assert_eq!(page.skipped, 0, "{} {width}", view.name);
-                for (text, bounds, size) in words(&page) {
-                    assert!(
-                        paper.holds(&bounds),
-                        "{} {width}×{height} {travel}: {text} {bounds:?}",
-                        view.name
-                    );
-                    assert!(size >= 8.0, "{}: {text} {size}", view.name);
+fn words_stay_on_the_paper_apart_and_can_be_read() {
+    assert!(DEMOS.len() >= 8, "both demos and their trials");
+    for (number, (name, fixture, results)) in DEMOS.iter().enumerate() {
+        for view in VIEWS {
+            for (which, (width, height)) in SIZES.into_iter().enumerate() {
+                let (from, to) = (fixture.stroke.from, fixture.stroke.to);
+                // Every demo in every size, each at another travel or two.
+                let shares = [0.0, 0.41, 0.47, 0.5, 1.0];
+                for share in [shares[(which + number) % 5], shares[(which + number + 2) % 5]] {
+                    let travel = from + share * (to - from);
+                    let state =
+                        ViewState { size_pt: DVec2::new(width, height), travel, ..ViewState::default() };
+                    let page = view.drawing(fixture, results, &state).page();
+                    check_words(&format!("{name}: {} {width}×{height} at {travel}", view.name), &page);
                 }
             }
         }
@@ -161,6 +194,27 @@ fn every_projection_draws_every_body_that_can_be_seen() {
             let apart = matches!(body.role, Role::Hub | Role::Span);
             let part = Pick::Body(BodyId(number as u32)).part();
             assert!(apart || parts.contains(&part), "{projection:?}: {}", body.label);
+        }
+    }
+}
+
+#[test]
+fn the_table_of_curves_holds_every_station_in_full() {
+    for (name, fixture, results) in DEMOS.iter().filter(|(name, ..)| name.ends_with("as drawn")) {
+        let text = curves_csv(fixture, results).unwrap();
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let header = reader.headers().unwrap().clone();
+        let column = |wanted: &str| header.iter().position(|h| h == wanted).unwrap();
+        let wheels: usize = fixture.riders.iter().map(|rider| rider.wheels.len()).sum();
+        assert_eq!(header.len(), 11 + 2 * wheels, "{name}");
+        let records: Vec<_> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(records.len(), results.curves.travel.len());
+        for (i, record) in records.iter().enumerate() {
+            // Numbers come back to the bit.
+            assert_eq!(record[column("travel_mm")].parse(), Ok(results.curves.travel[i]));
+            assert_eq!(record[column("effort_up_n")].parse(), Ok(results.curves.effort_up[i]));
+            let by_hand = results.curves.torque_up.is_empty();
+            assert_eq!(record[column("torque_up_nmm")].is_empty(), by_hand);
         }
     }
 }

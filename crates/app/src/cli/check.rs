@@ -8,7 +8,7 @@ use serde_json::json;
 
 use super::json as contract;
 use super::load::{Loaded, load, report};
-use super::output::{Outcome, folded, print};
+use super::output::{Console, Outcome, folded};
 
 /// Arguments of `check`.
 #[derive(clap::Args)]
@@ -24,8 +24,8 @@ pub struct Arguments {
 }
 
 /// Runs `check`.
-pub fn run(arguments: &Arguments) -> Outcome {
-    let Some(loaded) = load(arguments.file.as_deref(), arguments.trial.as_deref()) else {
+pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
+    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
         return Outcome::Unusable;
     };
     let fails = loaded.results.worst() == Some(Severity::Fails);
@@ -45,12 +45,12 @@ pub fn run(arguments: &Arguments) -> Outcome {
                 .map(|w| json!({ "place": w.place.to_string(), "message": w.message, "remedy": w.remedy }))
                 .collect(),
         );
-        print(&format!("{:#}\n", serde_json::Value::Object(map)));
+        console.print(&format!("{:#}\n", serde_json::Value::Object(map)));
     } else {
         let name =
             arguments.file.as_ref().map_or_else(|| "built-in demo".into(), |f| f.display().to_string());
-        report(&name, &loaded.warnings);
-        print(&text(&loaded));
+        report(console, &name, &loaded.warnings);
+        console.print(&text(&loaded));
     }
     if fails { Outcome::Fails } else { Outcome::Good }
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::load::load;
-use super::output::{Outcome, print};
+use super::output::{Console, Outcome};
 
 /// Arguments of `figures`.
 #[derive(clap::Args)]
@@ -19,12 +19,12 @@ pub struct Arguments {
 }
 
 /// Runs `figures`.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     let _ = arguments.json;
-    let Some(loaded) = load(arguments.file.as_deref(), arguments.trial.as_deref()) else {
+    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
         return Outcome::Unusable;
     };
     let value = super::json::figures(&loaded.fixture, &loaded.results, loaded.trial.as_deref());
-    print(&format!("{value:#}\n"));
+    console.print(&format!("{value:#}\n"));
     Outcome::Good
 }

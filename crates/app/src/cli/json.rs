@@ -3,7 +3,7 @@
 use glidewright_geometry::DVec3;
 use glidewright_motion::{
     Assembly, Body, BodyId, Chain, Finding, Fixture, Outcome, Owner, PairResult, PlacedStack, Results, Rider,
-    SeatContact, Severity,
+    SeatContact, Severity, TrackProfile,
 };
 use serde_json::{Value, json};
 
@@ -78,6 +78,7 @@ pub fn figures(fixture: &Fixture, results: &Results, trial: Option<&str>) -> Val
     let mut map = header("figures", fixture, trial);
     let pairs = |list: &[PairResult]| list.iter().map(|p| pair(assembly, p)).collect::<Vec<_>>();
     map.insert("key_figures".into(), key_figures(results));
+    map.insert("rail".into(), rail(fixture));
     map.insert("travel_mm".into(), json!(curves.travel));
     map.insert(
         "clearance".into(),
@@ -128,6 +129,28 @@ pub fn figures(fixture: &Fixture, results: &Results, trial: Option<&str>) -> Val
     );
     map.insert("findings".into(), results.findings.iter().map(|f| finding(assembly, f)).collect());
     Value::Object(map)
+}
+
+fn rail(fixture: &Fixture) -> Value {
+    let rail = &fixture.rail;
+    json!({
+        "name": rail.name,
+        "length_mm": rail.length,
+        "incline_rad": rail.stand.incline,
+        "roll_rad": rail.stand.roll,
+        "section_area_mm2": rail.section.area(),
+        "tracks": rail.tracks.iter().map(|track| json!({
+            "name": track.name,
+            "middle_y_mm": track.middle.x,
+            "middle_z_mm": track.middle.y,
+            "normal_y": track.normal.x,
+            "normal_z": track.normal.y,
+            "mouth_width_mm": match track.profile {
+                TrackProfile::Vee { mouth, .. } => Some(mouth.nominal),
+                _ => None,
+            },
+        })).collect::<Vec<_>>(),
+    })
 }
 
 fn body_at(assembly: &Assembly, id: BodyId) -> Option<&Body> {

@@ -5,7 +5,7 @@ use std::path::Path;
 use glidewright_motion::{Fixture, Results, analyse};
 use glidewright_project::{Document, LARGEST_FILE, Problem, Severity, demo, parse_bytes, resolve};
 
-use super::output;
+use super::output::Console;
 
 /// A fixture with its results, as a verb wants it.
 pub struct Loaded {
@@ -44,19 +44,19 @@ pub fn document(file: Option<&Path>) -> Result<Document, Vec<Problem>> {
 }
 
 /// Reads, resolves and analyses; prints what is wrong when it can't be used.
-pub fn load(file: Option<&Path>, trial: Option<&str>) -> Option<Loaded> {
+pub fn load(console: &mut Console<'_>, file: Option<&Path>, trial: Option<&str>) -> Option<Loaded> {
     let name = file.map_or_else(|| "built-in demo".to_owned(), |file| file.display().to_string());
     let document = match document(file) {
         Ok(document) => document,
         Err(problems) => {
-            report(&name, &problems);
+            report(console, &name, &problems);
             return None;
         }
     };
     let resolved = resolve(&document, trial);
     let unusable = resolved.has_errors();
     let Some(fixture) = resolved.fixture.filter(|_| !unusable) else {
-        report(&name, &resolved.problems);
+        report(console, &name, &resolved.problems);
         return None;
     };
     let results = analyse(&fixture);
@@ -64,7 +64,7 @@ pub fn load(file: Option<&Path>, trial: Option<&str>) -> Option<Loaded> {
 }
 
 /// Prints problems to standard error, the worst first.
-pub fn report(name: &str, problems: &[Problem]) {
+pub fn report(console: &mut Console<'_>, name: &str, problems: &[Problem]) {
     let mut sorted: Vec<_> = problems.iter().collect();
     sorted.sort_by_key(|problem| std::cmp::Reverse(problem.severity));
     for problem in sorted {
@@ -75,6 +75,6 @@ pub fn report(name: &str, problems: &[Problem]) {
         };
         let remedy =
             if problem.remedy.is_empty() { String::new() } else { format!(" – {}", problem.remedy) };
-        output::error(&format!("{word}: {}: {}{remedy} ({name})", problem.place, problem.message));
+        console.error(&format!("{word}: {}: {}{remedy} ({name})", problem.place, problem.message));
     }
 }

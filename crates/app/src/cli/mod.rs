@@ -8,12 +8,12 @@ mod output;
 mod picture;
 mod solids;
 
+use std::ffi::OsString;
 use std::path::PathBuf;
-use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use output::Outcome;
+pub use output::{Console, Outcome};
 
 /// A bench for small linear-motion fixtures on aluminium extrusion: drag the riders, see whether they
 /// clear, run smoothly and stay where they are left.
@@ -39,32 +39,30 @@ enum Verb {
     Figures(figures::Arguments),
 }
 
-/// Runs what the command line asks for.
-pub fn run() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
+/// Runs what the command line asks for; `arguments` begins with the program's name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console<'_>) -> Outcome {
+    let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
-        Err(error) => {
-            // clap words the message and knows where it goes; asking for help is no error.
-            let _ = error.print();
-            return if error.use_stderr() { Outcome::Unusable.into() } else { ExitCode::SUCCESS };
+        Err(error) if error.use_stderr() => {
+            console.error(error.to_string().trim_end());
+            return Outcome::Unusable;
+        }
+        Err(help) => {
+            console.print(&help.to_string());
+            return Outcome::Good;
         }
     };
-    let outcome = match arguments.verb {
-        Some(Verb::Check(arguments)) => check::run(&arguments),
-        Some(Verb::Picture(arguments)) => picture::run(&arguments),
-        Some(Verb::Solids(arguments)) => solids::run(&arguments),
-        Some(Verb::Figures(arguments)) => figures::run(&arguments),
-        None => window(arguments.file),
-    };
-    outcome.into()
-}
-
-fn window(file: Option<PathBuf>) -> Outcome {
-    match glidewright::run(file) {
-        Ok(()) => Outcome::Good,
-        Err(error) => {
-            output::error(&error.to_string());
-            Outcome::Unusable
-        }
+    match arguments.verb {
+        Some(Verb::Check(arguments)) => check::run(&arguments, console),
+        Some(Verb::Picture(arguments)) => picture::run(&arguments, console),
+        Some(Verb::Solids(arguments)) => solids::run(&arguments, console),
+        Some(Verb::Figures(arguments)) => figures::run(&arguments, console),
+        None => match crate::run(arguments.file) {
+            Ok(()) => Outcome::Good,
+            Err(error) => {
+                console.error(&error.to_string());
+                Outcome::Unusable
+            }
+        },
     }
 }

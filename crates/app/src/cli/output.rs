@@ -24,15 +24,27 @@ impl From<Outcome> for ExitCode {
     }
 }
 
-/// Prints to standard output. A reader that has closed its end (`| head`) is not an error.
-pub fn print(text: &str) {
-    let mut out = std::io::stdout().lock();
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+/// Where a verb's words go.
+pub struct Console<'a> {
+    out: &'a mut dyn Write,
+    error: &'a mut dyn Write,
 }
 
-/// Prints one line to standard error.
-pub fn error(text: &str) {
-    let _ = writeln!(std::io::stderr().lock(), "glidewright: {text}");
+impl<'a> Console<'a> {
+    /// Writes results to `out` and complaints to `error`.
+    pub fn new(out: &'a mut dyn Write, error: &'a mut dyn Write) -> Self {
+        Self { out, error }
+    }
+
+    /// Prints a result. A reader that has closed its end (`| head`) is not an error.
+    pub fn print(&mut self, text: &str) {
+        let _ = self.out.write_all(text.as_bytes()).and_then(|()| self.out.flush());
+    }
+
+    /// Prints one line of complaint.
+    pub fn error(&mut self, text: &str) {
+        let _ = writeln!(self.error, "glidewright: {text}");
+    }
 }
 
 /// Folds text to lines of at most `width` characters, each after `indent` spaces.

@@ -8,7 +8,7 @@ use glidewright_sheet::{body_meshes, stl};
 use serde_json::{Value, json};
 
 use super::load::{Loaded, load};
-use super::output::{self, Outcome, print};
+use super::output::{Console, Outcome};
 
 /// Arguments of `solids`.
 #[derive(clap::Args)]
@@ -30,13 +30,13 @@ pub struct Arguments {
 const TOLERANCE: f64 = 0.01;
 
 /// Runs `solids`.
-pub fn run(arguments: &Arguments) -> Outcome {
-    let Some(loaded) = load(arguments.file.as_deref(), arguments.trial.as_deref()) else {
+pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
+    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
         return Outcome::Unusable;
     };
     let stroke = loaded.fixture.stroke;
     if !(arguments.at >= stroke.from && arguments.at <= stroke.to) {
-        output::error(&format!(
+        console.error(&format!(
             "--at {} lies outside the stroke, {} to {} mm",
             arguments.at, stroke.from, stroke.to
         ));
@@ -44,11 +44,11 @@ pub fn run(arguments: &Arguments) -> Outcome {
     }
     match write(&loaded, arguments.at, &arguments.out) {
         Ok(count) => {
-            print(&format!("{count} files and index.json in {}\n", arguments.out.display()));
+            console.print(&format!("{count} files and index.json in {}\n", arguments.out.display()));
             Outcome::Good
         }
         Err(message) => {
-            output::error(&message);
+            console.error(&message);
             Outcome::Unusable
         }
     }

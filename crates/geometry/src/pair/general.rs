@@ -7,12 +7,15 @@
 use glam::DVec3;
 
 use super::penetration;
-use super::simplex::{Simplex, Vertex};
+use super::polish::{self, Facing};
+use super::simplex::{Simplex, Step, Vertex};
 use super::support::Body;
 use crate::separation::{CERTIFIED, Ending, Separation};
 
 /// The bounds are driven this close together (mm) where rounding allows.
 const AIM: f64 = 1e-11;
+/// The same for the depth of an overlap, whose proof needs a fine polytope.
+const AIM_DEEP: f64 = 1e-9;
 /// Steps after which the search stops with the bounds it has.
 const MOST_STEPS: usize = 200;
 
@@ -24,118 +27,165 @@ pub(crate) struct Travel {
     pub to: f64,
 }
 
-/// Signed distance of A and B, B shifted by `shift`. `start` is a guess of the direction from A to B, of any
-/// length.
-pub(crate) fn separation(a: &Body, b: &Body, shift: DVec3, start: DVec3) -> Separation {
-    let at = Travel { direction: DVec3::ZERO, from: 0.0, to: 0.0 };
-    swept(a, b, shift, at, start).0
+/// What is kept of a search for the next one on the same pair at a nearby shift.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Warm {
+    simplex: Simplex,
+    facing: Option<Facing>,
 }
 
-/// Signed distance of A and everything B passes through while it travels, and the travel at the witness
-/// point. While the two stay apart this is the least gap over the travel.
-pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, start: DVec3) -> (Separation, f64) {
-    // Relative coordinates keep digits when both stand far from the frame's origin.
-    let apart = b.centre + shift - a.centre;
-    let moves = travel.from != travel.to;
-    let support = |d: DVec3| {
-        let pa = a.core_support(d);
-        let mut pb = b.core_support(-d) + apart;
-        let mut u = travel.from;
-        if moves {
-            if travel.direction.dot(d) * (travel.to - travel.from) < 0.0 {
-                u = travel.to;
-            }
-            pb += u * travel.direction;
-        }
-        Vertex { w: pa - pb, a: pa, b: pb, u }
-    };
-    let margin = a.margin + b.margin;
-    let size = a.reach + b.reach + (travel.to - travel.from).abs();
-    let first = if start == DVec3::ZERO { -apart } else { -start };
-    let (core, inside) = distance(support, first, size);
-    let mut found = if inside {
-        let d = penetration::depth(support, size, AIM);
-        Core { gap: -d.low, lower: -d.high, normal: d.normal, at: d.at }
-    } else {
-        core
-    };
-    found.gap -= margin;
-    found.lower -= margin;
-    let on_a = found.at.a + found.normal * a.margin;
-    let on_b = found.at.b - found.normal * b.margin;
-    let ending = if !(found.gap.is_finite() && found.lower.is_finite()) {
-        Ending::Invalid
-    } else if found.gap - found.lower <= CERTIFIED {
-        Ending::Converged
-    } else {
-        Ending::LimitReached
-    };
-    let separation = Separation {
-        gap: found.gap,
-        lower: found.lower,
-        on_a: on_a + a.centre,
-        on_b: on_b + a.centre,
-        normal: found.normal,
-        ending,
-    };
-    (separation, found.at.u)
-}
-
-/// Bounds, normal and witnesses of two cores, relative to A's centre.
-struct Core {
+/// Bounds, normal and witnesses of two cores.
+struct Found {
     gap: f64,
     lower: f64,
     normal: DVec3,
     at: Vertex,
 }
 
-/// Distance of the origin from the set with the given support function; the flag says that it lies inside (or so
-/// near that rounding cannot tell).
-fn distance(support: impl Fn(DVec3) -> Vertex, first: DVec3, size: f64) -> (Core, bool) {
-    let first = support(if first == DVec3::ZERO { DVec3::X } else { first });
-    let mut simplex = Simplex::new(first);
-    let mut v = first.w;
-    let mut core = Core { gap: f64::NAN, lower: f64::NEG_INFINITY, normal: DVec3::X, at: first };
-    let tiny = 1e-14 * size;
-    for _ in 0..MOST_STEPS {
-        let length = v.length();
-        if !(length > tiny) {
-            return (core, true);
+/// Signed distance of A and B, B shifted by `shift`.
+pub(crate) fn separation(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> Separation {
+    let found = solved(a, b, shift, None, warm);
+    finished(a, b, shift, &found)
+}
+
+/// Signed gap alone, and the unit direction from A to B.
+pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DVec3) {
+    let found = solved(a, b, shift, None, warm);
+    (found.gap - a.margin - b.margin, found.normal)
+}
+
+/// Signed distance of A and everything B passes through while it travels, and the travel at the witness
+/// point. While the two stay apart this is the least gap over the travel.
+pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, warm: &mut Warm) -> (Separation, f64) {
+    let Travel { direction, from, to } = travel;
+    if from == to {
+        return (separation(a, b, shift + from * direction, warm), from);
+    }
+    let found = solved(a, b, shift, Some((direction, from.min(to), from.max(to))), warm);
+    let u = found.at.u;
+    (finished(a, b, shift + u * direction, &found), u)
+}
+
+fn finished(a: &Body, b: &Body, shift: DVec3, found: &Found) -> Separation {
+    let margin = a.margin + b.margin;
+    let (gap, lower) = (found.gap - margin, found.lower - margin);
+    let ending = if !(gap.is_finite() && lower.is_finite()) {
+        Ending::Invalid
+    } else if gap - lower <= CERTIFIED {
+        Ending::Converged
+    } else {
+        Ending::LimitReached
+    };
+    Separation {
+        gap,
+        lower,
+        on_a: found.at.a + a.centre + found.normal * a.margin,
+        on_b: found.at.b + b.centre + shift - found.normal * b.margin,
+        normal: found.normal,
+        ending,
+    }
+}
+
+/// Signed distance of the cores.
+fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, warm: &mut Warm) -> Found {
+    // Relative coordinates keep digits when both stand far from the frame's origin.
+    let apart = b.centre + shift - a.centre;
+    let (way, low, high) = travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
+    let size = a.reach + b.reach + (high - low);
+    let support = |d: DVec3| {
+        let ((pa, ia), (pb, ib)) = (a.core_support(d), b.core_support(-d));
+        let u = if way.dot(d) < 0.0 { high } else { low };
+        Vertex { w: pa - pb - apart - u * way, a: pa, b: pb, u, discs: [ia, ib] }
+    };
+    // A guess that proves itself ends the search.
+    let prove = |facing: &mut Facing| {
+        let at = polish::nearest((a, b), apart, travel, facing, size)?;
+        let n = facing.direction();
+        let lower = -support(n).w.dot(n);
+        let gap = at.w.length();
+        ((gap - lower).abs() <= AIM).then_some(Found { gap, lower, normal: n, at })
+    };
+    if travel.is_none() {
+        if let Some(found) = warm.facing.as_mut().and_then(prove) {
+            return found;
         }
-        core.gap = length;
-        let next = support(-v);
-        let lower = next.w.dot(v) / length;
-        if lower > core.lower {
-            core.lower = lower;
-            core.normal = -v / length;
+        warm.facing = None;
+    }
+    let simplex = &mut warm.simplex;
+    if travel.is_some() || !simplex.moved_to(apart) {
+        let middle = apart + 0.5 * (low + high) * way;
+        *simplex = Simplex::new(support(if middle == DVec3::ZERO { DVec3::X } else { -middle }));
+    }
+    match distance(support, prove, simplex, size) {
+        (Some(mut found), facing) => {
+            found.lower = found.lower.min(found.gap);
+            warm.facing = facing.filter(|_| travel.is_none());
+            found
         }
-        if length - core.lower <= AIM || simplex.has(next.w) {
-            break;
-        }
-        let before = simplex;
-        simplex.push(next);
-        match simplex.reduce() {
-            None => return (core, true),
-            Some(nearer) => {
-                if !(nearer.length_squared() < v.length_squared()) {
-                    simplex = before;
-                    break;
-                }
-                v = nearer;
-            }
+        (None, _) => {
+            *simplex = Simplex::default();
+            let d = penetration::depth(support, size, AIM_DEEP);
+            Found { gap: -d.low, lower: -d.high, normal: d.normal, at: d.at }
         }
     }
-    core.at = simplex.nearest();
-    (core, false)
+}
+
+/// Distance of the origin from the set with the given support function; `None` if it lies inside (or so near that
+/// rounding cannot tell). `prove` may find the answer from the parts that the search finds facing; these are
+/// returned too if it did.
+fn distance(
+    support: impl Fn(DVec3) -> Vertex,
+    prove: impl Fn(&mut Facing) -> Option<Found>,
+    simplex: &mut Simplex,
+    size: f64,
+) -> (Option<Found>, Option<Facing>) {
+    let mut v = simplex.point();
+    let mut normal = DVec3::X;
+    let (mut gap, mut lower) = (f64::NAN, f64::NEG_INFINITY);
+    let tiny = 1e-14 * size;
+    let mut next_guess = 0;
+    for step in 0..MOST_STEPS {
+        let length = v.length();
+        if !(length > tiny) {
+            return (None, None);
+        }
+        gap = length;
+        let next = support(-v);
+        let slab = next.w.dot(v) / length;
+        if slab > lower {
+            lower = slab;
+            normal = -v / length;
+        }
+        if length - lower <= AIM || simplex.has(next.w) {
+            break;
+        }
+        // The search has come back to parts it knows: round ones, or it would have ended.
+        if step >= next_guess && simplex.knows(next.discs) {
+            let mut facing = Facing::of(simplex);
+            if let Some(found) = facing.as_mut().and_then(&prove)
+                && found.gap <= gap + AIM
+            {
+                return (Some(found), facing);
+            }
+            next_guess = step + 3;
+        }
+        match simplex.advance(next, v.length_squared()) {
+            Step::Nearer(nearer) => v = nearer,
+            Step::Stuck => break,
+            Step::Inside => return (None, None),
+        }
+    }
+    (Some(Found { gap, lower, normal, at: simplex.nearest() }), None)
 }
 
 /// Distance (mm) and the unit direction from A to B of a Minkowski difference given by its support function;
-/// `None` if it holds the origin.
+/// `None` if it holds the origin. `first` is a direction in which to begin.
 pub(crate) fn nearest_to_origin(
     support: impl Fn(DVec3) -> Vertex,
     first: DVec3,
     size: f64,
 ) -> Option<(f64, DVec3)> {
-    let (core, inside) = distance(support, first, size);
-    (!inside).then_some((core.gap, core.normal))
+    let mut simplex = Simplex::new(support(first));
+    let (found, _) = distance(support, |_| None, &mut simplex, size);
+    found.map(|found| (found.gap, found.normal))
 }

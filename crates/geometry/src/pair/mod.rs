@@ -6,6 +6,8 @@
 pub(crate) mod general;
 pub(crate) mod parallel;
 pub(crate) mod penetration;
+pub(crate) mod polish;
 pub(crate) mod section;
 pub(crate) mod simplex;
+pub(crate) mod square;
 pub(crate) mod support;

@@ -1,19 +1,21 @@
-//! The point of a simplex nearest to the origin (Ericson, Real-Time Collision Detection, 2005, §5.1.2, §5.1.5,
-//! §9.5), with degenerate simplices falling back to their parts.
+//! The point of a simplex nearest to the origin (after Ericson, Real-Time Collision Detection, 2005, §5.1, §9.5),
+//! with degenerate simplices falling back to their parts.
 
 use glam::DVec3;
 
 /// A point of the Minkowski difference with the points of A and B it comes from.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Vertex {
-    /// a − b.
+    /// a − b, B's point at its shifted place.
     pub w: DVec3,
-    /// Point of A.
+    /// Point of A, relative to A's centre.
     pub a: DVec3,
-    /// Point of B.
+    /// Point of B, relative to B's centre.
     pub b: DVec3,
     /// The travel at which B's point was taken.
     pub u: f64,
+    /// The discs of A and of B that the points lie on.
+    pub discs: [u32; 2],
 }
 
 impl Vertex {
@@ -26,26 +28,57 @@ impl Vertex {
     }
 }
 
-/// One to four vertices and the weights of the point nearest to the origin.
-#[derive(Clone, Copy, Debug)]
+/// Up to four vertices and the weights of the point nearest to the origin.
+#[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Simplex {
     pub vertices: [Vertex; 4],
     pub weights: [f64; 4],
     pub count: usize,
 }
 
+/// What [`Simplex::advance`] found.
+pub(crate) enum Step {
+    /// The new nearest point.
+    Nearer(DVec3),
+    /// The vertex did not bring the simplex nearer; it was left out.
+    Stuck,
+    /// The origin lies inside.
+    Inside,
+}
+
 impl Simplex {
     pub(crate) fn new(first: Vertex) -> Self {
-        Self { vertices: [first; 4], weights: [1.0, 0.0, 0.0, 0.0], count: 1 }
-    }
-
-    pub(crate) fn push(&mut self, v: Vertex) {
-        self.vertices[self.count] = v;
-        self.count += 1;
+        let mut simplex = Self { count: 1, ..Self::default() };
+        simplex.vertices[0] = first;
+        simplex.weights[0] = 1.0;
+        simplex
     }
 
     pub(crate) fn has(&self, w: DVec3) -> bool {
         self.vertices[..self.count].iter().any(|v| v.w == w)
+    }
+
+    /// Whether vertices on these discs of A and of B are there already.
+    pub(crate) fn knows(&self, discs: [u32; 2]) -> bool {
+        let known = |side: usize| self.vertices[..self.count].iter().any(|v| v.discs[side] == discs[side]);
+        known(0) && known(1)
+    }
+
+    /// Takes the vertices' points to another place of B relative to A (`apart`) and shrinks to the part that is
+    /// nearest then; false if there is none.
+    pub(crate) fn moved_to(&mut self, apart: DVec3) -> bool {
+        if self.count == 0 {
+            return false;
+        }
+        for v in &mut self.vertices[..self.count] {
+            (v.w, v.u) = (v.a - v.b - apart, 0.0);
+        }
+        self.reduce().is_some()
+    }
+
+    /// The nearest point.
+    pub(crate) fn point(&self) -> DVec3 {
+        self.vertices[..self.count].iter().zip(&self.weights).map(|(v, &weight)| weight * v.w).sum()
     }
 
     /// The nearest point with the points of A and B it comes from.
@@ -57,31 +90,54 @@ impl Simplex {
         sum
     }
 
-    fn keep(&mut self, chosen: &[(usize, f64)]) {
-        let old = self.vertices;
-        for (slot, &(i, w)) in chosen.iter().enumerate() {
-            self.vertices[slot] = old[i];
-            self.weights[slot] = w;
+    /// Adds a vertex and shrinks to the part that holds the point nearest to the origin, unless that point is no
+    /// nearer than `length_squared`.
+    pub(crate) fn advance(&mut self, vertex: Vertex, length_squared: f64) -> Step {
+        self.vertices[self.count] = vertex;
+        self.count += 1;
+        match self.part() {
+            None => Step::Inside,
+            Some(part) if part.point.length_squared() < length_squared => {
+                self.keep(&part);
+                Step::Nearer(part.point)
+            }
+            Some(_) => {
+                self.count -= 1;
+                Step::Stuck
+            }
         }
-        self.count = chosen.len();
     }
 
-    /// Shrinks to the part that holds the point nearest to the origin and returns that point; `None` if the
-    /// origin lies inside a tetrahedron.
+    /// Shrinks to the part that holds the point nearest to the origin; `None` if that lies inside.
     pub(crate) fn reduce(&mut self) -> Option<DVec3> {
+        let part = self.part()?;
+        self.keep(&part);
+        Some(part.point)
+    }
+
+    fn part(&self) -> Option<Part> {
         let w = |i: usize| self.vertices[i].w;
-        let found = match self.count {
+        Some(match self.count {
             1 => Part::vertex(0, w(0)),
             2 => segment([0, 1], w(0), w(1)),
             3 => triangle([0, 1, 2], w(0), w(1), w(2)),
             _ => tetrahedron([w(0), w(1), w(2), w(3)])?,
-        };
-        self.keep(&found.chosen[..found.count]);
-        Some(found.point)
+        })
+    }
+
+    fn keep(&mut self, part: &Part) {
+        // The kept numbers ascend, so moving down never overwrites one that is still needed.
+        for (slot, &(i, weight)) in part.chosen[..part.count].iter().enumerate() {
+            if slot != i {
+                self.vertices[slot] = self.vertices[i];
+            }
+            self.weights[slot] = weight;
+        }
+        self.count = part.count;
     }
 }
 
-/// Part of a simplex: which vertices, with which weights, and the point they give.
+/// Part of a simplex: which vertices (ascending), with which weights, and the point they give.
 #[derive(Clone, Copy)]
 struct Part {
     chosen: [(usize, f64); 3],
@@ -112,16 +168,14 @@ fn nearer(a: Part, b: Part) -> Part {
 }
 
 fn triangle([i, j, k]: [usize; 3], a: DVec3, b: DVec3, c: DVec3) -> Part {
-    let (ab, ac) = (b - a, c - a);
-    let n = ab.cross(ac);
-    let nn = n.length_squared();
+    let n = (b - a).cross(c - a);
     // The barycentric coordinates of the origin's foot, each from the area it spans with one edge.
     let u = n.dot(b.cross(c));
     let v = n.dot(c.cross(a));
     let w = n.dot(a.cross(b));
-    if u > 0.0 && v > 0.0 && w > 0.0 && nn > 0.0 {
-        let sum = u + v + w;
-        let (u, v, w) = (u / sum, v / sum, w / sum);
+    if u > 0.0 && v > 0.0 && w > 0.0 {
+        let inverse = 1.0 / (u + v + w);
+        let (u, v, w) = (u * inverse, v * inverse, w * inverse);
         // The weighted sum is a point of the triangle even where rounding has spoilt the normal, so that its
         // length stays an upper bound.
         let point = u * a + v * b + w * c;
@@ -129,7 +183,7 @@ fn triangle([i, j, k]: [usize; 3], a: DVec3, b: DVec3, c: DVec3) -> Part {
             return Part { chosen: [(i, u), (j, v), (k, w)], count: 3, point };
         }
     }
-    nearer(nearer(segment([i, j], a, b), segment([j, k], b, c)), segment([k, i], c, a))
+    nearer(nearer(segment([i, j], a, b), segment([j, k], b, c)), segment([i, k], a, c))
 }
 
 fn tetrahedron(w: [DVec3; 4]) -> Option<Part> {
@@ -145,7 +199,7 @@ fn tetrahedron(w: [DVec3; 4]) -> Option<Part> {
         let origin_side = -n.dot(a);
         let vertex_side = n.dot(d - a);
         let unsure =
-            vertex_side.abs() <= rounding * span * span || origin_side.abs() <= rounding * span * a.length();
+            vertex_side.abs() <= rounding * span * span || origin_side.abs() <= rounding * span * far;
         if unsure || (origin_side < 0.0) != (vertex_side < 0.0) {
             let part = triangle([i, j, k], a, b, c);
             best = Some(best.map_or(part, |other| nearer(other, part)));

@@ -163,7 +163,7 @@ impl Solid {
     pub fn support(&self, direction: DVec3) -> Option<DVec3> {
         let body = Body::new(self)?;
         let unit = if direction == DVec3::ZERO { DVec3::ZERO } else { direction.try_normalize()? };
-        Some(body.centre + body.core_support(unit) + body.margin * unit)
+        Some(body.centre + body.core_support(unit).0 + body.margin * unit)
     }
 
     /// The smallest upright box around the solid (mm, owner's frame); empty for a solid that is not sound.
@@ -194,17 +194,6 @@ impl Solid {
             Shape::Polyhedron(body) => {
                 body.faces.len() > 3 && body.planes().all(|(n, offset)| n.dot(p) <= offset)
             }
-        }
-    }
-}
-
-impl Body {
-    /// The smallest upright box around it (mm, common frame).
-    pub(crate) fn bounds(&self) -> Bounds {
-        let far = |d: DVec3| self.farthest(d);
-        Bounds {
-            low: -DVec3::new(far(DVec3::NEG_X), far(DVec3::NEG_Y), far(DVec3::NEG_Z)),
-            high: DVec3::new(far(DVec3::X), far(DVec3::Y), far(DVec3::Z)),
         }
     }
 }

@@ -2,12 +2,15 @@
 
 mod band;
 mod face_chain;
+mod kinship;
 mod outcome;
 mod pairs;
+mod scan;
 
 pub use band::{Band, BandPoint};
+pub use kinship::Kinship;
 pub use outcome::{Outcome, Passage};
-pub use pairs::{Kinship, PairResult};
+pub use pairs::PairResult;
 
 use crate::{Assembly, Fixture};
 
@@ -15,7 +18,7 @@ use crate::{Assembly, Fixture};
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Interference {
     /// Pairs that pass each other, by growing least gap. Pairs that never come within
-    /// [`Interference::REACH`] are left out unless they clear by passing.
+    /// [`Interference::REACH`] are left out.
     pub passing: Vec<PairResult>,
     /// Pairs whose places to each other do not change along the stroke (a rider's own pieces, a rider and
     /// the rail it runs along), by growing gap.
@@ -26,12 +29,14 @@ pub struct Interference {
 
 impl Interference {
     /// Pairs that stay further apart than this are of no interest (mm).
-    pub const REACH: f64 = 25.0;
+    pub const REACH: f64 = 10.0;
 
-    /// Works out all pairs over the stroke, the band at the given stations (travel, mm).
+    /// Works out all pairs over the stroke, the band at the given stations (evenly spaced travels from one end
+    /// of the stroke to the other, mm).
     pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64]) -> Self {
-        let (passing, steady, movers) = pairs::all(fixture, assembly);
-        let band = Band::new(assembly, &passing, &movers, stations);
+        let Some(scan) = scan::Scan::new(fixture, assembly, stations.len()) else { return Self::default() };
+        let (passing, steady) = pairs::all(fixture, assembly, &scan);
+        let band = Band::new(&scan, &passing, stations);
         Self { passing, steady, band }
     }
 

@@ -7,12 +7,16 @@
 //! be taken hold of.
 
 mod bench;
+mod end;
 mod figure;
+mod page;
 mod pick;
 mod scene;
+mod seat;
 mod space;
 mod stacks;
 mod state;
+mod table;
 mod words;
 
 use glidewright_motion::{Fixture, Results};
@@ -41,7 +45,7 @@ pub struct View {
 }
 
 /// Every view there is, the main one first.
-pub static VIEWS: &[View] = &[bench::VIEW, stacks::VIEW];
+pub static VIEWS: &[View] = &[bench::VIEW, stacks::VIEW, seat::VIEW, end::VIEW, page::VIEW];
 
 /// The view with a name.
 pub fn view_named(name: &str) -> Option<&'static View> {

@@ -85,6 +85,11 @@ impl Projector {
         }
     }
 
+    /// Along the rail from its upper end: Y and Z on paper.
+    pub(super) const fn end() -> Self {
+        Self { right: DVec3::Y, up: DVec3::Z, toward: DVec3::X }
+    }
+
     /// The direction across the rail that is seen.
     pub(super) fn across(&self) -> DVec3 {
         if self.right.x == 0.0 { self.right } else { self.up }

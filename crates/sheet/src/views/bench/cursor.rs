@@ -4,16 +4,19 @@ use glam::{DAffine2, DMat2, DVec2};
 
 use super::layout::Layout;
 use super::strips::touching;
-use crate::drawing::{Label, Panel, Path, Place, Polyline, Rect, Shape};
-use crate::look::{Face, Fill, Hatch, Pen, Tone, Weight, number, text_width};
+use crate::drawing::{Glyph, Label, Mark, Panel, Path, Place, Polyline, Rect, Shape};
+use crate::look::{Fill, Hatch, Pen, Tone, Weight, number};
+use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::pick::CURSOR_PANEL;
-use crate::views::scene::Scene;
+use crate::views::scene::{Scene, outcome_tone};
 use crate::views::space::Lie;
+use crate::views::words::{place, size_of, width_of};
 
 /// Width of the ruler's bar (pt).
 const BAR: f64 = 6.0;
 const TAG_PT: f64 = 8.5;
+const WORD_PT: f64 = 8.0;
 
 /// The panel of ruler and cursor. Its world is travel (mm), and points across the axis.
 pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
@@ -46,18 +49,48 @@ pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
             )
             .named("fouls here");
     }
-    cursor(&mut panel, scene, layout);
+    tightest(&mut panel, scene, layout);
+    let tag = cursor(&mut panel, scene, layout);
+    words(&mut panel, scene, layout, &stretches, tag);
     panel
 }
 
-fn cursor(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
+/// A diamond where the tightest spot of the stroke is.
+fn tightest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
+    let Some(pair) = scene.results.interference.tightest() else { return };
+    let at = DVec2::new(pair.at_travel, layout.ruler + 0.5 * BAR);
+    let mark = Mark::new(Glyph::Diamond, at, 8.0, outcome_tone(&pair.outcome)).hollow(Tone::Paper);
+    panel.add(mark).part(Pick::Tightest.part()).named("the tightest spot");
+}
+
+/// Says "fouls" beside the stretches where there is room for it.
+fn words(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, stretches: &[(f64, f64)], tag: Rect) {
+    let size = size_of("fouls", WORD_PT, Weight::Regular);
+    let mut placer = Placer::new(panel.frame);
+    placer.block(tag);
+    for (from, to) in stretches {
+        let along = layout.along(scene, 0.5 * (from + to));
+        let across = match layout.lie {
+            Lie::Upright => layout.ruler + BAR + 3.0 + 0.5 * size.x,
+            Lie::Lying => layout.ruler + BAR + 3.0 + 0.5 * size.y,
+        };
+        let rect = Rect::about(layout.point(along, across), size);
+        if let Some(rect) = placer.place_freely(&[rect]) {
+            let at = place(panel, rect.middle());
+            panel.add(Label::new("fouls", at, WORD_PT).toned(Tone::Clash));
+        }
+    }
+}
+
+/// The cursor's line, tag and bead; the tag's box (pt).
+fn cursor(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) -> Rect {
     let travel = scene.travel;
     let part = Pick::Cursor.part();
     let at = |across: f64| DVec2::new(travel, across);
     let line = Polyline::new(vec![at(layout.across.0), at(layout.across.1)], Pen::new(Tone::Cursor, 1.0));
     panel.add(line).part(part).named("travel cursor");
     let text = format!("{} mm", number(travel, 1));
-    let size = DVec2::new(text_width(&text, TAG_PT, Face::Condensed, Weight::SemiBold) + 8.0, TAG_PT + 5.0);
+    let size = DVec2::new(width_of(&text, TAG_PT, Weight::SemiBold) + 8.0, TAG_PT + 5.0);
     let along = layout.along(scene, travel);
     let middle = match layout.lie {
         Lie::Upright => layout.point(along, layout.ruler + BAR + 4.0 + 0.5 * size.x),
@@ -82,4 +115,5 @@ fn cursor(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
         )
         .part(part)
         .named("travel cursor");
+    Rect::about(middle, size)
 }

@@ -3,6 +3,7 @@
 use glam::{DAffine2, DMat2, DVec2, DVec3};
 use glidewright_motion::{Body, Owner, Role};
 
+use super::strips::has_data;
 use crate::drawing::Rect;
 use crate::strip::{Orientation, STRIP_MARGIN, StripLayout};
 use crate::views::StripKind;
@@ -17,6 +18,8 @@ const GUTTER: (f64, f64) = (24.0, 40.0);
 const RULER: f64 = 58.0;
 /// Least width of an upright strip's plot and least height of a lying one (pt).
 const LEAST_PLOT: (f64, f64) = (88.0, 46.0);
+/// What one strip needs, all told: an upright one's width and a lying one's height (pt).
+const ONE_STRIP: (f64, f64) = (170.0, 112.0);
 /// Between a strip without travel numbers and its neighbour (pt).
 const BETWEEN: f64 = 16.0;
 
@@ -97,6 +100,11 @@ impl Layout {
     }
 }
 
+/// The strips asked for that have something to show.
+fn wanted_strips(scene: &Scene<'_>) -> Vec<StripKind> {
+    scene.state.strips.iter().copied().filter(|kind| has_data(scene, *kind)).collect()
+}
+
 /// The travel shown: the stroke, or something about it when it has no length.
 fn shown_travel(scene: &Scene<'_>) -> (f64, f64) {
     let (from, to) = (scene.fixture.stroke.from, scene.fixture.stroke.to);
@@ -168,12 +176,12 @@ fn fit(room: f64, low: [(f64, f64); 2], high: [(f64, f64); 2], most: f64) -> (f6
 fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64)) -> Layout {
     let size = scene.size();
     let datum = scene.datum();
-    let wanted = scene.state.strips.len();
+    let kinds = wanted_strips(scene);
+    let wanted = kinds.len();
     let roomy = size.x >= 760.0 && size.y >= 480.0;
     let gutter = if roomy { GUTTER.1 } else { GUTTER.0 };
     let width = extent.across.1 - extent.across.0;
-    let share = if wanted == 0 { 1.0 } else { 0.5 };
-    let most = (share * size.x - gutter - RULER - EDGE) / width;
+    let most = (share(size.x, wanted, ONE_STRIP.0) - gutter - RULER - EDGE) / width;
     let (scale, zero) = fit(
         size.y,
         [(extent.along.0, EDGE + 12.0), (datum + travel.0, EDGE + STRIP_MARGIN.below)],
@@ -194,7 +202,7 @@ fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64
     let count = if wanted == 0 { 0 } else { count.unwrap_or(1) };
     let plot = plot_width(size.x - start, count.max(1)).max(30.0);
     let mut at = start + STRIP_MARGIN.left;
-    for (number, kind) in scene.state.strips.iter().take(count).enumerate() {
+    for (number, kind) in kinds.iter().take(count).enumerate() {
         let frame =
             Rect::between(DVec2::new(at, y(datum + travel.1)), DVec2::new(at + plot, y(datum + travel.0)));
         strips.push((
@@ -224,6 +232,12 @@ fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64
     }
 }
 
+/// What the rail may take of a room across the travel axis (pt): half of it, or more where that is little and
+/// one strip still has its place.
+fn share(room: f64, strips: usize, one_strip: f64) -> f64 {
+    if strips == 0 { room } else { (0.48 * room).max((room - one_strip).min(0.62 * room)) }
+}
+
 /// Width of each plot when so many upright strips share a room (pt).
 fn plot_width(room: f64, count: usize) -> f64 {
     let n = count as f64;
@@ -233,13 +247,13 @@ fn plot_width(room: f64, count: usize) -> f64 {
 fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64)) -> Layout {
     let size = scene.size();
     let datum = scene.datum();
-    let wanted = scene.state.strips.len();
+    let kinds = wanted_strips(scene);
+    let wanted = kinds.len();
     let roomy = size.x >= 760.0 && size.y >= 480.0;
     let gutter = if roomy { GUTTER.1 } else { GUTTER.0 };
     let ruler_room = 26.0;
     let height = extent.across.1 - extent.across.0;
-    let share = if wanted == 0 { 1.0 } else { 0.45 };
-    let most = (share * size.y - gutter - ruler_room - EDGE) / height;
+    let most = (share(size.y, wanted, ONE_STRIP.1) - gutter - ruler_room - EDGE) / height;
     let numbers = STRIP_MARGIN.left + EDGE;
     let (scale, zero) = fit(
         size.x,
@@ -262,7 +276,7 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
     let plot = plot_height(room, count.max(1)).max(20.0);
     let mut at = start + STRIP_MARGIN.above;
     let mut strips = Vec::new();
-    for (number, kind) in scene.state.strips.iter().take(count).enumerate() {
+    for (number, kind) in kinds.iter().take(count).enumerate() {
         let frame =
             Rect::between(DVec2::new(x(datum + travel.0), at), DVec2::new(x(datum + travel.1), at + plot));
         strips.push((

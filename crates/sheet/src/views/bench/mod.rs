@@ -9,9 +9,10 @@ mod strips;
 
 use glidewright_motion::{Fixture, Results};
 
-use super::View;
 use super::scene::Scene;
-use crate::drawing::Drawing;
+use super::{Pick, StripKind, View};
+use crate::drawing::{Drawing, Item, Panel, Path, Shape};
+use crate::look::Tone;
 use crate::strip::strip_panel;
 
 use layout::Layout;
@@ -34,14 +35,34 @@ fn lacks(fixture: &Fixture, _: &Results) -> Option<&'static str> {
 }
 
 fn draw(scene: &Scene<'_>) -> Drawing {
-    let layout = Layout::new(scene);
     let mut drawing = Drawing::new(format!("{}: bench", scene.fixture.name), scene.size());
-    drawing.panels.push(rail_panel::panel(scene, &layout));
-    drawing.panels.push(cursor::panel(scene, &layout));
+    drawing.panels = panels(scene);
+    drawing
+}
+
+/// Rail, cursor and strips, on paper of the size the state asks for.
+pub(super) fn panels(scene: &Scene<'_>) -> Vec<Panel> {
+    let layout = Layout::new(scene);
+    let mut panels = vec![rail_panel::panel(scene, &layout), cursor::panel(scene, &layout)];
     for (kind, place) in &layout.strips {
         let mut panel = strip_panel(&strips::data(scene, *kind), place);
         panel.name = kind.title().to_owned();
-        drawing.panels.push(panel);
+        pickable(&mut panel, *kind);
+        panels.push(panel);
     }
-    drawing
+    panels
+}
+
+/// Gives a strip's area and its cursor their parts.
+fn pickable(panel: &mut Panel, kind: StripKind) {
+    for item in &mut panel.items {
+        if item.name.as_deref() == Some("cursor") {
+            item.part = Some(Pick::Cursor.part());
+        }
+    }
+    let corner = panel.world_from_pt(panel.frame.min).unwrap_or_default();
+    let area = Path::rect(panel.frame.shifted(-panel.frame.min));
+    let mut area = Item::from(Shape::in_pt(corner, area).filled(Tone::Paper));
+    area.part(Pick::Strip(kind).part()).named(kind.title());
+    panel.items.insert(0, area);
 }

@@ -1,7 +1,7 @@
 //! Words and marks on the rail: who is who, where the masses are, which two come nearest, which way is down.
 
 use glam::{DVec2, DVec3};
-use glidewright_motion::{BodyId, Owner, Role};
+use glidewright_motion::{Body, BodyId, Owner, Role};
 
 use super::layout::Layout;
 use crate::drawing::{End, Glyph, Label, Mark, Panel, Polyline, Rect};
@@ -17,7 +17,7 @@ const NAME_PT: f64 = 9.0;
 const NOTE_PT: f64 = 8.0;
 const GAP_PT: f64 = 10.0;
 /// Beyond this gap (mm) two bodies are not pointed out as near.
-const NEAR: f64 = 12.0;
+const NEAR: f64 = 5.0;
 
 pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     let frame = Rect::between(
@@ -31,10 +31,22 @@ pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     // The cursor's line stays free of words.
     let along = layout.along(scene, scene.travel);
     placer.block(Rect::between(layout.point(along - 1.5, 0.0), layout.point(along + 1.5, 1e4)));
-    masses(panel, scene, layout, &mut placer);
     let boxes = rider_boxes(panel, scene, layout);
-    nearest(panel, scene, layout, &boxes, &mut placer);
-    names(panel, scene, &boxes, &mut placer);
+    let mut crowd = placer.clone();
+    for own in boxes.iter().flatten() {
+        crowd.block(*own);
+    }
+    masses(panel, scene, layout, &mut placer, &mut crowd);
+    nearest(panel, scene, layout, &mut placer, &mut crowd);
+    // Names keep off the rail if they can.
+    let mut clear = crowd.clone();
+    for (_, body) in scene.bodies().filter(|(_, body)| body.owner == Owner::Ground) {
+        if let Some(own) = box_of(panel, scene, layout, body) {
+            clear.block(own);
+        }
+    }
+    names(panel, scene, &boxes, [&mut clear, &mut crowd]);
+    fixed(panel, scene, layout);
     grip(panel, scene, layout);
     down(panel, scene, layout);
 }
@@ -47,10 +59,7 @@ fn rider_boxes(panel: &Panel, scene: &Scene<'_>, layout: &Layout) -> Vec<Option<
         if body.role == Role::Span {
             continue;
         }
-        let Some(bounds) = bounds(body) else { continue };
-        let home = DVec3::X * scene.home(body.owner, scene.travel);
-        let corner = |p: DVec3| panel.pt(layout.view.flat(p + home));
-        let own = Rect::between(corner(bounds.low), corner(bounds.high));
+        let Some(own) = box_of(panel, scene, layout, body) else { continue };
         if let Some(slot) = boxes.get_mut(number) {
             *slot = Some(slot.map_or(own, |seen| seen.union(&own)));
         }
@@ -58,9 +67,13 @@ fn rider_boxes(panel: &Panel, scene: &Scene<'_>, layout: &Layout) -> Vec<Option<
     boxes
 }
 
-/// Marks the centre of every load.
-fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, placer: &mut Placer) {
+/// Marks the centre of every load, with name and mass: inside its body if they fit, else beside the riders.
+fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, inside: &mut Placer, crowd: &mut Placer) {
     for (number, rider) in scene.fixture.riders.iter().enumerate() {
+        // What hangs behind the rail is not written over what is before it.
+        if rider.facing.outward().dot(layout.view.toward) < -0.5 {
+            continue;
+        }
         let home = DVec3::X * scene.home(Owner::Rider(number), scene.travel);
         for (which, load) in rider.loads.iter().enumerate() {
             let slid = load.reach.map_or(DVec3::ZERO, |reach| reach.direction * reach.at);
@@ -75,16 +88,96 @@ fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, placer: &mut Pl
                 number_of(load.mass)
             ));
             let at = panel.pt(centre);
-            placer.block(Rect::about(at, DVec2::splat(10.0)));
-            let text = format!("{} {} kg", load.name, number_of(load.mass));
-            let size = size_of(&text, NOTE_PT, Weight::Regular);
-            let beside = [(0.0, 1.0), (0.0, -1.0), (1.0, 0.0), (-1.0, 0.0)]
-                .map(|(x, y)| Rect::about(at + DVec2::new(x * (0.5 * size.x + 7.0), y * 11.0), size));
-            if let Some(rect) = placer.place_freely(&beside) {
+            let mark = Rect::about(at, DVec2::splat(10.0));
+            inside.block(mark);
+            crowd.block(mark);
+            let body = scene.bodies().find(|(_, body)| {
+                body.role == Role::Load && body.owner == Owner::Rider(number) && body.path == load.path
+            });
+            let body = body.and_then(|(_, body)| box_of(panel, scene, layout, body));
+            let mass = format!("{} kg", number_of(load.mass));
+            let texts = [format!("{} {mass}", load.name), format!("{}\n{mass}", load.name), mass];
+            let sized = texts.map(|text| (block_size(&text), text));
+            let found = sized.iter().find_map(|(size, text)| {
+                // Below and above the mark, or aside of a cursor that runs through it.
+                let (x, y) = (0.5 * size.x, 0.5 * size.y + 5.5);
+                let aside =
+                    [(0.0, y), (0.0, -y), (x + 6.0, 0.0), (-x - 6.0, 0.0), (x + 3.0, y), (-x - 3.0, y)];
+                let candidates = aside.map(|(x, y)| Rect::about(at + DVec2::new(x, y), *size));
+                let fitting: Vec<Rect> =
+                    candidates.into_iter().filter(|rect| body.is_some_and(|b| b.holds(rect))).collect();
+                inside.place_freely(&fitting).map(|rect| (rect, text))
+            });
+            let found = found.or_else(|| {
+                let (size, text) = sized.first()?;
+                let about = body.unwrap_or(mark);
+                crowd.place_freely(&around(&about, *size, 4.0)).map(|rect| (rect, text))
+            });
+            if let Some((rect, text)) = found {
+                inside.block(rect);
+                crowd.block(rect);
                 let at = place(panel, rect.middle());
-                panel.add(Label::new(text, at, NOTE_PT).on_plate()).part(part);
+                panel.add(Label::new(text.as_str(), at, NOTE_PT).on_plate()).part(part);
             }
         }
+    }
+}
+
+/// The box of text of one or two lines (pt).
+fn block_size(text: &str) -> DVec2 {
+    text.lines()
+        .map(|line| size_of(line, NOTE_PT, Weight::Regular))
+        .fold(DVec2::ZERO, |all, line| DVec2::new(all.x.max(line.x), all.y + line.y))
+}
+
+/// Boxes beside another: above, below, right, left, then off the middle.
+fn around(about: &Rect, size: DVec2, gap: f64) -> [Rect; 12] {
+    let (middle, half) = (about.middle(), 0.5 * size);
+    let (above, below) = (about.min.y - half.y - gap, about.max.y + half.y + gap);
+    let (right, left) = (about.max.x + half.x + gap, about.min.x - half.x - gap);
+    let aside = half + 3.0;
+    [
+        (middle.x, above),
+        (middle.x, below),
+        (right, middle.y),
+        (left, middle.y),
+        (middle.x + aside.x, above),
+        (middle.x - aside.x, above),
+        (middle.x + aside.x, below),
+        (middle.x - aside.x, below),
+        (right, middle.y - aside.y),
+        (left, middle.y - aside.y),
+        (right, middle.y + aside.y),
+        (left, middle.y + aside.y),
+    ]
+    .map(|(x, y)| Rect::about(DVec2::new(x, y), size))
+}
+
+/// A body's box on paper (pt).
+fn box_of(panel: &Panel, scene: &Scene<'_>, layout: &Layout, body: &Body) -> Option<Rect> {
+    let bounds = bounds(body)?;
+    let home = DVec3::X * scene.home(body.owner, scene.travel);
+    let corner = |p: DVec3| panel.pt(layout.view.flat(p + home));
+    let own = Rect::between(corner(bounds.low), corner(bounds.high));
+    own.is_finite().then_some(own)
+}
+
+/// Names what stands about, where the name fits inside.
+fn fixed(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
+    for (_, body) in scene.bodies().filter(|(_, body)| matches!(body.role, Role::Obstacle | Role::Stop)) {
+        let size = size_of(&body.label, NOTE_PT, Weight::Regular);
+        let Some(own) = box_of(panel, scene, layout, body) else { continue };
+        let shown = Rect { min: own.min.max(layout.content.min), max: own.max.min(layout.content.max) };
+        let room = shown.size();
+        let turned = room.x < size.x + 2.0;
+        let (wide, high) = if turned { (room.y, room.x) } else { (room.x, room.y) };
+        // Of several pieces the box may be mostly air.
+        if body.solids.len() > 1 || wide < size.x + 2.0 || high < size.y {
+            continue;
+        }
+        let at = place(panel, shown.middle());
+        let label = Label::new(body.label.as_str(), at, NOTE_PT).toned(Tone::FaintInk).on_plate();
+        panel.add(if turned { label.turned(std::f64::consts::FRAC_PI_2) } else { label });
     }
 }
 
@@ -93,13 +186,7 @@ fn number_of(mass: f64) -> String {
 }
 
 /// Lights up the two bodies nearest each other where the riders are, with their gap.
-fn nearest(
-    panel: &mut Panel,
-    scene: &Scene<'_>,
-    layout: &Layout,
-    boxes: &[Option<Rect>],
-    placer: &mut Placer,
-) {
+fn nearest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, placer: &mut Placer, crowd: &mut Placer) {
     let band = &scene.results.interference.band.points;
     let after = band.partition_point(|point| point.travel < scene.travel);
     let beside = [after.checked_sub(1), Some(after)].into_iter().flatten();
@@ -130,13 +217,10 @@ fn nearest(
             })
         })
         .collect();
-    let mut clear = placer.clone();
-    for own in boxes.iter().flatten() {
-        clear.block(*own);
-    }
-    let rect = clear.place_freely(&candidates).or_else(|| placer.place(&candidates));
-    let Some(rect) = rect else { return };
+    let found = crowd.place_freely(&candidates).or_else(|| placer.place(&candidates));
+    let Some(rect) = found else { return };
     placer.block(rect);
+    crowd.block(rect);
     let near_end = at.clamp(rect.min, rect.max);
     let elbow = panel.world_from_pt(near_end).unwrap_or(tip);
     let part = Pick::Gap.part();
@@ -155,26 +239,19 @@ fn outline(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, to
     }
 }
 
-fn names(panel: &mut Panel, scene: &Scene<'_>, boxes: &[Option<Rect>], placer: &mut Placer) {
-    let mut clear = placer.clone();
-    for own in boxes.iter().flatten() {
-        clear.block(*own);
-    }
+fn names(panel: &mut Panel, scene: &Scene<'_>, boxes: &[Option<Rect>], placers: [&mut Placer; 2]) {
+    let [clear, crowd] = placers;
     for (number, (rider, own)) in scene.fixture.riders.iter().zip(boxes).enumerate() {
         let Some(own) = own else { continue };
         let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
-        let (middle, half) = (own.middle(), 0.5 * size);
-        let candidates = [
-            Rect::about(DVec2::new(middle.x, own.min.y - half.y - 3.0), size),
-            Rect::about(DVec2::new(middle.x, own.max.y + half.y + 3.0), size),
-            Rect::about(DVec2::new(own.max.x + half.x + 3.0, middle.y), size),
-            Rect::about(DVec2::new(own.min.x - half.x - 3.0, middle.y), size),
-        ];
-        if let Some(rect) = clear.place_freely(&candidates).or_else(|| clear.place(&candidates)) {
+        let candidates = around(own, size, 3.0);
+        let found = clear.place_freely(&candidates).or_else(|| crowd.place_freely(&candidates));
+        if let Some(rect) = found.or_else(|| crowd.place(&candidates)) {
+            clear.block(rect);
+            crowd.block(rect);
             let at = place(panel, rect.middle());
-            panel.add(
-                Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(rider_tones(number).1).on_plate(),
-            );
+            let label = Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(rider_tones(number).1);
+            panel.add(label.on_plate());
         }
     }
 }

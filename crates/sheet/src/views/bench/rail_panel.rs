@@ -19,6 +19,10 @@ pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
     dimensions(&mut panel, scene, layout);
     ghosts(&mut panel, scene, layout);
     let mut sketch = Sketch::new(layout.scale);
+    let content = [layout.content.min, layout.content.max].map(|corner| panel.world_from_pt(corner));
+    if let [Some(a), Some(b)] = content {
+        sketch.window = Some(Rect::between(a, b));
+    }
     draw_bodies(&mut sketch, scene, &layout.view, scene.travel);
     places_of_fouling(&mut sketch, scene, layout);
     sketch.into_panel(&mut panel);

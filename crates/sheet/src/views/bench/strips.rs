@@ -7,7 +7,38 @@ use crate::drawing::Glyph;
 use crate::look::{Dash, Tone, number};
 use crate::strip::{Interval, Limit, Marker, Series, StripData};
 use crate::views::scene::{Scene, outcome_tone, rider_tones};
+use crate::views::space::Lie;
 use crate::views::{Pick, StripKind};
+
+/// Whether a strip has something to show.
+pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
+    let curves = &scene.results.curves;
+    match kind {
+        StripKind::Clearance | StripKind::Effort => true,
+        StripKind::Torque => !curves.torque_up.is_empty(),
+        StripKind::WheelLoads => scene
+            .rider_in_focus()
+            .and_then(|number| scene.fixture.riders.get(number))
+            .is_some_and(|rider| !rider.wheels.is_empty()),
+    }
+}
+
+/// What the two senses of travel are called.
+fn senses(scene: &Scene<'_>) -> [&'static str; 2] {
+    match Lie::of(scene.fixture) {
+        Lie::Upright => ["up", "down"],
+        Lie::Lying => ["forth", "back"],
+    }
+}
+
+/// From zero, or the least if that is below, to the greatest value, with some air.
+fn from_zero<'v>(values: impl Iterator<Item = &'v f64>) -> Option<(f64, f64)> {
+    let (low, high) = values
+        .filter(|v| v.is_finite() && v.abs() < 1e150)
+        .fold((0.0, 0.0), |(low, high): (f64, f64), v| (low.min(*v), high.max(*v)));
+    let air = 0.12 * (high - low);
+    (air > 0.0).then_some((if low < 0.0 { low - air } else { 0.0 }, high + air))
+}
 
 /// The data of a strip.
 pub(super) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
@@ -130,24 +161,22 @@ fn effort(scene: &Scene<'_>) -> StripData {
     let plain = |name: &str, tone: Tone, dash: Dash, values: &[f64]| {
         series(name, tone, dash, travel, values.iter().copied())
     };
-    let mut held = series("weight", Tone::Clear, Dash::Centre, travel, curves.imbalance.iter().copied());
-    // The band in which the weight is held: as wide as what it takes to break away.
-    held.low = Vec::new();
-    let mut hold =
-        series("holds", Tone::Clear, Dash::Dotted, travel, curves.breakaway.iter().map(|_| f64::NAN));
-    hold.low = curves.breakaway.iter().map(|b| -b).collect();
-    hold.high = curves.breakaway.clone();
-    hold.name = String::new();
+    // As wide as what it takes to break away: within it the imbalance is held.
+    let nothing = curves.breakaway.iter().map(|_| f64::NAN);
+    let mut held = series("held", Tone::Clear, Dash::Dotted, travel, nothing);
+    held.low = curves.breakaway.iter().map(|b| -b).collect();
+    held.high.clone_from(&curves.breakaway);
+    let [up, down] = senses(scene);
     let limit = scene.fixture.limits.effort;
     let by_hand = scene.fixture.drive == Drive::Hand;
     StripData {
         unit: "N".into(),
         decimals: 2,
         series: vec![
-            hold,
+            plain(up, Tone::RiderALine, Dash::Solid, &curves.effort_up),
+            plain(down, Tone::RiderBLine, Dash::Dashed, &curves.effort_down),
+            plain("imbalance", Tone::Clear, Dash::Centre, &curves.imbalance),
             held,
-            plain("up", Tone::RiderALine, Dash::Solid, &curves.effort_up),
-            plain("down", Tone::RiderBLine, Dash::Dashed, &curves.effort_down),
         ],
         limits: if by_hand && near(&curves.effort_up, limit) {
             vec![Limit { value: limit, name: format!("comfort {}", number(limit, 0)), tone: Tone::Marginal }]
@@ -206,13 +235,15 @@ fn torque(scene: &Scene<'_>) -> StripData {
     let plain = |name: &str, tone: Tone, dash: Dash, values: &[f64]| {
         series(name, tone, dash, &curves.travel, values.iter().copied())
     };
+    let [up, down] = senses(scene);
     StripData {
         unit: "N·mm".into(),
         decimals: 1,
         series: vec![
-            plain("up", Tone::RiderALine, Dash::Solid, &curves.torque_up),
-            plain("down", Tone::RiderBLine, Dash::Dashed, &curves.torque_down),
+            plain(up, Tone::RiderALine, Dash::Solid, &curves.torque_up),
+            plain(down, Tone::RiderBLine, Dash::Dashed, &curves.torque_down),
         ],
+        range: from_zero(curves.torque_up.iter().chain(&curves.torque_down)),
         ..StripData::default()
     }
 }
@@ -232,5 +263,6 @@ fn wheel_loads(scene: &Scene<'_>) -> StripData {
         let values = loads.iter().map(|l| l.wheels.get(wheel).map_or(f64::NAN, |w| w.normal));
         data.series.push(series(&mount.name, tone, dash, &curves.travel, values));
     }
+    data.range = from_zero(data.series.iter().flat_map(|s| s.points.iter().map(|p| &p.y)));
     data
 }

@@ -52,25 +52,18 @@ pub(in crate::views) fn draw_line(sketch: &mut Sketch, scene: &Scene<'_>, view: 
         }
         return;
     }
-    // Seen across its plane a line is a band as wide as the belt.
-    let mut bands = Path::new();
+    // Seen across its plane a line is a band as wide as the belt; strands behind each other are each drawn.
+    let pen = sketch.edge();
     for element in &path.elements {
-        let ends = match *element {
-            PathElement::Span { from, to, .. } => [from, to],
-            PathElement::Wrap { centre, radius, .. } => {
-                [centre - DVec2::new(radius, 0.0), centre + DVec2::new(radius, 0.0)]
-            }
-        };
-        let corners = ends.iter().flat_map(|end| {
-            let point = line.plane.point(*end);
+        let PathElement::Span { from, to, .. } = *element else { continue };
+        let corners = [from, to].into_iter().flat_map(|end| {
+            let point = line.plane.point(end);
             [view.flat(point - normal * half), view.flat(point + normal * half)]
         });
-        if let (PathElement::Span { .. }, Some(rect)) = (element, Rect::round(corners)) {
-            bands.append(&Path::rect(rect));
+        if let Some(rect) = Rect::round(corners) {
+            sketch.area_with(Path::rect(rect), Tone::Belt, pen);
         }
     }
-    let pen = sketch.edge();
-    sketch.area_with(bands, Tone::Belt, pen);
 }
 
 /// Draws a pulley, idler or post.

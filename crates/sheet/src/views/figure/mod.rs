@@ -14,9 +14,9 @@ pub(super) use belt::{draw_line, draw_pulley};
 pub(super) use piece::{draw_piece, hexagon_corner};
 pub(super) use plate::draw_plate;
 pub(super) use rail::draw_rail;
-pub(super) use silhouette::draw_solids;
+pub(super) use silhouette::{draw_fixed, draw_solids};
 pub(super) use sketch::Sketch;
-pub(super) use wheel::{draw_hub, draw_tyre, tyre_profile};
+pub(super) use wheel::{cut_wheel, draw_hub, draw_tyre, half_bar};
 
 use glam::DVec3;
 use glidewright_motion::{Body, BodyId, Owner, Role};
@@ -50,6 +50,7 @@ pub(super) fn draw_body(
         Role::Rail => draw_rail(sketch, &scene.fixture.rail, view),
         Role::Plate => draw_plate(sketch, scene, view, body, home),
         Role::Pulley => draw_pulley(sketch, scene, view, body, home),
+        Role::Obstacle | Role::Stop => draw_fixed(sketch, view, &body.solids, body_tone(body)),
         // Drawn as one path with its wraps.
         Role::Span => {}
         role if role.is_hardware() => {

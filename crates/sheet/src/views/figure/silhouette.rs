@@ -4,8 +4,9 @@ use glam::{DAffine2, DVec2, DVec3};
 use glidewright_geometry::{Shape as SolidShape, Side, Solid};
 
 use super::Sketch;
-use crate::drawing::Path;
-use crate::look::{Fill, Tone};
+use crate::drawing::{Path, Shape};
+use crate::look::{Fill, Hatch, Tone};
+use crate::page::cut_fill;
 use crate::views::space::Projector;
 
 /// Chords of a silhouette stand at most this far from its arcs (mm).
@@ -21,13 +22,7 @@ pub(in crate::views) fn draw_solids(
     home: DVec3,
     tone: Tone,
 ) {
-    let mut order: Vec<(f64, &Solid)> = solids
-        .iter()
-        .map(|solid| (solid.support(view.toward).map_or(0.0, |p| view.depth(p)), solid))
-        .collect();
-    order.sort_by(|a, b| a.0.total_cmp(&b.0));
-    for (_, solid) in order {
-        let Some(seen) = silhouette(view, solid, home) else { continue };
+    for seen in silhouettes(view, solids, home) {
         let fill = seen.bar.map_or(Fill::flat(tone), |(lit, dark)| Fill::round(tone, lit, dark));
         sketch.area(seen.path, fill);
         if let Some(edges) = seen.edges {
@@ -35,6 +30,34 @@ pub(in crate::views) fn draw_solids(
             sketch.detail(edges, pen);
         }
     }
+}
+
+/// Draws what stands fixed: hatched, and so thin a wash that what passes behind it still shows.
+pub(in crate::views) fn draw_fixed(sketch: &mut Sketch, view: &Projector, solids: &[Solid], tone: Tone) {
+    let pen = sketch.outline();
+    let window = sketch.window;
+    for seen in silhouettes(view, solids, DVec3::ZERO) {
+        let path = match (window, seen.path.bounds()) {
+            (Some(window), Some(bounds)) if !window.holds(&bounds) => cut_fill(&seen.path, &window),
+            _ => seen.path,
+        };
+        if path.is_empty() {
+            continue;
+        }
+        let hatch = Hatch { width_pt: 0.35, ..Hatch::section(Tone::Axis).spaced(5.0).leaning_back() };
+        let shape = Shape::new(path).filled(Fill::faded(tone, 0.6)).hatched(hatch);
+        sketch.shape(shape.stroked(pen));
+    }
+}
+
+/// Solids shifted by `home` on paper, the farthest first.
+fn silhouettes(view: &Projector, solids: &[Solid], home: DVec3) -> impl Iterator<Item = Silhouette> {
+    let mut order: Vec<(f64, &Solid)> = solids
+        .iter()
+        .map(|solid| (solid.support(view.toward).map_or(0.0, |p| view.depth(p)), solid))
+        .collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0));
+    order.into_iter().filter_map(move |(_, solid)| silhouette(view, solid, home))
 }
 
 /// A solid on paper.

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use glidewright_motion::{Body, BodyId};
 
-use crate::drawing::{Item, ItemKind, Panel, Part, Path, Shape};
+use crate::drawing::{Item, ItemKind, Panel, Part, Path, Rect, Shape};
 use crate::look::{Dash, Fill, Pen, Tone};
 use crate::views::Pick;
 
@@ -12,6 +12,8 @@ use crate::views::Pick;
 pub(in crate::views) struct Sketch {
     /// Points per millimetre.
     pub(in crate::views) scale: f64,
+    /// What stands fixed is cut off outside this (world), if it is given.
+    pub(in crate::views) window: Option<Rect>,
     layers: Vec<(f64, usize, usize)>,
     items: Vec<Item>,
     depth: f64,
@@ -22,7 +24,15 @@ pub(in crate::views) struct Sketch {
 impl Sketch {
     pub(in crate::views) fn new(scale: f64) -> Self {
         let scale = if scale.is_finite() && scale > 0.0 { scale } else { 1.0 };
-        Self { scale, layers: Vec::new(), items: Vec::new(), depth: 0.0, part: None, name: None }
+        Self {
+            scale,
+            window: None,
+            layers: Vec::new(),
+            items: Vec::new(),
+            depth: 0.0,
+            part: None,
+            name: None,
+        }
     }
 
     /// What follows is this body, so near the reader.
@@ -57,6 +67,11 @@ impl Sketch {
     /// Pen of what is hidden.
     pub(in crate::views) fn hidden(&self) -> Pen {
         Pen::new(Tone::FaintInk, 0.5 * Pen::WIDE_PT).dashed(Dash::Dashed)
+    }
+
+    /// Distance of hatch lines (pt).
+    pub(in crate::views) fn hatch_spacing(&self) -> f64 {
+        (0.7 * self.scale).clamp(2.6, 5.0)
     }
 
     /// Whether something of this size (mm) takes at least so many points.

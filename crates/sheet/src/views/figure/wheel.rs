@@ -6,8 +6,8 @@ use glidewright_motion::{PieceKind, Running, Wheel};
 use super::Sketch;
 use super::axis::{AxisFrame, Sight};
 use super::silhouette::bar_edges;
-use crate::drawing::Path;
-use crate::look::{Fill, Tone};
+use crate::drawing::{Path, Rect, Shape};
+use crate::look::{Fill, Hatch, Tone};
 
 /// Share of the way from bore to outer ring that the inner ring takes, as the assembly has it.
 const INNER_RING_SHARE: f64 = 0.3;
@@ -144,4 +144,62 @@ pub(in crate::views) fn draw_hub(sketch: &mut Sketch, frame: &AxisFrame<'_>) {
         );
         sketch.area_with(path.transformed(&to_paper), Fill::round(Tone::Bearing, lit.0, lit.1), pen);
     }
+}
+
+/// Half a wheel, cut: tyre, outer and inner rings, balls. `to_paper` maps (along the axle from one end of the
+/// hub, out from the axle).
+pub(in crate::views) fn cut_wheel(sketch: &mut Sketch, wheel: &Wheel, height: f64, to_paper: &DAffine2) {
+    let bearing = &wheel.bearing;
+    let (bore, outer) = (0.5 * bearing.bore, (0.5 * bearing.outer).min(wheel.outer_radius.nominal));
+    let middle = 0.5 * height;
+    let half = 0.5 * wheel.width;
+    let profile = tyre_profile(wheel);
+    let reach = half.max(middle);
+    let clear = half_bar(middle - reach, middle + reach, 0.0, outer);
+    let pen = sketch.edge();
+    sketch.shape(Shape::new(clear.transformed(to_paper)).filled(Tone::Paper));
+    // The tyre, from its profile down to the bearings' seat, with the rib between the bearings.
+    let count = wheel.bearings.clamp(1, 4);
+    let width = bearing.width.min(height / f64::from(count));
+    let mut tyre: Vec<DVec2> = profile.iter().map(|p| DVec2::new(middle + p.x, p.y)).collect();
+    tyre.push(DVec2::new(middle + half, outer));
+    let rib = 0.5 * height - width;
+    if count == 2 && rib > 0.05 {
+        let low = outer - 0.2 * (outer - bore);
+        let rib = rib.min(half);
+        for (x, r) in [(rib, outer), (rib, low), (-rib, low), (-rib, outer)] {
+            tyre.push(DVec2::new(middle + x, r));
+        }
+    }
+    tyre.push(DVec2::new(middle - half, outer));
+    let hatch = Hatch { width_pt: 0.5, ..Hatch::section(Tone::Bearing).spaced(sketch.hatch_spacing()) };
+    let shape =
+        Shape::new(Path::polyline(&tyre, true).transformed(to_paper)).filled(Tone::Tyre).hatched(hatch);
+    let wide = sketch.outline();
+    sketch.shape(shape.stroked(wide));
+    let ring = |share: f64| bore + share * (outer - bore);
+    for number in 0..count {
+        let from = if count == 1 {
+            middle - 0.5 * width
+        } else {
+            f64::from(number) * (height - width) / f64::from(count - 1)
+        };
+        for (inner, outer) in [(bore, ring(0.3)), (ring(0.7), outer)] {
+            let path = half_bar(from, from + width, inner, outer).transformed(to_paper);
+            let mut shape = Shape::new(path).filled(Tone::Bearing);
+            if sketch.shows(outer - inner, 4.0) {
+                let hatch = Hatch { width_pt: 0.4, ..Hatch::section(Tone::Tyre).spaced(3.0) };
+                shape = shape.hatched(hatch.leaning_back());
+            }
+            sketch.shape(shape.stroked(pen));
+        }
+        let ball = (0.28 * (outer - bore)).min(0.42 * width);
+        let centre = to_paper.transform_point2(DVec2::new(from + 0.5 * width, ring(0.5)));
+        sketch.area_with(Path::circle(centre, ball), Tone::Paper, pen);
+    }
+}
+
+/// Half a bar or tube cut along its axis: (along the axis, out from it).
+pub(in crate::views) fn half_bar(from: f64, to: f64, inner: f64, outer: f64) -> Path {
+    Path::rect(Rect::between(DVec2::new(from, inner), DVec2::new(to, outer)))
 }

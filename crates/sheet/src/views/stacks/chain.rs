@@ -10,16 +10,35 @@ use crate::views::Pick;
 use crate::views::scene::{Scene, gap_tones};
 use crate::views::words::{place, spread, width_of};
 
-/// Room the chain needs below the figure (pt).
-pub(super) const ROOM: f64 = 62.0;
 const SIZE_PT: f64 = 8.0;
-const GAP_PT: f64 = 15.0;
 /// From the figure to the chain's line (pt).
 const LINE_AT: f64 = 12.0;
-/// From the chain's line to its numbers (pt).
-const NUMBERS_AT: f64 = 18.0;
-/// From the chain's line to the middle of the gap's large number (pt).
-const GAP_AT: f64 = 40.0;
+
+/// Distances below the chain's line, and the type of the gap (pt).
+#[derive(Clone, Copy)]
+pub(super) struct Spacing {
+    /// To the numbers' top.
+    numbers_at: f64,
+    /// To the middle of the gap's number.
+    gap_at: f64,
+    gap_pt: f64,
+}
+
+impl Spacing {
+    /// As roomy as the height of the picture allows (pt).
+    pub(super) fn of(height: f64) -> Self {
+        if height < 280.0 {
+            Self { numbers_at: 13.0, gap_at: 30.0, gap_pt: 12.0 }
+        } else {
+            Self { numbers_at: 18.0, gap_at: 40.0, gap_pt: 15.0 }
+        }
+    }
+
+    /// Room needed below the figure (pt).
+    pub(super) fn room(&self) -> f64 {
+        LINE_AT + self.gap_at + 0.7 * self.gap_pt
+    }
+}
 
 /// A length in the chain: two world x, what is written, how.
 struct Link {
@@ -29,7 +48,14 @@ struct Link {
     tone: Tone,
 }
 
-pub(super) fn draw(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>, figure: &Rect, inner: &Rect) {
+pub(super) fn draw(
+    panel: &mut Panel,
+    scene: &Scene<'_>,
+    pairing: &Pairing<'_>,
+    figure: &Rect,
+    inner: &Rect,
+    spacing: Spacing,
+) {
     let mut links: Vec<Link> = Vec::new();
     let shown = if pairing.end_to_end() { pairing.sides.len() } else { 1 };
     for side in pairing.sides.iter().take(shown) {
@@ -44,11 +70,12 @@ pub(super) fn draw(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>, 
     links.retain(|link| link.from.is_finite() && link.to.is_finite());
     links.sort_by(|a, b| (a.from + a.to).total_cmp(&(b.from + b.to)));
     if let Some(gap) = pairing.gap {
-        spacing(panel, pairing, figure);
+        track_spacing(panel, pairing, figure);
+        aside(panel, pairing, inner);
         whiskers(panel, scene, pairing);
-        big_number(panel, pairing, gap, faces, figure, inner);
+        big_number(panel, pairing, gap, faces, figure, inner, spacing);
     }
-    line(panel, &links, figure, inner);
+    line(panel, &links, figure, inner, spacing);
 }
 
 /// The pieces of a stack as lengths.
@@ -68,7 +95,7 @@ fn pieces(side: &StackSide<'_>) -> Vec<Link> {
     links
 }
 
-fn line(panel: &mut Panel, links: &[Link], figure: &Rect, inner: &Rect) {
+fn line(panel: &mut Panel, links: &[Link], figure: &Rect, inner: &Rect, spacing: Spacing) {
     let pt_from_world = panel.pt_from_world;
     let x = |world: f64| pt_from_world.transform_point2(DVec2::new(world, 0.0)).x;
     let y = figure.max.y + LINE_AT;
@@ -94,19 +121,19 @@ fn line(panel: &mut Panel, links: &[Link], figure: &Rect, inner: &Rect) {
             continue;
         }
         let from = DVec2::new(*wish, y) - origin;
-        let knee = DVec2::new(middle, y + NUMBERS_AT - 8.0) - origin;
+        let knee = DVec2::new(middle, y + spacing.numbers_at - 6.0) - origin;
         // A number that stands under its own length needs no leader.
         if (middle - wish).abs() > 0.5 * (x(link.to) - x(link.from)).abs() {
             let line = Polyline::in_pt(anchor, vec![from, knee], Pen::new(link.tone, 0.4));
             panel.add(line.ends(End::Dot, End::Plain));
         }
-        let at = place(panel, DVec2::new(middle, y + NUMBERS_AT));
+        let at = place(panel, DVec2::new(middle, y + spacing.numbers_at));
         panel.add(Label::new(link.text.as_str(), at, SIZE_PT).toned(link.tone).anchored(0.5, 1.0));
     }
 }
 
 /// The distance of the two wheels' mid-planes.
-fn spacing(panel: &mut Panel, pairing: &Pairing<'_>, figure: &Rect) {
+fn track_spacing(panel: &mut Panel, pairing: &Pairing<'_>, figure: &Rect) {
     let [a, b] = &pairing.sides[..] else { return };
     if !(a.has_wheel() && b.has_wheel() && pairing.end_to_end()) {
         return;
@@ -116,6 +143,22 @@ fn spacing(panel: &mut Panel, pairing: &Pairing<'_>, figure: &Rect) {
     let up = panel.pt(from).y.min(panel.pt(to).y) - figure.min.y;
     let kind = DimensionKind::Horizontal { from, to, offset_pt: -(up + 12.0) };
     panel.add(Dimension::new(kind, format!("{} track spacing", number((to.x - from.x).abs(), 2))));
+}
+
+/// How far the two axes are apart, if they are.
+fn aside(panel: &mut Panel, pairing: &Pairing<'_>, inner: &Rect) {
+    let [a, b] = &pairing.sides[..] else { return };
+    let apart = (b.axis - a.axis).abs();
+    let right = a.reach().1.max(b.reach().1);
+    if apart < 0.05
+        || pairing.drawn_nearer.is_some()
+        || panel.pt(DVec2::new(right, 0.0)).x > inner.max.x - 22.0
+    {
+        return;
+    }
+    let (from, to) = (DVec2::new(a.reach().1, a.axis), DVec2::new(b.reach().1, b.axis));
+    let kind = DimensionKind::Vertical { from, to, offset_pt: 14.0 };
+    panel.add(Dimension::new(kind, number(apart, 2)));
 }
 
 /// How far the facing ends may stand out more or less.
@@ -198,6 +241,7 @@ fn big_number(
     faces: Option<(f64, f64)>,
     figure: &Rect,
     inner: &Rect,
+    spacing: Spacing,
 ) {
     let (tone, _, word) = gap_tones(gap, pairing.asked);
     let text = if gap <= 0.0 {
@@ -205,27 +249,28 @@ fn big_number(
     } else {
         format!("{word} {} mm", number(gap, 2))
     };
-    let middle = match faces {
-        Some((x0, x1)) => {
+    let middle = match (pairing.witness, faces) {
+        (Some([p, q]), _) => 0.5 * (p + q),
+        (None, Some((x0, x1))) => {
             DVec2::new(0.5 * (x0 + x1), pairing.sides.iter().map(|s| s.axis).sum::<f64>() / 2.0)
         }
-        None => panel.world_from_pt(figure.middle()).unwrap_or_default(),
+        (None, None) => panel.world_from_pt(figure.middle()).unwrap_or_default(),
     };
     let tip = panel.pt(middle);
-    let half = 0.5 * width_of(&text, GAP_PT, Weight::SemiBold) + 4.0;
+    let half = 0.5 * width_of(&text, spacing.gap_pt, Weight::SemiBold) + 4.0;
     let x = tip.x.max(inner.min.x + half).min(inner.max.x - half);
-    let at = DVec2::new(x, figure.max.y + LINE_AT + GAP_AT);
-    if faces.is_some() {
+    let at = DVec2::new(x, figure.max.y + LINE_AT + spacing.gap_at);
+    if faces.is_some() || pairing.witness.is_some() {
         let anchor = panel.world_from_pt(panel.frame.min).unwrap_or_default();
         let origin = panel.pt(anchor);
-        let line = vec![DVec2::new(tip.x, at.y - 10.0) - origin, tip - origin];
+        let line = vec![DVec2::new(tip.x, at.y - 0.65 * spacing.gap_pt) - origin, tip - origin];
         panel
             .add(Polyline::in_pt(anchor, line, Pen::new(tone, 0.9)).ends(End::Plain, End::Dot))
             .part(Pick::Gap.part());
     }
     let at = place(panel, at);
     panel
-        .add(Label::new(text.clone(), at, GAP_PT).bold().toned(tone).on_plate())
+        .add(Label::new(text.clone(), at, spacing.gap_pt).bold().toned(tone).on_plate())
         .part(Pick::Gap.part())
         .named(text);
 }

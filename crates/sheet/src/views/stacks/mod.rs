@@ -7,7 +7,7 @@ mod pairing;
 mod section;
 
 use glam::DVec2;
-use glidewright_motion::{Fixture, Results};
+use glidewright_motion::{Fixture, PairResult, Passage, Results};
 
 use super::scene::Scene;
 use super::words::{place, wrapped};
@@ -47,43 +47,49 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let Some(pairing) = Pairing::new(scene) else { return Vec::new() };
     let inner = frame.grown(-8.0);
-    let title = pairing.title(scene);
-    let titles = wrapped(&title, TITLE_PT, Weight::SemiBold, inner.size().x, 2);
-    let reason = reason(scene, &pairing);
-    let reasons = if inner.size().y > 260.0 {
-        wrapped(&reason, NOTE_PT, Weight::Regular, inner.size().x, 3)
-    } else {
+    let size = inner.size();
+    let small = size.y < 280.0;
+    let title_pt = if small { 8.5 } else { TITLE_PT };
+    let titles =
+        wrapped(&pairing.title(scene), title_pt, Weight::SemiBold, size.x, if small { 1 } else { 2 });
+    let reasons = if small {
         Vec::new()
+    } else {
+        wrapped(&reason(scene, &pairing), NOTE_PT, Weight::Regular, size.x, 3)
     };
-    let top = titles.len() as f64 * 1.3 * TITLE_PT + 4.0;
+    let top = titles.len() as f64 * 1.3 * title_pt + 4.0;
     let bottom = reasons.len() as f64 * 1.3 * NOTE_PT + 4.0;
-    // Names need rows above, the chain of sizes its numbers below.
-    let room = inner.size().y - top - bottom;
-    let rows = ((0.34 * room / names::ROW).floor() as usize).min(9);
-    let above = 30.0 + rows as f64 * names::ROW;
-    let below = chain::ROOM;
-    let world = pairing.world();
+    let spacing = chain::Spacing::of(size.y);
+    // In a small picture the lower half is cut off below the hardware.
+    let mut world = pairing.world();
+    if small {
+        world.min.y = world.min.y.max(pairing.hardware_low());
+    }
+    // What the figure can use of the height; the rest is for rows of names.
+    let room = size.y - top - bottom - spacing.room() - 26.0;
+    let used = (size.x - 12.0) / world.size().x * world.size().y;
+    let rows =
+        ((room - used).max(if small { 0.0 } else { 0.25 * room }) / names::ROW).floor().clamp(0.0, 9.0);
+    let above = 26.0 + rows * names::ROW;
     let drawn = Rect::between(
         DVec2::new(inner.min.x + 6.0, inner.min.y + top + above),
-        DVec2::new(inner.max.x - 6.0, inner.max.y - bottom - below),
+        DVec2::new(inner.max.x - 6.0, inner.max.y - bottom - spacing.room()),
     );
-    let mut panel = Panel::fitted(PANEL, drawn, world, 0.0);
-    let between = DVec2::new(0.0, bottom + below - 8.0);
-    let mut backdrop = Panel {
-        name: "rail behind the stacks".into(),
-        frame: Rect::between(inner.min + DVec2::new(0.0, top), inner.max - between),
-        ..panel.clone()
-    };
+    let fitted = Panel::fitted(PANEL, drawn, world, 0.0);
+    let figure = Rect::between(fitted.pt(world.min), fitted.pt(world.max));
+    let part = |name: &str, frame: Rect| Panel { name: name.into(), frame, ..fitted.clone() };
+    let floor = DVec2::new(inner.max.x, figure.max.y + 1.0);
+    let mut backdrop = part("rail behind the stacks", Rect::between(inner.min + DVec2::new(0.0, top), floor));
     section::rail(&mut backdrop, scene, &pairing);
-    panel.frame = frame;
-    section::draw(&mut panel, scene, &pairing);
-    let figure = Rect::between(panel.pt(world.min), panel.pt(world.max));
-    chain::draw(&mut panel, scene, &pairing, &figure, &inner);
-    names::draw(&mut panel, &pairing, &figure, &inner, rows, inner.min.y + top);
+    let mut stacks = part(PANEL, Rect::between(frame.min, DVec2::new(frame.max.x, floor.y)));
+    section::draw(&mut stacks, scene, &pairing);
+    let mut panel = part("sizes of the stacks", frame);
+    chain::draw(&mut panel, scene, &pairing, &figure, &inner, spacing);
+    names::draw(&mut panel, &pairing, &figure, &inner, rows as usize, inner.min.y + top);
     for (number, line) in titles.into_iter().enumerate() {
-        let at = DVec2::new(inner.min.x, inner.min.y + number as f64 * 1.3 * TITLE_PT);
+        let at = DVec2::new(inner.min.x, inner.min.y + number as f64 * 1.3 * title_pt);
         let at = place(&panel, at);
-        panel.add(Label::new(line, at, TITLE_PT).bold().anchored(0.0, 1.0));
+        panel.add(Label::new(line, at, title_pt).bold().anchored(0.0, 1.0));
     }
     let count = reasons.len() as f64;
     for (number, line) in reasons.into_iter().enumerate() {
@@ -91,13 +97,15 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
         let at = place(&panel, DVec2::new(inner.min.x, inner.max.y - up - 1.0));
         panel.add(Label::new(line, at, NOTE_PT).toned(Tone::FaintInk).anchored(0.0, 0.0));
     }
-    vec![backdrop, panel]
+    vec![backdrop, stacks, panel]
 }
 
 /// Why the gap is what it is, as one line of arithmetic.
 fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
-    let chain = pairing.bodies.and_then(|pair| scene.pair_result(pair)).and_then(|r| r.chain.as_ref());
-    let Some(chain) = chain else { return String::new() };
+    let Some(result) = pairing.bodies.and_then(|pair| scene.pair_result(pair)) else {
+        return threads(pairing);
+    };
+    let Some(chain) = &result.chain else { return passing(scene, pairing, result) };
     let mut text = chain.sentence();
     text.push_str(" mm");
     if chain.worst_case() > 0.0 {
@@ -112,4 +120,36 @@ fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
     }
     text.push('.');
     text
+}
+
+/// How two that do not meet along the screws pass.
+fn passing(scene: &Scene<'_>, pairing: &Pairing<'_>, result: &PairResult) -> String {
+    let mut text = match result.passage {
+        Passage::Beside { room } => format!(
+            "Seen along the screws they pass beside each other with {} mm of room: no growth of the stacks can make them touch.",
+            number(room, 2)
+        ),
+        Passage::Facing => "Seen along the screws they overlap as they pass.".to_owned(),
+    };
+    if let Some((x0, x1)) = pairing.faces(scene).filter(|(x0, x1)| x1 < x0) {
+        text.push_str(&format!(" Along the screws they reach {} mm past each other.", number(x0 - x1, 2)));
+    }
+    text
+}
+
+/// What the threads do, where there is no gap to explain.
+fn threads(pairing: &Pairing<'_>) -> String {
+    let one = |side: &pairing::StackSide<'_>| {
+        let thread = side.placed.thread;
+        let ends = if thread.projection >= 0.0 { "stands out beyond" } else { "ends inside" };
+        format!(
+            "{}, {}: {} mm clamped; the screw {ends} the last piece by {} mm ({} mm asked).",
+            side.name,
+            side.stack.screw.name,
+            number(thread.grip, 2),
+            number(thread.projection.abs(), 2),
+            number(thread.asked, 2)
+        )
+    };
+    pairing.sides.iter().map(one).collect::<Vec<_>>().join(" ")
 }

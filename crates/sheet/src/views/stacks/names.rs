@@ -47,7 +47,7 @@ pub(super) fn draw(
         );
         let room = if leftwards { (inner.min.x, middle) } else { (middle, inner.max.x) };
         let placed = rows_of(panel, &named, leftwards, room);
-        let lowest = figure.min.y - 30.0;
+        let lowest = figure.min.y - 27.0;
         for (name, (row, text)) in named.iter().zip(placed) {
             let y = lowest - row as f64 * ROW;
             if row >= rows || y - ROW < top || text.is_empty() {

@@ -32,6 +32,8 @@ pub(super) struct Pairing<'a> {
     pub(super) bodies: Option<(BodyId, BodyId)>,
     /// Gap of these two at that travel (mm).
     pub(super) gap: Option<f64>,
+    /// Where the two are nearest: a point on each.
+    pub(super) witness: Option<[DVec2; 2]>,
     /// The least gap asked between them (mm).
     pub(super) asked: f64,
     /// The travel shown (mm).
@@ -73,7 +75,17 @@ impl<'a> Pairing<'a> {
         let lateral = distance <= most && up.x.abs() < 1e-6;
         let lateral_at_zero = lateral.then_some(0.5 * (at_a.y + at_b.y));
         let separation = scene.separation_at((first, second), travel);
+        let middle = 0.5 * (at_a + at_b);
+        let lateral_axis = a.rider.facing.lateral();
+        let axis = a.rider.facing.outward() * a.sign;
+        let flat =
+            |p: DVec3| DVec2::new(p.dot(axis), (DVec2::new(p.x, p.dot(lateral_axis)) - middle).dot(up));
+        let witness = separation
+            .filter(|_| distance <= most)
+            .map(|s| [flat(s.on_a), flat(s.on_b)])
+            .filter(|[p, q]| p.is_finite() && q.is_finite());
         Some(Self {
+            witness,
             sides: vec![a, b],
             bodies: Some((first, second)),
             gap: separation.map(|s| s.gap),
@@ -100,6 +112,7 @@ impl<'a> Pairing<'a> {
             sides: vec![side],
             bodies: None,
             gap: None,
+            witness: None,
             asked: scene.fixture.limits.gap,
             travel: scene.travel,
             drawn_nearer: None,
@@ -115,6 +128,24 @@ impl<'a> Pairing<'a> {
             [DVec2::new(low, side.axis - r), DVec2::new(high, side.axis + r)]
         });
         Rect::round(all).unwrap_or(Rect::at(-10.0, -10.0, 20.0, 20.0))
+    }
+
+    /// A little below the lowest piece that is neither wheel nor plate (mm).
+    pub(super) fn hardware_low(&self) -> f64 {
+        let low = |side: &StackSide<'_>| {
+            let pieces = side.stack.pieces.iter().map(|piece| match piece.kind {
+                PieceKind::Wheel(_) | PieceKind::Plate(_) => 0.0,
+                PieceKind::Nut { .. } => hexagon_corner(piece.outer),
+                _ => 0.5 * piece.outer,
+            });
+            side.axis - pieces.fold(0.5 * side.stack.screw.head_size, f64::max) - 2.0
+        };
+        self.sides.iter().map(low).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Whether the gap lies along the screws, so that the chain of sizes makes it.
+    pub(super) fn along_the_screws(&self) -> bool {
+        self.witness.is_some_and(|[p, q]| (q - p).y.abs() < 1e-6)
     }
 
     /// Whether the stacks stand end to end, so that one chain of sizes runs through both.

@@ -4,13 +4,13 @@
 
 use glam::{DAffine2, DVec2};
 use glidewright_geometry::Side;
-use glidewright_motion::{PieceKind, Role, Wheel};
+use glidewright_motion::{PieceKind, Role};
 
 use super::pairing::{Pairing, StackSide};
-use crate::drawing::{Panel, Path, Polyline, Rect, Shape};
+use crate::drawing::{End, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{Dash, Fill, Hatch, Pen, Tone};
 use crate::views::Pick;
-use crate::views::figure::{AxisFrame, Sight, Sketch, draw_hub, draw_piece, draw_tyre, tyre_profile};
+use crate::views::figure::{AxisFrame, Sight, Sketch, cut_wheel, draw_hub, draw_piece, draw_tyre, half_bar};
 use crate::views::scene::{Scene, gap_tones, rider_tones};
 
 /// How far a plate is shown beyond the largest thing on the screw, as a share of it.
@@ -69,29 +69,29 @@ fn plates(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
         let (low, high) = (x0.min(x1), x0.max(x1));
         let (fill, line) = rider_tones(side.owner);
         let at = |x: f64, r: f64| DVec2::new(x, side.axis + r);
-        // Broken off at its ends.
-        let wave = |r: f64, from: f64, to: f64| {
-            let swing = 0.12 * (to - from).abs().min(8.0);
-            [
-                at(from, r),
-                at(0.7 * from + 0.3 * to, r + swing),
-                at(0.3 * from + 0.7 * to, r - swing),
-                at(to, r),
-            ]
+        // Broken off at its ends, in a freehand wave.
+        let wave = |path: &mut Path, r: f64, from: f64, to: f64| {
+            let swing = 0.25 * (to - from).abs().min(8.0);
+            let x = |share: f64| from + share * (to - from);
+            path.line_to(at(from, r));
+            path.cubic_to(at(x(0.2), r + swing), at(x(0.35), r + swing), at(x(0.5), r));
+            path.cubic_to(at(x(0.65), r - swing), at(x(0.8), r - swing), at(to, r));
         };
-        let mut body: Vec<DVec2> = wave(-shown, low, high).to_vec();
-        body.extend(wave(shown, high, low));
-        sketch.area(Path::polyline(&body, true), fill);
+        let mut body = Path::new();
+        wave(&mut body, -shown, low, high);
+        wave(&mut body, shown, high, low);
+        body.close();
+        sketch.area(body, fill);
         let hole = 0.5 * piece.bore.max(side.stack.screw.diameter);
-        let mut cut: Vec<DVec2> = vec![at(low, hole), at(high, hole)];
-        cut.extend(wave(shown, high, low));
-        let lean = Hatch { width_pt: 0.5, ..Hatch::section(line).spaced(spacing(sketch)) };
-        sketch.shape(Shape::new(Path::polyline(&cut, true)).hatched(lean).stroked(sketch.edge()));
+        let mut cut = Path::new();
+        cut.move_to(at(low, hole));
+        cut.line_to(at(high, hole));
+        wave(&mut cut, shown, high, low);
+        cut.close();
+        let hatch = Hatch { width_pt: 0.5, ..Hatch::section(line).spaced(sketch.hatch_spacing()) };
+        let pen = sketch.edge();
+        sketch.shape(Shape::new(cut).hatched(hatch).stroked(pen));
     }
-}
-
-fn spacing(sketch: &Sketch) -> f64 {
-    (0.7 * sketch.scale).clamp(2.6, 5.0)
 }
 
 /// Everything from outside.
@@ -129,19 +129,19 @@ fn cut(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
         let Some(piece) = frame.piece else { continue };
         sketch.begin(id, body, 2.0);
         match &piece.kind {
-            PieceKind::Wheel(wheel) => wheel_cut(sketch, wheel, frame.height, &to_paper),
+            PieceKind::Wheel(wheel) => cut_wheel(sketch, wheel, frame.height, &to_paper),
             _ => {
                 let outer = 0.5 * piece.outer;
                 let inner = (0.5 * piece.bore).max(thread).min(outer);
-                let whole = rect(0.0, frame.height, 0.0, outer).transformed(&to_paper);
+                let whole = half_bar(0.0, frame.height, 0.0, outer).transformed(&to_paper);
                 sketch.shape(Shape::new(whole).filled(Tone::Paper));
                 let tone = if body.role == Role::Washer { Tone::Hardware } else { Tone::Spacer };
                 let mut wall =
-                    Shape::new(rect(0.0, frame.height, inner, outer).transformed(&to_paper)).filled(tone);
+                    Shape::new(half_bar(0.0, frame.height, inner, outer).transformed(&to_paper)).filled(tone);
                 // In a thin piece hatching would only be dirt.
                 if sketch.shows(frame.height.min(outer - inner), 5.0) {
                     let hatch =
-                        Hatch { width_pt: 0.5, ..Hatch::section(Tone::Outline).spaced(spacing(sketch)) };
+                        Hatch { width_pt: 0.5, ..Hatch::section(Tone::Tyre).spaced(sketch.hatch_spacing()) };
                     wall = wall.hatched(hatch.leaning_back());
                 }
                 let pen = sketch.edge();
@@ -150,62 +150,6 @@ fn cut(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
         }
     }
     shank(sketch, side);
-}
-
-fn rect(from: f64, to: f64, inner: f64, outer: f64) -> Path {
-    Path::rect(Rect::between(DVec2::new(from, inner), DVec2::new(to, outer)))
-}
-
-/// A wheel cut: tyre, outer and inner rings, balls.
-fn wheel_cut(sketch: &mut Sketch, wheel: &Wheel, height: f64, to_paper: &DAffine2) {
-    let bearing = &wheel.bearing;
-    let (bore, outer) = (0.5 * bearing.bore, (0.5 * bearing.outer).min(wheel.outer_radius.nominal));
-    let middle = 0.5 * height;
-    let half = 0.5 * wheel.width;
-    let profile = tyre_profile(wheel);
-    let reach = half.max(middle);
-    let clear = rect(middle - reach, middle + reach, 0.0, outer);
-    let pen = sketch.edge();
-    sketch.shape(Shape::new(clear.transformed(to_paper)).filled(Tone::Paper));
-    // The tyre, from its profile down to the bearings' seat, with the rib between the bearings.
-    let count = wheel.bearings.clamp(1, 4);
-    let width = bearing.width.min(height / f64::from(count));
-    let mut tyre: Vec<DVec2> = profile.iter().map(|p| DVec2::new(middle + p.x, p.y)).collect();
-    tyre.push(DVec2::new(middle + half, outer));
-    let rib = 0.5 * height - width;
-    if count == 2 && rib > 0.05 {
-        let low = outer - 0.2 * (outer - bore);
-        let rib = rib.min(half);
-        for (x, r) in [(rib, outer), (rib, low), (-rib, low), (-rib, outer)] {
-            tyre.push(DVec2::new(middle + x, r));
-        }
-    }
-    tyre.push(DVec2::new(middle - half, outer));
-    let hatch = Hatch { width_pt: 0.5, ..Hatch::section(Tone::Paper).spaced(spacing(sketch)) };
-    let shape =
-        Shape::new(Path::polyline(&tyre, true).transformed(to_paper)).filled(Tone::Tyre).hatched(hatch);
-    let wide = sketch.outline();
-    sketch.shape(shape.stroked(wide));
-    let ring = |share: f64| bore + share * (outer - bore);
-    for number in 0..count {
-        let from = if count == 1 {
-            middle - 0.5 * width
-        } else {
-            f64::from(number) * (height - width) / f64::from(count - 1)
-        };
-        for (inner, outer) in [(bore, ring(0.3)), (ring(0.7), outer)] {
-            let path = rect(from, from + width, inner, outer).transformed(to_paper);
-            let mut shape = Shape::new(path).filled(Tone::Bearing);
-            if sketch.shows(outer - inner, 4.0) {
-                let hatch = Hatch { width_pt: 0.4, ..Hatch::section(Tone::Outline).spaced(3.0) };
-                shape = shape.hatched(hatch.leaning_back());
-            }
-            sketch.shape(shape.stroked(pen));
-        }
-        let ball = (0.28 * (outer - bore)).min(0.42 * width);
-        let centre = to_paper.transform_point2(DVec2::new(from + 0.5 * width, ring(0.5)));
-        sketch.area_with(Path::circle(centre, ball), Tone::Paper, pen);
-    }
 }
 
 /// The screw's shank where what is cut lays it open, with its thread.
@@ -224,7 +168,7 @@ fn shank(sketch: &mut Sketch, side: &StackSide<'_>) {
         to_paper.transform_point2(DVec2::new(0.0, radius)),
         to_paper.transform_point2(DVec2::new(0.0, -radius)),
     );
-    let path = rect(0.0, length, 0.0, radius).transformed(&to_paper);
+    let path = half_bar(0.0, length, 0.0, radius).transformed(&to_paper);
     let pen = sketch.edge();
     sketch.area_with(path, Fill::round(Tone::Hardware, lit.0, lit.1), pen);
     // Thread on the last 2d + 12 (ISO 888, from memory); the thin line of its root (ISO 6410-1).
@@ -242,6 +186,14 @@ fn shank(sketch: &mut Sketch, side: &StackSide<'_>) {
 
 /// The gap between the two faces, or their overlap.
 fn gap(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
+    if let (Some([p, q]), Some(gap), false) = (pairing.witness, pairing.gap, pairing.along_the_screws()) {
+        // Aside or aslant: the shortest way between the two.
+        let (line, _, word) = gap_tones(gap, pairing.asked);
+        let pen = Pen::new(line, 1.6);
+        let item = panel.add(Polyline::new(vec![p, q], pen).ends(End::Bar, End::Bar));
+        item.part(Pick::Gap.part()).named(word);
+        return;
+    }
     let (Some((x0, x1)), Some(gap), Some(bodies)) = (pairing.faces(scene), pairing.gap, pairing.bodies)
     else {
         return;

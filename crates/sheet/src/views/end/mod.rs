@@ -1,0 +1,235 @@
+//! Along the rail: its section, cut, with the riders before it as they stand at the travel shown.
+
+use glam::{DVec2, DVec3};
+use glidewright_motion::{Body, Fixture, Owner, PathElement, Results, Role, StackOf, path_at};
+
+use super::figure::{Sketch, draw_body, draw_rail};
+use super::scene::{Scene, bounds, rider_tones};
+use super::space::Projector;
+use super::words::{place, size_of};
+use super::{Pick, View};
+use crate::drawing::{
+    Dimension, DimensionKind, Drawing, Glyph, Label, Mark, Panel, Path, Polyline, Rect, Shape,
+};
+use crate::look::{Dash, Pen, Tone, Weight, number};
+use crate::page::Placer;
+
+/// Along the rail.
+pub(super) const VIEW: View = View {
+    name: "end",
+    title: "Along the rail",
+    about: "The rail's section with wheels, stacks, plates and loads round it, seen along the rail.",
+    lacks,
+    draw,
+};
+
+const NAME_PT: f64 = 9.0;
+const NOTE_PT: f64 = 8.0;
+
+fn lacks(fixture: &Fixture, _: &Results) -> Option<&'static str> {
+    fixture.rail.section.outer.edges.is_empty().then_some("The rail has no section.")
+}
+
+fn draw(scene: &Scene<'_>) -> Drawing {
+    let mut drawing = Drawing::new(format!("{}: along the rail", scene.fixture.name), scene.size());
+    drawing.panels.push(panel(scene, Rect::between(DVec2::ZERO, scene.size())));
+    drawing
+}
+
+/// The view in a frame of its own.
+pub(super) fn panel(scene: &Scene<'_>, frame: Rect) -> Panel {
+    let view = Projector::end();
+    let world = extent(scene, &view);
+    let room = (0.1 * frame.size().min_element()).clamp(26.0, 44.0);
+    let inside = Rect { min: frame.min + DVec2::splat(room), max: frame.max - DVec2::splat(room) };
+    let mut panel = Panel::fitted("along the rail", inside, world, 0.0);
+    panel.frame = frame.grown(-2.0);
+    fixed(&mut panel, scene, &view, &world);
+    let mut sketch = Sketch::new(panel.scale());
+    for (id, body) in scene.bodies() {
+        if matches!(body.owner, Owner::Rider(_)) {
+            draw_body(&mut sketch, scene, &view, id, body, scene.travel);
+        }
+    }
+    strands(&mut sketch, scene, &view);
+    if let Some((id, body)) = scene.bodies().find(|(_, body)| body.role == Role::Rail) {
+        sketch.begin(id, body, f64::MAX);
+        draw_rail(&mut sketch, &scene.fixture.rail, &view);
+    }
+    sketch.into_panel(&mut panel);
+    axes(&mut panel, scene, &view);
+    dimensions(&mut panel, scene, &view, &world);
+    words(&mut panel, scene, &view);
+    panel
+}
+
+/// What the riders and the rail take on paper (mm).
+fn extent(scene: &Scene<'_>, view: &Projector) -> Rect {
+    let section = scene.fixture.rail.section.bounds();
+    let rail = Rect::round([section.low, section.high]);
+    let riders = scene
+        .bodies()
+        .filter(|(_, body)| matches!(body.owner, Owner::Rider(_)))
+        .filter_map(|(_, body)| bounds(body))
+        .map(|b| Rect::between(view.flat(b.low), view.flat(b.high)));
+    riders
+        .chain(rail)
+        .filter(Rect::is_finite)
+        .reduce(|a, b| a.union(&b))
+        .unwrap_or(Rect::at(-30.0, -30.0, 60.0, 60.0))
+}
+
+/// What stands about, as neighbouring parts: thin, long dash and two dots.
+fn fixed(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, world: &Rect) {
+    let pen = Pen::narrow(Tone::Axis).dashed(Dash::Phantom);
+    for (id, body) in scene.bodies() {
+        if !matches!(body.role, Role::Obstacle | Role::Stop | Role::Pulley) || body.owner != Owner::Ground {
+            continue;
+        }
+        for solid in &body.solids {
+            let b = solid.bounds();
+            let rect = Rect::between(view.flat(b.low), view.flat(b.high));
+            // What lies wholly outside the picture, or all round it, says nothing here.
+            if !rect.is_finite() || !rect.overlaps(&world.grown(20.0)) || rect.holds(world) {
+                continue;
+            }
+            let item = panel.add(Shape::new(Path::rect(rect)).stroked(pen));
+            item.part(Pick::Body(id).part()).named(body.label.as_str());
+        }
+    }
+}
+
+/// The belt's strands along the rail, cut.
+fn strands(sketch: &mut Sketch, scene: &Scene<'_>, view: &Projector) {
+    let Some(line) = &scene.fixture.line else { return };
+    let Ok(path) = path_at(scene.fixture, line, scene.travel) else { return };
+    let normal = line.plane.normal();
+    let flat = |p: DVec2| view.flat(line.plane.point(p));
+    let across = flat(DVec2::Y) - flat(DVec2::ZERO);
+    sketch.begin_part(Some(Pick::Line.part()), Some(line.name.as_str().into()), f64::MAX);
+    for element in &path.elements {
+        let PathElement::Span { from, to, .. } = *element else { continue };
+        // What runs across lies behind the rail.
+        if (to.x - from.x).abs() < (to.y - from.y).abs() {
+            continue;
+        }
+        let wide = view.flat(normal) * (0.5 * line.width);
+        let thick = across * (0.5 * line.thickness);
+        let middle = flat(0.5 * (from + to));
+        let corners =
+            [middle - wide - thick, middle + wide - thick, middle + wide + thick, middle - wide + thick];
+        let pen = sketch.edge();
+        sketch.area_with(Path::polyline(&corners, true), Tone::Belt, pen);
+    }
+}
+
+/// The screws' centre lines.
+fn axes(panel: &mut Panel, scene: &Scene<'_>, view: &Projector) {
+    let past = 4.0 / panel.scale();
+    for (rider, placed) in scene.fixture.riders.iter().zip(&scene.results.assembly.riders) {
+        for stack in &placed.stacks {
+            let ends =
+                [stack.head_level, stack.tip_level].map(|level| view.flat(stack.point(rider.facing, level)));
+            let run = (ends[1] - ends[0]).normalize_or_zero() * past;
+            let pen = Pen::new(Tone::Outline, 0.4).dashed(Dash::Centre);
+            panel.add(Polyline::new(vec![ends[0] - run, ends[1] + run], pen));
+        }
+    }
+}
+
+/// Axle spacing of each rider, and how far its plate stands off the rail's centre.
+fn dimensions(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, world: &Rect) {
+    for (rider, placed) in scene.fixture.riders.iter().zip(&scene.results.assembly.riders) {
+        let outward = view.flat(rider.facing.outward());
+        let lateral = view.flat(rider.facing.lateral());
+        // Two wheels of one row, on both sides of the rail.
+        let wheels = placed.stacks.iter().filter(|s| matches!(s.of, StackOf::Wheel(_)));
+        let mut row: Vec<_> = wheels.collect();
+        let Some(first) = row.first().map(|s| s.at.x) else { continue };
+        row.retain(|s| (s.at.x - first).abs() < 1e-6);
+        row.sort_by(|a, b| a.at.y.total_cmp(&b.at.y));
+        let (Some(a), Some(b)) = (row.first(), row.last()) else { continue };
+        let at = |stack: &glidewright_motion::PlacedStack| {
+            lateral * stack.at.y + outward * stack.head_level.max(stack.tip_level)
+        };
+        let spacing = b.at.y - a.at.y;
+        if spacing > 1.0 {
+            let (from, to) = (at(a), at(b));
+            let kind = if lateral.x.abs() > 0.5 {
+                let edge = if outward.y > 0.0 { world.max.y - from.y } else { from.y - world.min.y };
+                let away = edge * panel.scale() + 10.0;
+                DimensionKind::Horizontal { from, to, offset_pt: if outward.y > 0.0 { -away } else { away } }
+            } else {
+                let edge = if outward.x > 0.0 { world.max.x - from.x } else { from.x - world.min.x };
+                let away = edge * panel.scale() + 10.0;
+                DimensionKind::Vertical { from, to, offset_pt: if outward.x > 0.0 { away } else { -away } }
+            };
+            panel.add(Dimension::new(kind, format!("axles {}", number(spacing, 2))));
+        }
+        if let Some(plate) = placed.plates.first()
+            && plate.inner.is_finite()
+            && lateral.x.abs() > 0.5
+        {
+            let from = DVec2::new(world.max.x, 0.0);
+            let to = DVec2::new(world.max.x, outward.y * plate.inner);
+            let kind = DimensionKind::Vertical { from, to, offset_pt: 12.0 };
+            panel.add(Dimension::new(kind, number(plate.inner, 2)));
+        }
+    }
+}
+
+/// Names and masses.
+fn words(panel: &mut Panel, scene: &Scene<'_>, view: &Projector) {
+    let mut placer = Placer::new(panel.frame.grown(-2.0));
+    let on_paper = |panel: &Panel, body: &Body| {
+        bounds(body).map(|b| Rect::between(panel.pt(view.flat(b.low)), panel.pt(view.flat(b.high))))
+    };
+    let mut crowd = placer.clone();
+    for (_, body) in scene.bodies().filter(|(_, body)| body.owner != Owner::Ground || body.role == Role::Rail)
+    {
+        if let Some(rect) = on_paper(panel, body).filter(Rect::is_finite) {
+            crowd.block(rect);
+        }
+    }
+    for (number, rider) in scene.fixture.riders.iter().enumerate() {
+        for load in &rider.loads {
+            let slid = load.reach.map_or(DVec3::ZERO, |reach| reach.direction * reach.at);
+            let at = view.flat(load.centre + slid);
+            if at.is_finite() && load.mass > 0.0 {
+                panel.add(Mark::new(Glyph::MassCentre, at, 9.0, Tone::Ink)).named(load.name.as_str());
+                placer.block(Rect::about(panel.pt(at), DVec2::splat(10.0)));
+                let size = size_of(&load.name, NOTE_PT, Weight::Regular);
+                let below = Rect::about(panel.pt(at) + DVec2::new(0.0, 11.0), size);
+                let above = Rect::about(panel.pt(at) - DVec2::new(0.0, 11.0), size);
+                if let Some(rect) = placer.place_freely(&[below, above]) {
+                    let at = place(panel, rect.middle());
+                    panel.add(Label::new(load.name.as_str(), at, NOTE_PT).on_plate());
+                }
+            }
+        }
+        let plate = scene
+            .bodies()
+            .find(|(_, body)| body.owner == Owner::Rider(number) && body.role == Role::Plate)
+            .and_then(|(_, body)| on_paper(panel, body));
+        let Some(own) = plate else { continue };
+        let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
+        let half = 0.5 * size;
+        let beside = [own.min.x - half.x - 3.0, own.max.x + half.x + 3.0]
+            .into_iter()
+            .flat_map(|x| {
+                [own.middle().y, own.min.y - half.y - 2.0, own.max.y + half.y + 2.0].map(|y| DVec2::new(x, y))
+            })
+            .chain([
+                DVec2::new(own.min.x + half.x, own.min.y - half.y - 2.0),
+                DVec2::new(own.min.x + half.x, own.max.y + half.y + 2.0),
+            ])
+            .map(|at| Rect::about(at, size));
+        let candidates: Vec<Rect> = beside.collect();
+        if let Some(rect) = crowd.place_freely(&candidates).or_else(|| placer.place(&candidates)) {
+            placer.block(rect);
+            let at = place(panel, rect.middle());
+            let label = Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(rider_tones(number).1);
+            panel.add(label.on_plate());
+        }
+    }
+}

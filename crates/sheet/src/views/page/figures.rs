@@ -1,0 +1,65 @@
+//! The key figures of a fixture.
+
+use glidewright_motion::Drive;
+
+use crate::look::{Tone, number};
+use crate::views::scene::{Scene, outcome_tone};
+use crate::views::table::Row;
+
+pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
+    let (fixture, results) = (scene.fixture, scene.results);
+    let curves = &results.curves;
+    let mut rows = Vec::new();
+    if let Some(pair) = results.interference.tightest() {
+        let value = if pair.gap <= 0.0 {
+            format!("fouls {} mm", number(-pair.gap, 2))
+        } else {
+            format!("{} mm, {}", number(pair.gap, 2), pair.outcome.word())
+        };
+        rows.push(Row::new("tightest gap", value).toned(outcome_tone(&pair.outcome)));
+        rows.push(Row::new("at travel", format!("{} mm", number(pair.at_travel, 1))));
+    }
+    rows.push(Row::new("stroke", format!("{} mm", number(fixture.stroke.length(), 0))));
+    let span = |values: &[f64], decimals: usize, unit: &str| {
+        let finite = values.iter().copied().filter(|v| v.is_finite());
+        let (low, high) =
+            finite.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+        (low <= high).then(|| format!("{} to {} {unit}", number(low, decimals), number(high, decimals)))
+    };
+    for (name, values) in
+        [("effort, growing travel", &curves.effort_up), ("effort, falling travel", &curves.effort_down)]
+    {
+        if let Some(text) = span(values, 2, "N") {
+            rows.push(Row::new(name, text));
+        }
+    }
+    if matches!(fixture.drive, Drive::Motor(_))
+        && let Some(text) = span(&curves.torque_up, 1, "N·mm")
+    {
+        rows.push(Row::new("drive torque", text));
+    }
+    if matches!(fixture.drive, Drive::Hand) && !curves.travel.is_empty() {
+        let holds = (0..curves.travel.len()).filter(|i| curves.holds(*i)).count();
+        let (text, tone) = if holds == curves.travel.len() {
+            ("at every travel".to_owned(), Tone::Clear)
+        } else {
+            let share = 100.0 * holds as f64 / curves.travel.len() as f64;
+            (format!("over {} % of the stroke", number(share, 0)), Tone::Marginal)
+        };
+        rows.push(Row::new("stays where it is left", text).toned(tone));
+    }
+    let grams = |mass: f64| number(1e3 * mass, 0);
+    for (rider, placed) in fixture.riders.iter().zip(&results.assembly.riders) {
+        rows.push(Row::new(format!("{} weighs", rider.name), format!("{} g", grams(placed.mass.total()))));
+    }
+    for band in &results.hold_bands {
+        let Some(rider) = fixture.riders.get(band.rider) else { continue };
+        rows.push(if band.exists() {
+            let text = format!("{} to {} g", grams(band.least), grams(band.greatest));
+            Row::new(format!("{} holds with", rider.name), text)
+        } else {
+            Row::new(format!("{} holds with", rider.name), "no mass at every travel").toned(Tone::Marginal)
+        });
+    }
+    rows
+}

@@ -1,0 +1,85 @@
+//! The figures of a seated wheel.
+
+use glidewright_motion::contact::flank_slip_ratio;
+use glidewright_motion::{Facing, SeatContact};
+
+use super::Seat;
+use crate::look::{Tone, number};
+use crate::views::scene::Scene;
+use crate::views::table::Row;
+
+pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
+    let seating = &seat.seating;
+    let mm = |value: f64| format!("{} mm", number(value, 2));
+    let newton = |value: f64| format!("{} N", number(value, 2));
+    let mut rows = vec![Row::new("wheel", seat.wheel.name.as_str())];
+    rows.push(Row::new("travel", format!("{} mm", number(scene.travel, 1))));
+    rows.push(match seating.contact {
+        SeatContact::Flanks { length, .. } => Row::new("rests on both flanks over", mm(length)),
+        SeatContact::Edges { .. } => Row::new("rests on", "edges, not flanks").toned(Tone::Marginal),
+        SeatContact::Rim { width } => Row::new("rests on its rim over", mm(width)),
+        SeatContact::Crest { .. } => Row::new("rests on", "a crest: one point"),
+    });
+    let names: &[&str] =
+        if seat.contacts.len() == 2 { &["inner flank", "outer flank"] } else { &["contact"] };
+    for ((_, force), name) in seat.contacts.iter().zip(names) {
+        rows.push(if *force > 0.0 {
+            Row::new(format!("load, {name}"), newton(*force))
+        } else {
+            Row::new(format!("load, {name}"), "lifted off").toned(Tone::Marginal)
+        });
+    }
+    let allowable = seat.wheel.tyre.allowable_pressure;
+    let over = allowable.is_some_and(|most| seat.pressure > most);
+    let pressure = match allowable {
+        Some(most) => format!("{} of {} MPa", number(seat.pressure, 1), number(most, 1)),
+        None => format!("{} MPa", number(seat.pressure, 1)),
+    };
+    rows.push(Row::new("contact pressure", pressure).toned(if over { Tone::Clash } else { Tone::Ink }));
+    let radius = seating.rolling_radius();
+    rows.push(Row::new("rolling radius", mm(radius)));
+    if let SeatContact::Flanks { radii, .. } = seating.contact {
+        rows.push(Row::new(
+            "contact radii",
+            format!("{} to {} mm", number(radii[0], 2), number(radii[1], 2)),
+        ));
+        // The mean of |r − r₀|/r₀ over the flank: how much of its way the contact slides.
+        rows.push(Row::new(
+            "slip on the flanks",
+            format!("{} %", number(100.0 * flank_slip_ratio(radii), 2)),
+        ));
+    }
+    if let Some(resistance) = seat.resistance {
+        rows.push(Row::new("resistance", newton(resistance.total())));
+        let parts = [
+            ("  of it bearings", resistance.bearing),
+            ("  of it grease and seals", resistance.no_load),
+            ("  of it flank slip", resistance.slip),
+            ("  of it rolling loss", resistance.hysteresis),
+        ];
+        rows.extend(parts.map(|(name, value)| Row::new(name, format!("{} N", number(value, 3)))));
+    }
+    rows.push(Row::new("axle above the face", mm(seating.axle_height)));
+    rows.push(Row::new("tip below the face", mm(seating.depth)));
+    if let Some(spacing) = axle_spacing(scene, seat) {
+        rows.push(Row::new("axle spacing across the rail", mm(spacing)));
+    }
+    rows.push(Row::new("pressed on by", mm(seat.mount.press)));
+    rows
+}
+
+/// The distance to the axle of the same rider on the other side of the rail (mm).
+fn axle_spacing(scene: &Scene<'_>, seat: &Seat<'_>) -> Option<f64> {
+    let placed = scene.results.assembly.riders.get(seat.owner)?;
+    let lateral = match placed.facing {
+        Facing::Front | Facing::Rear => seat.track.normal.x,
+        Facing::Left | Facing::Right => seat.track.normal.y,
+    };
+    placed
+        .stacks
+        .iter()
+        .filter(|other| other.seating.is_some() && (other.at.x - seat.placed.at.x).abs() < 1e-6)
+        .map(|other| (other.at.y - seat.placed.at.y) * -lateral.signum())
+        .filter(|apart| *apart > 1.0)
+        .min_by(f64::total_cmp)
+}

@@ -1,0 +1,205 @@
+//! The section itself, to scale: x along the axle away from the rail's middle plane, y out of the track,
+//! origin in the middle of the track's mouth.
+
+use glam::{DAffine2, DVec2, DVec3};
+use glidewright_geometry::Side;
+use glidewright_motion::{Role, Running, SeatContact, TrackProfile};
+
+use super::Seat;
+use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
+use crate::look::{Dash, Fill, Hatch, Pen, Tone, Weight, number};
+use crate::page::Placer;
+use crate::views::Pick;
+use crate::views::figure::{Sketch, cut_wheel, half_bar};
+use crate::views::scene::Scene;
+use crate::views::words::{place, size_of};
+
+/// Length of the longest force arrow: on paper at most (pt), and in the picture (mm).
+const LONGEST: (f64, f64) = (46.0, 3.6);
+
+const FORCE_PT: f64 = 9.0;
+
+pub(super) fn panel(scene: &Scene<'_>, seat: &Seat<'_>, frame: Rect) -> Panel {
+    let axle = seat.seating.axle_height;
+    let hub = 0.5 * seat.wheel.hub_width.nominal.max(seat.wheel.width);
+    let bore = 0.5 * seat.wheel.bearing.bore;
+    let below = seat.seating.depth.max(0.0) + lip(seat) + 3.0;
+    let world = Rect::between(DVec2::new(-hub - 4.0, -below), DVec2::new(hub + 4.0, axle + 2.2 * bore));
+    // Room for dimensions on both sides.
+    let sides = (0.2 * frame.size().x).clamp(36.0, 76.0);
+    let inside = Rect { min: frame.min + DVec2::new(sides, 6.0), max: frame.max - DVec2::new(sides, 6.0) };
+    let mut panel = Panel::fitted("wheel in its track", inside, world, 0.0);
+    // A detail: what reaches farther is cut off at its frame.
+    panel.frame = Rect::between(panel.pt(world.min), panel.pt(world.max));
+    rail(&mut panel, scene, seat);
+    wheel(&mut panel, scene, seat, hub);
+    contacts(&mut panel, seat);
+    let edge = Path::rect(panel.frame.shifted(-panel.frame.min));
+    let corner = panel.world_from_pt(panel.frame.min).unwrap_or_default();
+    panel.add(Shape::in_pt(corner, edge).stroked(Pen::new(Tone::Axis, 0.5))).overflowing();
+    dimensions(&mut panel, seat, &world);
+    panel
+}
+
+/// Depth of the groove's flanks (mm).
+fn lip(seat: &Seat<'_>) -> f64 {
+    match seat.track.profile {
+        TrackProfile::Vee { lip, .. } if lip.is_finite() => lip.clamp(0.0, 20.0),
+        _ => 2.0,
+    }
+}
+
+/// The rail's section about the track.
+fn rail(panel: &mut Panel, scene: &Scene<'_>, seat: &Seat<'_>) {
+    let (x, y) = (seat.outward(), seat.radial());
+    let middle = DVec3::new(0.0, seat.track.middle.x, seat.track.middle.y);
+    // The track's own plane: its wheel's mid-plane passes through the track's middle.
+    let flat = |p: DVec2| {
+        let off = DVec3::new(0.0, p.x, p.y) - middle;
+        DVec2::new(off.dot(x), off.dot(y))
+    };
+    let section = &scene.fixture.rail.section;
+    let mut path = Path::new();
+    for outline in std::iter::once(&section.outer).chain(&section.holes) {
+        let corners: Vec<DVec2> = outline.flattened(0.01, Side::Middle).into_iter().map(flat).collect();
+        path.append(&Path::polyline(&corners, true));
+    }
+    let hatch = Hatch { width_pt: 0.5, ..Hatch::section(Tone::Outline).spaced(5.0) };
+    let shape = Shape::new(path).filled(Tone::Rail).hatched(hatch).stroked(Pen::wide(Tone::Outline));
+    panel.add(shape).named("rail, cut");
+}
+
+fn wheel(panel: &mut Panel, scene: &Scene<'_>, seat: &Seat<'_>, hub: f64) {
+    let mut sketch = Sketch::new(panel.scale());
+    let half = 0.5 * seat.wheel.hub_width.nominal;
+    let axle = seat.seating.axle_height;
+    // The wheel's lower half: (along the axle from the hub's end, out from the axle towards the rail).
+    let to_paper = DAffine2::from_cols(DVec2::X, DVec2::NEG_Y, DVec2::new(-half, axle));
+    let tyre = scene.bodies().find(|(_, body)| {
+        body.role == Role::Tyre
+            && body.stack == Some(seat.stack_number)
+            && crate::views::figure::is_on(body, seat.owner)
+    });
+    if let Some((id, body)) = tyre {
+        sketch.begin(id, body, 0.0);
+    } else {
+        sketch.begin_part(None, None, 0.0);
+    }
+    cut_wheel(&mut sketch, seat.wheel, 2.0 * half, &to_paper);
+    // The screw through it.
+    let radius = 0.5 * seat.mount.stack.screw.diameter;
+    sketch.begin_part(None, Some(seat.mount.stack.screw.name.as_str().into()), 1.0);
+    let along = 2.0 * (hub + 4.0);
+    let to_paper = DAffine2::from_cols(DVec2::X, DVec2::NEG_Y, DVec2::new(-0.5 * along, axle));
+    let bar = half_bar(0.0, along, -radius, radius).transformed(&to_paper);
+    let pen = sketch.edge();
+    let edges = (DVec2::new(0.0, axle + radius), DVec2::new(0.0, axle - radius));
+    sketch.area_with(bar, Fill::round(Tone::Hardware, edges.0, edges.1), pen);
+    sketch.into_panel(panel);
+    let past = 8.0 / panel.scale();
+    let centre = Pen::narrow(Tone::Outline).dashed(Dash::Centre);
+    let reach = 0.5 * along + past;
+    panel.add(Polyline::new(vec![DVec2::new(-reach, axle), DVec2::new(reach, axle)], centre));
+    let tip = -seat.seating.depth - past;
+    panel.add(Polyline::new(vec![DVec2::new(0.0, tip), DVec2::new(0.0, axle + radius + past)], centre));
+}
+
+/// Where wheel and rail touch, thick, and what presses there.
+fn contacts(panel: &mut Panel, seat: &Seat<'_>) {
+    let axle = seat.seating.axle_height;
+    let (tip, slope) = match seat.wheel.running {
+        Running::Vee { tip, half_angle } => (tip, half_angle.tan()),
+        _ => (0.0, 0.0),
+    };
+    let outer = seat.wheel.outer_radius.nominal;
+    let on_flank =
+        |radius: f64, side: f64| DVec2::new(side * (0.5 * tip + (outer - radius) * slope), axle - radius);
+    let pen = Pen::new(Tone::Clear, 3.2);
+    let mut touch = |line: Vec<DVec2>| {
+        panel.add(Polyline::new(line, pen)).part(Pick::Gap.part()).named("contact");
+    };
+    match seat.seating.contact {
+        SeatContact::Flanks { radii: [r0, r1], .. } => {
+            for side in [-1.0, 1.0] {
+                touch(vec![on_flank(r0, side), on_flank(r1, side)]);
+            }
+        }
+        SeatContact::Rim { width } => {
+            touch(vec![DVec2::new(-0.5 * width, 0.0), DVec2::new(0.5 * width, 0.0)])
+        }
+        SeatContact::Edges { .. } | SeatContact::Crest { .. } => {}
+    }
+    let (along, out) = (seat.outward(), seat.radial());
+    let face = DVec3::new(seat.mount.along, seat.track.middle.x, seat.track.middle.y);
+    let longest = (LONGEST.1 * panel.scale()).clamp(12.0, LONGEST.0);
+    let mut placer = Placer::new(panel.frame.grown(-1.0));
+    let most = seat.contacts.iter().map(|(_, force)| *force).fold(0.0, f64::max);
+    for (contact, force) in &seat.contacts {
+        let off = contact.spring.point - face;
+        let at = DVec2::new(off.dot(along), off.dot(out));
+        if contact.length <= 0.0
+            || !matches!(seat.seating.contact, SeatContact::Flanks { .. } | SeatContact::Rim { .. })
+        {
+            let dot = Path::circle(DVec2::ZERO, 3.0);
+            panel.add(Shape::in_pt(at, dot).filled(Tone::Clear)).named("contact");
+        }
+        // A flank that hardly bears gets no arrow; the table has its number.
+        if !(*force > 0.03 * most) {
+            continue;
+        }
+        // The rail's push on the wheel: the arrow stands in the rail, its tip on the contact.
+        let push = DVec2::new(contact.spring.normal.dot(along), contact.spring.normal.dot(out));
+        let length = longest * (force / most).max(0.4);
+        let back = DVec2::new(-push.x, push.y) * length;
+        panel.add(
+            Polyline::in_pt(at, vec![back, DVec2::ZERO], Pen::new(Tone::Clash, 1.4))
+                .ends(End::Plain, End::Arrow),
+        );
+        let text = format!("{} N", number(*force, 1));
+        let size = size_of(&text, FORCE_PT, Weight::SemiBold);
+        let tail = panel.pt(at) + back;
+        let side = if back.x < 0.0 { -1.0 } else { 1.0 };
+        let wishes = [(side * 0.5 * size.x, 0.2 * size.y), (0.0, 0.7 * size.y), (0.0, -0.7 * size.y)]
+            .map(|(x, y)| Rect::about(tail + DVec2::new(x, y), size));
+        if let Some(rect) = placer.place(&wishes) {
+            let at = place(panel, rect.middle());
+            panel.add(Label::new(text, at, FORCE_PT).bold().toned(Tone::Clash).on_plate());
+        }
+    }
+}
+
+fn dimensions(panel: &mut Panel, seat: &Seat<'_>, world: &Rect) {
+    let axle = seat.seating.axle_height;
+    let right = world.max.x;
+    let left = world.min.x;
+    let mut add = |kind: DimensionKind, text: String| {
+        panel.add(Dimension::new(kind, text)).overflowing();
+    };
+    add(
+        DimensionKind::Vertical {
+            from: DVec2::new(right, 0.0),
+            to: DVec2::new(right, axle),
+            offset_pt: 16.0,
+        },
+        number(axle, 2),
+    );
+    add(
+        DimensionKind::Vertical {
+            from: DVec2::new(left, axle - seat.seating.rolling_radius()),
+            to: DVec2::new(left, axle),
+            offset_pt: -16.0,
+        },
+        format!("r {}", number(seat.seating.rolling_radius(), 2)),
+    );
+    if seat.seating.depth.abs() > 0.01 {
+        // A second row, outside the axle's.
+        add(
+            DimensionKind::Vertical {
+                from: DVec2::new(right, -seat.seating.depth),
+                to: DVec2::new(right, 0.0),
+                offset_pt: 30.0,
+            },
+            number(seat.seating.depth, 2),
+        );
+    }
+}

@@ -1,0 +1,119 @@
+//! The command line: what it says, what it writes, how it ends.
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
+
+use glidewright::cli::Outcome;
+use glidewright_tests::{program, scratch};
+use serde_json::Value;
+
+fn check_json(trial: Option<&str>) -> (Value, Outcome) {
+    let mut arguments = vec!["check", "--json"];
+    if let Some(trial) = trial {
+        arguments.extend(["--trial", trial]);
+    }
+    let said = program(&arguments);
+    (serde_json::from_str(&said.out).unwrap(), said.outcome)
+}
+
+#[test]
+fn the_demo_fouls_and_says_why() {
+    let said = program(&["check"]);
+    assert_eq!(said.outcome, Outcome::Fails, "{}", said.error);
+    for words in ["ISO 7040 M6", "foul by 0.42 mm", "30.00 track spacing − 2 × (", "At travel ", "could cure it"] {
+        assert!(said.out.contains(words), "{words:?} is missing in\n{}", said.out);
+    }
+}
+
+#[test]
+fn trials_cure_it_each_in_its_way() {
+    for (trial, outcome, gap) in [
+        (None, "fouls", Some(-0.42)),
+        (Some("thin lock nuts"), "marginal", Some(0.20)),
+        (Some("small wheels at the rear"), "clear by passing", None),
+        (Some("spacers regrouped"), "clear by gap", Some(2.20)),
+    ] {
+        let (json, ended) = check_json(trial);
+        let figures = &json["key_figures"];
+        assert_eq!(figures["tightest_outcome"], outcome, "{trial:?}");
+        let got = figures["tightest_gap_mm"].as_f64().unwrap();
+        assert!(gap.is_none_or(|gap: f64| (got - gap).abs() < 1e-6), "{trial:?}: {got}");
+        assert_eq!(ended == Outcome::Fails, outcome == "fouls", "{trial:?}: {:#}", json["findings"]);
+    }
+}
+
+#[test]
+fn exit_statuses() {
+    assert_eq!(program(&["check"]).outcome, Outcome::Fails);
+    assert_eq!(program(&["check", "--trial", "spacers regrouped"]).outcome, Outcome::Good);
+    assert_eq!(program(&["check", "no such file.ron"]).outcome, Outcome::Unusable);
+    assert_eq!(program(&["check", "--trial", "no such trial"]).outcome, Outcome::Unusable);
+    assert_eq!(program(&["juggle", "--often"]).outcome, Outcome::Unusable);
+    assert_eq!(program(&["--help"]).outcome, Outcome::Good);
+}
+
+#[test]
+fn figures_carry_curves_with_units() {
+    let said = program(&["figures", "--json"]);
+    assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+    let json: Value = serde_json::from_str(&said.out).unwrap();
+    let stations = json["travel_mm"].as_array().unwrap().len();
+    assert!(stations >= 200);
+    for (group, curve) in [("clearance", "gap_mm"), ("effort", "effort_up_n"), ("effort", "imbalance_n")] {
+        assert_eq!(json[group][curve].as_array().unwrap().len(), stations, "{group}/{curve}");
+    }
+    assert_eq!(json["contract"], "glidewright.figures/1");
+}
+
+#[test]
+fn pictures_are_what_their_ending_says() {
+    let folder = scratch("pictures");
+    for (ending, start) in [("png", &b"\x89PNG"[..]), ("svg", b"<"), ("pdf", b"%PDF")] {
+        let file = folder.join(format!("bench.{ending}"));
+        let said = program(&["picture", "--out", &file.to_string_lossy(), "--width", "800"]);
+        assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+        let bytes = std::fs::read(&file).unwrap();
+        assert!(bytes.starts_with(start), "{ending}");
+    }
+    assert_eq!(program(&["picture", "--out", "bench.bmp"]).outcome, Outcome::Unusable);
+    let out = folder.join("x.png");
+    let said = program(&["picture", "--out", &out.to_string_lossy(), "--at", "1e9"]);
+    assert_eq!(said.outcome, Outcome::Unusable);
+    assert!(said.error.contains("outside the stroke"), "{}", said.error);
+}
+
+#[test]
+fn solids_are_closed_and_as_large_as_the_index_says() {
+    let folder = scratch("solids");
+    let said = program(&["solids", "--at", "195", "--out", &folder.to_string_lossy()]);
+    assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+    let text = std::fs::read_to_string(folder.join("index.json")).unwrap();
+    let index: Value = serde_json::from_str(&text).unwrap();
+    let solids = index["solids"].as_array().unwrap();
+    assert!(solids.len() > 60);
+    for solid in solids {
+        let file = solid["file"].as_str().unwrap();
+        let (volume, open) = read_stl(&std::fs::read(folder.join(file)).unwrap());
+        let expected = solid["volume_mm3"].as_f64().unwrap();
+        assert!((volume - expected).abs() <= 1e-4 * expected, "{file}: {volume} {expected}");
+        assert_eq!(open, 0, "{file} has edges that are not walked once each way");
+    }
+}
+
+/// Volume by the divergence theorem, and the number of edges not walked exactly once each way.
+fn read_stl(bytes: &[u8]) -> (f64, usize) {
+    let number = |at: usize| f32::from_le_bytes(bytes[at..at + 4].try_into().unwrap());
+    let count = u32::from_le_bytes(bytes[80..84].try_into().unwrap()) as usize;
+    let mut edges = std::collections::HashMap::new();
+    let mut volume = 0.0;
+    for triangle in 0..count {
+        let at = 84 + 50 * triangle + 12;
+        let corners = [0, 1, 2].map(|i| [0, 4, 8].map(|offset| number(at + 12 * i + offset)));
+        let v = corners.map(|p| glidewright_geometry::DVec3::from_array(p.map(f64::from)));
+        volume += v[0].dot(v[1].cross(v[2])) / 6.0;
+        let key = corners.map(|p| p.map(f32::to_bits));
+        for (a, b) in [(0, 1), (1, 2), (2, 0)] {
+            *edges.entry((key[a], key[b])).or_insert(0usize) += 1;
+        }
+    }
+    let bad = edges.iter().filter(|((a, b), n)| **n != 1 || edges.get(&(*b, *a)) != Some(&1)).count();
+    (volume, bad)
+}

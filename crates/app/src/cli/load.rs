@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use glidewright_motion::{Fixture, Results, analyse};
-use glidewright_project::{Document, LARGEST_FILE, Problem, Severity, demo, parse_bytes, resolve};
+use glidewright_project::{Document, LARGEST_FILE, Problem, Severity, demo, read_bytes, resolve};
 
 use super::output::Console;
 
@@ -40,7 +40,7 @@ pub fn document(file: Option<&Path>) -> Result<Document, Vec<Problem>> {
     let bytes = std::fs::read(file).map_err(|error| {
         trouble(format!("can't read it: {error}"), "check the file's name and that it may be read")
     })?;
-    parse_bytes(&bytes)
+    read_bytes(&bytes).map(|read| read.document)
 }
 
 /// Reads, resolves and analyses; prints what is wrong when it can't be used.

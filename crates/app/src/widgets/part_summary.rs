@@ -44,6 +44,7 @@ pub fn part_summary(part: &Part) -> String {
             format!("module {}, {} × {}", mm(&rail.module), mm(&rail.columns), mm(&rail.rows))
         }
         PartForm::Rail(RailPart::FlatBar { width, depth, .. }) => format!("{} × {}", mm(width), mm(depth)),
+        PartForm::Rail(RailPart::Outline(outline)) => format!("own outline, {} tracks", outline.tracks.len()),
         PartForm::Rail(RailPart::Rod { diameter }) => format!("⌀{}", mm(diameter)),
     };
     match part.cost {

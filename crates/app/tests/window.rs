@@ -1,5 +1,7 @@
 //! The window on the demo, by label, without a screen.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
+
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 

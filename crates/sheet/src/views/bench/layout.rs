@@ -143,6 +143,19 @@ fn extent(scene: &Scene<'_>, view: &Projector) -> Extent {
             whole.join(&own);
         }
     }
+    for (number, rider) in fixture.riders.iter().enumerate() {
+        let marks = rider.loads.iter().map(|load| load.centre).chain(rider.grip.iter().map(|grip| grip.at));
+        let homes = [travel.0, travel.1].map(|s| scene.home(Owner::Rider(number), s));
+        for mark in marks {
+            // A little room round the symbol.
+            let (x, a) = (mark.x, mark.dot(across));
+            let along = (x + homes[0].min(homes[1]) - 4.0, x + homes[0].max(homes[1]) + 4.0);
+            let own = Extent { along, across: (a - 8.0, a + 8.0) };
+            if [along.0, along.1, a].iter().all(|v| v.is_finite() && v.abs() < 1e5) {
+                whole.join(&own);
+            }
+        }
+    }
     let moving = whole;
     for (_, body) in scene.bodies() {
         if stands(body)

@@ -72,8 +72,13 @@ fn extent(scene: &Scene<'_>, view: &Projector) -> Rect {
         .filter(|(_, body)| matches!(body.owner, Owner::Rider(_)))
         .filter_map(|(_, body)| bounds(body))
         .map(|b| Rect::between(view.flat(b.low), view.flat(b.high)));
+    let marks = scene.fixture.riders.iter().flat_map(|rider| &rider.loads).map(|load| {
+        let room = DVec2::splat(6.0);
+        Rect::between(view.flat(load.centre) - room, view.flat(load.centre) + room)
+    });
     riders
         .chain(rail)
+        .chain(marks)
         .filter(Rect::is_finite)
         .reduce(|a, b| a.union(&b))
         .unwrap_or(Rect::at(-30.0, -30.0, 60.0, 60.0))

@@ -386,7 +386,7 @@ pub(crate) fn line_least(set: &[Corner], origin: DVec2, direction: DVec2) -> Opt
 }
 
 /// Least and greatest coordinate along `along` of the part of the set that is farthest towards `side`.
-fn support_range(set: &[Corner], side: DVec2, along: DVec2) -> (f64, f64) {
+pub(crate) fn support_range(set: &[Corner], side: DVec2, along: DVec2) -> (f64, f64) {
     if let [only] = set {
         let t = only.centre.dot(along);
         return (t, t);

@@ -5,7 +5,8 @@ use ron::extensions::Extensions;
 use serde::Deserialize;
 
 use crate::comments::scan;
-use crate::document::{Document, FORMAT};
+use crate::document::{Document, FORMAT, PartsFile};
+use crate::migrate::read_older;
 use crate::problem::{Place, Problem, Severity, quoted};
 use crate::suggest::suggestion;
 
@@ -22,14 +23,31 @@ pub(crate) fn options() -> ron::Options {
     )
 }
 
+/// A document as it was read.
+#[derive(Clone, Debug)]
+pub struct Read {
+    /// The document.
+    pub document: Document,
+    /// What was carried over from an older format, and how.
+    pub notes: Vec<Problem>,
+}
+
+/// Reads a document.
+///
+/// # Errors
+/// As [`read`].
+pub fn parse(text: &str) -> Result<Document, Vec<Problem>> {
+    read(text).map(|read| read.document)
+}
+
 /// Reads a document from the bytes of a file.
 ///
 /// # Errors
-/// As [`parse`], and when the bytes are not UTF-8 text.
-pub fn parse_bytes(bytes: &[u8]) -> Result<Document, Vec<Problem>> {
+/// As [`read`], and when the bytes are not UTF-8 text.
+pub fn read_bytes(bytes: &[u8]) -> Result<Read, Vec<Problem>> {
     check_size(bytes.len())?;
     match std::str::from_utf8(bytes) {
-        Ok(text) => parse(text),
+        Ok(text) => read(text),
         Err(error) => {
             let valid = bytes.get(..error.valid_up_to()).unwrap_or_default();
             let text = std::str::from_utf8(valid).unwrap_or_default();
@@ -47,12 +65,12 @@ pub fn parse_bytes(bytes: &[u8]) -> Result<Document, Vec<Problem>> {
     }
 }
 
-/// Reads a document.
+/// Reads a document of this or an older format.
 ///
 /// # Errors
 /// What is wrong with the text, with line and column. Only text is judged here; what the document means is
 /// judged when it is resolved.
-pub fn parse(text: &str) -> Result<Document, Vec<Problem>> {
+pub fn read(text: &str) -> Result<Read, Vec<Problem>> {
     check_size(text.len())?;
     let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
     if text.trim().is_empty() {
@@ -61,23 +79,54 @@ pub fn parse(text: &str) -> Result<Document, Vec<Problem>> {
                 .remedy("open another file, or start from the built-in demo"),
         ]);
     }
-    let read = options().from_str::<Document>(text);
-    let format = match &read {
+    let present = options().from_str::<Document>(text);
+    let stated = match &present {
         Ok(document) => Some(document.format),
         Err(_) => format_of(text),
     };
-    match format {
-        Some(format) if format > FORMAT => Err(vec![
+    if let Some(format) = stated.filter(|format| *format > FORMAT) {
+        return Err(vec![
             Problem::error(
                 "format",
                 format!("the file has format {format}; this program reads up to {FORMAT}"),
             )
             .remedy("open it with a newer version of the program"),
-        ]),
-        _ => read
-            .map(|document| Document { comments: scan(text), ..document })
-            .map_err(|error| vec![syntax_problem(&error)]),
+        ]);
     }
+    // The draft need not state its format.
+    let format = stated.unwrap_or(0);
+    let older = if format < FORMAT { read_older(text, format) } else { None };
+    let (document, notes) = match (older, present) {
+        (Some(Ok(older)), _) => older,
+        // Without a format it is more likely a faulty file of today.
+        (Some(Err(error)), Ok(_)) => return Err(vec![syntax_problem(&error)]),
+        (Some(Err(old)), Err(new)) => {
+            let error = if stated.is_some() { old } else { new };
+            return Err(vec![syntax_problem(&error)]);
+        }
+        (None, present) => (present.map_err(|error| vec![syntax_problem(&error)])?, Vec::new()),
+    };
+    Ok(Read { document: Document { comments: scan(text), ..document }, notes })
+}
+
+/// Reads a file of parts.
+///
+/// # Errors
+/// What is wrong with the text, with line and column.
+pub fn read_parts(text: &str) -> Result<PartsFile, Vec<Problem>> {
+    check_size(text.len())?;
+    let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
+    let parts = options().from_str::<PartsFile>(text).map_err(|error| vec![syntax_problem(&error)])?;
+    if parts.format != FORMAT {
+        return Err(vec![
+            Problem::error(
+                "format",
+                format!("the file has format {}; this program reads {FORMAT}", parts.format),
+            )
+            .remedy("open it with a newer version of the program"),
+        ]);
+    }
+    Ok(PartsFile { comments: scan(text), ..parts })
 }
 
 fn check_size(bytes: usize) -> Result<(), Vec<Problem>> {
@@ -93,7 +142,7 @@ fn check_size(bytes: usize) -> Result<(), Vec<Problem>> {
     ])
 }
 
-/// The format number of a text, whatever else is in it.
+/// The format number that a text states, whatever else is in it.
 fn format_of(text: &str) -> Option<u32> {
     #[derive(Deserialize)]
     struct Heading {
@@ -131,6 +180,17 @@ pub(crate) fn syntax_problem(error: &SpannedError) -> Problem {
         Code::ExpectedComma => {
             ("a comma is missing before this".to_owned(), "separate fields and items with ,".to_owned())
         }
+        Code::ExpectedMap => ("a map { … } should stand here".to_owned(), String::new()),
+        Code::ExpectedArray => ("a list [ … ] should stand here".to_owned(), String::new()),
+        Code::ExpectedStructLike | Code::ExpectedNamedStructLike(_) => {
+            ("a structure ( … ) should stand here".to_owned(), String::new())
+        }
+        Code::ExpectedString => ("a text in \"quotes\" should stand here".to_owned(), String::new()),
+        Code::ExpectedBoolean => ("true or false should stand here".to_owned(), String::new()),
+        Code::ExpectedInteger => ("a whole number should stand here".to_owned(), String::new()),
+        Code::ExpectedFloat => ("a number should stand here".to_owned(), String::new()),
+        Code::ExpectedIdentifier => ("a word should stand here".to_owned(), String::new()),
+        Code::ExpectedMapColon => ("a : is missing before this".to_owned(), String::new()),
         Code::ExpectedStructLikeEnd => ("a closing ) is missing before this".to_owned(), String::new()),
         Code::ExpectedArrayEnd => ("a closing ] is missing before this".to_owned(), String::new()),
         Code::ExpectedMapEnd => ("a closing } is missing before this".to_owned(), String::new()),

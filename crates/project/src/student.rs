@@ -5,7 +5,7 @@
 ///
 /// The probability is the closed form of Abramowitz & Stegun, Handbook of Mathematical Functions,
 /// 26.7.3 and 26.7.4; its inverse is found by bisection.
-pub(crate) fn two_sided_quantile(level: f64, degrees: u32) -> f64 {
+pub fn two_sided_quantile(level: f64, degrees: u32) -> f64 {
     if degrees == 0 || !(0.0..1.0).contains(&level) {
         return f64::INFINITY;
     }

@@ -4,7 +4,7 @@ use glidewright_motion::{Spread, Toleranced};
 use serde::{Deserialize, Serialize};
 
 use crate::document::choice::choice;
-use crate::student::two_sided_quantile;
+pub use crate::student::two_sided_quantile as student_quantile;
 use crate::tables::limits;
 
 /// A tolerance. Lengths in mm (for other kinds, in the unit of the kind).
@@ -115,7 +115,7 @@ pub(crate) fn measured(readings: &[f64], resolution: f64) -> Result<Toleranced, 
         0.0
     };
     let scatter = if deviation > 0.0 {
-        two_sided_quantile(READING_LEVEL, count - 1) * deviation * (1.0 + 1.0 / n).sqrt()
+        student_quantile(READING_LEVEL, count - 1) * deviation * (1.0 + 1.0 / n).sqrt()
     } else {
         0.0
     };

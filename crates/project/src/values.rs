@@ -103,6 +103,11 @@ impl Values {
         self.size_of(&Formula::typed(text), None, quantity).map(|t| t.nominal)
     }
 
+    /// What the size in a slot comes to, in the document's unit.
+    pub(crate) fn of_slot(&self, slot: &dyn SizeSlot) -> Option<Toleranced> {
+        self.size_of(slot.formula()?, slot.tolerance(), slot.quantity()).ok()
+    }
+
     /// A size in the engine's units; the size's value at its path where its formula has none.
     pub(crate) fn toleranced<K: Kind>(&self, size: &Size<K>, path: impl FnOnce() -> String) -> Toleranced {
         let value = match self.size_of(&size.formula, size.tolerance.as_ref(), K::QUANTITY) {

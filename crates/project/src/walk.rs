@@ -308,7 +308,19 @@ walk_fields!(Rider {
 walk_fields!(WheelPlace { walk along, walk press, maybe stack, });
 walk_fields!(Bolt { walk at, walk stack, });
 walk_fields!(Shoe { walk along, walk length, walk press, part(PartUse::Material) material, walk mass, counted bodies, });
-walk_fields!(Plate { walk outline, walk thickness, part(PartUse::Material) material, walk fill, walk level, });
+walk_fields!(Plate {
+    walk outline,
+    walk thickness,
+    part(PartUse::Material) material,
+    walk fill,
+    named features,
+    walk level,
+});
+walk_fields!(FlatFeature { walk shape, });
+walk_fields!(PocketFeature { walk shape, walk depth, choice side, maybe fill, });
+walk_fields!(PocketFill { part(PartUse::Material) material, walk packing, });
+walk_fields!(RibFeature { walk shape, walk height, choice side, });
+walk_fields!(ClampFeature { walk at, walk length, walk width, walk height, walk groove, walk depth, choice side, });
 walk_fields!(Load { walk mass, counted bodies, maybe centre, maybe reach, });
 walk_fields!(Reach { walk direction, walk from, walk to, walk at, });
 walk_fields!(Grip { walk at, });
@@ -333,7 +345,17 @@ walk_fields!(Resistance {
     walk shoe,
     walk start_factor,
 });
-walk_fields!(Part { walk form, walk mass, });
+/// A part's sizes stand at its own path, whatever it is.
+impl Walk for Part {
+    fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {
+        self.form.walk(path, visit);
+        path.inside("mass", |path| self.mass.walk(path, visit));
+    }
+    fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
+        self.form.walk_mut(path, visit);
+        path.inside("mass", |path| self.mass.walk_mut(path, visit));
+    }
+}
 walk_fields!(WasherPart { walk hole, walk outer, walk thickness, });
 walk_fields!(NutPart { walk diameter, walk pitch, walk flats, walk height, });
 walk_fields!(ScrewPart { walk diameter, walk pitch, choice head, walk head_size, walk head_height, });
@@ -367,7 +389,30 @@ walk_fields!(GroovedPart {
 walk_fields!(Material { walk density, walk youngs, walk poisson, walk allowable_pressure, });
 
 walk_variants!(Stand { Inclined { incline, roll } } Self::Upright | Self::Lying => {});
-walk_variants!(PlateOutline { Around { margin, corner } Rectangle { from, to, corner } });
+walk_variants!(PlateOutline {
+    Around { margin, corner }
+    Rectangle { from, to, corner }
+    Pads { pad, web, webs, fillet }
+} Self::Path(_) => {});
+walk_variants!(Patch {
+    Circle { at, diameter }
+    Rectangle { from, to, corner }
+    Slot { from, to, width }
+    Path { at }
+});
+walk_variants!(TrackForm { Vee { mouth, half_angle, lip } Flat { width } Round { radius } });
+walk_payloads!(Feature { Tab, Cut, Pocket, Rib, Clamp });
+walk_fields!(OutlinePart { named tracks, });
+walk_fields!(TrackPart { walk at, walk faces, walk profile, });
+
+impl Walk for Webs {
+    fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {
+        visit(path.as_str(), Slot::Choice(self));
+    }
+    fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
+        visit(path.as_str(), SlotMut::Choice(self));
+    }
+}
 walk_variants!(Body {
     Box { from, to }
     Cylinder { from, to, diameter }
@@ -392,6 +437,7 @@ impl Walk for RailPart {
                 path.inside("corner", |path| corner.walk(path, visit));
             }
             Self::Rod { diameter } => path.inside("diameter", |path| diameter.walk(path, visit)),
+            Self::Outline(outline) => outline.walk(path, visit),
         }
     }
     fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
@@ -403,6 +449,7 @@ impl Walk for RailPart {
                 path.inside("corner", |path| corner.walk_mut(path, visit));
             }
             Self::Rod { diameter } => path.inside("diameter", |path| diameter.walk_mut(path, visit)),
+            Self::Outline(outline) => outline.walk_mut(path, visit),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Input that cannot be used gets a clear message with its place, and no panic.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
-use glidewright_project::{Place, Problem, Severity, demo_text, parse, parse_bytes, resolve};
+use glidewright_project::{Place, Problem, Severity, demo_text, parse, read_bytes, resolve};
 
 /// The problem of a text that cannot be read.
 fn syntax(text: &str) -> Problem {
@@ -116,7 +116,7 @@ fn files_too_large_and_not_text() {
     let problems = resolve(&document, None).problems;
     assert!(problems[0].message.contains("longer than") && problems[0].message.chars().count() < 200);
 
-    let problem = &parse_bytes(b"(\nname: \"\xff\")").unwrap_err()[0];
+    let problem = &read_bytes(b"(\nname: \"\xff\")").unwrap_err()[0];
     assert_eq!(problem.place, at(2, 8));
 }
 

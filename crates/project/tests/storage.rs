@@ -214,11 +214,11 @@ fn a_journal_cut_off_or_spoilt_anywhere_gives_a_whole_document() {
         }
     };
     let mut best = 0;
-    for cut in (whole.len().saturating_sub(1500)..=whole.len()).chain([0, 1, 7, 8, 9, 100]) {
+    for cut in (whole.len().saturating_sub(500)..=whole.len()).chain([0, 1, 7, 8, 9, 100]) {
         best = best.max(expect_some_state(&whole[..cut]));
     }
     assert_eq!(best, 8);
-    for spoilt in (0..whole.len()).rev().step_by(37) {
+    for spoilt in (0..whole.len()).rev().step_by(101) {
         let mut bytes = whole.clone();
         bytes[spoilt] ^= 0x20;
         expect_some_state(&bytes);

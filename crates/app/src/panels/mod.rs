@@ -44,8 +44,8 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     if preferences.parts {
         Panel::left("parts")
             .frame(side)
-            .default_size(276.0)
-            .size_range(230.0..=420.0)
+            .default_size(306.0)
+            .size_range(260.0..=460.0)
             .resizable(true)
             .show(ui, |ui| parts::parts_ui(ui, &shared, queue));
     }

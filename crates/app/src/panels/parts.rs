@@ -84,25 +84,21 @@ pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
     let branches = branches(document);
     let selected = branch_of(&branches, &shared.state.selected);
-    let height = ui.available_height();
     ui.label(RichText::new("Parts").font(FontRole::Strong.id()));
-    let tree = if selected.is_some() { 0.42 * height } else { height };
-    ScrollArea::vertical()
-        .id_salt("tree")
-        .max_height(tree - 28.0)
-        .auto_shrink([false, selected.is_some()])
-        .show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 0.0;
-            for branch in &branches {
-                branch_ui(ui, branch, selected, queue);
-            }
-        });
+    let height = ui.available_height();
+    let tree = if selected.is_some() { 0.42 * height } else { height - 48.0 };
+    let area = ScrollArea::vertical().id_salt("tree").max_height(tree).auto_shrink([false, true]);
+    area.show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        for branch in &branches {
+            branch_ui(ui, branch, selected, queue);
+        }
+    });
     let Some(selected) = selected else {
-        ui.add_space(8.0);
+        ui.add_space(4.0);
         ui.weak("Select a part here or in the drawing to see its sizes.");
         return;
     };
-    ui.add_space(4.0);
     ui.separator();
     ScrollArea::vertical().id_salt("sizes").auto_shrink([false, false]).show(ui, |ui| {
         sizes::sizes_ui(ui, shared, &branches, selected, queue);

@@ -1,6 +1,6 @@
 //! The sizes, parts and choices of what is selected, each in its row.
 
-use egui::{ComboBox, RichText, Ui};
+use egui::{Align, Color32, ComboBox, Frame, RichText, Ui};
 use glidewright_project::document::PartKind;
 use glidewright_project::quantity::Quantity;
 use glidewright_project::size::Formula;
@@ -11,8 +11,8 @@ use super::Shared;
 use super::parts::{Branch, branch_of};
 use crate::commands::{Action, Queue};
 use crate::state::Edit;
-use crate::theme::FontRole;
-use crate::widgets::{Choice, SizeField, part_picker_ui, part_summary};
+use crate::theme::{FontRole, Surface};
+use crate::widgets::{Choice, NAME_WIDTH, SizeField, part_picker_ui, part_summary};
 
 /// One row: a place in the document that holds a value.
 struct Row {
@@ -30,7 +30,7 @@ enum RowValue {
 
 /// The rows that belong to a branch itself and not to one inside it.
 fn rows(document: &Document, branches: &[Branch], of: &Branch) -> Vec<Row> {
-    let mut rows = Vec::new();
+    let mut rows: Vec<Row> = Vec::new();
     document.visit(&mut |path, slot| {
         if branch_of(branches, path).is_none_or(|owner| owner.path != of.path) {
             return;
@@ -43,9 +43,22 @@ fn rows(document: &Document, branches: &[Branch], of: &Branch) -> Vec<Row> {
             Slot::Part(part_use, name) => RowValue::Part(part_use, name.to_owned()),
             Slot::Choice(choice) => RowValue::Choice(choice.word(), choice.words()),
         };
-        rows.push(Row { path: path.to_owned(), name, value });
+        if !is_given_by_part(&rows, path, &value) {
+            rows.push(Row { path: path.to_owned(), name, value });
+        }
     });
     rows
+}
+
+/// Whether a size says nothing because its part says it: the length of a nut, a washer, a wheel.
+fn is_given_by_part(rows: &[Row], path: &str, value: &RowValue) -> bool {
+    let RowValue::Size(None, _) = value else { return false };
+    let owner = rows
+        .iter()
+        .rev()
+        .find(|row| path.strip_prefix(row.path.as_str()).is_some_and(|rest| rest == "/length"));
+    let Some(RowValue::Part(part_use, _)) = owner.map(|row| &row.value) else { return false };
+    matches!(part_use, PartUse::Plate | PartUse::Kind(PartKind::Washer | PartKind::Nut | PartKind::Wheel))
 }
 
 /// Draws the rows of a branch.
@@ -60,9 +73,20 @@ pub fn sizes_ui(ui: &mut Ui, shared: &Shared<'_>, branches: &[Branch], of: &Bran
     if rows.is_empty() {
         ui.weak("It has no sizes of its own.");
     }
+    let selected = &shared.state.selected;
+    let seen = egui::Id::unique("selection scrolled to");
+    let is_new = ui.data(|data| data.get_temp::<String>(seen)).as_ref() != Some(selected);
     for row in &rows {
-        ui.push_id(&row.path, |ui| row_ui(ui, shared, row, queue));
+        let chosen = *selected == row.path;
+        let fill = if chosen { Surface::SelectedFill.color32(shared.theme) } else { Color32::TRANSPARENT };
+        let shown = ui.push_id(&row.path, |ui| {
+            Frame::new().fill(fill).corner_radius(4.0).show(ui, |ui| row_ui(ui, shared, row, queue))
+        });
+        if chosen && is_new {
+            shown.response.scroll_to_me(Some(Align::Center));
+        }
     }
+    ui.data_mut(|data| data.insert_temp(seen, selected.clone()));
 }
 
 fn row_ui(ui: &mut Ui, shared: &Shared<'_>, row: &Row, queue: &mut Queue) {
@@ -116,9 +140,9 @@ fn row_ui(ui: &mut Ui, shared: &Shared<'_>, row: &Row, queue: &mut Queue) {
 fn named_row(ui: &mut Ui, name: &str, chosen: bool, add: impl FnOnce(&mut Ui)) {
     ui.horizontal(|ui| {
         let text = if chosen { RichText::new(name).font(FontRole::Strong.id()) } else { RichText::new(name) };
-        let size = egui::Vec2::new(82.0, ui.spacing().interact_size.y);
+        let size = egui::Vec2::new(NAME_WIDTH, ui.spacing().interact_size.y);
         let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
-        let layout = egui::Layout::left_to_right(egui::Align::Center);
+        let layout = egui::Layout::left_to_right(Align::Center);
         ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(layout))
             .add(egui::Label::new(text).truncate().selectable(false));
         add(ui);

@@ -96,6 +96,11 @@ impl App {
         &self.state
     }
 
+    /// Where a travel (mm) lies on the axis of the middle view, on screen.
+    pub fn place_of_travel(&self, travel: f64) -> Option<egui::Pos2> {
+        self.canvases.place_of_travel(self.state.centre, travel)
+    }
+
     /// Puts the riders where it is tightest: that is what one wants to see first.
     pub(super) fn start_travel(&mut self) {
         let tightest = self.state.session.bench().map(|bench| {
@@ -118,6 +123,7 @@ impl App {
         }
         panels::all_ui(ui, &self.state, &mut self.canvases, &self.frame_times, &mut self.queue);
         self.over_ui(&ctx);
+        self.canvases.note_focus(&ctx);
         self.perform(&ctx);
         self.tell_title(&ctx);
         self.frame_times.note(start.elapsed());

@@ -29,36 +29,22 @@ pub enum Surface {
 }
 
 impl Surface {
-    /// Every surface text stands on or that borders one.
-    pub const ALL: [Self; 10] = [
-        Self::Panel,
-        Self::Bar,
-        Self::Field,
-        Self::Button,
-        Self::ButtonHovered,
-        Self::ButtonPressed,
-        Self::Edge,
-        Self::FieldEdge,
-        Self::SelectedFill,
-        Self::Stripe,
-    ];
-
     /// Its colour in a theme.
     pub fn of(self, theme: &Theme) -> Colour {
         let [paper, ink, grid, axis] =
             [Tone::Paper, Tone::Ink, Tone::Grid, Tone::Axis].map(|tone| theme.colour(tone));
         let selection = theme.colour(Tone::Selection);
         match self {
-            Self::Panel => paper.towards(grid, 0.45),
-            Self::Bar => paper.towards(grid, 0.85),
+            Self::Panel => paper.towards(grid, 0.20),
+            Self::Bar => paper.towards(grid, 0.42),
             Self::Field => paper.towards(Colour::hex(if theme.dark { 0x000000 } else { 0xFFFFFF }), 0.55),
-            Self::Button => paper.towards(grid, 1.0).towards(ink, if theme.dark { 0.06 } else { 0.0 }),
+            Self::Button => paper.towards(grid, if theme.dark { 1.0 } else { 0.15 }),
             Self::ButtonHovered => grid.towards(ink, 0.10),
             Self::ButtonPressed => grid.towards(ink, 0.18),
             Self::Edge => grid.towards(axis, 0.30),
             Self::FieldEdge => grid.towards(axis, 0.75),
             Self::SelectedFill => paper.towards(selection, if theme.dark { 0.30 } else { 0.18 }),
-            Self::Stripe => paper.towards(grid, 0.70),
+            Self::Stripe => paper.towards(grid, 0.42),
         }
     }
 
@@ -76,6 +62,17 @@ pub const fn colour(colour: Colour) -> Color32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const ALL: [Surface; 8] = [
+        Surface::Panel,
+        Surface::Bar,
+        Surface::Field,
+        Surface::Button,
+        Surface::ButtonHovered,
+        Surface::ButtonPressed,
+        Surface::SelectedFill,
+        Surface::Stripe,
+    ];
 
     /// Relative luminance and contrast ratio after WCAG 2.1 (read): (L1 + 0.05)/(L2 + 0.05).
     fn contrast(a: Colour, b: Colour) -> f64 {
@@ -98,14 +95,11 @@ mod tests {
     #[test]
     fn text_reads_on_every_surface() {
         for theme in [Theme::light(), Theme::dark()] {
-            for surface in Surface::ALL {
-                if matches!(surface, Surface::Edge | Surface::FieldEdge) {
-                    continue;
-                }
+            for surface in ALL {
                 let got = contrast(surface.of(&theme), theme.colour(Tone::Ink));
                 assert!(got >= 4.5, "{surface:?} dark {}: {got}", theme.dark);
             }
-            for surface in [Surface::Panel, Surface::Bar, Surface::Field, Surface::Stripe] {
+            for surface in [Surface::Panel, Surface::Bar, Surface::Field, Surface::Button, Surface::Stripe] {
                 for tone in [Tone::FaintInk, Tone::Clash, Tone::Marginal, Tone::Clear] {
                     let got = contrast(surface.of(&theme), theme.colour(tone));
                     assert!(got >= 4.5, "{tone:?} on {surface:?} dark {}: {got}", theme.dark);

@@ -2,10 +2,12 @@
 
 use std::collections::HashMap;
 
-use egui::{Align, Align2, EventFilter, Id, Layout, PointerButton, Rect, Response, RichText, Sense, Stroke};
+use egui::{
+    Align, Align2, EventFilter, Id, Layout, PointerButton, Pos2, Rect, Response, RichText, Sense, Stroke,
+};
 use egui::{StrokeKind, Ui, UiBuilder, Vec2};
 use glidewright_motion::BodyId;
-use glidewright_sheet::views::{Pick, VIEWS, View, ViewState, view_named};
+use glidewright_sheet::views::{Pick, VIEWS, View, ViewState, travel_to_pt, view_named};
 use glidewright_sheet::{DVec2, Drawing, Page, Part, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
 
 use super::canvas::{Camera, Shapes, Zoom};
@@ -65,6 +67,7 @@ struct Canvas {
 pub struct Canvases {
     by_view: HashMap<&'static str, Canvas>,
     has_focus: bool,
+    others_have_focus: bool,
     /// Size of the middle view when it was last painted (pt).
     centre_pt: Option<DVec2>,
 }
@@ -82,14 +85,28 @@ fn on_screen() -> impl Iterator<Item = &'static View> {
 impl Canvases {
     /// Whether keys without Ctrl belong to the drawing: it has the keyboard, or nothing has.
     pub fn have_keys(&self, ctx: &egui::Context) -> bool {
-        !ctx.any_popup_open() && (self.has_focus || ctx.memory(|memory| memory.focused().is_none()))
+        !ctx.any_popup_open() && !self.others_have_focus
+    }
+
+    /// Notes at a frame's end who has the keyboard: a key that makes a field give it up, such as Escape, still
+    /// belongs to that field.
+    pub fn note_focus(&mut self, ctx: &egui::Context) {
+        self.others_have_focus = !self.has_focus && ctx.memory(|memory| memory.focused().is_some());
+    }
+
+    /// Where a travel (mm) lies on a view's axis, on screen.
+    pub fn place_of_travel(&self, name: &str, travel: f64) -> Option<Pos2> {
+        let drawn = self.by_view.get(name)?.drawn.as_ref()?;
+        Some(drawn.camera.pos(travel_to_pt(&drawn.drawing, travel)?))
     }
 
     /// The view in the middle, with the choice of others above it.
     pub fn centre_ui(&mut self, ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let chosen = view(shared.state.centre);
         self.has_focus = false;
-        let (head, body) = ui.available_rect_before_wrap().split_top_bottom_at_y(ui.cursor().top() + 30.0);
+        let whole = ui.available_rect_before_wrap();
+        ui.take_available_space();
+        let (head, body) = whole.split_top_bottom_at_y(whole.top() + 30.0);
         choice_ui(ui, head, chosen, shared, queue);
         let size = self.view_ui(ui, body, chosen, LEAST_PT, shared, queue);
         self.centre_pt = size.or(self.centre_pt);
@@ -101,6 +118,7 @@ impl Canvases {
         let others: Vec<&'static View> =
             on_screen().filter(|view| view.name != chosen.name).take(CLOSE_UPS).collect();
         let whole = ui.available_rect_before_wrap();
+        ui.take_available_space();
         let height = whole.height() / others.len().max(1) as f32;
         for (place, other) in others.into_iter().enumerate() {
             let top = whole.top() + place as f32 * height;

@@ -17,8 +17,6 @@ pub enum Mark {
     Note,
     /// All is well: a tick.
     Clear,
-    /// Not known yet: a dotted ring.
-    Unknown,
 }
 
 impl From<Severity> for Mark {
@@ -39,7 +37,6 @@ impl Mark {
             Self::Marginal => "marginal",
             Self::Note => "note",
             Self::Clear => "clear",
-            Self::Unknown => "not known yet",
         }
     }
 
@@ -48,7 +45,7 @@ impl Mark {
         match self {
             Self::Fails => Tone::Clash,
             Self::Marginal => Tone::Marginal,
-            Self::Note | Self::Unknown => Tone::FaintInk,
+            Self::Note => Tone::FaintInk,
             Self::Clear => Tone::Clear,
         }
     }
@@ -83,12 +80,6 @@ pub fn paint_mark(painter: &Painter, middle: Pos2, size: f32, mark: Mark, theme:
                 vec![at(-0.85, 0.1), at(-0.25, 0.7), at(0.9, -0.7)],
                 Stroke::new(thin.width * 1.3, color),
             );
-        }
-        Mark::Unknown => {
-            for step in 0..8 {
-                let turn = std::f32::consts::TAU * step as f32 / 8.0;
-                painter.circle_filled(middle + Vec2::angled(turn) * half * 0.8, 0.07 * size, color);
-            }
         }
     }
 }

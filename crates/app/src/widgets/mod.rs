@@ -8,4 +8,4 @@ mod size_field;
 pub use marks::{Mark, mark_ui, paint_mark};
 pub use part_picker::{Choice, part_picker_ui};
 pub use part_summary::part_summary;
-pub use size_field::SizeField;
+pub use size_field::{NAME_WIDTH, SizeField};

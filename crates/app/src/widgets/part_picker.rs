@@ -1,6 +1,9 @@
 //! A button that names a part and opens a searchable list to take another.
 
-use egui::{Align, Button, Id, Key, Popup, PopupCloseBehavior, RichText, ScrollArea, TextEdit, Ui, Vec2};
+use egui::{
+    Align, Button, Id, Key, Popup, PopupCloseBehavior, Response, RichText, ScrollArea, Shape, Stroke,
+};
+use egui::{TextEdit, Ui, Vec2};
 
 /// One thing to choose.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,9 +22,11 @@ pub fn part_picker_ui(
     width: f32,
     choices: impl FnOnce() -> Vec<Choice>,
 ) -> Option<String> {
-    let button = Button::new(now).right_text("▾").truncate().min_size(Vec2::new(width, 0.0));
+    // Room at the right for the triangle that says a list opens.
+    let button = Button::new(now).right_text("    ").truncate().min_size(Vec2::new(width, 0.0));
     let response = ui.add_sized([width, ui.spacing().interact_size.y], button);
     let response = response.accessible_name(format!("{label}: {now}"));
+    paint_triangle(ui, &response);
     let search = response.id.with("search");
     if response.clicked() {
         ui.data_mut(|data| data.insert_temp(search, Search::default()));
@@ -37,6 +42,14 @@ pub fn part_picker_ui(
             }
         });
     chosen
+}
+
+/// A small triangle pointing down, as on every list that opens.
+fn paint_triangle(ui: &Ui, response: &Response) {
+    let color = ui.style().interact(response).fg_stroke.color;
+    let at = response.rect.right_center() - Vec2::new(13.0, -0.5);
+    let corners = vec![at + Vec2::new(-4.0, -2.5), at + Vec2::new(4.0, -2.5), at + Vec2::new(0.0, 2.5)];
+    ui.painter().add(Shape::convex_polygon(corners, color, Stroke::NONE));
 }
 
 /// What is being looked for.

@@ -10,10 +10,10 @@ use crate::commands::{Action, Queue};
 use crate::state::Edit;
 use crate::theme::colour;
 
-/// Width of the names (points).
-const NAME_WIDTH: f32 = 104.0;
+/// Width of the names beside fields and lists (points).
+pub const NAME_WIDTH: f32 = 108.0;
 /// Width of the fields (points).
-const FIELD_WIDTH: f32 = 92.0;
+const FIELD_WIDTH: f32 = 84.0;
 
 /// One size of the document, to be read, typed or dragged.
 pub struct SizeField<'a> {
@@ -38,8 +38,8 @@ impl SizeField<'_> {
     pub fn show(&self, ui: &mut Ui, queue: &mut Queue) -> Response {
         let response = ui
             .horizontal(|ui| {
-                let name = self.name_ui(ui, queue);
-                let field = self.field_ui(ui, queue).labelled_by(name.id);
+                self.name_ui(ui, queue);
+                let field = self.field_ui(ui, queue);
                 self.value_ui(ui);
                 field
             })
@@ -82,7 +82,7 @@ impl SizeField<'_> {
     }
 
     /// The name: dragging it sideways changes the number.
-    fn name_ui(&self, ui: &mut Ui, queue: &mut Queue) -> Response {
+    fn name_ui(&self, ui: &mut Ui, queue: &mut Queue) {
         let size = Vec2::new(NAME_WIDTH, ui.spacing().interact_size.y);
         let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
         let label = egui::Label::new(RichText::new(self.name)).truncate().selectable(false);
@@ -90,11 +90,11 @@ impl SizeField<'_> {
             ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
         child.add(label);
         let Some(now) = self.plain() else {
-            return ui.interact(rect, child.next_auto_id(), Sense::hover()).on_hover_text(self.path);
+            ui.interact(rect, child.next_auto_id(), Sense::hover()).on_hover_text(self.path);
+            return;
         };
         let id = ui.make_persistent_id((self.path, "drag"));
-        let response = ui.interact(rect, id, Sense::drag()).on_hover_cursor(CursorIcon::ResizeHorizontal);
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Slider, ui.is_enabled(), self.name));
+        let response = ui.interact(rect, id, Sense::DRAG).on_hover_cursor(CursorIcon::ResizeHorizontal);
         if response.drag_started() {
             ui.data_mut(|data| data.insert_temp(id, (now, 0.0_f64)));
         }
@@ -112,7 +112,8 @@ impl SizeField<'_> {
         if response.drag_stopped() {
             queue.push(Action::EndEdit);
         }
-        response.on_hover_text(format!("{}\nDrag sideways to change it, with Shift in fine steps", self.path))
+        response
+            .on_hover_text(format!("{}\nDrag sideways to change it, with Shift in fine steps", self.path));
     }
 
     /// The least step of a drag or an arrow key, in the document's unit.

@@ -9,4 +9,5 @@ pub(crate) mod penetration;
 pub(crate) mod polish;
 pub(crate) mod section;
 pub(crate) mod simplex;
+pub(crate) mod square;
 pub(crate) mod support;

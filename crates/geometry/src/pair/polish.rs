@@ -7,62 +7,76 @@
 //! disc's rim, or the straight line between two rims. Own derivation; the result is used only if its own
 //! certificate proves it.
 
+use std::ops::Mul;
+
 use glam::{DMat3, DVec2, DVec3};
 
 use super::simplex::{Simplex, Vertex};
 use super::support::Body;
 
-/// The part of a body that faces the other.
-#[derive(Clone, Copy)]
+/// How two bodies face each other: which discs, how far along the straight parts, and the direction.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Facing {
+    /// The discs between which A's and B's facing points lie; two equal numbers for one disc's rim.
+    discs: [[u32; 2]; 2],
+    /// How far from the first disc to the second.
+    shares: [f64; 2],
+    /// Unit direction from A to B, and the gap.
+    n: DVec3,
+    lambda: f64,
+    /// Travel of B.
+    u: f64,
+}
+
+impl Facing {
+    /// From the simplex a search has come to; `None` if a face is facing.
+    pub(crate) fn of(simplex: &Simplex) -> Option<Self> {
+        let vertices = &simplex.vertices[..simplex.count];
+        let first = vertices.first()?.discs;
+        let mut discs = first.map(|d| [d, d]);
+        let mut shares = [0.0; 2];
+        let (mut w, mut u) = (DVec3::ZERO, 0.0);
+        for (v, &weight) in vertices.iter().zip(&simplex.weights) {
+            w += weight * v.w;
+            u += weight * v.u;
+            for side in 0..2 {
+                let id = v.discs[side];
+                if id != first[side] {
+                    if discs[side][1] != first[side] && discs[side][1] != id {
+                        return None;
+                    }
+                    discs[side][1] = id;
+                    shares[side] += weight;
+                }
+            }
+        }
+        let lambda = w.length();
+        Some(Self { discs, shares, n: -w / lambda, lambda, u })
+    }
+}
+
+/// The hull of two discs of a body (or one).
 struct Part {
     centre: DVec3,
     radius: f64,
     /// To the second disc's centre, and the growth of the radius on the way.
     to: DVec3,
     growth: f64,
-    discs: [u32; 2],
     straight: bool,
 }
 
-/// Straight parts that may face at once: one of each solid and the travel.
-const LINES: usize = 3;
-
 impl Part {
-    /// The part that the simplex's vertices lie on and how far along it the nearest point is; `None` if that is a
-    /// face.
-    fn of(body: &Body, simplex: &Simplex, which: usize) -> Option<(Self, f64)> {
-        let vertices = &simplex.vertices[..simplex.count];
-        let first = vertices.first()?.discs[which];
-        let mut second = None;
-        let mut share = 0.0;
-        for (v, weight) in vertices.iter().zip(simplex.weights) {
-            let id = v.discs[which];
-            if id != first {
-                if second.is_some_and(|s| s != id) {
-                    return None;
-                }
-                second = Some(id);
-                share += weight;
-            }
-        }
+    fn new(body: &Body, [first, second]: [u32; 2]) -> Self {
         let (centre, radius) = body.disc(first);
-        let mut part = Self {
-            centre,
-            radius,
-            to: DVec3::ZERO,
-            growth: 0.0,
-            discs: [first, second.unwrap_or(first)],
-            straight: false,
-        };
-        if let Some(second) = second {
-            let (other, end) = body.disc(second);
-            (part.to, part.growth, part.straight) = (other - centre, end - radius, true);
+        if first == second {
+            return Self { centre, radius, to: DVec3::ZERO, growth: 0.0, straight: false };
         }
-        Some((part, share))
+        let (other, end) = body.disc(second);
+        Self { centre, radius, to: other - centre, growth: end - radius, straight: true }
     }
 
-    /// The point at the share `t` that supports the unit direction `n`, the line's direction there, and the
-    /// rate at which the point turns with n: along `tangent`, `rate` mm per radian.
+    /// The point at the share `t` that supports the unit direction `n`, the line's direction there, and how the point
+    /// turns with n: along `tangent`, `rate` mm per radian.
     fn at(&self, turn: &DMat3, n: DVec3, t: f64) -> Place {
         let radius = self.radius + t * self.growth;
         let mut place =
@@ -76,10 +90,11 @@ impl Part {
                 place.rate = f64::NAN;
                 return place;
             }
-            let out = (across.x / length) * turn.x_axis + (across.y / length) * turn.y_axis;
+            let (x, y) = (across.x / length, across.y / length);
+            let out = x * turn.x_axis + y * turn.y_axis;
             place.point += radius * out;
             place.line += self.growth * out;
-            place.tangent = turn.z_axis.cross(out);
+            place.tangent = x * turn.y_axis - y * turn.x_axis;
             place.rate = radius / length;
         }
         place
@@ -93,37 +108,28 @@ struct Place {
     rate: f64,
 }
 
-/// Nearest points of A and B (B's centre `apart` from A's, plus `u` along `travel` for u between two values), the
-/// search having come to `simplex`. Returns the unit direction from A to B and the points. Not proved: the
-/// caller must check the slab and the bounds of what it gets.
+/// Steps after which there is no hope.
+const MOST_STEPS: usize = 8;
+
+/// Nearest points of A and B (B's centre `apart` from A's, plus `u` along `travel` for u between two values), from a guess
+/// that is brought up to date. Not proved: the caller must check the slab.
 pub(crate) fn nearest(
-    a: &Body,
-    b: &Body,
+    (a, b): (&Body, &Body),
     apart: DVec3,
     travel: Option<(DVec3, f64, f64)>,
-    simplex: &Simplex,
+    facing: &mut Facing,
     size: f64,
-) -> Option<(DVec3, Vertex)> {
-    let (pa, mut ta) = Part::of(a, simplex, 0)?;
-    let (pb, mut tb) = Part::of(b, simplex, 1)?;
-    let now = simplex.nearest();
+) -> Option<Vertex> {
+    let (pa, pb) = (Part::new(a, facing.discs[0]), Part::new(b, facing.discs[1]));
     // The travel faces along its line if the nearest point lies between its ends.
     let (way, low, high) = travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
-    let free = low < high && now.u > low && now.u < high;
-    let mut u = now.u;
-    let mut lambda = now.w.length();
-    let mut n = -now.w / lambda;
-    for _ in 0..8 {
+    let Facing { shares: [mut ta, mut tb], mut n, mut lambda, mut u, .. } = *facing;
+    let free = low < high && u > low && u < high;
+    let mut steps = 0;
+    loop {
         let (qa, qb) = (pa.at(&a.turn, n, ta), pb.at(&b.turn, -n, tb));
-        let s = qa.point - qb.point - apart - u * way;
-        let residual = s + lambda * n;
-        // n turns; rims turn with it.
-        let turning = |p: &Place| {
-            let t = p.tangent * p.rate;
-            DMat3::from_cols(t * p.tangent.x, t * p.tangent.y, t * p.tangent.z)
-        };
-        let m = turning(&qa) + turning(&qb) + DMat3::from_diagonal(DVec3::splat(lambda));
-        let inverse = m.inverse();
+        let residual = qa.point - qb.point - apart - u * way + lambda * n;
+        let inverse = inverse(lambda, &qa, &qb);
         // Unknowns beside n: lambda, and the places along straight parts.
         let mut columns = [n, DVec3::ZERO, DVec3::ZERO, DVec3::ZERO];
         let mut rest = [0.5 * (1.0 - n.length_squared()), 0.0, 0.0, 0.0];
@@ -135,52 +141,93 @@ pub(crate) fn nearest(
                 count += 1;
             }
         }
-        debug_assert!(count <= LINES + 1);
         let mut left = [[0.0; 4]; 4];
         let mut right = [0.0; 4];
         for i in 0..count {
-            let row = inverse * columns[i];
+            let row = &inverse * columns[i];
             for j in 0..count {
                 left[i][j] = row.dot(columns[j]);
             }
             right[i] = -row.dot(residual) - rest[i];
         }
-        let x = solve(left, right, count)?;
-        let mut pull = -residual;
+        let x = if count == 1 { [right[0] / left[0][0], 0.0, 0.0, 0.0] } else { solve(left, right, count)? };
+        let mut pull = residual;
         for i in 0..count {
-            pull -= x[i] * columns[i];
+            pull += x[i] * columns[i];
         }
-        let turn = inverse * pull;
+        let turn = -(&inverse * pull);
         n += turn;
         lambda += x[0];
         let mut next = 1;
-        let mut take = |used: bool| {
-            let value = if used { x[next] } else { 0.0 };
-            next += usize::from(used);
-            value
-        };
-        ta += take(pa.straight);
-        tb += take(pb.straight);
-        u += take(free);
-        let sound = n.is_finite() && lambda > 0.0 && turn.length_squared() < 0.25;
+        for (used, place) in [(pa.straight, &mut ta), (pb.straight, &mut tb), (free, &mut u)] {
+            if used {
+                *place += x[next];
+                next += 1;
+            }
+        }
+        steps += 1;
         // A step off the end of a straight part may come back, a wild one does not.
-        if !sound || !(-1.0..=2.0).contains(&ta) || !(-1.0..=2.0).contains(&tb) {
+        let sound = lambda > 0.0
+            && turn.length_squared() < 0.25
+            && (-1.0..2.0).contains(&ta)
+            && (-1.0..2.0).contains(&tb);
+        if !sound || steps > MOST_STEPS {
             return None;
         }
-        if turn.length_squared() * size * size < 1e-18 && residual.length_squared() < 1e-22 * size * size {
+        // Errors square with each step: after one this small what is left is below the last digits that count.
+        let moved = turn.length_squared().max(residual.length_squared() / (size * size));
+        if moved * size * size < 1e-12 * lambda.min(1.0) {
             break;
         }
     }
     let n = n.normalize();
-    let on = |p: &Part, body: &Body, n: DVec3, t: f64| {
-        (-1e-12..=1.0 + 1e-12).contains(&t) && p.discs.iter().all(|&id| body.has_on_arc(id, n))
+    let on = |straight: bool, body: &Body, discs: [u32; 2], n: DVec3, t: f64| {
+        let within = !straight || (-1e-12..=1.0 + 1e-12).contains(&t);
+        within && discs.iter().all(|&id| body.has_on_arc(id, n))
     };
-    if !on(&pa, a, n, ta) || !on(&pb, b, -n, tb) || (free && !(low..=high).contains(&u)) {
+    let [discs_a, discs_b] = facing.discs;
+    if !on(pa.straight, a, discs_a, n, ta)
+        || !on(pb.straight, b, discs_b, -n, tb)
+        || (free && !(low..=high).contains(&u))
+    {
         return None;
     }
     let (qa, qb) = (pa.at(&a.turn, n, ta), pb.at(&b.turn, -n, tb));
     let w = qa.point - qb.point - apart - u * way;
-    w.is_finite().then_some((n, Vertex { w, a: qa.point, b: qb.point, u, discs: now.discs }))
+    *facing = Facing { discs: facing.discs, shares: [ta, tb], n, lambda, u };
+    w.is_finite().then_some(Vertex { w, a: qa.point, b: qb.point, u, discs: [discs_a[0], discs_b[0]] })
+}
+
+impl Facing {
+    /// Unit direction from A to B.
+    pub(crate) fn direction(&self) -> DVec3 {
+        self.n
+    }
+}
+
+/// The inverse of λ + the two rims' turning, each a multiple of a projection on its tangent (Sherman & Morrison, Ann.
+/// Math. Stat. 21 (1950) 124).
+fn inverse(lambda: f64, a: &Place, b: &Place) -> Symmetric {
+    let base = 1.0 / lambda;
+    let ka = a.rate * base / (lambda + a.rate);
+    // Inverse of λ + a, applied to b's tangent.
+    let through = base * b.tangent - ka * a.tangent.dot(b.tangent) * a.tangent;
+    let kb = b.rate / (1.0 + b.rate * b.tangent.dot(through));
+    Symmetric { base, terms: [(ka, a.tangent), (kb, through)] }
+}
+
+/// A multiple of the identity less two multiples of projections.
+struct Symmetric {
+    base: f64,
+    terms: [(f64, DVec3); 2],
+}
+
+impl Mul<DVec3> for &Symmetric {
+    type Output = DVec3;
+    fn mul(self, v: DVec3) -> DVec3 {
+        let [(ka, ta), (kb, tb)] = self.terms;
+        self.base * v - ka * ta.dot(v) * ta - kb * tb.dot(v) * tb
+    }
 }
 
 /// Solves a small linear system by elimination with row exchanges; `None` if it is singular.

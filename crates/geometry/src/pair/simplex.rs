@@ -58,6 +58,29 @@ impl Simplex {
         self.vertices[..self.count].iter().any(|v| v.w == w)
     }
 
+    /// Whether vertices on these discs of A and of B are there already.
+    pub(crate) fn knows(&self, discs: [u32; 2]) -> bool {
+        let known = |side: usize| self.vertices[..self.count].iter().any(|v| v.discs[side] == discs[side]);
+        known(0) && known(1)
+    }
+
+    /// Takes the vertices' points to another place of B relative to A (`apart`) and shrinks to the part that is
+    /// nearest then; false if there is none.
+    pub(crate) fn moved_to(&mut self, apart: DVec3) -> bool {
+        if self.count == 0 {
+            return false;
+        }
+        for v in &mut self.vertices[..self.count] {
+            (v.w, v.u) = (v.a - v.b - apart, 0.0);
+        }
+        self.reduce().is_some()
+    }
+
+    /// The nearest point.
+    pub(crate) fn point(&self) -> DVec3 {
+        self.vertices[..self.count].iter().zip(&self.weights).map(|(v, &weight)| weight * v.w).sum()
+    }
+
     /// The nearest point with the points of A and B it comes from.
     pub(crate) fn nearest(&self) -> Vertex {
         let mut sum = Vertex::default();

@@ -1,14 +1,15 @@
 //! The lower envelope of all gaps of a channel over the travel.
 
-use super::least::{self, walk, wanted};
+use super::least::{self, children, wanted};
+use super::tree::Node;
 use super::window::Window;
 use super::{Ask, Channel, ChannelSweep, Nearest, Sides, SolidId};
 
 /// Working memory kept from sweep to sweep.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Scratch {
-    stack: Vec<(u32, u32, f64)>,
-    candidates: Vec<(u32, u32, f64)>,
+    pub(super) stack: Vec<(u32, u32, Boxes)>,
+    pub(super) apart: Vec<(u32, u32, f64)>,
     actives: Vec<Active>,
 }
 
@@ -21,9 +22,81 @@ struct Active {
     slope: [f64; 2],
 }
 
-/// Positions are handled in blocks of this many: long enough that walking the trees is shared, short enough that
-/// few pairs can be the nearest in one.
-const BLOCK: usize = 12;
+/// Positions are handled in blocks: long ones where one pair leads, short ones where many pass.
+const SHORTEST: usize = 4;
+const LONGEST: usize = 128;
+/// A block in which more pairs than this may lead somewhere is cut.
+const CROWD: usize = 9;
+
+/// The distance of two boxes at both ends of a block, the second sliding along x: squared, with the part of it along
+/// x (signed: positive while the second is ahead) and the constant part across.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Boxes {
+    squared: [f64; 2],
+    along: [f64; 2],
+    across_squared: f64,
+}
+
+impl Boxes {
+    fn new(a: &Node, b: &Node, windows: &[(f64, f64); 2]) -> Self {
+        let y = (b.low.y - a.high.y).max(a.low.y - b.high.y).max(0.0);
+        let z = (b.low.z - a.high.z).max(a.low.z - b.high.z).max(0.0);
+        let across_squared = y * y + z * z;
+        let (ahead, behind) = (b.low.x - a.high.x, a.low.x - b.high.x);
+        let along = windows.map(|(low, high)| {
+            let (ahead, behind) = (ahead + low, behind - high);
+            if ahead > 0.0 {
+                ahead
+            } else if behind > 0.0 {
+                -behind
+            } else {
+                0.0
+            }
+        });
+        Self { squared: along.map(|x| x * x + across_squared), along, across_squared }
+    }
+
+    fn sum(&self) -> f64 {
+        self.squared[0] + self.squared[1]
+    }
+}
+
+/// The pairs taken up that promise most: lowest at the start, at the end, and lowest at the worse end.
+#[derive(Default)]
+struct Rivals {
+    best: [Option<Active>; 3],
+}
+
+impl Rivals {
+    fn add(&mut self, active: Active) {
+        let [f0, f1] = active.gap;
+        let keys = [|g: [f64; 2]| g[0], |g: [f64; 2]| g[1], |g: [f64; 2]| g[0].max(g[1])];
+        for (slot, key) in self.best.iter_mut().zip(keys) {
+            if slot.is_none_or(|old| key([f0, f1]) < key(old.gap)) {
+                *slot = Some(active);
+            }
+        }
+    }
+
+    /// Whether one of them is proved nearer than anything in the boxes all along the block. `span` is the block's
+    /// length in travel and the shift per travel.
+    fn beat(&self, boxes: &Boxes, (length, rate): (f64, f64)) -> bool {
+        self.best.iter().flatten().any(|rival| {
+            let [c0, c1] = rival.gap;
+            let exceeds = |squared: f64, c: f64| squared > 0.0 && (c <= 0.0 || squared >= c * c);
+            if !exceeds(boxes.squared[0], c0) || !exceeds(boxes.squared[1], c1) {
+                return false;
+            }
+            if exceeds(boxes.across_squared, c0.max(c1)) {
+                return true;
+            }
+            // The boxes' distance as if it were a pair's gap: its tangents against the rival's chord.
+            let gap = boxes.squared.map(f64::sqrt);
+            let slope = [0, 1].map(|i| rate * boxes.along[i] / gap[i]);
+            beats_chord(&rival.gap, &gap, &slope, length)
+        })
+    }
+}
 
 /// How many positions are computed: at least one, and no more than anything could draw.
 fn positions(ask: &Ask) -> usize {
@@ -58,7 +131,7 @@ pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch
     }
     if window.slope == 0.0 {
         // Nothing changes with the travel: the least gap is the envelope.
-        let found = least::least(channel, sides, ask, &window, &mut scratch.stack, None);
+        let found = least::least(channel, sides, ask, &window, &mut scratch.apart, None);
         let nearest = found
             .map_or(Nearest { gap: f64::INFINITY, a: SolidId(u32::MAX), b: SolidId(u32::MAX) }, |l| {
                 Nearest { gap: l.gap, a: l.a, b: l.b }
@@ -81,9 +154,9 @@ pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch
                 Nearest { gap, a: SolidId(a), b: SolidId(b) }
             })
             .collect();
-        channel.result.least = least::least(channel, sides, ask, &window, &mut scratch.stack, seed);
+        channel.result.least = least::least(channel, sides, ask, &window, &mut scratch.apart, seed);
     }
-    channel.result.near = least::near(channel, sides, ask, &window, &mut scratch.stack);
+    channel.result.near = least::near(channel, sides, ask, &window, &mut scratch.apart);
 }
 
 impl Run<'_, '_> {
@@ -104,71 +177,49 @@ impl Run<'_, '_> {
         self.envelope.resize(count, (f64::INFINITY, NONE));
         let mut seed: Option<(u32, u32)> = None;
         let mut best: (f64, Option<(u32, u32)>) = (f64::INFINITY, None);
+        let mut length = 16;
         let mut k0 = 0;
         loop {
-            let k1 = (k0 + BLOCK).min(count - 1);
-            self.block(k0, k1, &mut seed, scratch);
-            let (gap, _) = self.envelope[k1];
-            if let Some(places) = seed {
-                let low = self.envelope[k0..=k1].iter().map(|e| e.0).fold(gap, f64::min);
-                if low < best.0 {
-                    best = (low, Some(places));
+            let k1 = (k0 + length).min(count - 1);
+            let crowd = if k1 - k0 > SHORTEST { CROWD } else { usize::MAX };
+            let Some(followed) = self.block(k0, k1, crowd, &mut seed, scratch) else {
+                length = ((k1 - k0) / 4).max(SHORTEST);
+                continue;
+            };
+            if followed <= CROWD / 3 {
+                length = (2 * length).min(LONGEST);
+            }
+            for &(gap, kernel) in &self.envelope[k0..=k1] {
+                if gap < best.0 {
+                    best = (gap, self.channel.kernels.places(kernel));
                 }
             }
             if k1 == count - 1 {
-                break;
+                return best.1;
             }
             k0 = k1;
         }
-        best.1
     }
 
-    /// One block of positions, ends included. `seed` is a pair that is probably near; it becomes the nearest pair
-    /// at the end of the block.
-    fn block(&mut self, k0: usize, k1: usize, seed: &mut Option<(u32, u32)>, scratch: &mut Scratch) {
+    /// One block of positions, ends included; returns how many pairs had to be followed, `None` (and nothing done) if
+    /// more than `crowd`. `seed` is a pair that is probably near; it becomes the nearest pair at the end.
+    fn block(
+        &mut self,
+        k0: usize,
+        k1: usize,
+        crowd: usize,
+        seed: &mut Option<(u32, u32)>,
+        scratch: &mut Scratch,
+    ) -> Option<usize> {
         let (s0, s1) = (self.travel(k0), self.travel(k1));
-        let range = self.window.over(s0, s1);
         self.actives.clear();
-        let mut limit = f64::INFINITY;
+        let mut rivals = Rivals::default();
         if let Some(places) = *seed {
-            limit = self.activate(places, s0, s1);
+            rivals.add(self.activate(places, s0, s1));
         }
-        // Pairs whose boxes come near enough, nearest boxes first.
-        let candidates = &mut scratch.candidates;
-        candidates.clear();
-        let (channel, sides) = (&*self.channel, self.sides);
-        let mut first: Option<(u32, u32)> = None;
-        if limit == f64::INFINITY {
-            // Without a seed the first pair of boxes found gives a limit.
-            walk(sides, range, &mut scratch.stack, limit, |a, b, apart| {
-                if !wanted(channel, sides, a, b) {
-                    return f64::INFINITY;
-                }
-                first = Some((a, b));
-                apart.sqrt() - 1.0
-            });
-            if let Some(places) = first {
-                limit = self.activate(places, s0, s1);
-                *seed = first;
-            }
-        }
-        let (channel, sides) = (&*self.channel, self.sides);
-        walk(sides, range, &mut scratch.stack, limit, |a, b, apart| {
-            if Some((a, b)) != *seed && wanted(channel, sides, a, b) {
-                candidates.push((a, b, apart));
-            }
-            limit
-        });
-        candidates.sort_unstable_by(|p, q| p.2.total_cmp(&q.2));
-        for &(a, b, apart) in candidates.iter() {
-            if apart > 0.0 && (limit < 0.0 || apart > limit * limit) {
-                break;
-            }
-            limit = limit.min(self.activate((a, b), s0, s1));
-        }
+        self.collect((s0, s1), crowd, *seed, &mut rivals, &mut scratch.stack)?;
         for (end, k) in [(0, k0), (1, k1)] {
-            for i in 0..self.actives.len() {
-                let active = self.actives[i];
+            for active in &self.actives {
                 if active.gap[end] < self.envelope[k].0 {
                     self.envelope[k] = (active.gap[end], active.kernel);
                     if end == 1 {
@@ -179,10 +230,59 @@ impl Run<'_, '_> {
         }
         let count = self.actives.len();
         self.fill(k0, k1, 0, count);
+        Some(count)
     }
 
-    /// Evaluates a pair at both ends of a block; returns an upper bound of the envelope over it.
-    fn activate(&mut self, places: (u32, u32), s0: f64, s1: f64) -> f64 {
+    /// Walks the pairs of boxes, nearest first, and takes up every pair of solids that no pair taken up so far
+    /// is proved to beat all along the block. `None` if they are more than `crowd`.
+    fn collect(
+        &mut self,
+        (s0, s1): (f64, f64),
+        crowd: usize,
+        seed: Option<(u32, u32)>,
+        rivals: &mut Rivals,
+        stack: &mut Vec<(u32, u32, Boxes)>,
+    ) -> Option<()> {
+        let sides = self.sides;
+        let (ta, tb) = (&sides.a.tree.nodes, &sides.b.tree.nodes);
+        let (Some(ra), Some(rb)) = (ta.first(), tb.first()) else { return Some(()) };
+        let windows = [self.window.at(s0), self.window.at(s1)];
+        let span = (s1 - s0, self.window.slope);
+        stack.clear();
+        stack.push((0, 0, Boxes::new(ra, rb, &windows)));
+        while let Some((ia, ib, boxes)) = stack.pop() {
+            if rivals.beat(&boxes, span) {
+                continue;
+            }
+            let (a, b) = (&ta[ia as usize], &tb[ib as usize]);
+            if a.count == 1 && b.count == 1 {
+                let places = (a.index, b.index);
+                let twice = sides.same && a.index >= b.index;
+                if !twice && Some(places) != seed && wanted(self.channel, sides, a.index, b.index) {
+                    if self.actives.len() >= crowd {
+                        return None;
+                    }
+                    rivals.add(self.activate(places, s0, s1));
+                }
+                continue;
+            }
+            let mut children = children(a, b, ia, ib)
+                .map(|(i, j)| (i, j, Boxes::new(&ta[i as usize], &tb[j as usize], &windows)));
+            // The nearer child is looked at first.
+            if children[0].2.sum() < children[1].2.sum() {
+                children.swap(0, 1);
+            }
+            for child in children {
+                if !rivals.beat(&child.2, span) {
+                    stack.push(child);
+                }
+            }
+        }
+        Some(())
+    }
+
+    /// Takes up a pair: its gap at both ends of a block.
+    fn activate(&mut self, places: (u32, u32), s0: f64, s1: f64) -> Active {
         let kernel = self.channel.kernels.find(self.sides, places.0, places.1);
         let (f0, g0) = self.channel.kernels.gap_at(self.sides, kernel, &self.window, s0);
         let (f1, g1) = if s1 == s0 {
@@ -190,8 +290,9 @@ impl Run<'_, '_> {
         } else {
             self.channel.kernels.gap_at(self.sides, kernel, &self.window, s1)
         };
-        self.actives.push(Active { kernel, places, gap: [f0, f1], slope: [g0, g1] });
-        f0.max(f1)
+        let active = Active { kernel, places, gap: [f0, f1], slope: [g0, g1] };
+        self.actives.push(active);
+        active
     }
 
     /// Fills the positions between k0 and k1 (ends are known) from the pairs `actives[first..last]`.
@@ -265,20 +366,22 @@ impl Run<'_, '_> {
     }
 }
 
-/// Whether the chord of `rival` (an upper bound) stays at or below the tangents of `other` (a lower bound)
-/// everywhere between two travels. Tangents minus chord is convex with its one bend where the tangents meet.
+/// Whether the rival is proved nearer all along.
 fn beats(rival: &Active, other: &Active, s0: f64, s1: f64) -> bool {
-    if other.gap[0] < rival.gap[0] || other.gap[1] < rival.gap[1] {
-        return false;
-    }
-    let [g0, g1] = other.slope;
-    let width = s1 - s0;
+    other.gap[0] >= rival.gap[0]
+        && other.gap[1] >= rival.gap[1]
+        && beats_chord(&rival.gap, &other.gap, &other.slope, s1 - s0)
+}
+
+/// Whether the chord of `rival` (an upper bound), at or below the other's gap at both ends, stays below the tangents
+/// of the other (a lower bound) in between. Tangents minus chord is convex with its one bend where the tangents
+/// meet.
+fn beats_chord(rival: &[f64; 2], gap: &[f64; 2], slope: &[f64; 2], length: f64) -> bool {
+    let rise = gap[1] - gap[0];
     // Where the tangents meet, as a share of the way.
-    let share = (other.gap[1] - other.gap[0] - g1 * width) / ((g0 - g1) * width);
+    let share = (rise - slope[1] * length) / ((slope[0] - slope[1]) * length);
     if !(share > 0.0 && share < 1.0) {
         return true;
     }
-    let low = other.gap[0] + g0 * share * width;
-    let chord = rival.gap[0] + share * (rival.gap[1] - rival.gap[0]);
-    low >= chord
+    gap[0] + slope[0] * share * length >= rival[0] + share * (rival[1] - rival[0])
 }

@@ -30,8 +30,8 @@ pub(super) struct Ready {
     pub mask: u32,
     /// Its sections, one per bit of the mask, in order; a sphere's are made when needed.
     pub sections: Vec<Section>,
-    /// For spheres, the solid in the travel frame.
-    pub sphere: Option<Solid>,
+    /// The solid in the travel frame.
+    pub solid: Solid,
 }
 
 /// The directions along which solids of the scene are prisms or frusta: solids that share one have a closed form.
@@ -82,16 +82,16 @@ impl Item {
         let solid = self.solid.placed(group_pose).placed(&travel_from_outer);
         let Some(body) = Body::new(&solid) else { return };
         let bounds = body.bounds();
-        let mut ready = Ready { body, bounds, mask: 0, sections: Vec::new(), sphere: None };
+        let mut ready = Ready { body, bounds, mask: 0, sections: Vec::new(), solid };
+        let solid = &ready.solid;
         if matches!(solid.shape, Shape::Sphere { .. }) {
             ready.mask = u32::MAX;
-            ready.sphere = Some(solid);
         } else {
             let mut found: Vec<usize> =
-                axes(&solid).iter().filter_map(|&k| classes.find(solid.pose.turn.col(k))).collect();
+                axes(solid).iter().filter_map(|&k| classes.find(solid.pose.turn.col(k))).collect();
             found.sort_unstable();
             for class in found {
-                if let Some(s) = section(&solid, classes.frame(class), DVec3::ZERO) {
+                if let Some(s) = section(solid, classes.frame(class), DVec3::ZERO) {
                     ready.mask |= 1 << class;
                     ready.sections.push(s);
                 }
@@ -110,6 +110,9 @@ impl Ready {
 
     /// A sphere's section in any class.
     pub(super) fn sphere_section(&self, classes: &Classes, class: usize) -> Option<Section> {
-        section(self.sphere.as_ref()?, classes.frame(class), DVec3::ZERO)
+        if !matches!(self.solid.shape, Shape::Sphere { .. }) {
+            return None;
+        }
+        section(&self.solid, classes.frame(class), DVec3::ZERO)
     }
 }

@@ -8,6 +8,7 @@ use super::{Item, Sides};
 use crate::convex::{self, Corner};
 use crate::pair::general::{self, Travel, Warm};
 use crate::pair::parallel::Track;
+use crate::pair::square::Square;
 use crate::search;
 
 /// The kernels of a channel.
@@ -25,8 +26,9 @@ pub(super) struct Kernels {
 
 #[derive(Clone, Debug)]
 struct Kernel {
-    /// Ids of the solids and their versions.
+    /// Ids of the solids, their places in their groups, and their versions.
     solids: [u32; 2],
+    places: (u32, u32),
     changed: [u64; 2],
     kind: Kind,
 }
@@ -37,6 +39,13 @@ enum Kind {
         first: u32,
         count: u32,
         track: Track,
+    },
+    /// Axes square to each other; where there is no closed form, as below.
+    Square {
+        first: u32,
+        count: u32,
+        square: Box<Square>,
+        warm: Warm,
     },
     /// With what the last search ended with.
     General(Warm),
@@ -79,7 +88,8 @@ impl Kernels {
         }
         self.built += 1;
         let kind = self.build(sides, a, b);
-        let kernel = Kernel { solids: [ia, ib], changed: [a.changed, b.changed], kind };
+        let kernel =
+            Kernel { solids: [ia, ib], places: (place_a, place_b), changed: [a.changed, b.changed], kind };
         if known > 0 {
             self.kernels[known - 1] = kernel;
             return known - 1;
@@ -93,7 +103,16 @@ impl Kernels {
         let (Some(ra), Some(rb)) = (&a.ready, &b.ready) else { return Kind::Never };
         let mask = ra.mask & rb.mask;
         if mask == 0 {
-            return Kind::General(Warm::default());
+            let first = self.corners.len();
+            return match Square::new(&ra.solid, &rb.solid, DVec3::X, &mut self.corners) {
+                Some(square) => Kind::Square {
+                    first: first as u32,
+                    count: (self.corners.len() - first) as u32,
+                    square: Box::new(square),
+                    warm: Warm::default(),
+                },
+                None => Kind::General(Warm::default()),
+            };
         }
         let class = mask.trailing_zeros() as usize;
         let own = |r: &Ready| r.sphere_section(sides.classes, class);
@@ -115,6 +134,11 @@ impl Kernels {
         self.kernels[kernel].solids
     }
 
+    /// The places of a kernel's solids in their groups; `None` for no kernel.
+    pub(super) fn places(&self, kernel: usize) -> Option<(u32, u32)> {
+        self.kernels.get(kernel).map(|k| k.places)
+    }
+
     /// Signed gap at the shift `u` and its slope.
     pub(super) fn gap(&mut self, sides: &Sides<'_>, kernel: usize, u: f64) -> (f64, f64) {
         self.gaps += 1;
@@ -124,11 +148,11 @@ impl Kernels {
                 let planar = &self.corners[*first as usize..(*first + *count) as usize];
                 track.gap(planar, u)
             }
-            Kind::General(warm) => {
-                let Some([a, b]) = bodies(sides, *solids) else { return (f64::INFINITY, 0.0) };
-                let s = general::separation(&a.body, &b.body, u * DVec3::X, warm);
-                (s.gap, s.normal.x)
+            Kind::Square { first, count, square, warm } => {
+                let views = &self.corners[*first as usize..(*first + *count) as usize];
+                square.gap(views, u).unwrap_or_else(|| searched(sides, *solids, u, warm))
             }
+            Kind::General(warm) => searched(sides, *solids, u, warm),
             Kind::Never => (f64::INFINITY, 0.0),
         }
     }
@@ -163,7 +187,7 @@ impl Kernels {
                 let l = track.least(planar, u0, u1);
                 PairLeast { gap: l.value, lower: l.lower, from: l.from, to: l.to }
             }
-            Kind::General(warm) => {
+            Kind::Square { warm, .. } | Kind::General(warm) => {
                 let Some([a, b]) = bodies(sides, *solids) else { return PairLeast::NEVER };
                 let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
                 let (s, u) = general::swept(&a.body, &b.body, DVec3::ZERO, travel, warm);
@@ -193,6 +217,13 @@ impl Kernels {
 
 impl PairLeast {
     const NEVER: Self = Self { gap: f64::INFINITY, lower: f64::INFINITY, from: 0.0, to: 0.0 };
+}
+
+/// Signed gap and slope by the general solver.
+fn searched(sides: &Sides<'_>, solids: [u32; 2], u: f64, warm: &mut Warm) -> (f64, f64) {
+    let Some([a, b]) = bodies(sides, solids) else { return (f64::INFINITY, 0.0) };
+    let (gap, normal) = general::gap(&a.body, &b.body, u * DVec3::X, warm);
+    (gap, normal.x)
 }
 
 fn bodies<'a>(sides: &Sides<'a>, [a, b]: [u32; 2]) -> Option<[&'a Ready; 2]> {

@@ -29,15 +29,8 @@ pub(super) fn walk(
             }
             continue;
         }
-        let split_a = b.count == 1 || (a.count > 1 && size(a) >= size(b));
-        let mut children = if split_a {
-            let c = a.index;
-            [(c, ib), (c + 1, ib)]
-        } else {
-            let c = b.index;
-            [(ia, c), (ia, c + 1)]
-        }
-        .map(|(i, j)| (i, j, apart_squared(&ta[i as usize], &tb[j as usize], u0, u1)));
+        let mut children = children(a, b, ia, ib)
+            .map(|(i, j)| (i, j, apart_squared(&ta[i as usize], &tb[j as usize], u0, u1)));
         // The nearer child is looked at first.
         if children[0].2 < children[1].2 {
             children.swap(0, 1);
@@ -53,6 +46,15 @@ pub(super) fn walk(
 /// Whether boxes that far apart (squared) cannot hold a gap below the limit. Boxes that overlap say nothing.
 fn beyond(apart_squared: f64, limit: f64) -> bool {
     apart_squared > 0.0 && (limit < 0.0 || apart_squared > limit * limit)
+}
+
+/// A pair of nodes split into two, the larger node opened.
+pub(super) fn children(a: &Node, b: &Node, ia: u32, ib: u32) -> [(u32, u32); 2] {
+    if b.count == 1 || (a.count > 1 && size(a) >= size(b)) {
+        [(a.index, ib), (a.index + 1, ib)]
+    } else {
+        [(ia, b.index), (ia, b.index + 1)]
+    }
 }
 
 fn size(n: &Node) -> f64 {

@@ -7,6 +7,7 @@ mod drive;
 mod line;
 mod obstacle;
 mod part;
+mod parts_file;
 mod piece;
 mod plate;
 mod rail;
@@ -21,17 +22,24 @@ pub use drive::{Drive, Limits, Motor, Resistance, Stroke, TorquePoint};
 pub use line::{Anchor, Line, LinePlane, Node, Roller, Turn};
 pub use obstacle::{Body, Obstacle};
 pub use part::{
-    BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart, Part,
-    PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart, WasherPart, WheelPart,
+    BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart,
+    OutlinePart, Part, PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart,
+    TrackForm, TrackPart, WasherPart, WheelPart,
 };
+pub use parts_file::PartsFile;
 pub use piece::{Piece, PieceKind, piece_names};
-pub use plate::{Plate, PlateOutline};
+pub use plate::{
+    ClampFeature, Feature, FlatFeature, Patch, Plate, PlateOutline, PlateSide, PocketFeature, PocketFill,
+    RibFeature, Webs,
+};
 pub use rail::{Rail, Stand};
 pub use rider::{Bolt, Facing, Grip, Load, Moves, Reach, Rider, Shoe, WheelPlace};
 pub use shared::SharedSizes;
 pub use spot::{Point, Spot};
 pub use stack::{HeadSide, Stack};
 pub use trial::{Change, Trial};
+
+use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
@@ -85,6 +93,9 @@ pub struct Document {
     /// Caliper readings of parts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub measured: Vec<Measured>,
+    /// What parts cost, by name, in the user's currency; for the user's own parts it may stand with them.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub costs: BTreeMap<String, f64>,
     /// Named sets of changes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub trials: Vec<Trial>,

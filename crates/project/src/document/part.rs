@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::choice::choice;
-use super::{PieceKind, is_default, named};
+use super::{PieceKind, Spot, is_default, named};
 use crate::size::{Angle, Density, Inertia, Length, LinearDensity, Mass, Number, Pressure};
 
 /// A part: something bought or made that the fixture is built of.
@@ -368,6 +368,59 @@ pub enum RailPart {
         /// Its diameter.
         diameter: Length,
     },
+    /// Any section, with the tracks it has.
+    Outline(OutlinePart),
+}
+
+/// A section given by its outline.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OutlinePart {
+    /// The data of an SVG path, in mm, as the section looks on screen from the rail's end with its front face
+    /// up; its origin becomes the rail's centre line. Holes are further subpaths.
+    pub d: String,
+    /// Its tracks.
+    pub tracks: Vec<TrackPart>,
+}
+
+/// A track of a section given by its outline.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TrackPart {
+    /// What it is called; two tracks that face away from each other make a pair when their names differ only in
+    /// their first word, e.g. `left front` and `right front`.
+    pub name: String,
+    /// Middle of the groove's mouth, or of the face: across, then towards the front.
+    pub at: Spot,
+    /// The way it looks out: 0 to the right, 90° to the front.
+    pub faces: Angle,
+    /// What a wheel meets there.
+    pub profile: TrackForm,
+}
+
+/// The cross-section of a track.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum TrackForm {
+    /// A vee groove.
+    Vee {
+        /// Width of the mouth.
+        mouth: Length,
+        /// Angle of each flank from the groove's middle plane.
+        half_angle: Angle,
+        /// How deep the flanks reach.
+        lip: Length,
+    },
+    /// A plain face.
+    Flat {
+        /// Its width.
+        width: Length,
+    },
+    /// A round rod or edge.
+    Round {
+        /// Its radius.
+        radius: Length,
+    },
 }
 
 /// Sizes of a grooved rail on a square module: one groove in the middle of every module on every side.
@@ -439,4 +492,4 @@ pub struct Measured {
     pub note: String,
 }
 
-named!(Part, Material);
+named!(Part, Material, TrackPart);

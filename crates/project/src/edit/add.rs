@@ -2,8 +2,8 @@
 
 use super::{EditResult, Edited, short};
 use crate::document::{
-    Bolt, Document, Load, Material, Measured, Named, Node, Obstacle, Part, Piece, Plate, Rider, Shoe, Stack,
-    Trial, WheelPlace,
+    Bolt, Document, Feature, Load, Material, Measured, Named, Node, Obstacle, Part, Piece, Plate, Rider,
+    Shoe, Stack, Trial, WheelPlace,
 };
 use crate::problem::{Problem, quoted};
 use crate::size::AnySize;
@@ -26,6 +26,8 @@ pub enum Addition {
     Shoe(String, Shoe),
     /// A plate on the rider of this name.
     Plate(String, Plate),
+    /// A feature of a plate: rider, plate.
+    Feature(String, String, Feature),
     /// A load on the rider of this name.
     Load(String, Load),
     /// Something that stands still.
@@ -70,6 +72,14 @@ fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem
         Addition::Bolt(rider, bolt) => push(&mut rider_named(document, &rider)?.bolts, bolt, "bolt"),
         Addition::Shoe(rider, shoe) => push(&mut rider_named(document, &rider)?.shoes, shoe, "shoe"),
         Addition::Plate(rider, plate) => push(&mut rider_named(document, &rider)?.plates, plate, "plate"),
+        Addition::Feature(rider, plate, feature) => {
+            let rider = rider_named(document, &rider)?;
+            let Some(plate) = rider.plates.iter_mut().find(|known| known.name == plate) else {
+                let message = format!("{} has no plate called {}", quoted(&rider.name), quoted(&plate));
+                return Err(Problem::error("riders", message));
+            };
+            push(&mut plate.features, feature, "feature")
+        }
         Addition::Load(rider, load) => push(&mut rider_named(document, &rider)?.loads, load, "load"),
         Addition::Obstacle(obstacle) => push(&mut document.obstacles, obstacle, "obstacle"),
         Addition::Part(part) => push(&mut document.parts, part, "part"),

@@ -47,6 +47,11 @@ pub fn duplicate(document: &Document, path: &str) -> EditResult {
                 _ => None,
             })
         }
+        ["riders", rider, "plates", plate, "features", name] => {
+            let rider = changed.riders.iter_mut().find(|known| known.name == *rider);
+            let plate = rider.and_then(|rider| rider.plates.iter_mut().find(|known| known.name == *plate));
+            plate.and_then(|plate| copy(&mut plate.features, name, |_| {}))
+        }
         _ => None,
     };
     match copied {

@@ -170,5 +170,6 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
     }
     for plate in &mut rider.plates {
         plate.outline.mirror(&spot);
+        plate.features.iter_mut().for_each(|feature| feature.mirror(&spot));
     }
 }

@@ -6,6 +6,7 @@ mod duplicate;
 mod find;
 mod history;
 mod mirror;
+mod parts;
 mod references;
 mod rename;
 mod starter;
@@ -17,6 +18,7 @@ pub use duplicate::duplicate;
 pub use history::History;
 pub(crate) use history::difference;
 pub use mirror::{MirrorPlane, mirror};
+pub use parts::{keep_part, take_part};
 pub use references::{names_in, uses_of_part, uses_of_size};
 pub use rename::{rename, rename_size};
 pub use starter::{counterweight, new_document, rider, stack_for};
@@ -102,6 +104,8 @@ pub(crate) fn short(path: &str) -> String {
     if matches!(first, "sizes" | "riders" | "obstacles" | "parts" | "materials" | "trials") {
         steps.next();
     }
-    let listing = |step: &&str| !matches!(*step, "wheels" | "plates" | "loads" | "bolts" | "shoes" | "nodes");
+    let listing = |step: &&str| {
+        !matches!(*step, "wheels" | "plates" | "features" | "loads" | "bolts" | "shoes" | "nodes")
+    };
     steps.filter(listing).collect::<Vec<_>>().join(", ").replace('_', " ")
 }

@@ -41,6 +41,7 @@ pub fn new_document(name: &str, section: &str, length: f64, stand: Stand) -> Doc
         parts: Vec::new(),
         materials: Vec::new(),
         measured: Vec::new(),
+        costs: Default::default(),
         trials: Vec::new(),
         comments: Default::default(),
     }
@@ -139,6 +140,7 @@ pub fn rider(
             thickness: shared("plate", PLATE),
             material: "PETG".to_owned(),
             fill: Number::of(1.0),
+            features: Vec::new(),
             level: None,
         }],
         loads: Vec::new(),

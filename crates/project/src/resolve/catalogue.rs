@@ -12,7 +12,7 @@ use crate::suggest::{nearest, suggestion};
 use crate::tables::{Library, built_in};
 use crate::tolerance;
 use crate::values::Values;
-use crate::walk::join;
+use crate::walk::{SizeSlot, Slot, join};
 
 /// Parts and materials by name: the document's own first, then the built-in ones.
 pub(super) struct Catalogue<'a> {
@@ -68,10 +68,63 @@ impl<'a> Catalogue<'a> {
         self.values.toleranced(size, || join(&join("parts", &part.name), name))
     }
 
+    /// One size of a part without its readings.
+    pub fn nominal_size(&self, part: &Part, size: &dyn SizeSlot, name: &str) -> Option<motion::Toleranced> {
+        let path = join(&join("parts", &part.name), name);
+        self.values.at(&path).or_else(|| self.values.of_slot(size))
+    }
+
     /// The nominal of one size of a part, in the engine's units.
     pub fn number<K: Kind>(&self, part: &Part, size: &Size<K>, name: &str) -> f64 {
         self.size(part, size, name).nominal
     }
+}
+
+/// A size of a part as its table or maker states it, beside what was measured; in the document's units.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeasuredSize {
+    /// Name of the part.
+    pub part: String,
+    /// Name of the size.
+    pub size: String,
+    /// As stated.
+    pub stated: motion::Toleranced,
+    /// As measured: this is calculated with.
+    pub measured: motion::Toleranced,
+}
+
+/// Every measured size of a document beside what its part states.
+pub fn measured_sizes(document: &Document) -> Vec<MeasuredSize> {
+    let (values, _) = Values::of(document, None);
+    let catalogue = Catalogue::new(document, &values);
+    let mut sizes = Vec::new();
+    for measured in &document.measured {
+        let Some(part) = catalogue.part(&measured.part) else { continue };
+        let Ok(value) = tolerance::measured(&measured.readings, measured.resolution) else { continue };
+        part.visit(&mut |name, slot| {
+            if let Slot::Size(size) = slot
+                && name == measured.size
+                && let Some(stated) = catalogue.nominal_size(part, size, name)
+            {
+                let (part, size) = (part.name.clone(), name.to_owned());
+                sizes.push(MeasuredSize { part, size, stated, measured: value });
+            }
+        });
+    }
+    sizes
+}
+
+/// What one of a part costs, if that is known.
+pub fn cost_of(document: &Document, part: &str) -> Option<f64> {
+    let own = document.parts.iter().find(|own| own.name == part);
+    let name = own.or_else(|| built_in().part(part)).map_or(part, |part| part.name.as_str());
+    let stated = document.costs.get(part).or_else(|| document.costs.get(name)).copied();
+    stated.or_else(|| own.and_then(|part| part.cost))
+}
+
+/// All parts of a kind a document can use: its own first, then those of the tables.
+pub fn parts_of_kind(document: &Document, kind: PartKind) -> impl Iterator<Item = &Part> {
+    document.parts.iter().filter(move |part| part.form.kind() == kind).chain(built_in().of_kind(kind))
 }
 
 impl<'a> Context<'a> {

@@ -3,6 +3,7 @@
 mod catalogue;
 mod line;
 mod loads;
+mod outlines;
 mod plates;
 mod rail;
 mod rider;
@@ -14,6 +15,7 @@ mod wheel;
 use glidewright_motion as motion;
 
 use crate::document::{Document, Drive};
+use crate::printed::PrintedPart;
 use crate::problem::{Problem, Severity};
 use crate::size::{Kind, Number, Size, Torque};
 use crate::trial;
@@ -21,6 +23,7 @@ use crate::values::Values;
 use crate::walk::join;
 
 use catalogue::Catalogue;
+pub use catalogue::{MeasuredSize, cost_of, measured_sizes, parts_of_kind};
 
 /// What a document comes to.
 #[derive(Clone, Debug)]
@@ -28,6 +31,8 @@ pub struct Resolved {
     /// The fixture in plain numbers; `None` when the document cannot be made into one. With errors among
     /// the problems it stands for what the document would be without what they are about.
     pub fixture: Option<motion::Fixture>,
+    /// The plates as parts to print, with all their features.
+    pub printed: Vec<PrintedPart>,
     /// Everything that is wrong, worst first.
     pub problems: Vec<Problem>,
     /// What every size comes to.
@@ -57,24 +62,27 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
     let sound = validate::document(&document, &mut problems);
     let (values, found) = Values::of(&document, last);
     problems.extend(found);
+    let mut printed = Vec::new();
     let fixture = if sound {
         let mut context = Context {
             document: &document,
             values: &values,
             catalogue: Catalogue::new(&document, &values),
             problems: Vec::new(),
+            printed: Vec::new(),
             unusable: values.is_missing_some(),
         };
         signs::check(&mut context);
         let fixture = fixture(&mut context);
         problems.append(&mut context.problems);
+        printed = std::mem::take(&mut context.printed);
         (!context.unusable).then_some(fixture)
     } else {
         None
     };
     problems.sort_by_key(|problem| std::cmp::Reverse(problem.severity));
     problems.dedup();
-    Resolved { fixture, problems, values, document }
+    Resolved { fixture, printed, problems, values, document }
 }
 
 /// What resolving reads and where it reports.
@@ -83,6 +91,7 @@ struct Context<'a> {
     values: &'a Values,
     catalogue: Catalogue<'a>,
     problems: Vec<Problem>,
+    printed: Vec<PrintedPart>,
     /// Set when no fixture can be made.
     unusable: bool,
 }

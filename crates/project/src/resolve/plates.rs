@@ -1,11 +1,12 @@
 //! Plates: their outlines follow the axles.
 
-use glam::DVec2;
-use glidewright_geometry::Outline;
+use glam::{DVec2, DVec3};
+use glidewright_geometry::{Outline, Pose, Region, Shape, Side, Solid, decompose};
 use glidewright_motion as motion;
 
-use super::Context;
-use crate::document::{Plate, PlateOutline, Rider, Spot};
+use super::{Context, outlines};
+use crate::document::{ClampFeature, Feature, PlateSide, PocketFeature, RibFeature, Rider};
+use crate::printed::{PrintedPart, Slab};
 use crate::problem::Problem;
 use crate::tables::clearance_hole;
 use crate::walk::join;
@@ -20,6 +21,9 @@ pub(super) struct Passage {
     /// Diameter of the screw (mm).
     pub screw: f64,
 }
+
+/// How far convex pieces of ribs may lie outside them (mm).
+const CHORD_ERROR: f64 = 0.01;
 
 /// Plates without outlines: thickness and material. Stacks need these before axles are known.
 pub(super) fn blanks(context: &mut Context<'_>, rider: &Rider, path: &str) -> Vec<motion::Plate> {
@@ -50,85 +54,280 @@ pub(super) fn blanks(context: &mut Context<'_>, rider: &Rider, path: &str) -> Ve
         .collect()
 }
 
-/// Gives the plates their outlines and the holes for the stacks that pass them.
-pub(super) fn outline(
-    context: &mut Context<'_>,
-    rider: &Rider,
-    plates: &mut [motion::Plate],
-    passages: &[Passage],
-) {
-    for (number, (plate, written)) in plates.iter_mut().zip(&rider.plates).enumerate() {
-        let through: Vec<Passage> = passages.iter().copied().filter(|p| p.plate == number).collect();
-        plate.outline = outline_of(context, written, &plate.path, &through);
-        plate.holes = through.iter().map(|p| Outline::circle(p.at, 0.5 * hole_for(p.screw))).collect();
-        if let Some(fault) = plate.outline.faults().first() {
-            let problem = Problem::error(
-                join(&plate.path, "outline"),
-                format!("the plate has no sound outline: {fault}"),
-            )
-            .remedy("check its sizes and the axles it goes round");
-            context.report(problem);
-            context.unusable = true;
-        }
-        if through.is_empty() && plate.level.is_none() {
-            context.report(
-                Problem::error(&plate.path, "no stack passes this plate, and it has no level")
-                    .remedy("list it in a stack, or give its level above the rail's centre plane"),
-            );
-        }
-    }
-}
-
 /// Diameter of the hole for a screw: the medium series of ISO 273, or a tenth above the screw beside it.
 fn hole_for(screw: f64) -> f64 {
     clearance_hole(screw).map_or(1.1 * screw, |hole| hole.normal)
 }
 
-fn spot(context: &Context<'_>, spot: &Spot, path: &str) -> DVec2 {
-    DVec2::new(context.number(&spot.0, path, "along"), context.number(&spot.1, path, "across"))
+/// A plate made: as a printed part, and what stands on it as loads.
+pub(super) struct Made {
+    pub part: PrintedPart,
+    pub loads: Vec<motion::Load>,
 }
 
-fn outline_of(context: &mut Context<'_>, plate: &Plate, path: &str, through: &[Passage]) -> Outline {
-    let base = join(path, "outline");
-    match &plate.outline {
-        PlateOutline::Around { margin, corner } => {
-            let margin = context.number(margin, &base, "margin");
-            let corner = context.number(corner, &base, "corner");
-            let low = through.iter().map(|p| p.at).reduce(DVec2::min);
-            let high = through.iter().map(|p| p.at).reduce(DVec2::max);
-            match (low, high) {
-                (Some(low), Some(high)) => {
-                    check_corner(context, &base, corner, high - low + 2.0 * margin);
-                    Outline::rounded_rectangle(low - margin, high + margin, corner)
-                }
-                _ => {
-                    context.report(
-                        Problem::error(&base, "there are no axles for the plate to go round")
-                            .remedy("list the plate in a stack, or give it a rectangle"),
-                    );
-                    Outline::default()
-                }
-            }
-        }
-        PlateOutline::Rectangle { from, to, corner } => {
-            let from = spot(context, from, &join(&base, "from"));
-            let to = spot(context, to, &join(&base, "to"));
-            let corner = context.number(corner, &base, "corner");
-            check_corner(context, &base, corner, (to - from).abs());
-            Outline::rounded_rectangle(from, to, corner)
-        }
-    }
-}
-
-fn check_corner(context: &mut Context<'_>, base: &str, corner: f64, size: DVec2) {
-    let most = 0.5 * size.min_element();
-    if corner > most {
+/// Gives a plate its outline and the holes for the stacks that pass it, and makes its features.
+///
+/// `level` is that of its inner face, where it is known; ribs and ballast stand out from there.
+pub(super) fn make(
+    context: &mut Context<'_>,
+    rider: &Rider,
+    (rider_number, number): (usize, usize),
+    plate: &mut motion::Plate,
+    passages: &[Passage],
+    level: Option<f64>,
+) -> Option<Made> {
+    let written = rider.plates.get(number)?;
+    let through: Vec<Passage> = passages.iter().copied().filter(|p| p.plate == number).collect();
+    if through.is_empty() && plate.level.is_none() {
         context.report(
-            Problem::warning(
-                join(base, "corner"),
-                format!("a corner radius of {corner} mm does not fit; {most} mm is used"),
-            )
-            .remedy("make the radius smaller or the plate wider"),
+            Problem::error(&plate.path, "no stack passes this plate, and it has no level")
+                .remedy("list it in a stack, or give its level above the rail's centre plane"),
         );
     }
+    let region = region(context, written, &plate.path, &through);
+    let Some(region) = region else {
+        context.unusable = true;
+        return None;
+    };
+    plate.outline = region.outer.clone();
+    plate.holes = region.holes.clone();
+    let thickness = plate.thickness.nominal;
+    let mut part = PrintedPart {
+        name: plate.name.clone(),
+        path: plate.path.clone(),
+        rider: rider_number,
+        plate: number,
+        material: plate.material.clone(),
+        fill: plate.fill,
+        slabs: vec![Slab {
+            name: plate.name.clone(),
+            path: plate.path.clone(),
+            region: region.clone(),
+            from: 0.0,
+            to: thickness,
+            is_cut: false,
+        }],
+    };
+    let facing = super::rider::facing(rider.faces);
+    let mut maker = Maker {
+        plate,
+        region: &region,
+        facing,
+        level: level.unwrap_or(0.0),
+        part: &mut part,
+        loads: Vec::new(),
+    };
+    for feature in &written.features {
+        let path = join(&join(&maker.plate.path, "features"), crate::document::Named::name(feature));
+        match feature {
+            Feature::Tab(_) | Feature::Cut(_) => {}
+            Feature::Pocket(pocket) => maker.pocket(context, pocket, &path),
+            Feature::Rib(rib) => maker.rib(context, rib, &path),
+            Feature::Clamp(clamp) => maker.clamp(context, clamp, &path),
+        }
+    }
+    let loads = maker.loads;
+    part.slabs.sort_by_key(|slab| slab.is_cut);
+    // What pockets take away lessens the plate's mass through its fill; the mass is exact, its centre that of
+    // the plate without pockets.
+    let hollow: f64 =
+        part.slabs.iter().filter(|s| s.is_cut && s.from >= 0.0 && s.to <= thickness).map(Slab::volume).sum();
+    let solid = region.area() * thickness;
+    if solid > 0.0 {
+        plate.fill *= ((solid - hollow) / solid).max(0.0);
+    }
+    Some(Made { part, loads })
+}
+
+/// The plate's region with tabs, cuts and screw holes.
+fn region(
+    context: &mut Context<'_>,
+    written: &crate::document::Plate,
+    path: &str,
+    through: &[Passage],
+) -> Option<Region> {
+    let base = outlines::plate(context, &written.outline, &join(path, "outline"), through)?;
+    let mut tabs = Vec::new();
+    let mut cuts: Vec<Region> =
+        through.iter().map(|p| Outline::circle(p.at, 0.5 * hole_for(p.screw)).into()).collect();
+    // Two stacks may share a hole.
+    cuts.dedup();
+    for feature in &written.features {
+        let (list, flat) = match feature {
+            Feature::Tab(flat) => (&mut tabs, flat),
+            Feature::Cut(flat) => (&mut cuts, flat),
+            _ => continue,
+        };
+        let path = join(&join(&join(path, "features"), &flat.name), "shape");
+        list.extend(outlines::patch(context, &flat.shape, &path));
+    }
+    outlines::with_features(context, path, base, &tabs, cuts)
+}
+
+struct Maker<'a> {
+    plate: &'a motion::Plate,
+    region: &'a Region,
+    facing: motion::Facing,
+    /// Level of the plate's inner face (mm).
+    level: f64,
+    part: &'a mut PrintedPart,
+    loads: Vec<motion::Load>,
+}
+
+impl Maker<'_> {
+    /// Levels of something that stands `height` out of a side.
+    fn standing(&self, side: PlateSide, height: f64) -> (f64, f64) {
+        match side {
+            PlateSide::Outside => (self.plate.thickness.nominal, self.plate.thickness.nominal + height),
+            PlateSide::Inside => (-height, 0.0),
+        }
+    }
+
+    fn slab(&mut self, name: &str, path: &str, region: Region, (from, to): (f64, f64), is_cut: bool) {
+        self.part.slabs.push(Slab { name: name.to_owned(), path: path.to_owned(), region, from, to, is_cut });
+    }
+
+    /// Convex pieces of a region between two levels of the plate, in the rider's frame.
+    fn solids(&self, region: &Region, (from, to): (f64, f64)) -> Vec<Solid> {
+        let (along, lateral) = (DVec3::X, self.facing.lateral());
+        // Right-handed whichever way the plate looks; the pieces are even about their middle.
+        let middle = self.facing.point(DVec2::ZERO, self.level + 0.5 * (from + to));
+        let pose = Pose::from_axes(along, lateral, along.cross(lateral), middle);
+        let pieces = decompose(region, CHORD_ERROR, Side::Outer).unwrap_or_default();
+        pieces
+            .into_iter()
+            .map(|outline| Solid {
+                shape: Shape::Prism { outline: outline.into(), half_height: 0.5 * (to - from) },
+                pose,
+            })
+            .collect()
+    }
+
+    fn load(
+        &mut self,
+        name: &str,
+        path: &str,
+        volume_density: (f64, f64),
+        centre: (DVec2, f64),
+        solids: Vec<Solid>,
+    ) {
+        let (volume, density) = volume_density;
+        self.loads.push(motion::Load {
+            name: name.to_owned(),
+            path: path.to_owned(),
+            mass: volume * density * 1e-9,
+            centre: self.facing.point(centre.0, self.level + centre.1),
+            solids,
+            reach: None,
+            is_ballast: false,
+        });
+    }
+
+    fn pocket(&mut self, context: &mut Context<'_>, pocket: &PocketFeature, path: &str) {
+        let Some(region) = outlines::patch(context, &pocket.shape, &join(path, "shape")) else { return };
+        let depth = context.number(&pocket.depth, path, "depth");
+        let thickness = self.plate.thickness.nominal;
+        if depth >= thickness {
+            context.report(
+                Problem::error(
+                    join(path, "depth"),
+                    format!("the pocket is {depth} mm deep, the plate {thickness} mm thick"),
+                )
+                .remedy("make it shallower, or make it a cut"),
+            );
+            return;
+        }
+        if !lies_inside(&region, self.region) {
+            context.report(
+                Problem::error(
+                    join(path, "shape"),
+                    "the pocket reaches beyond the plate or into one of its holes",
+                )
+                .remedy("move it or make it smaller"),
+            );
+            return;
+        }
+        let levels = match pocket.side {
+            PlateSide::Outside => (thickness - depth, thickness),
+            PlateSide::Inside => (0.0, depth),
+        };
+        let volume = region.area() * depth;
+        let centre = (region.centroid(), 0.5 * (levels.0 + levels.1));
+        if let Some(fill) = &pocket.fill {
+            let base = join(path, "fill");
+            let packing = context.number(&fill.packing, &base, "packing");
+            if packing > 1.0 {
+                context.report(
+                    Problem::error(join(&base, "packing"), "nothing packs closer than 1")
+                        .remedy("write a share such as 0.64"),
+                );
+            }
+            let density = context.material(&fill.material, &join(&base, "material")).density;
+            let name = format!("{} in {}", fill.material, pocket.name);
+            // It fills the hollow to its rim: there is nothing of it to run into anything.
+            self.load(&name, &base, (volume, packing * density), centre, Vec::new());
+            if let Some(load) = self.loads.last_mut() {
+                load.is_ballast = true;
+            }
+        }
+        self.slab(&pocket.name, path, region, levels, true);
+    }
+
+    fn rib(&mut self, context: &mut Context<'_>, rib: &RibFeature, path: &str) {
+        let Some(region) = outlines::patch(context, &rib.shape, &join(path, "shape")) else { return };
+        let levels = self.standing(rib.side, context.number(&rib.height, path, "height"));
+        self.raised(&rib.name, path, region, levels);
+    }
+
+    fn raised(&mut self, name: &str, path: &str, region: Region, levels: (f64, f64)) {
+        let density = self.part.fill * self.part.material.density;
+        let solids = self.solids(&region, levels);
+        let volume = region.area() * (levels.1 - levels.0);
+        self.load(name, path, (volume, density), (region.centroid(), 0.5 * (levels.0 + levels.1)), solids);
+        self.slab(name, path, region, levels, false);
+    }
+
+    /// A block with a groove along the rail: two walls on a floor.
+    fn clamp(&mut self, context: &mut Context<'_>, clamp: &ClampFeature, path: &str) {
+        let at = outlines::spot(context, &clamp.at, &join(path, "at"));
+        let [length, width, height, groove, depth] = [
+            context.number(&clamp.length, path, "length"),
+            context.number(&clamp.width, path, "width"),
+            context.number(&clamp.height, path, "height"),
+            context.number(&clamp.groove, path, "groove"),
+            context.number(&clamp.depth, path, "depth"),
+        ];
+        if groove >= width || depth > height {
+            context.report(
+                Problem::error(path, "the groove does not fit into the block")
+                    .remedy("let groove be less than width and depth at most height"),
+            );
+            return;
+        }
+        let block = |half_width: f64, middle: f64| {
+            let half = DVec2::new(0.5 * length, half_width);
+            let at = at + DVec2::new(0.0, middle);
+            Region::from(Outline::rectangle(at - half, at + half))
+        };
+        let (low, high) = self.standing(clamp.side, height);
+        let (floor, walls) = match clamp.side {
+            PlateSide::Outside => ((low, high - depth), (high - depth, high)),
+            PlateSide::Inside => ((low + depth, high), (low, low + depth)),
+        };
+        if depth < height {
+            self.raised(&clamp.name, path, block(0.5 * width, 0.0), floor);
+        }
+        let wall = 0.25 * (width - groove);
+        let offset = 0.25 * (width + groove);
+        for (side, middle) in [("left", -offset), ("right", offset)] {
+            self.raised(&format!("{}, {side} wall", clamp.name), path, block(wall, middle), walls);
+        }
+    }
+}
+
+/// Whether a region lies inside another, apart from its boundary and its holes.
+fn lies_inside(inner: &Region, outer: &Region) -> bool {
+    let mut with_hole = outer.clone();
+    with_hole.holes.push(inner.outer.clone());
+    with_hole.check().is_ok()
 }

@@ -7,8 +7,9 @@ use glidewright_geometry::Outline;
 use glidewright_motion as motion;
 
 use super::Context;
-use crate::document::{GroovedPart, Part, PartForm, PartKind, RailPart, Stand};
+use crate::document::{GroovedPart, OutlinePart, Part, PartForm, PartKind, RailPart, Stand, TrackForm};
 use crate::problem::Problem;
+use crate::shapes::region_from_path;
 
 /// Most modules a grooved rail may have one way.
 const MOST_MODULES: f64 = 20.0;
@@ -48,6 +49,76 @@ pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
     }
 }
 
+/// A section given by its outline.
+fn outline_section(
+    context: &mut Context<'_>,
+    part: &Part,
+    outline: &OutlinePart,
+) -> Option<(motion::Section, Vec<motion::Track>)> {
+    let base = format!("parts/{}", part.name);
+    let section = match region_from_path(&outline.d) {
+        Ok(section) => section,
+        Err(error) => {
+            let problem =
+                Problem::error(format!("{base}/d"), error.to_string()).remedy("check the path data");
+            context.report(problem);
+            return None;
+        }
+    };
+    if outline.tracks.is_empty() {
+        context.report(
+            Problem::error(format!("{base}/tracks"), "the section has no tracks")
+                .remedy("list where wheels can run"),
+        );
+    }
+    let catalogue = &context.catalogue;
+    let mut tracks = Vec::with_capacity(outline.tracks.len());
+    let mut faults = Vec::new();
+    for track in &outline.tracks {
+        let name = |size: &str| format!("tracks/{}/{size}", track.name);
+        let middle = DVec2::new(
+            catalogue.number(part, &track.at.0, &name("at/along")),
+            catalogue.number(part, &track.at.1, &name("at/across")),
+        );
+        let profile = match &track.profile {
+            TrackForm::Vee { mouth, half_angle, lip } => {
+                let half_angle = catalogue.number(part, half_angle, &name("profile/half_angle"));
+                if !(half_angle > 0.0 && half_angle < FRAC_PI_2) {
+                    faults.push(
+                        Problem::error(
+                            format!("{base}/{}", name("profile/half_angle")),
+                            "the angle of a flank must lie between 0 and 90°",
+                        )
+                        .remedy("give another angle"),
+                    );
+                }
+                motion::TrackProfile::Vee {
+                    mouth: catalogue.size(part, mouth, &name("profile/mouth")),
+                    half_angle,
+                    lip: catalogue.number(part, lip, &name("profile/lip")),
+                }
+            }
+            TrackForm::Flat { width } => {
+                motion::TrackProfile::Flat { width: catalogue.number(part, width, &name("profile/width")) }
+            }
+            TrackForm::Round { radius } => motion::TrackProfile::Round {
+                radius: catalogue.number(part, radius, &name("profile/radius")),
+            },
+        };
+        let normal = snapped(DVec2::from_angle(catalogue.number(part, &track.faces, &name("faces"))));
+        tracks.push(motion::Track { name: track.name.clone(), middle, normal, profile });
+    }
+    faults.into_iter().for_each(|problem| context.report(problem));
+    Some((section, tracks))
+}
+
+/// The direction with rounding errors of right angles removed.
+fn snapped(direction: DVec2) -> DVec2 {
+    const ROUNDING: f64 = 1e-12;
+    let snap = |x: f64| if (x - x.round()).abs() < ROUNDING { x.round() } else { x };
+    DVec2::new(snap(direction.x), snap(direction.y))
+}
+
 fn section(context: &mut Context<'_>, part: &Part) -> Option<(motion::Section, Vec<motion::Track>)> {
     let PartForm::Rail(rail) = &part.form else { return None };
     match rail {
@@ -80,6 +151,7 @@ fn section(context: &mut Context<'_>, part: &Part) -> Option<(motion::Section, V
                 .collect();
             Some((motion::Section { outer: Outline::circle(DVec2::ZERO, radius), holes: Vec::new() }, tracks))
         }
+        RailPart::Outline(outline) => outline_section(context, part, outline),
     }
 }
 

@@ -39,7 +39,7 @@ pub(super) fn resolve<'a>(context: &mut Context<'a>, rail: &motion::Rail) -> Rid
     let mut riders = Riders { resolved: Vec::new(), numbers: HashMap::new() };
     for (number, rider) in document.riders.iter().enumerate() {
         riders.numbers.entry(rider.name.as_str()).or_insert(number);
-        let resolved = one(context, rail, rider);
+        let resolved = one(context, rail, rider, number);
         riders.resolved.push(resolved);
     }
     riders
@@ -54,7 +54,7 @@ pub(super) const fn facing(facing: Facing) -> motion::Facing {
     }
 }
 
-fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion::Rider {
+fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: usize) -> motion::Rider {
     let path = join("riders", &rider.name);
     let facing = facing(rider.faces);
     let mut plates = plates::blanks(context, rider, &path);
@@ -90,7 +90,11 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
             context.unusable = true;
         }
     }
-    plates::outline(context, rider, &mut plates, &passages);
+    let mut made = Vec::new();
+    for (plate, blank) in plates.iter_mut().enumerate() {
+        let level = levels.get(plate).copied().flatten().or(blank.level);
+        made.extend(plates::make(context, rider, (number, plate), blank, &passages, level));
+    }
     let floor: HashMap<&str, f64> = plates
         .iter()
         .zip(&levels)
@@ -99,7 +103,12 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
         })
         .collect();
     let frame = loads::Frame { facing, floor: &floor };
-    let loads = rider.loads.iter().filter_map(|load| loads::load(context, rider, load, &frame)).collect();
+    let mut loads: Vec<motion::Load> =
+        rider.loads.iter().filter_map(|load| loads::load(context, rider, load, &frame)).collect();
+    for made in made {
+        loads.extend(made.loads);
+        context.printed.push(made.part);
+    }
     let grip = rider.grip.as_ref().and_then(|grip| loads::grip(context, rider, grip, &frame));
     let shoes = rider.shoes.iter().filter_map(|shoe| shoe_of(context, rail, shoe, &path)).collect();
     if wheels.is_empty() && rider.shoes.is_empty() {

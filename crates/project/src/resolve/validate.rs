@@ -34,6 +34,10 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
         checker.list(&join(&base, "shoes"), &rider.shoes, MOST_WHEELS);
         checker.list(&join(&base, "plates"), &rider.plates, MOST_WHEELS);
         checker.list(&join(&base, "loads"), &rider.loads, MOST_WHEELS);
+        for plate in &rider.plates {
+            let path = join(&join(&join(&base, "plates"), &plate.name), "features");
+            checker.list(&path, &plate.features, MOST_WHEELS);
+        }
         for load in &rider.loads {
             checker.amount(&join(&join(&base, "loads"), &load.name), load.bodies.len(), MOST_THINGS);
         }
@@ -67,6 +71,7 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
     checker.list("materials", &document.materials, MOST_PARTS);
     checker.parts(document);
     checker.measured(document);
+    checker.costs(document);
     checker.list("trials", &document.trials, MOST_TRIALS);
     trial::check(document, checker.problems);
     checker.sound
@@ -167,6 +172,23 @@ impl Checker<'_> {
                     )
                     .remedy("give yours another name"),
                 );
+            }
+        }
+    }
+
+    fn costs(&mut self, document: &Document) {
+        self.amount("costs", document.costs.len(), MOST_PARTS);
+        for (name, cost) in document.costs.iter().take(MOST_PARTS) {
+            let own = document.parts.iter().any(|part| part.name == *name);
+            if !own && built_in().part(name).is_none() {
+                let names = document.parts.iter().chain(built_in().parts()).map(|part| part.name.as_str());
+                let remedy = suggestion(name, names);
+                let message = format!("there is no part called {}", quoted(name));
+                self.problems.push(Problem::warning("costs", message).remedy(remedy));
+            }
+            if !cost.is_finite() || *cost < 0.0 {
+                let message = format!("the cost of {} must be a number from 0 up", quoted(name));
+                self.problems.push(Problem::error("costs", message).remedy("give it another value"));
             }
         }
     }

@@ -77,6 +77,10 @@ fn things(document: &Document) -> Vec<String> {
         list(&join(&base, "bolts"), &rider.bolts, &mut paths);
         list(&join(&base, "shoes"), &rider.shoes, &mut paths);
         list(&join(&base, "plates"), &rider.plates, &mut paths);
+        for plate in &rider.plates {
+            let base = join(&join(&base, "plates"), &plate.name);
+            list(&join(&base, "features"), &plate.features, &mut paths);
+        }
         list(&join(&base, "loads"), &rider.loads, &mut paths);
     }
     if let Some(line) = &document.line {

@@ -7,9 +7,10 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use super::StoreError;
-use crate::document::Document;
-use crate::print::print;
-use crate::read::{LARGEST_FILE, parse_bytes};
+use crate::document::{Document, PartsFile};
+use crate::print::{print, print_parts};
+use crate::problem::Problem;
+use crate::read::{LARGEST_FILE, Read as ReadDocument, read_bytes, read_parts};
 
 /// What a file held when it was read or written last, to notice another's hand in it. Good within one run of
 /// the program.
@@ -43,6 +44,8 @@ pub struct Opened {
     pub document: Document,
     /// Its text, to keep the comments in it.
     pub text: String,
+    /// What was carried over from an older format, and how.
+    pub notes: Vec<Problem>,
     /// To notice another's hand in the file.
     pub stamp: Stamp,
 }
@@ -52,6 +55,16 @@ pub struct Opened {
 /// # Errors
 /// When there is no such file, or it cannot be read as a project.
 pub fn open(path: &Path) -> Result<Opened, StoreError> {
+    let bytes = read_limited(path)?;
+    let unreadable = |problems| StoreError::Unreadable { problems, path: path.to_owned() };
+    let ReadDocument { document, notes } = read_bytes(&bytes).map_err(unreadable)?;
+    let stamp = Stamp::of(&bytes);
+    let text = String::from_utf8(bytes).unwrap_or_default();
+    Ok(Opened { document, text, notes, stamp })
+}
+
+/// The bytes of a file no larger than is read.
+fn read_limited(path: &Path) -> Result<Vec<u8>, StoreError> {
     let failed = |cause| StoreError::from_io(cause, path);
     let file = File::open(path).map_err(failed)?;
     let metadata = file.metadata().map_err(failed)?;
@@ -65,11 +78,31 @@ pub fn open(path: &Path) -> Result<Opened, StoreError> {
     if bytes.len() > LARGEST_FILE {
         return Err(StoreError::TooLarge { path: path.to_owned(), bytes: metadata.len().max(limit) });
     }
+    Ok(bytes)
+}
+
+/// Reads a file of parts; one that is not there yet is empty.
+///
+/// # Errors
+/// When it is there and cannot be read.
+pub fn open_parts(path: &Path) -> Result<(PartsFile, Expected), StoreError> {
+    let bytes = match read_limited(path) {
+        Ok(bytes) => bytes,
+        Err(StoreError::NoFile { .. }) => return Ok((PartsFile::default(), Expected::Nothing)),
+        Err(error) => return Err(error),
+    };
     let unreadable = |problems| StoreError::Unreadable { problems, path: path.to_owned() };
-    let document = parse_bytes(&bytes).map_err(unreadable)?;
-    let stamp = Stamp::of(&bytes);
-    let text = String::from_utf8(bytes).unwrap_or_default();
-    Ok(Opened { document, text, stamp })
+    let text = String::from_utf8_lossy(&bytes);
+    let parts = read_parts(&text).map_err(unreadable)?;
+    Ok((parts, Expected::Unchanged(Stamp::of(&bytes))))
+}
+
+/// Saves a file of parts as [`save`] does a document.
+///
+/// # Errors
+/// As [`save`].
+pub fn save_parts(path: &Path, parts: &PartsFile, expected: Expected) -> Result<Stamp, StoreError> {
+    save_text(path, &print_parts(parts), expected)
 }
 
 /// What should stand where a file is saved.
@@ -108,7 +141,7 @@ pub fn save(path: &Path, document: &Document, expected: Expected) -> Result<Stam
 }
 
 /// Saves text as [`save`] does a document.
-pub(super) fn save_text(path: &Path, text: &str, expected: Expected) -> Result<Stamp, StoreError> {
+fn save_text(path: &Path, text: &str, expected: Expected) -> Result<Stamp, StoreError> {
     if path.file_name().is_none() {
         return Err(StoreError::NotAFile { path: path.to_owned() });
     }

@@ -14,5 +14,5 @@ mod journal;
 pub use changes::changes_between;
 pub use claim::Claim;
 pub use error::StoreError;
-pub use files::{Expected, Opened, Stamp, backup_path, open, save};
+pub use files::{Expected, Opened, Stamp, backup_path, open, open_parts, save, save_parts};
 pub use journal::{Journal, Recovery, journal_path, recover};

@@ -198,6 +198,11 @@ fn remove(document: &mut Document, path: &str) -> Result<(), Problem> {
                 ["shoes", name] => take(&mut rider.shoes, name),
                 ["plates", name] => take(&mut rider.plates, name),
                 ["loads", name] => take(&mut rider.loads, name),
+                ["plates", plate, "features", name] => rider
+                    .plates
+                    .iter_mut()
+                    .find(|known| known.name == *plate)
+                    .is_some_and(|plate| take(&mut plate.features, name)),
                 ["stack", piece] => rider.stack.as_mut().is_some_and(|stack| take_piece(stack, piece)),
                 ["wheels", wheel, "stack", piece] => rider
                     .wheels

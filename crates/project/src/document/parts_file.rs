@@ -1,0 +1,29 @@
+//! A file of parts: a person's own library.
+
+use serde::{Deserialize, Serialize};
+
+use super::{FORMAT, Material, Part};
+use crate::comments::Comments;
+
+/// A person's own parts and materials, kept in a file beside all projects.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartsFile {
+    /// Version of the file format, as for projects.
+    pub format: u32,
+    /// The parts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<Part>,
+    /// The materials.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<Material>,
+    /// Comments in the text it was read from.
+    #[serde(skip)]
+    pub comments: Comments,
+}
+
+impl Default for PartsFile {
+    fn default() -> Self {
+        Self { format: FORMAT, parts: Vec::new(), materials: Vec::new(), comments: Comments::default() }
+    }
+}

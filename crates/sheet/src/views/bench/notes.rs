@@ -9,7 +9,7 @@ use crate::look::{Pen, Tone, Weight, number};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::figure::Sketch;
-use crate::views::scene::{Scene, bounds, gap_tones, rider_tones};
+use crate::views::scene::{Scene, gap_tones, rider_tones};
 use crate::views::space::Lie;
 use crate::views::words::{place, size_of};
 
@@ -70,8 +70,8 @@ impl Room {
             free: words.clone(),
             words,
         };
-        for (_, body) in scene.bodies() {
-            let own = box_of(panel, scene, layout, body).filter(|_| body.role != Role::Span);
+        for (id, body) in scene.bodies() {
+            let own = box_of(panel, scene, layout, id, body).filter(|_| body.role != Role::Span);
             room.bodies.push(own);
             let Some(own) = own else { continue };
             match body.owner {
@@ -185,8 +185,8 @@ fn around(about: &Rect, size: DVec2, gap: f64) -> [Rect; 12] {
 }
 
 /// A body's box on paper (pt).
-fn box_of(panel: &Panel, scene: &Scene<'_>, layout: &Layout, body: &Body) -> Option<Rect> {
-    let bounds = bounds(body)?;
+fn box_of(panel: &Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, body: &Body) -> Option<Rect> {
+    let bounds = scene.bounds(id)?;
     let home = DVec3::X * scene.home(body.owner, scene.travel);
     let corner = |p: DVec3| panel.pt(layout.view.flat(p + home));
     let own = Rect::between(corner(bounds.low), corner(bounds.high));

@@ -255,7 +255,8 @@ impl Strip<'_> {
         for series in named {
             let width = text_width(&series.name, LEGEND_PT, Face::Condensed, Weight::Regular);
             let left = plot.min.x + room - x - sample - gap;
-            if left < 8.0 {
+            // A name of which only a letter or two would show is left out.
+            if left < width.min(24.0) {
                 break;
             }
             let pen = Pen::new(series.tone, CURVE).dashed(series.dash);

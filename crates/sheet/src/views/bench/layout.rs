@@ -1,13 +1,13 @@
 //! Where rail and strips stand, so that a millimetre of travel is as long in every one of them.
 
 use glam::{DAffine2, DMat2, DVec2, DVec3};
-use glidewright_motion::{Body, Owner, Role};
+use glidewright_motion::{Body, BodyId, Owner, Role};
 
 use super::strips::has_data;
 use crate::drawing::Rect;
 use crate::strip::{Orientation, STRIP_MARGIN, StripLayout};
 use crate::views::StripKind;
-use crate::views::scene::{Scene, bounds};
+use crate::views::scene::Scene;
 use crate::views::space::{Lie, Projection, Projector};
 
 /// Room between the paper's edge and what is drawn (pt).
@@ -120,8 +120,8 @@ fn extent(scene: &Scene<'_>, view: &Projector) -> Extent {
     let fixture = scene.fixture;
     let travel = shown_travel(scene);
     let across = view.across();
-    let span = |body: &Body| -> Option<Extent> {
-        let bounds = bounds(body)?;
+    let span = |id: BodyId, body: &Body| -> Option<Extent> {
+        let bounds = scene.bounds(id)?;
         let ends = [bounds.low.dot(across), bounds.high.dot(across)];
         let homes = [scene.home(body.owner, travel.0), scene.home(body.owner, travel.1)];
         let along = (bounds.low.x + homes[0].min(homes[1]), bounds.high.x + homes[0].max(homes[1]));
@@ -134,20 +134,33 @@ fn extent(scene: &Scene<'_>, view: &Projector) -> Extent {
     let ends = (datum + travel.0, datum + travel.1);
     whole.along = (whole.along.0.min(ends.0), whole.along.1.max(ends.1));
     let stands = |body: &Body| matches!(body.role, Role::Obstacle | Role::Stop);
-    for (_, body) in scene.bodies() {
+    for (id, body) in scene.bodies() {
         // A rider's pieces within its plates need no asking, and spans may be far longer than they are now.
         if !stands(body)
             && body.role != Role::Span
-            && let Some(own) = span(body)
+            && let Some(own) = span(id, body)
         {
             whole.join(&own);
         }
     }
+    for (number, rider) in fixture.riders.iter().enumerate() {
+        let marks = rider.loads.iter().map(|load| load.centre).chain(rider.grip.iter().map(|grip| grip.at));
+        let homes = [travel.0, travel.1].map(|s| scene.home(Owner::Rider(number), s));
+        for mark in marks {
+            // A little room round the symbol.
+            let (x, a) = (mark.x, mark.dot(across));
+            let along = (x + homes[0].min(homes[1]) - 4.0, x + homes[0].max(homes[1]) + 4.0);
+            let own = Extent { along, across: (a - 8.0, a + 8.0) };
+            if [along.0, along.1, a].iter().all(|v| v.is_finite() && v.abs() < 1e5) {
+                whole.join(&own);
+            }
+        }
+    }
     let moving = whole;
-    for (_, body) in scene.bodies() {
+    for (id, body) in scene.bodies() {
         if stands(body)
             && body.owner == Owner::Ground
-            && let Some(own) = span(body)
+            && let Some(own) = span(id, body)
         {
             whole.join(&own.kept_near(&moving, 0.6));
         }

@@ -9,7 +9,7 @@ use crate::look::{Pen, Tone, Weight, number};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::figure::Sketch;
-use crate::views::scene::{Scene, bounds, gap_tones, rider_tones};
+use crate::views::scene::{Scene, gap_tones, rider_tones};
 use crate::views::space::Lie;
 use crate::views::words::{place, size_of};
 
@@ -20,55 +20,87 @@ const GAP_PT: f64 = 10.0;
 const NEAR: f64 = 5.0;
 
 pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
-    let frame = Rect::between(
-        DVec2::new(layout.content.min.x, 4.0),
-        match layout.lie {
-            Lie::Upright => DVec2::new(layout.ruler - 3.0, layout.rail_frame.max.y - 4.0),
-            Lie::Lying => DVec2::new(layout.rail_frame.max.x - 4.0, layout.ruler - 3.0),
-        },
-    );
-    let mut placer = Placer::new(frame);
-    // The cursor's line stays free of words.
-    let along = layout.along(scene, scene.travel);
-    placer.block(Rect::between(layout.point(along - 1.5, 0.0), layout.point(along + 1.5, 1e4)));
-    let boxes = rider_boxes(panel, scene, layout);
-    let mut crowd = placer.clone();
-    for own in boxes.iter().flatten() {
-        crowd.block(*own);
-    }
-    masses(panel, scene, layout, &mut placer, &mut crowd);
-    nearest(panel, scene, layout, &mut placer, &mut crowd);
-    // Names keep off the rail if they can.
-    let mut clear = crowd.clone();
-    for (_, body) in scene.bodies().filter(|(_, body)| body.owner == Owner::Ground) {
-        if let Some(own) = box_of(panel, scene, layout, body) {
-            clear.block(own);
+    // Off the dimensions' gutter and off the ruler.
+    let (content, paper) = (layout.content, layout.rail_frame);
+    let frame = match layout.lie {
+        Lie::Upright => {
+            Rect::between(DVec2::new(content.min.x, 4.0), DVec2::new(layout.ruler - 3.0, paper.max.y - 4.0))
         }
-    }
-    names(panel, scene, &boxes, [&mut clear, &mut crowd]);
-    fixed(panel, scene, layout);
+        Lie::Lying => Rect::between(
+            DVec2::new(4.0, content.min.y - 2.0),
+            DVec2::new(paper.max.x - 4.0, layout.ruler - 3.0),
+        ),
+    };
+    let mut room = Room::new(panel, scene, layout, frame);
+    masses(panel, scene, layout, &mut room);
+    nearest(panel, scene, layout, &mut room);
+    names(panel, scene, &mut room);
+    fixed(panel, scene, layout, &mut room);
     grip(panel, scene, layout);
     down(panel, scene, layout);
 }
 
-/// What each rider takes on paper (pt).
-fn rider_boxes(panel: &Panel, scene: &Scene<'_>, layout: &Layout) -> Vec<Option<Rect>> {
-    let mut boxes: Vec<Option<Rect>> = vec![None; scene.fixture.riders.len()];
-    for (_, body) in scene.bodies() {
-        let Owner::Rider(number) = body.owner else { continue };
-        if body.role == Role::Span {
-            continue;
+/// Where there is room for words, by what they must keep clear of besides each other.
+struct Room {
+    /// What each body takes on paper (pt), in the assembly's order.
+    bodies: Vec<Option<Rect>>,
+    /// What each rider takes on paper (pt).
+    riders: Vec<Option<Rect>>,
+    /// Clear of other words alone.
+    words: Placer,
+    /// And of every body of a rider.
+    beside_bodies: Placer,
+    /// And of whole riders.
+    beside_riders: Placer,
+    /// And of what stands still.
+    free: Placer,
+}
+
+impl Room {
+    fn new(panel: &Panel, scene: &Scene<'_>, layout: &Layout, frame: Rect) -> Self {
+        let mut words = Placer::new(frame);
+        // The cursor's line stays free of words.
+        let along = layout.along(scene, scene.travel);
+        words.block(Rect::between(layout.point(along - 1.5, 0.0), layout.point(along + 1.5, 1e4)));
+        let mut room = Self {
+            bodies: Vec::new(),
+            riders: vec![None; scene.fixture.riders.len()],
+            beside_bodies: words.clone(),
+            beside_riders: words.clone(),
+            free: words.clone(),
+            words,
+        };
+        for (id, body) in scene.bodies() {
+            let own = box_of(panel, scene, layout, id, body).filter(|_| body.role != Role::Span);
+            room.bodies.push(own);
+            let Some(own) = own else { continue };
+            match body.owner {
+                Owner::Ground => room.free.block(own),
+                Owner::Rider(number) => {
+                    room.beside_bodies.block(own);
+                    if let Some(all) = room.riders.get_mut(number) {
+                        *all = Some(all.map_or(own, |seen| seen.union(&own)));
+                    }
+                }
+            }
         }
-        let Some(own) = box_of(panel, scene, layout, body) else { continue };
-        if let Some(slot) = boxes.get_mut(number) {
-            *slot = Some(slot.map_or(own, |seen| seen.union(&own)));
+        for rider in room.riders.iter().flatten() {
+            room.beside_riders.block(*rider);
+            room.free.block(*rider);
+        }
+        room
+    }
+
+    /// Takes a place for a word or mark.
+    fn take(&mut self, rect: Rect) {
+        for placer in [&mut self.words, &mut self.beside_bodies, &mut self.beside_riders, &mut self.free] {
+            placer.block(rect);
         }
     }
-    boxes
 }
 
 /// Marks the centre of every load, with name and mass: inside its body if they fit, else beside the riders.
-fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, inside: &mut Placer, crowd: &mut Placer) {
+fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room) {
     for (number, rider) in scene.fixture.riders.iter().enumerate() {
         // What hangs behind the rail is not written over what is before it.
         if rider.facing.outward().dot(layout.view.toward) < -0.5 {
@@ -89,12 +121,11 @@ fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, inside: &mut Pl
             ));
             let at = panel.pt(centre);
             let mark = Rect::about(at, DVec2::splat(10.0));
-            inside.block(mark);
-            crowd.block(mark);
+            room.take(mark);
             let body = scene.bodies().find(|(_, body)| {
                 body.role == Role::Load && body.owner == Owner::Rider(number) && body.path == load.path
             });
-            let body = body.and_then(|(_, body)| box_of(panel, scene, layout, body));
+            let body = body.and_then(|(id, _)| room.bodies.get(id.0 as usize).copied().flatten());
             let mass = format!("{} kg", number_of(load.mass));
             let texts = [format!("{} {mass}", load.name), format!("{}\n{mass}", load.name), mass];
             let sized = texts.map(|text| (block_size(&text), text));
@@ -106,16 +137,16 @@ fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, inside: &mut Pl
                 let candidates = aside.map(|(x, y)| Rect::about(at + DVec2::new(x, y), *size));
                 let fitting: Vec<Rect> =
                     candidates.into_iter().filter(|rect| body.is_some_and(|b| b.holds(rect))).collect();
-                inside.place_freely(&fitting).map(|rect| (rect, text))
+                room.words.place_freely(&fitting).map(|rect| (rect, text))
             });
             let found = found.or_else(|| {
                 let (size, text) = sized.first()?;
                 let about = body.unwrap_or(mark);
-                crowd.place_freely(&around(&about, *size, 4.0)).map(|rect| (rect, text))
+                let places = around(&about, *size, 4.0);
+                room.beside_bodies.place_freely(&places).map(|rect| (rect, text))
             });
             if let Some((rect, text)) = found {
-                inside.block(rect);
-                crowd.block(rect);
+                room.take(rect);
                 let at = place(panel, rect.middle());
                 panel.add(Label::new(text.as_str(), at, NOTE_PT).on_plate()).part(part);
             }
@@ -154,8 +185,8 @@ fn around(about: &Rect, size: DVec2, gap: f64) -> [Rect; 12] {
 }
 
 /// A body's box on paper (pt).
-fn box_of(panel: &Panel, scene: &Scene<'_>, layout: &Layout, body: &Body) -> Option<Rect> {
-    let bounds = bounds(body)?;
+fn box_of(panel: &Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, body: &Body) -> Option<Rect> {
+    let bounds = scene.bounds(id)?;
     let home = DVec3::X * scene.home(body.owner, scene.travel);
     let corner = |p: DVec3| panel.pt(layout.view.flat(p + home));
     let own = Rect::between(corner(bounds.low), corner(bounds.high));
@@ -163,20 +194,23 @@ fn box_of(panel: &Panel, scene: &Scene<'_>, layout: &Layout, body: &Body) -> Opt
 }
 
 /// Names what stands about, where the name fits inside.
-fn fixed(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
-    for (_, body) in scene.bodies().filter(|(_, body)| matches!(body.role, Role::Obstacle | Role::Stop)) {
-        let size = size_of(&body.label, NOTE_PT, Weight::Regular);
-        let Some(own) = box_of(panel, scene, layout, body) else { continue };
-        let shown = Rect { min: own.min.max(layout.content.min), max: own.max.min(layout.content.max) };
-        let room = shown.size();
-        let turned = room.x < size.x + 2.0;
-        let (wide, high) = if turned { (room.y, room.x) } else { (room.x, room.y) };
+fn fixed(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room) {
+    for (id, body) in scene.bodies().filter(|(_, body)| matches!(body.role, Role::Obstacle | Role::Stop)) {
         // Of several pieces the box may be mostly air.
-        if body.solids.len() > 1 || wide < size.x + 2.0 || high < size.y {
+        if body.solids.len() > 1 {
             continue;
         }
-        let at = place(panel, shown.middle());
+        let Some(own) = room.bodies.get(id.0 as usize).copied().flatten() else { continue };
+        let shown = Rect { min: own.min.max(layout.content.min), max: own.max.min(layout.content.max) };
+        let size = size_of(&body.label, NOTE_PT, Weight::Regular);
+        let level = Rect::about(shown.middle(), size);
+        let upright = Rect::about(shown.middle(), DVec2::new(size.y, size.x));
+        let fitting: Vec<Rect> = [level, upright].into_iter().filter(|rect| shown.holds(rect)).collect();
+        let Some(rect) = room.words.place_freely(&fitting) else { continue };
+        room.take(rect);
+        let at = place(panel, rect.middle());
         let label = Label::new(body.label.as_str(), at, NOTE_PT).toned(Tone::FaintInk).on_plate();
+        let turned = rect.size().y > rect.size().x;
         panel.add(if turned { label.turned(std::f64::consts::FRAC_PI_2) } else { label });
     }
 }
@@ -186,7 +220,7 @@ fn number_of(mass: f64) -> String {
 }
 
 /// Lights up the two bodies nearest each other where the riders are, with their gap.
-fn nearest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, placer: &mut Placer, crowd: &mut Placer) {
+fn nearest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room) {
     let band = &scene.results.interference.band.points;
     let after = band.partition_point(|point| point.travel < scene.travel);
     let beside = [after.checked_sub(1), Some(after)].into_iter().flatten();
@@ -217,10 +251,9 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, placer: &mut P
             })
         })
         .collect();
-    let found = crowd.place_freely(&candidates).or_else(|| placer.place(&candidates));
+    let found = room.beside_riders.place_freely(&candidates).or_else(|| room.words.place(&candidates));
     let Some(rect) = found else { return };
-    placer.block(rect);
-    crowd.block(rect);
+    room.take(rect);
     let near_end = at.clamp(rect.min, rect.max);
     let elbow = panel.world_from_pt(near_end).unwrap_or(tip);
     let part = Pick::Gap.part();
@@ -239,16 +272,15 @@ fn outline(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, to
     }
 }
 
-fn names(panel: &mut Panel, scene: &Scene<'_>, boxes: &[Option<Rect>], placers: [&mut Placer; 2]) {
-    let [clear, crowd] = placers;
-    for (number, (rider, own)) in scene.fixture.riders.iter().zip(boxes).enumerate() {
-        let Some(own) = own else { continue };
+fn names(panel: &mut Panel, scene: &Scene<'_>, room: &mut Room) {
+    for (number, rider) in scene.fixture.riders.iter().enumerate() {
+        let Some(own) = room.riders.get(number).copied().flatten() else { continue };
         let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
-        let candidates = around(own, size, 3.0);
-        let found = clear.place_freely(&candidates).or_else(|| crowd.place_freely(&candidates));
-        if let Some(rect) = found.or_else(|| crowd.place(&candidates)) {
-            clear.block(rect);
-            crowd.block(rect);
+        let candidates = around(&own, size, 3.0);
+        let found =
+            room.free.place_freely(&candidates).or_else(|| room.beside_riders.place_freely(&candidates));
+        if let Some(rect) = found.or_else(|| room.words.place(&candidates)) {
+            room.take(rect);
             let at = place(panel, rect.middle());
             let label = Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(rider_tones(number).1);
             panel.add(label.on_plate());
@@ -276,16 +308,25 @@ fn down(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
         Lie::Upright => DVec2::new(layout.rail_frame.max.x - 30.0, layout.rail_frame.max.y - 26.0),
         Lie::Lying => DVec2::new(14.0, layout.rail_frame.max.y - 18.0),
     };
-    if let Some(direction) = gravity.try_normalize() {
+    let mut side = DVec2::new(-9.0, 0.0);
+    if gravity.length() > 0.5 {
         // World y is up, paper's is down.
-        let run = DVec2::new(direction.x, -direction.y) * 18.0;
+        let run = DVec2::new(gravity.x, -gravity.y).normalize_or_zero() * 18.0;
         let from = panel.world_from_pt(corner - 0.5 * run).unwrap_or_default();
         let line = Polyline::in_pt(from, vec![DVec2::ZERO, run], Pen::new(Tone::FaintInk, 1.0));
         panel.add(line.ends(End::Plain, End::Arrow)).named("direction of gravity");
-        let side = run.perp().normalize_or_zero() * 8.0;
-        let at = place(panel, corner + side);
-        panel.add(Label::new("g", at, NOTE_PT).toned(Tone::FaintInk));
+        side = run.perp().normalize_or_zero() * 8.0;
+    } else {
+        // Into the paper or out of it: the arrow's tail feathers, or its point.
+        let away = layout.view.depth(scene.fixture.rail.stand.down()) < 0.0;
+        let at = place(panel, corner);
+        panel.add(Mark::new(Glyph::Circle, at, 10.0, Tone::FaintInk).hollow(Tone::Paper));
+        let (glyph, size) = if away { (Glyph::Cross, 6.0) } else { (Glyph::Circle, 3.0) };
+        let name = if away { "gravity, away from you" } else { "gravity, towards you" };
+        panel.add(Mark::new(glyph, at, size, Tone::FaintInk)).named(name);
     }
+    let at = place(panel, corner + side);
+    panel.add(Label::new("g", at, NOTE_PT).toned(Tone::FaintInk));
     let foot = panel.pt(layout.view.flat(DVec3::ZERO));
     let (at, turn) = match layout.lie {
         Lie::Upright => (DVec2::new(foot.x, layout.content.max.y), std::f64::consts::FRAC_PI_2),

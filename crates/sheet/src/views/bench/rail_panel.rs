@@ -10,7 +10,7 @@ use crate::drawing::{Dimension, DimensionKind, Panel, Path, Polyline, Rect, Shap
 use crate::look::{Dash, Hatch, Pen, Tone, number};
 use crate::views::figure::{AxisFrame, Sketch, draw_bodies, is_on};
 use crate::views::pick::RAIL_PANEL;
-use crate::views::scene::{Scene, bounds, rider_tones};
+use crate::views::scene::{Scene, rider_tones};
 use crate::views::space::{Lie, Projector};
 
 /// The rail's panel. Its world is what the projection shows of the rail frame (mm).
@@ -80,7 +80,7 @@ fn dimensions(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
 fn ghosts(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     let across = layout.view.across();
     for travel in [scene.fixture.stroke.from, scene.fixture.stroke.to] {
-        for (_, body) in scene.bodies() {
+        for (id, body) in scene.bodies() {
             let Owner::Rider(number) = body.owner else { continue };
             if !matches!(body.role, Role::Plate | Role::Load) {
                 continue;
@@ -90,7 +90,7 @@ fn ghosts(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
             if (home - scene.home(body.owner, scene.travel)).abs() * layout.scale < 3.0 {
                 continue;
             }
-            let Some(bounds) = bounds(body) else { continue };
+            let Some(bounds) = scene.bounds(id) else { continue };
             let corner = |p: DVec3| layout.view.flat(DVec3::X * (p.x + home) + across * p.dot(across));
             let rect = Rect::between(corner(bounds.low), corner(bounds.high));
             let pen = Pen::new(rider_tones(number).1, 0.5).dashed(Dash::Phantom).faded(0.45);
@@ -108,7 +108,7 @@ fn places_of_fouling(sketch: &mut Sketch, scene: &Scene<'_>, layout: &Layout) {
         }
         let reach = |id| {
             let body = scene.body(id)?;
-            let bounds = bounds(body)?;
+            let bounds = scene.bounds(id)?;
             let home = scene.home(body.owner, pair.at_travel);
             Some((bounds.low.x + home, bounds.high.x + home))
         };

@@ -48,7 +48,13 @@ pub(super) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
         StripKind::Torque => torque(scene),
         StripKind::WheelLoads => wheel_loads(scene),
     };
-    data.title = kind.title().to_owned();
+    // What is wrong is said in words too.
+    let wrong = data.intervals.iter().any(|interval| interval.hatched);
+    data.title = match kind {
+        StripKind::Clearance if wrong => format!("{}: fouls", kind.title()),
+        StripKind::Effort if wrong => format!("{}: drifts", kind.title()),
+        _ => kind.title().to_owned(),
+    };
     data.cursor = Some(scene.travel);
     for (number, series) in data.series.iter_mut().enumerate() {
         series.part = Some(Pick::Curve(kind, number as u16).part());

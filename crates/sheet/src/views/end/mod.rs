@@ -1,10 +1,10 @@
 //! Along the rail: its section, cut, with the riders before it as they stand at the travel shown.
 
 use glam::{DVec2, DVec3};
-use glidewright_motion::{Body, Fixture, Owner, PathElement, Results, Role, StackOf, path_at};
+use glidewright_motion::{BodyId, Fixture, Owner, PathElement, Results, Role, StackOf, path_at};
 
 use super::figure::{Sketch, draw_body, draw_rail};
-use super::scene::{Scene, bounds, rider_tones};
+use super::scene::{Scene, rider_tones};
 use super::space::Projector;
 use super::words::{place, size_of};
 use super::{Pick, View};
@@ -70,10 +70,15 @@ fn extent(scene: &Scene<'_>, view: &Projector) -> Rect {
     let riders = scene
         .bodies()
         .filter(|(_, body)| matches!(body.owner, Owner::Rider(_)))
-        .filter_map(|(_, body)| bounds(body))
+        .filter_map(|(id, _)| scene.bounds(id))
         .map(|b| Rect::between(view.flat(b.low), view.flat(b.high)));
+    let marks = scene.fixture.riders.iter().flat_map(|rider| &rider.loads).map(|load| {
+        let room = DVec2::splat(6.0);
+        Rect::between(view.flat(load.centre) - room, view.flat(load.centre) + room)
+    });
     riders
         .chain(rail)
+        .chain(marks)
         .filter(Rect::is_finite)
         .reduce(|a, b| a.union(&b))
         .unwrap_or(Rect::at(-30.0, -30.0, 60.0, 60.0))
@@ -181,13 +186,12 @@ fn dimensions(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, world: &Re
 /// Names and masses.
 fn words(panel: &mut Panel, scene: &Scene<'_>, view: &Projector) {
     let mut placer = Placer::new(panel.frame.grown(-2.0));
-    let on_paper = |panel: &Panel, body: &Body| {
-        bounds(body).map(|b| Rect::between(panel.pt(view.flat(b.low)), panel.pt(view.flat(b.high))))
+    let on_paper = |panel: &Panel, id: BodyId| {
+        scene.bounds(id).map(|b| Rect::between(panel.pt(view.flat(b.low)), panel.pt(view.flat(b.high))))
     };
     let mut crowd = placer.clone();
-    for (_, body) in scene.bodies().filter(|(_, body)| body.owner != Owner::Ground || body.role == Role::Rail)
-    {
-        if let Some(rect) = on_paper(panel, body).filter(Rect::is_finite) {
+    for (id, _) in scene.bodies().filter(|(_, body)| body.owner != Owner::Ground || body.role == Role::Rail) {
+        if let Some(rect) = on_paper(panel, id).filter(Rect::is_finite) {
             crowd.block(rect);
         }
     }
@@ -210,7 +214,7 @@ fn words(panel: &mut Panel, scene: &Scene<'_>, view: &Projector) {
         let plate = scene
             .bodies()
             .find(|(_, body)| body.owner == Owner::Rider(number) && body.role == Role::Plate)
-            .and_then(|(_, body)| on_paper(panel, body));
+            .and_then(|(id, _)| on_paper(panel, id));
         let Some(own) = plate else { continue };
         let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
         let half = 0.5 * size;

@@ -45,7 +45,7 @@ pub(super) fn draw_body(
     if !home.is_finite() {
         return;
     }
-    sketch.begin(id, body, depth(view, body, home));
+    sketch.begin(id, body, depth(scene, view, id, home));
     match body.role {
         Role::Rail => draw_rail(sketch, &scene.fixture.rail, view),
         Role::Plate => draw_plate(sketch, scene, view, body, home),
@@ -67,14 +67,8 @@ pub(super) fn draw_body(
 }
 
 /// How near the reader the nearest point of a body is (mm).
-fn depth(view: &Projector, body: &Body, home: DVec3) -> f64 {
-    let near = |solid: &glidewright_geometry::Solid| solid.support(view.toward).map(|p| view.depth(p + home));
-    let found = match body.role {
-        // A plate's pieces end at the same level or, seen edge-on, hide nothing.
-        Role::Plate => body.solids.first().and_then(near),
-        _ => body.solids.iter().filter_map(near).reduce(f64::max),
-    };
-    found.unwrap_or(0.0)
+fn depth(scene: &Scene<'_>, view: &Projector, id: BodyId, home: DVec3) -> f64 {
+    scene.bounds(id).map_or(0.0, |b| view.depth(b.low + home).max(view.depth(b.high + home)))
 }
 
 /// Whether a body moves with this rider.

@@ -52,10 +52,11 @@ pub(in crate::views) fn draw_fixed(sketch: &mut Sketch, view: &Projector, solids
 
 /// Solids shifted by `home` on paper, the farthest first.
 fn silhouettes(view: &Projector, solids: &[Solid], home: DVec3) -> impl Iterator<Item = Silhouette> {
-    let mut order: Vec<(f64, &Solid)> = solids
-        .iter()
-        .map(|solid| (solid.support(view.toward).map_or(0.0, |p| view.depth(p)), solid))
-        .collect();
+    let near = |solid: &Solid| match solids {
+        [_] => 0.0,
+        _ => solid.support(view.toward).map_or(0.0, |p| view.depth(p)),
+    };
+    let mut order: Vec<(f64, &Solid)> = solids.iter().map(|solid| (near(solid), solid)).collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0));
     order.into_iter().filter_map(move |(_, solid)| silhouette(view, solid, home))
 }

@@ -13,6 +13,9 @@ use crate::views::words::{place, spread, width_of};
 const SIZE_PT: f64 = 8.0;
 /// From the figure to the chain's line (pt).
 const LINE_AT: f64 = 12.0;
+/// Between two numbers of the chain, and kept free on either side of the gap's leader (pt).
+const APART: f64 = 4.0;
+const FREE: f64 = 3.0;
 
 /// Distances below the chain's line, and the type of the gap (pt).
 #[derive(Clone, Copy)]
@@ -44,8 +47,10 @@ impl Spacing {
 struct Link {
     from: f64,
     to: f64,
-    text: String,
+    length: f64,
     tone: Tone,
+    /// The gap: its number stands apart.
+    is_gap: bool,
 }
 
 pub(super) fn draw(
@@ -64,8 +69,7 @@ pub(super) fn draw(
     let faces = pairing.faces(scene);
     if let (Some((x0, x1)), Some(gap), true) = (faces, pairing.gap, pairing.end_to_end()) {
         let (tone, _, _) = gap_tones(gap, pairing.asked);
-        // Its number stands large below the others; here it only keeps room for the leader.
-        links.push(Link { from: x0, to: x1, text: String::new(), tone });
+        links.push(Link { from: x0, to: x1, length: x1 - x0, tone, is_gap: true });
     }
     links.retain(|link| link.from.is_finite() && link.to.is_finite());
     links.sort_by(|a, b| (a.from + a.to).total_cmp(&(b.from + b.to)));
@@ -83,7 +87,8 @@ fn pieces(side: &StackSide<'_>) -> Vec<Link> {
     let placed = side.placed;
     let link = |a: f64, b: f64| {
         let (x0, x1) = (side.x(a), side.x(b));
-        Link { from: x0.min(x1), to: x0.max(x1), text: number((b - a).abs(), 2), tone: Tone::Dimension }
+        let (from, to) = (x0.min(x1), x0.max(x1));
+        Link { from, to, length: to - from, tone: Tone::Dimension, is_gap: false }
     };
     let mut links = vec![link(placed.seat_level, placed.head_level)];
     links.extend(placed.pieces.iter().map(|piece| link(piece.head_side, piece.tip_side)));
@@ -113,22 +118,41 @@ fn line(panel: &mut Panel, links: &[Link], figure: &Rect, inner: &Rect, spacing:
         }
     }
     panel.add(Shape::in_pt(anchor, lines).stroked(Pen::new(Tone::Dimension, 0.5)));
-    let wishes: Vec<f64> = links.iter().map(|link| x(0.5 * (link.from + link.to))).collect();
-    let widths: Vec<f64> = links.iter().map(|link| width_of(&link.text, SIZE_PT, Weight::Regular)).collect();
-    let middles = spread(&wishes, &widths, 4.0, inner.min.x, inner.max.x);
-    for ((link, wish), middle) in links.iter().zip(&wishes).zip(middles) {
-        if link.text.is_empty() {
-            continue;
+    // On both sides of the gap's leader, which must stay free.
+    let gap = links.iter().position(|link| link.is_gap);
+    let middle = |link: &Link| x(0.5 * (link.from + link.to));
+    let halves = match gap.and_then(|at| links.get(at).map(|link| (at, middle(link)))) {
+        Some((at, x)) => vec![
+            (links.get(..at).unwrap_or_default(), inner.min.x, x - FREE),
+            (links.get(at + 1..).unwrap_or_default(), x + FREE, inner.max.x),
+        ],
+        None => vec![(links, inner.min.x, inner.max.x)],
+    };
+    let widths = |links: &[Link], decimals: usize| -> Vec<f64> {
+        links.iter().map(|l| width_of(&number(l.length, decimals), SIZE_PT, Weight::Regular)).collect()
+    };
+    let fits = |decimals: usize| {
+        halves.iter().all(|(links, from, to)| {
+            widths(links, decimals).iter().map(|width| width + APART).sum::<f64>() <= to - from + APART
+        })
+    };
+    // Where hundredths have no room the numbers would only be half seen.
+    let Some(decimals) = [2, 1, 0].into_iter().find(|decimals| fits(*decimals)) else { return };
+    for (links, from, to) in halves {
+        let wishes: Vec<f64> = links.iter().map(middle).collect();
+        let middles = spread(&wishes, &widths(links, decimals), APART, from, to);
+        for ((link, wish), middle) in links.iter().zip(&wishes).zip(middles) {
+            let from = DVec2::new(*wish, y) - origin;
+            let knee = DVec2::new(middle, y + spacing.numbers_at - 3.0) - origin;
+            // A number that stands under its own length needs no leader.
+            if (middle - wish).abs() > 0.5 * (x(link.to) - x(link.from)).abs() {
+                let line = Polyline::in_pt(anchor, vec![from, knee], Pen::new(link.tone, 0.4));
+                panel.add(line.ends(End::Dot, End::Plain));
+            }
+            let at = place(panel, DVec2::new(middle, y + spacing.numbers_at));
+            let text = number(link.length, decimals);
+            panel.add(Label::new(text, at, SIZE_PT).toned(link.tone).anchored(0.5, 1.0));
         }
-        let from = DVec2::new(*wish, y) - origin;
-        let knee = DVec2::new(middle, y + spacing.numbers_at - 6.0) - origin;
-        // A number that stands under its own length needs no leader.
-        if (middle - wish).abs() > 0.5 * (x(link.to) - x(link.from)).abs() {
-            let line = Polyline::in_pt(anchor, vec![from, knee], Pen::new(link.tone, 0.4));
-            panel.add(line.ends(End::Dot, End::Plain));
-        }
-        let at = place(panel, DVec2::new(middle, y + spacing.numbers_at));
-        panel.add(Label::new(link.text.as_str(), at, SIZE_PT).toned(link.tone).anchored(0.5, 1.0));
     }
 }
 

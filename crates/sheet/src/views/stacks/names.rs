@@ -98,12 +98,15 @@ fn rows_of(panel: &Panel, named: &[Named<'_>], leftwards: bool, room: (f64, f64)
         let x = panel.pt(name.tip).x;
         let limit = if leftwards { x - room.0 } else { room.1 - x } - 4.0;
         let text = shortened(name.text, NAME_PT, Weight::Regular, limit);
-        let reach = width_of(&text, NAME_PT, Weight::Regular) + 8.0;
+        // A few letters name nothing.
+        let kept = text.chars().count() as f64 / name.text.chars().count().max(1) as f64;
+        let text = if kept < 0.8 { String::new() } else { text };
+        let reach = if text.is_empty() { 0.0 } else { width_of(&text, NAME_PT, Weight::Regular) + 8.0 };
         let row = named
             .iter()
             .zip(&placed)
             .skip(i + 1)
-            .filter(|(other, _)| (panel.pt(other.tip).x - x).abs() < reach)
+            .filter(|(other, (_, text))| !text.is_empty() && (panel.pt(other.tip).x - x).abs() < reach)
             .map(|(_, (row, _))| row + 1)
             .max()
             .unwrap_or(0);

@@ -40,9 +40,9 @@ pub(super) struct Pairing<'a> {
     pub(super) travel: f64,
     /// How far the axes really are apart (mm), if they are drawn nearer.
     pub(super) drawn_nearer: Option<f64>,
-    /// Whether y on paper is the rail's lateral axis, so that the rail can be shown; and its value on
-    /// paper's y = 0.
-    pub(super) lateral_at_zero: Option<f64>,
+    /// When y on paper is the rail's lateral axis, so that the rail can be shown: its value at y = 0, and
+    /// +1 or −1 as it grows up or down the paper.
+    pub(super) lateral: Option<(f64, f64)>,
 }
 
 impl<'a> Pairing<'a> {
@@ -67,13 +67,15 @@ impl<'a> Pairing<'a> {
         let distance = apart.length();
         // Two parallel axes span a plane; coaxial ones are seen in the plane across the rail.
         let up = if distance > 1e-6 { apart / distance } else { DVec2::Y };
-        let up = if up.y < -1e-9 || (up.y.abs() <= 1e-9 && up.x < 0.0) { -up } else { up };
+        // The rail above, else growing travel upwards.
+        let rail_below = up.y * (at_a.y + at_b.y) > 1e-9;
+        let up = if rail_below || (up.y.abs() <= 1e-9 && up.x < 0.0) { -up } else { up };
         let most = a.radius() + b.radius() + 4.0;
         let shown = distance.min(most);
         let half = 0.5 * shown * if apart.dot(up) < 0.0 { -1.0 } else { 1.0 };
         (a.axis, b.axis) = (-half, half);
         let lateral = distance <= most && up.x.abs() < 1e-6;
-        let lateral_at_zero = lateral.then_some(0.5 * (at_a.y + at_b.y));
+        let lateral = lateral.then_some((0.5 * (at_a.y + at_b.y), up.y));
         let separation = scene.separation_at((first, second), travel);
         let middle = 0.5 * (at_a + at_b);
         let lateral_axis = a.rider.facing.lateral();
@@ -92,7 +94,7 @@ impl<'a> Pairing<'a> {
             asked: scene.pair_result((first, second)).map_or(scene.fixture.limits.gap, |r| r.asked),
             travel,
             drawn_nearer: (distance > most).then_some(distance),
-            lateral_at_zero,
+            lateral,
         })
     }
 
@@ -108,6 +110,7 @@ impl<'a> Pairing<'a> {
         let any = || scene.bodies().find_map(|(id, _)| side(scene, id));
         let side = selected.or_else(first).or_else(any)?;
         let lateral = side.placed.at.y;
+        let grows = if lateral > 0.0 { -1.0 } else { 1.0 };
         Some(Self {
             sides: vec![side],
             bodies: None,
@@ -116,7 +119,7 @@ impl<'a> Pairing<'a> {
             asked: scene.fixture.limits.gap,
             travel: scene.travel,
             drawn_nearer: None,
-            lateral_at_zero: Some(lateral),
+            lateral: Some((lateral, grows)),
         })
     }
 

@@ -35,12 +35,12 @@ pub(super) fn draw(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) 
 
 /// The rail's section, faint, where the paper's plane lies across it.
 pub(super) fn rail(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
-    let (Some(at_zero), Some(side)) = (pairing.lateral_at_zero, pairing.sides.first()) else { return };
+    let (Some((at_zero, grows)), Some(side)) = (pairing.lateral, pairing.sides.first()) else { return };
     // The section is (y, z); the plate's lateral axis is one of them and the screws' axis the other.
     let lateral_is_y = side.rider.facing.lateral().y != 0.0;
     let flat = |p: DVec2| {
         let (lateral, along) = if lateral_is_y { (p.x, p.y) } else { (p.y, p.x) };
-        DVec2::new(along, lateral - at_zero)
+        DVec2::new(along, grows * (lateral - at_zero))
     };
     let section = &scene.fixture.rail.section;
     let mut path = Path::new();

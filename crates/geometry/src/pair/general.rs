@@ -107,6 +107,7 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
     };
     if travel.is_none() {
         if let Some(found) = warm.facing.as_mut().and_then(prove) {
+            warm.simplex = Simplex::new(found.at);
             return found;
         }
         warm.facing = None;

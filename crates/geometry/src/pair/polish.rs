@@ -167,16 +167,13 @@ pub(crate) fn nearest(
         }
         steps += 1;
         // A step off the end of a straight part may come back, a wild one does not.
-        let sound = lambda > 0.0
-            && turn.length_squared() < 0.25
-            && (-1.0..2.0).contains(&ta)
-            && (-1.0..2.0).contains(&tb);
+        let near = |t: f64| (-0.5..1.5).contains(&t);
+        let sound = lambda > 0.0 && turn.length_squared() < 0.25 && near(ta) && near(tb);
         if !sound || steps > MOST_STEPS {
             return None;
         }
         // Errors square with each step: after one this small what is left is below the last digits that count.
-        let moved = turn.length_squared().max(residual.length_squared() / (size * size));
-        if moved * size * size < 1e-12 * lambda.min(1.0) {
+        if turn.length_squared() * size < 1e-12 {
             break;
         }
     }

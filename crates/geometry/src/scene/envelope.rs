@@ -129,6 +129,8 @@ struct Run<'a, 'b> {
     ask: Ask,
     envelope: Vec<(f64, usize)>,
     actives: Vec<Active>,
+    /// The pairs followed in the block before, whose end is this one's start.
+    carried: Vec<Active>,
 }
 
 const NONE: usize = usize::MAX;
@@ -158,7 +160,8 @@ pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch
         channel.result.least = found;
     } else {
         let actives = std::mem::take(&mut scratch.actives);
-        let mut run = Run { channel, sides, window, ask: *ask, envelope: Vec::new(), actives };
+        let mut run =
+            Run { channel, sides, window, ask: *ask, envelope: Vec::new(), actives, carried: Vec::new() };
         let seed = run.envelope(scratch);
         scratch.actives = run.actives;
         let envelope = run.envelope;
@@ -247,6 +250,8 @@ impl Run<'_, '_> {
             }
         }
         let count = self.actives.len();
+        self.carried.clear();
+        self.carried.extend_from_slice(&self.actives);
         self.fill(k0, k1, 0, count);
         Some(count)
     }
@@ -300,7 +305,12 @@ impl Run<'_, '_> {
     /// Takes up a pair: its gap at both ends of a block.
     fn activate(&mut self, places: (u32, u32), s0: f64, s1: f64) -> Active {
         let kernel = self.channel.kernels.find(self.sides, places.0, places.1);
-        let (f0, g0) = self.channel.kernels.gap_at(self.sides, kernel, &self.window, s0);
+        // The block before may have ended with this pair.
+        let known = self.carried.iter().find(|c| c.kernel == kernel).map(|c| (c.gap[1], c.slope[1]));
+        let (f0, g0) = match known {
+            Some(known) => known,
+            None => self.channel.kernels.gap_at(self.sides, kernel, &self.window, s0),
+        };
         let (f1, g1) = if s1 == s0 {
             (f0, g0)
         } else {

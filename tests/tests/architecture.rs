@@ -39,7 +39,10 @@ fn crates_know_only_those_below_them() {
 fn only_the_app_knows_the_window_library() {
     for folder in ["geometry", "motion", "project", "sheet"] {
         let known = dependencies(folder);
-        assert!(!known.iter().any(|name| name.starts_with("egui") || name == "eframe"), "{folder}: {known:?}");
+        assert!(
+            !known.iter().any(|name| name.starts_with("egui") || name == "eframe"),
+            "{folder}: {known:?}"
+        );
     }
 }
 

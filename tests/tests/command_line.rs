@@ -18,7 +18,9 @@ fn check_json(trial: Option<&str>) -> (Value, Outcome) {
 fn the_demo_fouls_and_says_why() {
     let said = program(&["check"]);
     assert_eq!(said.outcome, Outcome::Fails, "{}", said.error);
-    for words in ["ISO 7040 M6", "foul by 0.42 mm", "30.00 track spacing − 2 × (", "At travel ", "could cure it"] {
+    for words in
+        ["ISO 7040 M6", "foul by 0.42 mm", "30.00 track spacing − 2 × (", "At travel ", "could cure it"]
+    {
         assert!(said.out.contains(words), "{words:?} is missing in\n{}", said.out);
     }
 }

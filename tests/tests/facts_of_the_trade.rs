@@ -68,7 +68,8 @@ fn a_standard_m5_lock_nut_is_about_4_9_high() {
 #[test]
 fn low_profile_nuts_gain_0_88() {
     let with_nut = |name: &str, height: &str| {
-        figures(name, &facing_riders(&format!(r#"(nut: "DIN 985 M5", length: {height})"#), "narrow 34")).unwrap()
+        figures(name, &facing_riders(&format!(r#"(nut: "DIN 985 M5", length: {height})"#), "narrow 34"))
+            .unwrap()
     };
     let before = with_nut("nuts-4-9", "4.9");
     let after = with_nut("nuts-4-46", "4.46");

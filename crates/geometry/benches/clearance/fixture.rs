@@ -2,9 +2,7 @@
 
 use std::sync::Arc;
 
-use glidewright_geometry::{
-    ChannelId, DMat3, DVec3, GroupId, Motion, Outline, Pose, Scene, Shape, Solid, SolidId,
-};
+use glidewright_geometry::{ChannelId, DMat3, DVec3, Motion, Outline, Pose, Scene, Shape, Solid};
 
 /// Repeatable random numbers (xorshift64*).
 pub struct Random(pub u64);
@@ -114,9 +112,7 @@ pub fn fixture(pieces: usize, fixed: usize, tilt: f64) -> Fixture {
 /// The fixture as a scene with the channels A–B, A–frame, B–frame.
 pub struct Built {
     pub scene: Scene,
-    pub groups: [GroupId; 3],
     pub channels: [ChannelId; 3],
-    pub ids: [Vec<SolidId>; 3],
 }
 
 pub const WATCHED: [(usize, usize); 3] = [(0, 1), (0, 2), (1, 2)];
@@ -125,16 +121,15 @@ impl Fixture {
     pub fn build(&self) -> Option<Built> {
         let mut scene = Scene::new(DVec3::X)?;
         let groups = self.motions.map(|m| scene.add_group(m));
-        let mut ids = [Vec::new(), Vec::new(), Vec::new()];
         let mut body = 0;
         for (g, list) in self.solids.iter().enumerate() {
             for solid in list {
-                ids[g].push(scene.add_solid(groups[g], body, solid));
+                scene.add_solid(groups[g], body, solid);
                 body += 1;
             }
         }
         let channels = WATCHED.map(|(p, q)| scene.watch(groups[p], groups[q]));
-        Some(Built { scene, groups, channels, ids })
+        Some(Built { scene, channels })
     }
 
     /// Shift of a group at a travel.

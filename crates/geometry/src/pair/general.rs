@@ -6,9 +6,8 @@
 
 use glam::DVec3;
 
-use super::face::Face;
 use super::penetration;
-use super::polish::{self, Facing, Outcome};
+use super::polish::{self, Facing};
 use super::simplex::{Simplex, Step, Vertex};
 use super::support::Body;
 use crate::separation::{CERTIFIED, Ending, Separation};
@@ -19,9 +18,6 @@ const AIM: f64 = 1e-11;
 const AIM_DEEP: f64 = 1e-9;
 /// Steps after which the search stops with the bounds it has.
 const MOST_STEPS: usize = 200;
-
-/// Corrections of a guess before it is given up.
-const MOST_GUESSES: usize = 5;
 
 /// A travel of B: every shift `u·direction` with `u` between two values.
 #[derive(Clone, Copy, Debug)]
@@ -36,15 +32,14 @@ pub(crate) struct Travel {
 pub(crate) struct Warm {
     simplex: Simplex,
     facing: Option<Facing>,
-    face: Option<Face>,
 }
 
 /// Bounds, normal and witnesses of two cores.
-pub(crate) struct Found {
-    pub gap: f64,
-    pub lower: f64,
-    pub normal: DVec3,
-    pub at: Vertex,
+struct Found {
+    gap: f64,
+    lower: f64,
+    normal: DVec3,
+    at: Vertex,
 }
 
 /// Signed distance of A and B, B shifted by `shift`.
@@ -102,38 +97,16 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
         let u = if way.dot(d) < 0.0 { high } else { low };
         Vertex { w: pa - pb - apart - u * way, a: pa, b: pb, u, discs: [ia, ib] }
     };
-    // A guess that proves itself ends the search. One that does not says which parts it missed.
+    // A guess that proves itself ends the search.
     let prove = |facing: &mut Facing| {
-        for _ in 0..MOST_GUESSES {
-            match polish::nearest((a, b), apart, travel, facing) {
-                Outcome::At(at) => {
-                    let n = facing.direction();
-                    let next = support(n);
-                    let (gap, lower) = (at.w.length(), -next.w.dot(n));
-                    if (gap - lower).abs() <= AIM {
-                        return Some(Found { gap, lower, normal: n, at });
-                    }
-                    // Nearly there: once more. Else something else reaches farther.
-                    if (gap - lower).abs() > 1e-6 && !facing.lengthen(next.discs) {
-                        return None;
-                    }
-                }
-                Outcome::Off if facing.shorten() => {}
-                Outcome::Off | Outcome::Failed => return None,
-            }
-        }
-        None
+        let at = polish::nearest((a, b), apart, travel, facing, size)?;
+        let n = facing.direction();
+        let lower = -support(n).w.dot(n);
+        let gap = at.w.length();
+        ((gap - lower).abs() <= AIM).then_some(Found { gap, lower, normal: n, at })
     };
-    // The flat face last found facing, or the round parts, are tried first.
-    if travel.is_none() && warm.face.is_some() {
-        if let Some(found) = warm.face.and_then(|face| face.nearest((a, b), apart)) {
-            return found;
-        }
-        warm.face = None;
-    }
     if travel.is_none() {
         if let Some(found) = warm.facing.as_mut().and_then(prove) {
-            warm.simplex = Simplex::new(found.at);
             return found;
         }
         warm.facing = None;
@@ -143,18 +116,10 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
         let middle = apart + 0.5 * (low + high) * way;
         *simplex = Simplex::new(support(if middle == DVec3::ZERO { DVec3::X } else { -middle }));
     }
-    // Flat faces are tried in the direction that the search has come to.
-    let mut face = None;
-    let mut flat = |n: DVec3| {
-        let (found, which) = Face::towards((a, b), n).find_map(|f| Some((f.nearest((a, b), apart)?, f)))?;
-        face = Some(which);
-        Some(found)
-    };
-    let flat = |n: DVec3| if travel.is_none() { flat(n) } else { None };
-    match distance(support, prove, flat, simplex, size) {
+    match distance(support, prove, simplex, size) {
         (Some(mut found), facing) => {
             found.lower = found.lower.min(found.gap);
-            (warm.facing, warm.face) = (facing.filter(|_| travel.is_none()), face);
+            warm.facing = facing.filter(|_| travel.is_none());
             found
         }
         (None, _) => {
@@ -171,7 +136,6 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
 fn distance(
     support: impl Fn(DVec3) -> Vertex,
     prove: impl Fn(&mut Facing) -> Option<Found>,
-    mut flat: impl FnMut(DVec3) -> Option<Found>,
     simplex: &mut Simplex,
     size: f64,
 ) -> (Option<Found>, Option<Facing>) {
@@ -194,11 +158,6 @@ fn distance(
         }
         if length - lower <= AIM || simplex.has(next.w) {
             break;
-        }
-        if step == 1
-            && let Some(found) = flat(-v / length)
-        {
-            return (Some(found), None);
         }
         // The search has come back to parts it knows: round ones, or it would have ended.
         if step >= next_guess && simplex.knows(next.discs) {
@@ -227,6 +186,6 @@ pub(crate) fn nearest_to_origin(
     size: f64,
 ) -> Option<(f64, DVec3)> {
     let mut simplex = Simplex::new(support(first));
-    let (found, _) = distance(support, |_| None, |_| None, &mut simplex, size);
+    let (found, _) = distance(support, |_| None, &mut simplex, size);
     found.map(|found| (found.gap, found.normal))
 }

@@ -118,7 +118,8 @@ pub(crate) fn nearest(
     apart: DVec3,
     travel: Option<(DVec3, f64, f64)>,
     facing: &mut Facing,
-) -> Outcome {
+    size: f64,
+) -> Option<Vertex> {
     let (pa, pb) = (Part::new(a, facing.discs[0]), Part::new(b, facing.discs[1]));
     // The travel faces along its line if the nearest point lies between its ends.
     let (way, low, high) = travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
@@ -149,12 +150,7 @@ pub(crate) fn nearest(
             }
             right[i] = -row.dot(residual) - rest[i];
         }
-        let x = if count == 1 {
-            [right[0] / left[0][0], 0.0, 0.0, 0.0]
-        } else {
-            let Some(x) = solve(left, right, count) else { return Outcome::Failed };
-            x
-        };
+        let x = if count == 1 { [right[0] / left[0][0], 0.0, 0.0, 0.0] } else { solve(left, right, count)? };
         let mut pull = residual;
         for i in 0..count {
             pull += x[i] * columns[i];
@@ -170,18 +166,17 @@ pub(crate) fn nearest(
             }
         }
         steps += 1;
-        if !(lambda > 0.0 && turn.length_squared() < 0.25) || steps > MOST_STEPS {
-            return Outcome::Failed;
+        // A step off the end of a straight part may come back, a wild one does not.
+        let sound = lambda > 0.0
+            && turn.length_squared() < 0.25
+            && (-1.0..2.0).contains(&ta)
+            && (-1.0..2.0).contains(&tb);
+        if !sound || steps > MOST_STEPS {
+            return None;
         }
-        // A step off the end of a straight part may come back, a long one does not.
-        let near = |t: f64| (-0.5..1.5).contains(&t);
-        if !near(ta) || !near(tb) {
-            facing.shares = [ta, tb];
-            return Outcome::Off;
-        }
-        // Errors square with each step: what is left after one this small hardly shows in the gap, which is least
-        // there and so errs by the square once more.
-        if turn.length_squared() < 1e-8 {
+        // Errors square with each step: after one this small what is left is below the last digits that count.
+        let moved = turn.length_squared().max(residual.length_squared() / (size * size));
+        if moved * size * size < 1e-12 * lambda.min(1.0) {
             break;
         }
     }
@@ -191,58 +186,22 @@ pub(crate) fn nearest(
         within && discs.iter().all(|&id| body.has_on_arc(id, n))
     };
     let [discs_a, discs_b] = facing.discs;
-    *facing = Facing { discs: facing.discs, shares: [ta, tb], n, lambda, u };
     if !on(pa.straight, a, discs_a, n, ta)
         || !on(pb.straight, b, discs_b, -n, tb)
         || (free && !(low..=high).contains(&u))
     {
-        return Outcome::Off;
+        return None;
     }
     let (qa, qb) = (pa.at(&a.turn, n, ta), pb.at(&b.turn, -n, tb));
     let w = qa.point - qb.point - apart - u * way;
-    Outcome::At(Vertex { w, a: qa.point, b: qb.point, u, discs: [discs_a[0], discs_b[0]] })
-}
-
-/// What Newton's method came to.
-pub(crate) enum Outcome {
-    /// Points that satisfy the condition of nearness.
-    At(Vertex),
-    /// It is satisfied beyond the end of a part.
-    Off,
-    /// Nothing.
-    Failed,
+    *facing = Facing { discs: facing.discs, shares: [ta, tb], n, lambda, u };
+    w.is_finite().then_some(Vertex { w, a: qa.point, b: qb.point, u, discs: [discs_a[0], discs_b[0]] })
 }
 
 impl Facing {
     /// Unit direction from A to B.
     pub(crate) fn direction(&self) -> DVec3 {
         self.n
-    }
-
-    /// Leaves straight parts for the disc at the end beyond which the answer lay; false if none was left.
-    pub(crate) fn shorten(&mut self) -> bool {
-        let mut any = false;
-        for (discs, share) in self.discs.iter_mut().zip(&mut self.shares) {
-            if discs[0] != discs[1] && !(0.0..=1.0).contains(share) {
-                let end = discs[usize::from(*share > 0.5)];
-                (*discs, *share, any) = ([end, end], 0.0, true);
-            }
-        }
-        any
-    }
-
-    /// Takes in the discs that reach farther in the direction found; false if there is nothing new, or a face.
-    pub(crate) fn lengthen(&mut self, farthest: [u32; 2]) -> bool {
-        let mut any = false;
-        for ((discs, share), new) in self.discs.iter_mut().zip(&mut self.shares).zip(farthest) {
-            if !discs.contains(&new) {
-                if discs[0] != discs[1] {
-                    return false;
-                }
-                (discs[1], *share, any) = (new, 0.0, true);
-            }
-        }
-        any
     }
 }
 
@@ -283,8 +242,9 @@ fn solve(mut a: [[f64; 4]; 4], mut b: [f64; 4], count: usize) -> Option<[f64; 4]
         }
         for k in i + 1..count {
             let factor = a[k][i] * inverse;
-            for j in i..count {
-                a[k][j] -= factor * a[i][j];
+            let row = a[i];
+            for (cell, upper) in a[k][i..count].iter_mut().zip(&row[i..count]) {
+                *cell -= factor * upper;
             }
             b[k] -= factor * b[i];
         }

@@ -59,60 +59,42 @@ impl Boxes {
     fn sum(&self) -> f64 {
         self.squared[0] + self.squared[1]
     }
-
-    /// Whether the boxes' distance, at least the rival's gap at both ends, stays above its chord in between: as if it
-    /// were a pair's gap.
-    fn stay_above(&self, rival: &[f64; 2], (length, rate): (f64, f64)) -> bool {
-        let gap = self.squared.map(f64::sqrt);
-        let slope = [rate * self.along[0] / gap[0], rate * self.along[1] / gap[1]];
-        beats_chord(rival, &gap, &slope, length)
-    }
 }
 
 /// The pairs taken up that promise most: lowest at the start, at the end, and lowest at the worse end.
+#[derive(Default)]
 struct Rivals {
-    best: [Rival; 3],
-}
-
-/// A pair's gaps at both ends of a block, and their squares (0 for gaps below 0) with that of the worse one.
-#[derive(Clone, Copy)]
-struct Rival {
-    gap: [f64; 2],
-    squared: [f64; 2],
-    most_squared: f64,
+    best: [Option<Active>; 3],
 }
 
 impl Rivals {
-    fn new() -> Self {
-        let never =
-            Rival { gap: [f64::INFINITY; 2], squared: [f64::INFINITY; 2], most_squared: f64::INFINITY };
-        Self { best: [never; 3] }
-    }
-
-    fn add(&mut self, active: &Active) {
-        let squared = active.gap.map(|g| if g > 0.0 { g * g } else { 0.0 });
-        let rival = Rival { gap: active.gap, squared, most_squared: squared[0].max(squared[1]) };
-        let key = [|g: [f64; 2]| g[0], |g: [f64; 2]| g[1], |g: [f64; 2]| g[0].max(g[1])];
-        for (slot, key) in self.best.iter_mut().zip(key) {
-            if key(rival.gap) < key(slot.gap) {
-                *slot = rival;
+    fn add(&mut self, active: Active) {
+        let [f0, f1] = active.gap;
+        let keys = [|g: [f64; 2]| g[0], |g: [f64; 2]| g[1], |g: [f64; 2]| g[0].max(g[1])];
+        for (slot, key) in self.best.iter_mut().zip(keys) {
+            if slot.is_none_or(|old| key([f0, f1]) < key(old.gap)) {
+                *slot = Some(active);
             }
         }
     }
 
     /// Whether one of them is proved nearer than anything in the boxes all along the block. `span` is the block's
     /// length in travel and the shift per travel.
-    fn beat(&self, boxes: &Boxes, span: (f64, f64)) -> bool {
-        let [q0, q1] = boxes.squared;
-        // Boxes that overlap say nothing.
-        q0 > 0.0
-            && q1 > 0.0
-            && self.best.iter().any(|rival| {
-                q0 >= rival.squared[0]
-                    && q1 >= rival.squared[1]
-                    && ((boxes.across_squared > 0.0 && boxes.across_squared >= rival.most_squared)
-                        || boxes.stay_above(&rival.gap, span))
-            })
+    fn beat(&self, boxes: &Boxes, (length, rate): (f64, f64)) -> bool {
+        self.best.iter().flatten().any(|rival| {
+            let [c0, c1] = rival.gap;
+            let exceeds = |squared: f64, c: f64| squared > 0.0 && (c <= 0.0 || squared >= c * c);
+            if !exceeds(boxes.squared[0], c0) || !exceeds(boxes.squared[1], c1) {
+                return false;
+            }
+            if exceeds(boxes.across_squared, c0.max(c1)) {
+                return true;
+            }
+            // The boxes' distance as if it were a pair's gap: its tangents against the rival's chord.
+            let gap = boxes.squared.map(f64::sqrt);
+            let slope = [0, 1].map(|i| rate * boxes.along[i] / gap[i]);
+            beats_chord(&rival.gap, &gap, &slope, length)
+        })
     }
 }
 
@@ -129,8 +111,6 @@ struct Run<'a, 'b> {
     ask: Ask,
     envelope: Vec<(f64, usize)>,
     actives: Vec<Active>,
-    /// The pairs followed in the block before, whose end is this one's start.
-    carried: Vec<Active>,
 }
 
 const NONE: usize = usize::MAX;
@@ -160,8 +140,7 @@ pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch
         channel.result.least = found;
     } else {
         let actives = std::mem::take(&mut scratch.actives);
-        let mut run =
-            Run { channel, sides, window, ask: *ask, envelope: Vec::new(), actives, carried: Vec::new() };
+        let mut run = Run { channel, sides, window, ask: *ask, envelope: Vec::new(), actives };
         let seed = run.envelope(scratch);
         scratch.actives = run.actives;
         let envelope = run.envelope;
@@ -234,9 +213,9 @@ impl Run<'_, '_> {
     ) -> Option<usize> {
         let (s0, s1) = (self.travel(k0), self.travel(k1));
         self.actives.clear();
-        let mut rivals = Rivals::new();
+        let mut rivals = Rivals::default();
         if let Some(places) = *seed {
-            rivals.add(&self.activate(places, s0, s1));
+            rivals.add(self.activate(places, s0, s1));
         }
         self.collect((s0, s1), crowd, *seed, &mut rivals, &mut scratch.stack)?;
         for (end, k) in [(0, k0), (1, k1)] {
@@ -250,8 +229,6 @@ impl Run<'_, '_> {
             }
         }
         let count = self.actives.len();
-        self.carried.clear();
-        self.carried.extend_from_slice(&self.actives);
         self.fill(k0, k1, 0, count);
         Some(count)
     }
@@ -285,19 +262,21 @@ impl Run<'_, '_> {
                     if self.actives.len() >= crowd {
                         return None;
                     }
-                    rivals.add(&self.activate(places, s0, s1));
+                    rivals.add(self.activate(places, s0, s1));
                 }
                 continue;
             }
-            let [(i, j), (k, l)] = children(a, b, ia, ib);
-            let first = Boxes::new(&ta[i as usize], &tb[j as usize], &windows);
-            let second = Boxes::new(&ta[k as usize], &tb[l as usize], &windows);
+            let mut children = children(a, b, ia, ib)
+                .map(|(i, j)| (i, j, Boxes::new(&ta[i as usize], &tb[j as usize], &windows)));
             // The nearer child is looked at first.
-            let swap = first.sum() < second.sum();
-            let (near, far) =
-                if swap { ((i, j, first), (k, l, second)) } else { ((k, l, second), (i, j, first)) };
-            stack.push(far);
-            stack.push(near);
+            if children[0].2.sum() < children[1].2.sum() {
+                children.swap(0, 1);
+            }
+            for child in children {
+                if !rivals.beat(&child.2, span) {
+                    stack.push(child);
+                }
+            }
         }
         Some(())
     }
@@ -305,12 +284,7 @@ impl Run<'_, '_> {
     /// Takes up a pair: its gap at both ends of a block.
     fn activate(&mut self, places: (u32, u32), s0: f64, s1: f64) -> Active {
         let kernel = self.channel.kernels.find(self.sides, places.0, places.1);
-        // The block before may have ended with this pair.
-        let known = self.carried.iter().find(|c| c.kernel == kernel).map(|c| (c.gap[1], c.slope[1]));
-        let (f0, g0) = match known {
-            Some(known) => known,
-            None => self.channel.kernels.gap_at(self.sides, kernel, &self.window, s0),
-        };
+        let (f0, g0) = self.channel.kernels.gap_at(self.sides, kernel, &self.window, s0);
         let (f1, g1) = if s1 == s0 {
             (f0, g0)
         } else {

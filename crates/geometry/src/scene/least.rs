@@ -29,12 +29,13 @@ pub(super) fn walk(
             }
             continue;
         }
-        let [(i, j), (k, l)] = children(a, b, ia, ib);
-        let first = (i, j, apart_squared(&ta[i as usize], &tb[j as usize], u0, u1));
-        let second = (k, l, apart_squared(&ta[k as usize], &tb[l as usize], u0, u1));
+        let mut children = children(a, b, ia, ib)
+            .map(|(i, j)| (i, j, apart_squared(&ta[i as usize], &tb[j as usize], u0, u1)));
         // The nearer child is looked at first.
-        let (near, far) = if first.2 < second.2 { (first, second) } else { (second, first) };
-        for child in [far, near] {
+        if children[0].2 < children[1].2 {
+            children.swap(0, 1);
+        }
+        for child in children {
             if !beyond(child.2, limit) {
                 stack.push(child);
             }

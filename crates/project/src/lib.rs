@@ -4,7 +4,7 @@
 //! * the document: [`Document`] and what it is made of, in [`document`]
 //! * sizes and formulas: [`size`], [`formula`], [`quantity`], [`tolerance`]
 //! * what they come to: [`Values`], and the whole: [`resolve`]
-//! * reading and writing: [`parse`], [`print`]
+//! * reading and writing: [`parse`], [`print()`]
 //! * changing: [`edit`], trials: [`apply`]
 //! * parts: [`tables`]
 //! * files: [`store`]

@@ -105,18 +105,20 @@ fn changed(a: &[u8], b: &[u8]) -> usize {
 }
 
 #[test]
-fn it_opens_on_the_demo_and_keys_move_the_riders() {
-    let desk = Desk::open("window-keys");
+fn it_opens_on_the_demo_and_a_drag_moves_the_riders() {
+    let desk = Desk::open("window-drag");
     let first = desk.picture("first");
     assert_eq!(first.len(), (3 * SCREEN.0 * SCREEN.1) as usize);
     let colours: std::collections::HashSet<_> = first.chunks(3).collect();
     assert!(colours.len() > 50, "the window is empty: {} colours", colours.len());
-    // Click into empty paper of the bench first, then travel with the keys.
-    desk.xdotool(&["mousemove", "620", "640"]);
-    for _ in 0..5 {
-        desk.xdotool(&["key", "shift+Up"]);
-        sleep(Duration::from_millis(200));
+    // The demo opens at travel 240, where the cursor crosses the bench at about this height; drag it up in steps,
+    // as a hand does.
+    desk.xdotool(&["mousemove", "592", "372", "mousedown", "1"]);
+    for height in (260..=360).rev().step_by(20) {
+        desk.xdotool(&["mousemove", "592", &height.to_string()]);
+        sleep(Duration::from_millis(150));
     }
+    desk.xdotool(&["mouseup", "1"]);
     sleep(Duration::from_secs(1));
     let moved = desk.picture("moved");
     let difference = changed(&first, &moved);

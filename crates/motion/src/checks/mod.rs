@@ -1,17 +1,26 @@
 //! The checks. Each is one function from what is known to findings; adding a check is one file here and
 //! one line in [`CHECKS`].
 
+mod assumptions;
+mod binding;
+mod calibration;
 mod clearance;
+mod drive;
 mod effort;
 mod engagement;
 mod falling;
 mod hold;
+mod line;
+mod pinch;
 mod places;
 mod pressure;
 mod standoff;
 mod wheel_loads;
 
-use crate::{Assembly, Finding, Fixture, HoldBand, Interference, TravelCurves};
+use crate::{
+    Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference, LineFigures,
+    NamedCoefficient, ReachCurves, TravelCurves,
+};
 
 /// What a check may look at.
 pub(crate) struct Known<'a> {
@@ -20,6 +29,12 @@ pub(crate) struct Known<'a> {
     pub(crate) interference: &'a Interference,
     pub(crate) curves: &'a TravelCurves,
     pub(crate) hold_bands: &'a [HoldBand],
+    pub(crate) reach: &'a [ReachCurves],
+    pub(crate) line: Option<&'a LineFigures>,
+    pub(crate) drive: Option<&'a DriveFigures>,
+    pub(crate) binding: &'a [Binding],
+    pub(crate) coefficients: &'a [NamedCoefficient],
+    pub(crate) calibration: Option<&'a Calibration>,
 }
 
 /// Every check there is.
@@ -30,9 +45,15 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     engagement::check,
     wheel_loads::check,
     pressure::check,
+    binding::check,
     hold::check,
     effort::check,
+    drive::check,
+    line::check,
     falling::check,
+    pinch::check,
+    calibration::check,
+    assumptions::check,
 ];
 
 /// All findings, worst first; among equals in the order of the checks.

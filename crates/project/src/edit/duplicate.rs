@@ -44,6 +44,7 @@ pub fn duplicate(document: &Document, path: &str) -> EditResult {
                 "shoes" => copy(&mut rider.shoes, name, |shoe| shift(&mut shoe.along, BESIDE)),
                 "plates" => copy(&mut rider.plates, name, |_| {}),
                 "loads" => copy(&mut rider.loads, name, |_| {}),
+                "forces" => copy(&mut rider.forces, name, |_| {}),
                 _ => None,
             })
         }

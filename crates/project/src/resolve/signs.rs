@@ -46,6 +46,7 @@ const POSITIVE: &[&str] = &[
     "tilt",
     "radius",
     "start_factor",
+    "working_pull",
 ];
 
 /// Sizes with these names must not be below 0.
@@ -69,6 +70,10 @@ const NOT_NEGATIVE: &[&str] = &[
     "shoe",
     "bending_loss",
     "post_friction",
+    "pretension",
+    "tail",
+    "friction",
+    "payload",
     "torque",
 ];
 

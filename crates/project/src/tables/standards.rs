@@ -208,6 +208,7 @@ pub(super) fn bearings() -> Vec<Part> {
             bore: Length::of(row.bore_mm),
             outer: Length::of(row.outer_mm),
             width: Length::of(row.width_mm),
+            no_load_torque: None,
         });
         let also = twin.map(str::to_owned).into_iter().collect();
         found.push(part(name.to_owned(), also, form, STEEL, row.confidence));

@@ -168,10 +168,10 @@ fn effort(scene: &Scene<'_>) -> StripData {
         series(name, tone, dash, travel, values.iter().copied())
     };
     // As wide as what it takes to break away: within it the imbalance is held.
-    let nothing = curves.breakaway.iter().map(|_| f64::NAN);
+    let nothing = curves.breakaway_up.iter().map(|_| f64::NAN);
     let mut held = series("held", Tone::Clear, Dash::Dotted, travel, nothing);
-    held.low = curves.breakaway.iter().map(|b| -b).collect();
-    held.high.clone_from(&curves.breakaway);
+    held.low = curves.breakaway_up.iter().map(|b| -b).collect();
+    held.high.clone_from(&curves.breakaway_down);
     let [up, down] = senses(scene);
     let limit = scene.fixture.limits.effort;
     let by_hand = scene.fixture.drive == Drive::Hand;

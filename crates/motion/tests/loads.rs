@@ -364,9 +364,10 @@ fn without_gravity_only_the_preload_acts() {
     rider.plates[0].fill = 0.0;
     let assembly = Assembly::new(&fixture);
     let loads = LoadCase::new(&fixture, &assembly, 0).loads(&Wrench::default(), None);
-    assert!(
-        loads.equilibrium.motion.shift.length() < 1e-12 && loads.equilibrium.motion.turn.length() < 1e-12
-    );
+    // Pressed outwards, each axle also turns a little, and the rider settles along its axles until neither flank
+    // bears more; but it neither turns nor moves sideways.
+    let motion = loads.equilibrium.motion;
+    assert!(motion.shift.y.abs() < 1e-9 && motion.turn.length() < 1e-9, "{motion:?}");
     let first = loads.wheels[0].radial;
     assert!(first > 0.1);
     for wheel in &loads.wheels {

@@ -51,7 +51,16 @@ fn sizes(fixture: &Fixture) -> Vec<(String, String, Change)> {
             })
         };
         for p in 0..rider.wheels[0].stack.pieces.len() {
-            let change = each(|stack, p, by| stack.pieces[p].thickness.nominal += by, p);
+            let change = each(
+                |stack, p, by| {
+                    let piece = &mut stack.pieces[p];
+                    piece.thickness.nominal += by;
+                    if let PieceKind::Wheel(wheel) = &mut piece.kind {
+                        wheel.hub_width.nominal += by;
+                    }
+                },
+                p,
+            );
             all.push((format!("{r}/{p}"), String::new(), change));
         }
         all.push((
@@ -182,7 +191,7 @@ fn sensitivities_towards_fixed_things() {
 /// The band's half-widths are those of the tightest pair where that is tightest, and never NaN.
 #[test]
 fn the_band_carries_its_tolerance() {
-    let recipe = Recipe { nut: Toleranced::between(4.9, 5.5), screw: 43.0, ..Recipe::default() };
+    let recipe = Recipe { nut: Toleranced::between(6.4, 7.0), screw: 43.0, ..Recipe::default() };
     let results = analyse(&fixture(&recipe));
     let pair = results.interference.tightest().expect("two riders pass");
     assert!((pair.tolerance.worst - 0.6).abs() < 1e-9, "{:?}", pair.tolerance);
@@ -196,7 +205,8 @@ fn the_band_carries_its_tolerance() {
         .iter()
         .min_by(|a, b| a.loaded.total_cmp(&b.loaded))
         .expect("stations");
-    assert!((least.spread - 0.6).abs() < 1e-9 && (least.rss - 0.3 * 2f64.sqrt()).abs() < 1e-9, "{least:?}");
+    // The tilted bodies' nearest points look at the sizes very nearly along the axes.
+    assert!((least.spread - 0.6).abs() < 1e-5 && (least.rss - 0.3 * 2f64.sqrt()).abs() < 1e-5, "{least:?}");
     for point in &results.interference.band.points {
         assert!(
             point.loaded.is_finite() && point.spread >= point.rss && point.rss >= 0.0 && point.play >= 0.0
@@ -251,7 +261,9 @@ fn play_takes_from_the_gap() {
     // Half-angles of 45°: each rider can shift by 0.05 front to back, and tip by as much at its wheels.
     let limits = loose.riders[0].play_limits.expect("limits");
     assert!((limits.shift_z.greatest - 0.05).abs() < 1e-9, "{limits:?}");
-    assert!((limits.shift_y.greatest - 0.05).abs() < 1e-9);
+    let mut play = loose.riders[0].play.clone();
+    let sideways = play.range(DVec3::new(0.0, 0.0, 15.0), DVec3::Y).expect("bounded");
+    assert!(sideways.greatest > 0.05 - 1e-9 && sideways.greatest < 0.07, "{sideways:?}");
     // What the load has not taken up yet is play.
     let taken = pair.play + pair.tilt();
     assert!(taken > 0.05 && taken < 0.6, "{} {}", pair.play, pair.tilt());

@@ -10,6 +10,7 @@
 use glam::DVec3;
 
 use super::linear::{Matrix, UNKNOWNS, Vector, add, dot, eigen, normalised, solve_definite};
+use super::simplex::Simplex;
 use super::wrench::{Motion, Wrench};
 
 /// One contact as a spring that can push but not pull.
@@ -148,7 +149,8 @@ pub fn solve(
                 }
             },
         };
-        let share = problem.best_share(&at, &closures, &step);
+        // Falling without end means that nothing stops it.
+        let Some(share) = problem.best_share(&at, &closures, &step) else { break };
         at = problem.moved(&at, &step, share);
         let now = problem.pressing(&at);
         let full = (share - 1.0).abs() < 1e-9;
@@ -160,8 +162,12 @@ pub fn solve(
             break;
         }
     }
-    if ending == SolveEnding::LimitReached && residual <= BALANCED * problem.scale() {
-        ending = SolveEnding::Exact;
+    if ending == SolveEnding::LimitReached {
+        if residual <= BALANCED * problem.scale() {
+            ending = SolveEnding::Exact;
+        } else if let Some(free) = problem.escape() {
+            ending = SolveEnding::Unrestrained(problem.motion_of(&normalised(&free)));
+        }
     }
     let loose = if ending == SolveEnding::Exact { problem.loose(&pressing) } else { None };
     let forces = problem.closures(&at).iter().zip(contacts).map(|(c, k)| k.stiffness * c.max(0.0)).collect();
@@ -375,6 +381,19 @@ impl<'a> Problem<'a> {
         (*value <= SINGULAR * largest).then(|| self.motion_of(&normalised(vector)))
     }
 
+    /// A motion that opens or keeps every contact and lets the load do work, if there is one: then, and only then,
+    /// no pushing forces balance the load (Farkas' lemma).
+    fn escape(&self) -> Option<Vector> {
+        let contacts = self.rows.iter().zip(self.contacts).filter(|(_, c)| c.stiffness > 0.0);
+        let opening = contacts.map(|(row, _)| (row.map(|a| -a), 0.0));
+        let bounds = (0..UNKNOWNS).flat_map(|i| {
+            [1.0, -1.0].map(|sign| (std::array::from_fn(|k| if k == i { sign } else { 0.0 }), 1.0))
+        });
+        let (work, motion) = Simplex::new(opening.chain(bounds)).most(&self.load)?;
+        let push = self.load.iter().map(|v| v.abs()).fold(0.0, f64::max);
+        (work > NEGLIGIBLE * push).then_some(motion)
+    }
+
     /// How far the rider can follow `direction` before a contact that does not press yet begins to, and a
     /// little into it so that it counts.
     fn first_stop(&self, closures: &[f64], direction: &Vector) -> Option<f64> {
@@ -403,8 +422,8 @@ impl<'a> Problem<'a> {
     }
 
     /// The share of `step` at which Φ is least along it. Its slope there grows piecewise linearly, bending
-    /// where a contact begins or ceases to press.
-    fn best_share(&self, at: &State, closures: &[f64], step: &State) -> f64 {
+    /// where a contact begins or ceases to press. `None` when it falls without end.
+    fn best_share(&self, at: &State, closures: &[f64], step: &State) -> Option<f64> {
         let mut slope = -dot(&self.load, &step.rider);
         let mut growth = 0.0;
         for ((support, v), d) in self.supports.iter().zip(&at.gives).zip(&step.gives) {
@@ -426,6 +445,7 @@ impl<'a> Problem<'a> {
                 bends.push((meets, i, rate));
             }
         }
+        let first_growth = growth;
         bends.sort_by(|a, b| a.0.total_cmp(&b.0));
         for (meets, i, rate) in bends {
             if growth > 0.0 && slope + growth * meets >= 0.0 {
@@ -436,8 +456,12 @@ impl<'a> Problem<'a> {
             growth += sign * change;
             slope -= sign * change * meets;
         }
-        let share = -slope / growth;
-        if share > 0.0 && share.is_finite() { share } else { 1.0 }
+        if slope >= 0.0 {
+            // Already at rest along the step, but for rounding.
+            return Some(1.0);
+        }
+        // Once every contact has let go, what is left of the growth is rounding.
+        (growth > SINGULAR * first_growth).then(|| -slope / growth)
     }
 }
 

@@ -31,8 +31,8 @@ pub struct Contributor {
 impl Tolerance {
     /// From label, path, half-width and sensitivity of each size.
     pub(crate) fn of(sizes: Vec<(String, String, f64, f64)>) -> Self {
-        let worst: f64 = sizes.iter().map(|(.., t, s)| s.abs() * t).sum();
-        let squares: f64 = sizes.iter().map(|(.., t, s)| (s * t).powi(2)).sum();
+        let worst = sizes.iter().map(|(.., t, s)| s.abs() * t).fold(0.0, |sum, own| sum + own);
+        let squares: f64 = sizes.iter().map(|(.., t, s)| (s * t).powi(2)).fold(0.0, |sum, own| sum + own);
         let mut contributors: Vec<_> = sizes
             .into_iter()
             .filter(|(.., t, s)| s.abs() * t > 0.0)

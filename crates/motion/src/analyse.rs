@@ -4,7 +4,7 @@ use crate::checks::{self, Known};
 use crate::resistance::coefficients;
 use crate::{
     Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference, LineFigures,
-    NamedCoefficient, ReachCurves, Severity, TravelCurves, calibrate, hold_bands,
+    NamedCoefficient, ReachCurves, RiderResults, Severity, TravelCurves, calibrate, hold_bands,
 };
 
 /// Everything the engine has to say about a fixture.
@@ -16,6 +16,8 @@ pub struct Results {
     pub interference: Interference,
     /// Loads, resistance, imbalance, effort and torque against travel.
     pub curves: TravelCurves,
+    /// How each rider stands under its load: pose, sag, play, preload.
+    pub riders: Vec<RiderResults>,
     /// Masses for which it stays where it is left.
     pub hold_bands: Vec<HoldBand>,
     /// The same curves against reach, for every load that slides.
@@ -41,8 +43,11 @@ pub const STATIONS: usize = 241;
 pub fn analyse(fixture: &Fixture) -> Results {
     let assembly = Assembly::new(fixture);
     let stations = stations(fixture.stroke.from, fixture.stroke.to, STATIONS);
-    let interference = Interference::new(fixture, &assembly, &stations);
     let curves = TravelCurves::new(fixture, &assembly, &stations);
+    let riders: Vec<_> = (0..fixture.riders.len())
+        .map(|number| RiderResults::new(fixture, &assembly, number, &curves))
+        .collect();
+    let interference = Interference::new(fixture, &assembly, &stations, &riders);
     let hold_bands = hold_bands(fixture, &assembly, &curves);
     let mut results = Results {
         reach: ReachCurves::all(fixture, &assembly, &curves, STATIONS),
@@ -54,6 +59,7 @@ pub fn analyse(fixture: &Fixture) -> Results {
         assembly,
         interference,
         curves,
+        riders,
         hold_bands,
         findings: Vec::new(),
     };
@@ -62,6 +68,7 @@ pub fn analyse(fixture: &Fixture) -> Results {
         assembly: &results.assembly,
         interference: &results.interference,
         curves: &results.curves,
+        riders: &results.riders,
         hold_bands: &results.hold_bands,
         reach: &results.reach,
         line: results.line.as_ref(),

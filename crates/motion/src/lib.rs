@@ -47,7 +47,7 @@ pub use calibration::{
 };
 pub use drive::{DriveFigures, Move};
 pub use fixture::*;
-pub use interference::{Band, BandPoint, Interference, Kinship, Outcome, PairResult, Passage};
+pub use interference::{Band, BandPoint, Interference, Kinship, LoadedGap, Outcome, PairResult, Passage};
 pub use line::{
     LineFigures, LineModel, LinePulls, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures, teeth_factor,
 };

@@ -140,7 +140,7 @@ impl ReachCurves {
     }
 }
 
-/// Tightest gap over the stroke at every one of `reaches` of a load (mm), everything placed anew each
+/// Tightest gap as drawn over the stroke at every one of `reaches` of a load (mm), everything placed anew each
 /// time: for a strip against reach, not for every frame. `None` at a reach where nothing passes anything.
 pub fn gap_against_reach(
     fixture: &Fixture,
@@ -154,7 +154,7 @@ pub fn gap_against_reach(
         .map(|reach| {
             moved.riders.get_mut(rider)?.loads.get_mut(load)?.reach.as_mut()?.at = *reach;
             let assembly = Assembly::new(&moved);
-            let interference = Interference::new(&moved, &assembly, &stations);
+            let interference = Interference::new(&moved, &assembly, &stations, &[]);
             interference.tightest().map(|pair| pair.gap)
         })
         .collect()

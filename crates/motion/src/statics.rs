@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use crate::forces::{dragged, gravity, pushed_along, ratio};
-use crate::loads::{LoadCase, Motion, RiderLoads, Wrench, force_at, wheel_of};
+use crate::loads::{LoadCase, RiderLoads, Wrench, force_at, solve, wheel_of};
 use crate::resistance::{Friction, RiderResistance, WheelFactors};
 use crate::{
     Assembly, Coupling, Drive, Fixture, ForceAction, LineModel, LinePulls, PulleyLoss, Seating, StackOf, Way,
@@ -26,8 +26,19 @@ struct Prepared<'a> {
     wheels: Vec<Option<(&'a Wheel, Seating, DVec3)>>,
     /// Reach of each load now (mm).
     reaches: Vec<f64>,
+    /// Friction of its shoes, whether it is the fixture's, and the tracks' middles.
+    shoes: Vec<ShoeFriction>,
     /// Where the solver starts: at rest, growing, falling.
-    guesses: [Motion; 3],
+    guesses: [Option<RiderLoads>; 3],
+}
+
+/// What a shoe slides with.
+#[derive(Clone, Copy)]
+struct ShoeFriction {
+    /// Its own coefficient; `None`: the fixture's.
+    own: Option<f64>,
+    /// Middle of its track in the rail's section, x 0 (mm).
+    track: DVec3,
 }
 
 /// Everything at one travel.
@@ -99,7 +110,8 @@ impl<'a> Statics<'a> {
                     moment: items.iter().map(|item| item.centre * item.mass).sum(),
                     wheels,
                     reaches: rider.loads.iter().map(|load| load.reach.map_or(0.0, |r| r.at)).collect(),
-                    guesses: [Motion::default(); 3],
+                    shoes: rider.shoes.iter().map(|shoe| shoe_friction(fixture, shoe)).collect(),
+                    guesses: [None, None, None],
                 }
             })
             .collect();
@@ -194,9 +206,9 @@ impl<'a> Statics<'a> {
                     let next = self.resistance_under(rider, &loads, drags[rider]);
                     factors[rider] = self.factors(rider, &loads);
                     shoe_normals[rider] = self.shoe_normal(rider, &loads);
-                    let gear = next.running_gear();
-                    let old = resistance[rider].running_gear();
-                    change = change.max((gear - old).abs() / gear.max(f64::MIN_POSITIVE));
+                    let sliding = next.sliding();
+                    let old = resistance[rider].sliding();
+                    change = change.max((sliding - old).abs() / sliding.max(f64::MIN_POSITIVE));
                     before[rider] = [before[rider][1], old];
                     resistance[rider] = next;
                 }
@@ -243,12 +255,12 @@ impl<'a> Statics<'a> {
             2
         };
         let Some(prepared) = self.riders.get_mut(rider) else {
-            return RiderLoads { wheels: Vec::new(), equilibrium: crate::loads::solve(&[], &wrench, None) };
+            let equilibrium = solve(&[], &[], &wrench, None);
+            return RiderLoads { wheels: Vec::new(), shoes: Vec::new(), equilibrium, wrench };
         };
-        let guess = prepared.guesses[slot];
-        let loads = prepared.case.loads(self.fixture, rider, &wrench, Some(&guess));
+        let loads = prepared.case.loads(&wrench, prepared.guesses[slot].as_ref());
         if loads.equilibrium.residual.is_finite() {
-            prepared.guesses[slot] = loads.equilibrium.motion;
+            prepared.guesses[slot] = Some(loads.clone());
         }
         loads
     }
@@ -289,6 +301,9 @@ impl<'a> Statics<'a> {
                     sum += force_at(DVec3::X * (-push.own * resists.total()), *at);
                 }
             }
+            for (shoe, resists) in prepared.shoes.iter().zip(&resistance.shoes) {
+                sum += force_at(DVec3::X * (-push.own * resists), shoe.track);
+            }
         }
         let is_held_by_hand = match known.coupling {
             Coupling::Lead => self.fixture.drive == Drive::Hand,
@@ -301,12 +316,20 @@ impl<'a> Statics<'a> {
     /// Resistance of a rider under its loads.
     fn resistance_under(&self, rider: usize, loads: &RiderLoads, dragged: f64) -> RiderResistance {
         let wheels = self.factors(rider, loads).iter().map(|factors| factors.with(&self.friction)).collect();
-        RiderResistance { wheels, shoes: Vec::new(), dragged }
+        let shoes = self.riders.get(rider).map_or(&[][..], |rider| &rider.shoes);
+        let shoes = shoes
+            .iter()
+            .zip(&loads.shoes)
+            .map(|(shoe, load)| shoe.own.unwrap_or(self.friction.shoe) * load.normal)
+            .collect();
+        RiderResistance { wheels, shoes, dragged }
     }
 
     /// Sum of the normal forces on the shoes that have the fixture's friction (N).
-    fn shoe_normal(&self, _rider: usize, _loads: &RiderLoads) -> f64 {
-        0.0
+    fn shoe_normal(&self, rider: usize, loads: &RiderLoads) -> f64 {
+        let shoes = self.riders.get(rider).map_or(&[][..], |rider| &rider.shoes);
+        let fixtures = shoes.iter().zip(&loads.shoes).filter(|(shoe, _)| shoe.own.is_none());
+        fixtures.map(|(_, load)| load.normal).sum()
     }
 
     /// Resistance of a rider's wheels per unit of each coefficient.
@@ -336,21 +359,25 @@ const SHOE_ROUNDS: usize = 24;
 /// Resistances this near (relative) count as settled.
 const SAME: f64 = 1e-6;
 
-/// Where a series of resistances that grows by a fixed ratio ends (Aitken's Δ² process); infinite where it
-/// does not: the rider jams.
+/// Where a series of sliding frictions that grows by a fixed ratio ends (Aitken's Δ² process); infinite
+/// where it does not: the rider jams.
 fn extrapolate(resistance: &mut RiderResistance, before: [f64; 2]) {
-    let now = resistance.running_gear();
+    let now = resistance.sliding();
     let (first, second) = (before[1] - before[0], now - before[1]);
     if !(first.is_finite() && second.abs() > SAME * now.abs()) {
         return;
     }
     let ratio = second / first;
-    let end = if ratio.abs() < 1.0 { before[1] + first * ratio / (1.0 - ratio) } else { f64::INFINITY };
-    let end = if ratio.abs() < 1.0 { now + second * ratio / (1.0 - ratio) } else { end };
-    let scale = end / now;
-    if scale.is_finite() || end.is_infinite() {
-        for shoe in &mut resistance.shoes {
-            *shoe *= scale;
-        }
+    let scale = if ratio.abs() < 1.0 { (now + second * ratio / (1.0 - ratio)) / now } else { f64::INFINITY };
+    for shoe in &mut resistance.shoes {
+        *shoe *= scale;
+    }
+}
+
+fn shoe_friction(fixture: &Fixture, shoe: &crate::Shoe) -> ShoeFriction {
+    let middle = fixture.rail.tracks.get(shoe.track).map_or(glam::DVec2::ZERO, |track| track.middle);
+    ShoeFriction {
+        own: shoe.friction.as_ref().map(|friction| friction.value),
+        track: DVec3::new(0.0, middle.x, middle.y),
     }
 }

@@ -2,6 +2,7 @@
 //! one line in [`CHECKS`].
 
 mod assumptions;
+mod bearing_fit;
 mod binding;
 mod calibration;
 mod clearance;
@@ -10,6 +11,7 @@ mod effort;
 mod engagement;
 mod falling;
 mod hold;
+mod holes;
 mod line;
 mod pinch;
 mod places;
@@ -19,7 +21,7 @@ mod wheel_loads;
 
 use crate::{
     Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference, LineFigures,
-    NamedCoefficient, ReachCurves, TravelCurves,
+    NamedCoefficient, ReachCurves, RiderResults, TravelCurves,
 };
 
 /// What a check may look at.
@@ -28,6 +30,7 @@ pub(crate) struct Known<'a> {
     pub(crate) assembly: &'a Assembly,
     pub(crate) interference: &'a Interference,
     pub(crate) curves: &'a TravelCurves,
+    pub(crate) riders: &'a [RiderResults],
     pub(crate) hold_bands: &'a [HoldBand],
     pub(crate) reach: &'a [ReachCurves],
     pub(crate) line: Option<&'a LineFigures>,
@@ -43,6 +46,8 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     clearance::check,
     standoff::check,
     engagement::check,
+    holes::check,
+    bearing_fit::check,
     wheel_loads::check,
     pressure::check,
     binding::check,

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::{Friction, WheelFactors};
 use crate::loads::{
-    Contact, LoadCase, SolveEnding, SpringContact, WheelLoad, Wrench, force_at, solve, wheel_of,
+    Carrier, Contact, LoadCase, SolveEnding, SpringContact, WheelLoad, Wrench, force_at, solve, wheel_of,
 };
 use crate::{Assembly, Coupling, Drive, Fixture, LineModel, Seating, StackOf, Way, Wheel};
 
@@ -73,7 +73,7 @@ struct Wedged {
 
 fn wedged(guides: &[Guide], at: DVec3, towards: f64) -> Option<Wedged> {
     let springs: Vec<SpringContact> =
-        guides.iter().map(|(spring, _)| SpringContact { closure: 0.0, ..*spring }).collect();
+        guides.iter().map(|(spring, _)| SpringContact { closure: 0.0, give: None, ..*spring }).collect();
     let count = springs.len().max(1) as f64;
     let mut middle = springs.iter().map(|spring| spring.point).sum::<DVec3>() / count;
     let push = force_at(DVec3::X * towards, at);
@@ -85,12 +85,12 @@ fn wedged(guides: &[Guide], at: DVec3, towards: f64) -> Option<Wedged> {
     let mut guess = None;
     for _ in 0..ROUNDS {
         let wrench: Wrench = push + force_at(DVec3::X * -towards, middle);
-        let found = solve(&springs, &wrench, guess.as_ref());
+        let found = solve(&springs, &[], &wrench, guess.as_ref());
         if !matches!(found.ending, SolveEnding::Exact | SolveEnding::LimitReached) {
             return None;
         }
-        guess = Some(found.motion);
         let friction: Vec<f64> = guides.iter().zip(&found.forces).map(|((_, mu), n)| mu * n).collect();
+        guess = Some(found);
         ratio = friction.iter().sum();
         if !(ratio > 0.0) {
             return Some(Wedged { ratio: 0.0, middle });
@@ -148,9 +148,17 @@ fn of_rider(
     let known = fixture.riders.get(rider)?;
     let stacks = &assembly.riders.get(rider)?.stacks;
     let of_contact = |contact: &Contact| -> Option<f64> {
-        let wheel = wheel_of(known.wheels.get(contact.wheel)?)?;
-        let stack = stacks.iter().find(|stack| stack.of == StackOf::Wheel(contact.wheel))?;
-        Some(wheel_friction(contact, wheel, &stack.seating?, friction))
+        match contact.carrier {
+            Carrier::Wheel(number) => {
+                let wheel = wheel_of(known.wheels.get(number)?)?;
+                let stack = stacks.iter().find(|stack| stack.of == StackOf::Wheel(number))?;
+                Some(wheel_friction(contact, wheel, &stack.seating?, friction))
+            }
+            Carrier::Shoe(number) => {
+                let own = known.shoes.get(number)?.friction.as_ref();
+                Some(own.map_or(friction.shoe, |own| own.value))
+            }
+        }
     };
     let guides: Vec<Guide> =
         case.contacts().iter().map(|contact| (contact.spring, of_contact(contact).unwrap_or(0.0))).collect();
@@ -187,7 +195,7 @@ mod tests {
                 [-1.0, 1.0].map(|lateral| {
                     let normal = DVec3::new(0.0, lateral * 0.1, -side).normalize();
                     let point = DVec3::new(x, -lateral * 0.5, 0.5 * bore * side);
-                    (SpringContact { point, normal, closure: 0.0, stiffness: 1000.0 }, mu)
+                    (SpringContact { point, normal, closure: 0.0, stiffness: 1000.0, give: None }, mu)
                 })
             })
             .collect()

@@ -49,9 +49,14 @@ pub struct RiderResistance {
 }
 
 impl RiderResistance {
+    /// Of the shoes together (N).
+    pub fn sliding(&self) -> f64 {
+        self.shoes.iter().sum()
+    }
+
     /// Of wheels and shoes (N).
     pub fn running_gear(&self) -> f64 {
-        self.wheels.iter().map(WheelResistance::total).sum::<f64>() + self.shoes.iter().sum::<f64>()
+        self.wheels.iter().map(WheelResistance::total).sum::<f64>() + self.sliding()
     }
 
     /// Sum of everything (N).

@@ -33,6 +33,8 @@ pub fn goes_with(document: &Document, path: &str) -> Vec<String> {
             }
             let forces = rider.forces.iter().filter(|force| force.on.as_deref() == Some(*plate));
             paths.extend(forces.map(|force| join(&join(&base, "forces"), &force.name)));
+            let points = rider.points.iter().filter(|point| point.on.as_deref() == Some(*plate));
+            paths.extend(points.map(|point| join(&join(&base, "points"), &point.name)));
             paths.extend(
                 uses_of_part(document, plate)
                     .into_iter()
@@ -91,6 +93,7 @@ pub fn delete(document: &Document, path: &str) -> EditResult {
                 rider.loads.retain(|load| load.on.as_deref() != Some(*plate));
                 rider.grip.take_if(|grip| grip.on.as_deref() == Some(*plate));
                 rider.forces.retain(|force| force.on.as_deref() != Some(*plate));
+                rider.points.retain(|point| point.on.as_deref() != Some(*plate));
                 let own = rider.wheels.iter_mut().filter_map(|wheel| wheel.stack.as_mut());
                 let bolts = rider.bolts.iter_mut().map(|bolt| &mut bolt.stack);
                 for stack in rider.stack.iter_mut().chain(own).chain(bolts) {

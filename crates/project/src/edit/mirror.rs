@@ -166,6 +166,7 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
             force.table.iter_mut().for_each(|point| point.1.formula = negated(&point.1.formula));
         }
     }
+    rider.points.iter_mut().for_each(|point| place(&mut point.at));
     // A shoe's bodies stand in the rail's directions.
     for point in rider.shoes.iter_mut().flat_map(|shoe| &mut shoe.bodies).flat_map(points) {
         match plane {

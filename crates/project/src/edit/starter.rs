@@ -118,6 +118,7 @@ pub fn rider(
         pair: Some(pair.to_owned()),
         along: Length::of(along),
         press: Length::default(),
+        stiffness: None,
         stack: None,
     };
     let shared = |name: &str, else_value: f64| match document.sizes.get(name) {
@@ -131,6 +132,7 @@ pub fn rider(
         faces,
         at: Length::of(half_base + 0.5 * outer + MARGIN),
         moves: if leads { Moves::Linked(Number::of(1.0)) } else { Moves::Lead },
+        stiffness: None,
         stack: Some(stack),
         wheels: vec![place("leading", half_base), place("trailing", -half_base)],
         bolts: Vec::new(),
@@ -147,6 +149,7 @@ pub fn rider(
         loads: Vec::new(),
         grip: None,
         forces: Vec::new(),
+        points: Vec::new(),
     };
     add(document, Addition::Rider(rider))
 }
@@ -166,6 +169,7 @@ pub fn counterweight(document: &Document, of: &str) -> EditResult {
     copy.loads.clear();
     copy.grip = None;
     copy.forces.clear();
+    copy.points.clear();
     copy.moves = Moves::Linked(Number::of(-1.0));
     copy.at = Length::typed(&format!(
         "({}) + ({}) - ({})",

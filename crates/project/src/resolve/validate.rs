@@ -39,6 +39,7 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
         for force in &rider.forces {
             checker.amount(&join(&join(&base, "forces"), &force.name), force.table.len(), MOST_POINTS);
         }
+        checker.list(&join(&base, "points"), &rider.points, MOST_WHEELS);
         for plate in &rider.plates {
             let path = join(&join(&join(&base, "plates"), &plate.name), "features");
             checker.list(&path, &plate.features, MOST_WHEELS);

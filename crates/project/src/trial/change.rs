@@ -200,6 +200,7 @@ fn remove(document: &mut Document, path: &str) -> Result<(), Problem> {
                 ["plates", name] => take(&mut rider.plates, name),
                 ["loads", name] => take(&mut rider.loads, name),
                 ["forces", name] => take(&mut rider.forces, name),
+                ["points", name] => take(&mut rider.points, name),
                 ["plates", plate, "features", name] => rider
                     .plates
                     .iter_mut()

@@ -9,11 +9,12 @@ mod line;
 mod rail;
 mod reach;
 mod rider;
+mod standing;
 
 pub use finding::{finding, severity_word};
 
 use glidewright_geometry::DVec3;
-use glidewright_motion::{Fixture, LineNode, Results};
+use glidewright_motion::{Fixture, LineNode, PairResult, Results};
 use serde_json::{Value, json};
 
 /// Version of the contract; a change that removes or renames something raises it.
@@ -38,6 +39,8 @@ pub fn key_figures(results: &Results) -> Value {
     let binding = results.binding.iter().map(|binding| binding.ratio);
     json!({
         "tightest_gap_mm": tightest.map(|pair| pair.gap),
+        "tightest_loaded_gap_mm": tightest.map(|pair| pair.loaded.gap),
+        "tightest_left_mm": tightest.map(PairResult::left),
         "tightest_at_travel_mm": tightest.map(|pair| pair.at_travel),
         "tightest_outcome": tightest.map(|pair| pair.outcome.word()),
         "greatest_effort_up_n": greatest(&curves.effort_up),

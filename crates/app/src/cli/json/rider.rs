@@ -1,11 +1,12 @@
 //! Riders: masses, plates, stacks, wheels.
 
+use glidewright_motion::loads::Carrier;
 use glidewright_motion::{
     ForceAction, PlacedStack, Results, Rider, RiderResistance, SeatContact, WheelResistance,
 };
 use serde_json::{Value, json};
 
-use super::point;
+use super::{point, standing};
 
 pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Value {
     let placed = results.assembly.riders.get(number);
@@ -32,7 +33,8 @@ pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Value {
         })).collect::<Vec<_>>(),
         "stacks": stacks,
         "wheels": wheels,
-        "shoes": (0..rider.shoes.len()).map(|shoe| shoe_curves(results, number, shoe, rider)).collect::<Vec<_>>(),
+        "shoes": standing::shoes(results, number, rider),
+        "standing": standing::rider(results, number, rider),
         "applied_forces": rider.forces.iter().map(|force| json!({
             "name": force.name,
             "path": force.path,
@@ -113,19 +115,8 @@ fn wheel_curves(results: &Results, rider_number: usize, wheel: usize, rider: &Ri
         "axial_n": load(|l| l.axial),
         "normal_sum_n": load(|l| l.normal),
         "peak_pressure_mpa": load(|l| l.pressure),
+        "contacts": standing::contacts(results, rider_number, Carrier::Wheel(wheel)),
         "resistance_up_n": split(results.curves.resistance_up.get(rider_number)),
         "resistance_down_n": split(results.curves.resistance_down.get(rider_number)),
-    })
-}
-
-fn shoe_curves(results: &Results, rider_number: usize, shoe: usize, rider: &Rider) -> Value {
-    let friction = |stations: Option<&Vec<RiderResistance>>| {
-        let stations = stations.map_or(&[][..], |stations| stations);
-        stations.iter().filter_map(|s| s.shoes.get(shoe)).copied().collect::<Vec<_>>()
-    };
-    json!({
-        "name": rider.shoes.get(shoe).map(|s| &s.name),
-        "friction_up_n": friction(results.curves.resistance_up.get(rider_number)),
-        "friction_down_n": friction(results.curves.resistance_down.get(rider_number)),
     })
 }

@@ -1,7 +1,9 @@
 //! The whole analysis: a fixture in, results out.
 
 use crate::checks::{self, Known};
-use crate::{Assembly, Finding, Fixture, HoldBand, Interference, Severity, TravelCurves, hold_bands};
+use crate::{
+    Assembly, Finding, Fixture, HoldBand, Interference, InterferenceCache, Severity, TravelCurves, hold_bands,
+};
 
 /// Everything the engine has to say about a fixture.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -23,9 +25,14 @@ pub const STATIONS: usize = 241;
 
 /// Works out everything about a fixture.
 pub fn analyse(fixture: &Fixture) -> Results {
+    analyse_with(fixture, &mut InterferenceCache::default())
+}
+
+/// The same, with the scenes of an earlier analysis at hand: what has not changed is not worked out again.
+pub fn analyse_with(fixture: &Fixture, kept: &mut InterferenceCache) -> Results {
     let assembly = Assembly::new(fixture);
     let stations = stations(fixture.stroke.from, fixture.stroke.to, STATIONS);
-    let interference = Interference::new(fixture, &assembly, &stations);
+    let interference = kept.update(fixture, &assembly, &stations, &[]);
     let curves = TravelCurves::new(fixture, &assembly, &stations);
     let hold_bands = hold_bands(fixture, &assembly, &curves);
     let findings = checks::run(&Known {

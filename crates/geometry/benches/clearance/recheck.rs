@@ -30,7 +30,7 @@ pub fn against_the_peer() {
         let fixture = fixture(40, 20, tilt);
         let Some(pieces) = peer::pieces(&fixture) else { continue };
         let found = compared(7, || whole(&fixture), || peer::culled(&fixture, &pieces, POSITIONS));
-        let brute = seconds(0.0, &mut || peer::brute(&fixture, &pieces, POSITIONS));
+        let brute = seconds(0.001, &mut || peer::brute(&fixture, &pieces, POSITIONS));
         goal(
             &format!("{name}: envelopes, minima, near pairs and their intervals"),
             &format!("{:.3} ms", 1e3 * found.own),
@@ -81,7 +81,7 @@ pub fn growth() {
         let mut times = sizes.map(|_| Vec::new());
         for _ in 0..7 {
             for (fixture, times) in fixtures.iter().zip(&mut times) {
-                times.push(seconds(0.015, &mut || whole(fixture)));
+                times.push(seconds(0.03, &mut || whole(fixture)));
             }
         }
         let medians = times.map(crate::measure::median);

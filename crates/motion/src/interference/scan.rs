@@ -3,13 +3,17 @@
 use std::sync::Arc;
 
 use glam::DVec3;
+<<<<<<< HEAD
 use glidewright_geometry::{
     Ask, ChannelId, ChannelSweep, Effort, GroupId, Motion, Pose, Scene, Separation, SolidId,
 };
+=======
+use glidewright_geometry::{Ask, ChannelId, ChannelSweep, GroupId, Motion, Pose, Scene, SolidId};
+>>>>>>> main
 
 use super::Interference;
 use super::kinship::{Kinship, kinship};
-use crate::{Assembly, BodyId, Coupling, Fixture, Owner, Role};
+use crate::{Assembly, Body, BodyId, Coupling, Fixture, Owner, Role};
 
 /// What a channel of the scene compares.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,6 +30,7 @@ pub(super) struct Watch {
 pub(super) struct Scan {
     scene: Scene,
     ask: Ask,
+<<<<<<< HEAD
     riders: Vec<GroupId>,
     poses: Vec<Pose>,
     structure: Arc<Structure>,
@@ -50,6 +55,12 @@ enum Home {
     Rail,
     Stops,
     Ground,
+=======
+    channels: Vec<(Watch, ChannelId)>,
+    riders: Vec<GroupId>,
+    /// How far the riders are tilted: `level_from_tilted` for each.
+    poses: Vec<Pose>,
+>>>>>>> main
 }
 
 impl Scan {
@@ -115,6 +126,7 @@ impl Scan {
             watch(Kinship::RiderAndRail, false, rider, rail);
             watch(Kinship::OneRider, false, rider, rider);
         }
+<<<<<<< HEAD
         let ask = Ask { from: 0.0, to: 0.0, positions: 1, below: 0.0, horizon: 0.0 };
         Some(Self { scene, ask, riders, poses: Vec::new(), structure, solids, watches })
     }
@@ -132,6 +144,41 @@ impl Scan {
     /// How much work the last sweep was.
     pub(super) fn effort(&self) -> Effort {
         self.scene.effort()
+=======
+        let ask = Ask {
+            from: fixture.stroke.from,
+            to: fixture.stroke.to,
+            positions,
+            below: fixture.limits.gap,
+            horizon: Interference::REACH,
+        };
+        (ask.from.is_finite() && ask.to.is_finite()).then(|| scene.sweep(&ask))?;
+        let poses = vec![Pose::IDENTITY; riders.len()];
+        Some(Self { scene, ask, channels, riders, poses })
+    }
+
+    /// Stands every rider as its load makes it stand, and sweeps again.
+    pub(super) fn tilt(&mut self, poses: Vec<Pose>) {
+        for (group, pose) in self.riders.iter().zip(&poses) {
+            self.scene.set_pose(*group, pose);
+        }
+        self.poses = poses;
+        self.scene.sweep(&self.ask);
+    }
+
+    /// How a body's owner is tilted.
+    pub(super) fn pose(&self, body: &Body) -> Pose {
+        match body.owner {
+            Owner::Ground => Pose::IDENTITY,
+            Owner::Rider(number) => self.poses.get(number).copied().unwrap_or(Pose::IDENTITY),
+        }
+    }
+
+    /// The second solid's shift along the rail less the first's, at a travel (mm).
+    pub(super) fn shift_between(&self, a: SolidId, b: SolidId, travel: f64) -> Option<f64> {
+        let at = |id: SolidId| self.scene.group(id).map(|group| self.scene.shift_at(group, travel));
+        Some(at(b)? - at(a)?)
+>>>>>>> main
     }
 
     /// What was found, channel by channel.

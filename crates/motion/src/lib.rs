@@ -35,13 +35,9 @@ pub use analyse::{Results, STATIONS, analyse, analyse_with};
 pub use assembly::*;
 pub use balance::{HoldBand, hold_bands};
 pub use fixture::*;
-<<<<<<< HEAD
 pub use interference::{
-    Band, BandPoint, Interference, InterferenceCache, Kinship, Outcome, PairResult, Passage,
+    Band, BandPoint, Interference, InterferenceCache, Kinship, LoadedGap, Outcome, PairResult, Passage,
 };
-=======
-pub use interference::{Band, BandPoint, Interference, Kinship, LoadedGap, Outcome, PairResult, Passage};
->>>>>>> main
 pub use resistance::WheelResistance;
 pub use results::*;
 pub use seating::{SeatContact, Seating, SeatingFault, seat};

@@ -43,6 +43,12 @@ fn brute(fixture: &Fixture, assembly: &Assembly, poses: &[Pose], ids: (BodyId, B
     gap(0.5 * (low + high)).min(gap(at(lowest)))
 }
 
+/// A rider that stands the same all along the stroke.
+fn standing(motion: loads::Motion, stations: usize) -> RiderResults {
+    let tilt = vec![motion.turn.length(); stations];
+    RiderResults { poses: vec![motion; stations], tilt, ..RiderResults::default() }
+}
+
 #[test]
 fn tilted_riders_are_checked_where_they_stand() {
     let fixture = fixture(&Recipe { nut: Toleranced::between(5.7, 6.0), ..Recipe::default() });
@@ -54,53 +60,24 @@ fn tilted_riders_are_checked_where_they_stand() {
     let p = DVec3::new(60.0, -40.0, 30.0);
     assert!((lean.pose().point(p) - p - lean.of_point(p)).length() < 1e-3);
     let stations = stations(&fixture);
-    let level = Interference::new(&fixture, &assembly, &stations);
-    let posed = Interference::posed(&fixture, &assembly, &stations, &poses);
-    assert!(!posed.passing.is_empty());
-    for pair in posed.passing.iter().take(8) {
+    let riders = [lean, back].map(|motion| standing(motion, stations.len()));
+    let level = Interference::new(&fixture, &assembly, &stations, &[]);
+    let tilted = Interference::new(&fixture, &assembly, &stations, &riders);
+    assert!(!tilted.passing.is_empty());
+    for pair in tilted.passing.iter().take(8) {
         let expected = brute(&fixture, &assembly, &poses, pair.bodies);
-        assert!((pair.gap - expected).abs() < 2e-6, "{pair:?} {expected}");
+        assert!((pair.loaded.gap - expected).abs() < 2e-6, "{pair:?} {expected}");
         let before = level.passing.iter().find(|other| other.bodies == pair.bodies).expect("near when level");
-        assert_eq!(pair.level_gap, Some(before.gap));
-        // The reason still adds up: the sizes of the level gap, less what the tilt takes.
-        if let Some(chain) = &pair.chain {
-            assert!((chain.nominal() - pair.gap).abs() < 2e-6, "{}", chain.sentence());
-            assert!(chain.sentence().contains("tilt under load"), "{}", chain.sentence());
-        }
+        assert_eq!(pair.gap, before.gap);
     }
-    assert!(posed.passing.iter().take(8).any(|pair| pair.chain.is_some()));
-    let least = posed.band.points.iter().map(|p| p.gap).fold(f64::INFINITY, f64::min);
-    let tightest = posed.tightest().expect("riders pass");
-    assert!(least >= tightest.gap - 1e-9 && least < tightest.gap + 0.05);
+    let least = tilted.band.points.iter().map(|p| p.loaded).fold(f64::INFINITY, f64::min);
+    let tightest = tilted.passing.iter().filter(|p| !p.meets_stop).map(|p| p.loaded.gap);
+    let tightest = tightest.fold(f64::INFINITY, f64::min);
+    assert!(least >= tightest - 1e-9 && least < tightest + 0.05, "{least} {tightest}");
     // A rider's own pieces tilt with it.
-    let own = |i: &Interference| {
-        let all = i.steady.iter().filter(|pair| pair.kinship == Kinship::OneRider);
-        all.map(|pair| pair.gap).collect::<Vec<_>>()
-    };
-    for (a, b) in own(&level).iter().zip(own(&posed)) {
-        assert!((a - b).abs() < 1e-9);
+    for pair in tilted.steady.iter().filter(|pair| pair.kinship == Kinship::OneRider) {
+        assert!((pair.loaded.gap - pair.gap).abs() < 1e-9);
     }
-    // Poses that change nothing leave everything as it is.
-    assert_eq!(level, Interference::posed(&fixture, &assembly, &stations, &[Pose::IDENTITY; 2]));
-}
-
-#[test]
-fn tilt_eats_the_room_beside() {
-    let fixture = fixture(&Recipe { rear_radius: 12.0, ..Recipe::default() });
-    let assembly = Assembly::new(&fixture);
-    let stations = stations(&fixture);
-    let room = |poses: &[Pose]| {
-        let found = Interference::posed(&fixture, &assembly, &stations, poses);
-        let tightest = found.tightest().cloned().expect("riders pass");
-        match tightest.passage {
-            Passage::Beside { room } => room,
-            Passage::Facing => panic!("{tightest:?}"),
-        }
-    };
-    let level = room(&[]);
-    // Rolled about the rail the front rider's nuts move towards the rear's.
-    let rolled = room(&[Pose::from_turn(DVec3::X, 0.01)]);
-    assert!(rolled < level && rolled > level - 0.5, "{level} {rolled}");
 }
 
 #[test]
@@ -132,14 +109,14 @@ fn what_has_not_changed_is_not_worked_out_again() {
     let kept = cache.update(&thicker, &assembly, &stations, &[]);
     let part = cache.effort();
     assert!(part.pairs > 0 && part.gaps * 2 < whole.gaps, "{part:?} of {whole:?}");
-    assert_same(&kept, &Interference::new(&thicker, &assembly, &stations));
+    assert_same(&kept, &Interference::new(&thicker, &assembly, &stations, &[]));
     // Another structure, and back again: never what was kept of another fixture.
     let mut fewer = first.clone();
     fewer.riders[1].wheels.pop();
     for other in [&fewer, &first, &thicker, &first] {
         let assembly = Assembly::new(other);
         let kept = cache.update(other, &assembly, &stations, &[]);
-        assert_same(&kept, &Interference::new(other, &assembly, &stations));
+        assert_same(&kept, &Interference::new(other, &assembly, &stations, &[]));
     }
     // A whole drag of one size, checked at its end; the stroke and poses too.
     let mut dragged = first.clone();
@@ -148,11 +125,12 @@ fn what_has_not_changed_is_not_worked_out_again() {
         if step % 7 == 0 {
             dragged.stroke.to -= 1.0;
         }
-        let pose = Pose::from_turn(DVec3::Y, 1e-4 * f64::from(step / 10));
+        let turn = DVec3::Y * (1e-4 * f64::from(step / 10));
+        let riders = [standing(loads::Motion { turn, ..loads::Motion::default() }, stations.len())];
         let assembly = Assembly::new(&dragged);
-        let kept = cache.update(&dragged, &assembly, &stations, &[pose]);
+        let kept = cache.update(&dragged, &assembly, &stations, &riders);
         if step % 8 == 7 {
-            assert_same(&kept, &Interference::posed(&dragged, &assembly, &stations, &[pose]));
+            assert_same(&kept, &Interference::new(&dragged, &assembly, &stations, &riders));
         }
     }
 }
@@ -180,13 +158,13 @@ fn nonsense_is_survived() {
         broken.riders[0].at_zero = bad;
         broken.riders[1].wheels[0].along = bad;
         let assembly = Assembly::new(&broken);
-        let pose = Pose::from_shift(DVec3::splat(bad));
-        let _ = Interference::posed(&broken, &assembly, &[0.0, bad, 480.0], &[pose]);
+        let off = loads::Motion { shift: DVec3::splat(bad), turn: DVec3::splat(bad) };
+        let _ = Interference::new(&broken, &assembly, &[0.0, bad, 480.0], &[standing(off, 3)]);
         let mut cache = InterferenceCache::default();
         let good = fixture(&Recipe::default());
         let _ = cache.update(&broken, &assembly, &[0.0, 480.0], &[]);
         let assembly = Assembly::new(&good);
         let after = cache.update(&good, &assembly, &[0.0, 480.0], &[]);
-        assert_same(&after, &Interference::new(&good, &assembly, &[0.0, 480.0]));
+        assert_same(&after, &Interference::new(&good, &assembly, &[0.0, 480.0], &[]));
     }
 }

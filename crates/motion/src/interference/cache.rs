@@ -4,16 +4,17 @@ use glidewright_geometry::{Effort, Pose};
 
 use super::band::Band;
 use super::scan::Scan;
-use super::{Interference, pairs};
-use crate::{Assembly, Fixture};
+use super::{Interference, Stance, pairs};
+use crate::loads::Motion;
+use crate::{Assembly, Fixture, RiderResults};
 
 /// Keeps the scenes of the last analysis. Asked the same again it answers at once; after a change of some
 /// bodies only their pairs are computed anew; only another structure (more bodies, other relations) starts
-/// afresh. The answer never depends on what is kept.
+/// afresh. The answer does not depend on what is kept.
 #[derive(Clone, Default)]
 pub struct InterferenceCache {
     level: Option<Scan>,
-    posed: Option<Scan>,
+    tilted: Option<Scan>,
     last: Option<Box<Answer>>,
     effort: Effort,
 }
@@ -24,34 +25,34 @@ struct Answer {
     fixture: Fixture,
     assembly: Assembly,
     stations: Vec<f64>,
-    poses: Vec<Pose>,
+    riders: Vec<RiderResults>,
     interference: Interference,
 }
 
 impl InterferenceCache {
-    /// What [`Interference::posed`] works out.
+    /// What [`Interference::new`] works out.
     pub fn update(
         &mut self,
         fixture: &Fixture,
         assembly: &Assembly,
         stations: &[f64],
-        poses: &[Pose],
+        riders: &[RiderResults],
     ) -> Interference {
         self.effort = Effort::default();
         if let Some(last) = &self.last
             && last.stations == stations
-            && last.poses == poses
+            && last.riders == riders
             && last.fixture == *fixture
             && last.assembly == *assembly
         {
             return last.interference.clone();
         }
-        let interference = self.computed(fixture, assembly, stations, poses).unwrap_or_default();
+        let interference = self.computed(fixture, assembly, stations, riders).unwrap_or_default();
         self.last = Some(Box::new(Answer {
             fixture: fixture.clone(),
             assembly: assembly.clone(),
             stations: stations.to_vec(),
-            poses: poses.to_vec(),
+            riders: riders.to_vec(),
             interference: interference.clone(),
         }));
         interference
@@ -69,25 +70,25 @@ impl InterferenceCache {
         fixture: &Fixture,
         assembly: &Assembly,
         stations: &[f64],
-        poses: &[Pose],
+        riders: &[RiderResults],
     ) -> Option<Interference> {
-        let mut brought_up = |kept: &mut Option<Scan>, poses: &[Pose]| {
-            let scan = Scan::updated(kept.take(), fixture, assembly, stations.len(), poses)?;
+        let count = stations.len();
+        let level = Scan::updated(self.level.take(), fixture, assembly, count, &[])?;
+        let mut stance = Stance::new(riders);
+        let (mut passing, mut steady) = pairs::all(fixture, assembly, &level);
+        let mut band = Band::new(&level, stations);
+        let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
+        let kept = self.tilted.take().or_else(|| Some(level.clone()));
+        let tilted = Scan::updated(kept, fixture, assembly, count, &poses)?;
+        for list in [&mut passing, &mut steady] {
+            pairs::load(fixture, assembly, &tilted, &mut stance, stations, list);
+        }
+        band.load(fixture, assembly, &tilted, &mut stance);
+        for scan in [&level, &tilted] {
             self.effort.pairs += scan.effort().pairs;
             self.effort.gaps += scan.effort().gaps;
-            *kept = Some(scan);
-            Some(())
-        };
-        brought_up(&mut self.level, &[])?;
-        if poses.iter().any(|pose| *pose != Pose::IDENTITY) {
-            brought_up(&mut self.posed, poses)?;
-        } else {
-            self.posed = None;
         }
-        let level = self.level.as_ref()?;
-        let scan = self.posed.as_ref().unwrap_or(level);
-        let (passing, steady) = pairs::all(fixture, assembly, scan, level);
-        let band = Band::new(scan, &passing, stations);
+        (self.level, self.tilted) = (Some(level), Some(tilted));
         Some(Interference { passing, steady, band })
     }
 }

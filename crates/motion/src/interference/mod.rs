@@ -15,16 +15,10 @@ pub use kinship::Kinship;
 pub use outcome::{Outcome, Passage};
 pub use pairs::{LoadedGap, PairResult};
 
-<<<<<<< HEAD
-use glidewright_geometry::Pose;
-
-use crate::{Assembly, Fixture};
-=======
 use glam::DVec3;
 
 use crate::loads::Motion;
 use crate::{Assembly, Fixture, RiderResults};
->>>>>>> main
 
 /// How near everything comes to everything else.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -44,37 +38,12 @@ impl Interference {
     pub const REACH: f64 = 10.0;
 
     /// Works out all pairs over the stroke, the band at the given stations (evenly spaced travels from one end
-<<<<<<< HEAD
-    /// of the stroke to the other, mm), riders at their nominal places.
-    pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64]) -> Self {
-        Self::posed(fixture, assembly, stations, &[])
-    }
-
-    /// The same with riders off their nominal places: `poses` holds for each rider, in the fixture's order, where
-    /// its own frame stands under load, `nominal_from_loaded`: a turn about the rider's origin and a shift (see
-    /// [`crate::loads::Motion::pose`]). Riders beyond the list stand where they nominally do. The pose is the same
-    /// all along the stroke. Gaps are exact at the pose; [`PairResult::level_gap`] says what they were without it.
-    pub fn posed(fixture: &Fixture, assembly: &Assembly, stations: &[f64], poses: &[Pose]) -> Self {
-        InterferenceCache::default().update(fixture, assembly, stations, poses)
-=======
     /// of the stroke to the other, mm): as drawn, then with every rider standing as its load makes it stand.
     ///
     /// Each rider is taken in the pose of the station where it tilts most; where its pose changes along the
     /// stroke, the gap is corrected for the difference by its nearest points.
     pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64], riders: &[RiderResults]) -> Self {
-        let Some(mut scan) = scan::Scan::new(fixture, assembly, stations.len()) else {
-            return Self::default();
-        };
-        let mut stance = Stance::new(riders);
-        let (mut passing, mut steady) = pairs::all(fixture, assembly, &scan);
-        let mut band = Band::new(&scan, stations);
-        scan.tilt(stance.references.iter().map(Motion::pose).collect());
-        for list in [&mut passing, &mut steady] {
-            pairs::load(fixture, assembly, &scan, &mut stance, stations, list);
-        }
-        band.load(fixture, assembly, &scan, &mut stance);
-        Self { passing, steady, band }
->>>>>>> main
+        InterferenceCache::default().update(fixture, assembly, stations, riders)
     }
 
     /// The pair that comes nearest while passing.

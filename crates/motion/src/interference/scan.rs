@@ -3,13 +3,9 @@
 use std::sync::Arc;
 
 use glam::DVec3;
-<<<<<<< HEAD
 use glidewright_geometry::{
     Ask, ChannelId, ChannelSweep, Effort, GroupId, Motion, Pose, Scene, Separation, SolidId,
 };
-=======
-use glidewright_geometry::{Ask, ChannelId, ChannelSweep, GroupId, Motion, Pose, Scene, SolidId};
->>>>>>> main
 
 use super::Interference;
 use super::kinship::{Kinship, kinship};
@@ -30,8 +26,8 @@ pub(super) struct Watch {
 pub(super) struct Scan {
     scene: Scene,
     ask: Ask,
-<<<<<<< HEAD
     riders: Vec<GroupId>,
+    /// How far the riders are tilted: `level_from_tilted` for each.
     poses: Vec<Pose>,
     structure: Arc<Structure>,
     /// The scene's solids, body by body.
@@ -39,33 +35,10 @@ pub(super) struct Scan {
     watches: Vec<Watch>,
 }
 
-/// What must stay the same for a scene to be brought up to date in place.
-#[derive(PartialEq)]
-struct Structure {
-    /// Each body's group and number of solids.
-    bodies: Vec<(Home, usize)>,
-    riders: usize,
-    wanted: Vec<bool>,
-}
-
-/// The group a body belongs to.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Home {
-    Rider(usize),
-    Rail,
-    Stops,
-    Ground,
-=======
-    channels: Vec<(Watch, ChannelId)>,
-    riders: Vec<GroupId>,
-    /// How far the riders are tilted: `level_from_tilted` for each.
-    poses: Vec<Pose>,
->>>>>>> main
-}
-
 impl Scan {
-    /// Sweeps the fixture's scene, made of what is `kept` where its structure has stayed the same. `None` for a
-    /// stroke that is not finite.
+    /// Sweeps the fixture's scene with the riders in the given poses (`level_from_tilted`; those beyond the list are
+    /// level). It is made of what is `kept` where the structure has stayed the same. `None` for a stroke that is not
+    /// finite.
     pub(super) fn updated(
         kept: Option<Self>,
         fixture: &Fixture,
@@ -78,10 +51,11 @@ impl Scan {
             Some(kept) if *kept.structure == structure => kept.with_solids(assembly),
             _ => Self::built(structure, assembly)?,
         };
-        scan.poses = poses.to_vec();
-        for (number, (&group, rider)) in scan.riders.iter().zip(&fixture.riders).enumerate() {
+        let pose = |number: usize| poses.get(number).copied().unwrap_or(Pose::IDENTITY);
+        scan.poses = (0..scan.riders.len()).map(pose).collect();
+        for ((&group, rider), pose) in scan.riders.iter().zip(&fixture.riders).zip(&scan.poses) {
             scan.scene.set_motion(group, motion(rider.at_zero, rider.coupling));
-            scan.scene.set_pose(group, poses.get(number).unwrap_or(&Pose::IDENTITY));
+            scan.scene.set_pose(group, pose);
         }
         scan.ask = Ask {
             from: fixture.stroke.from,
@@ -126,7 +100,6 @@ impl Scan {
             watch(Kinship::RiderAndRail, false, rider, rail);
             watch(Kinship::OneRider, false, rider, rider);
         }
-<<<<<<< HEAD
         let ask = Ask { from: 0.0, to: 0.0, positions: 1, below: 0.0, horizon: 0.0 };
         Some(Self { scene, ask, riders, poses: Vec::new(), structure, solids, watches })
     }
@@ -144,26 +117,11 @@ impl Scan {
     /// How much work the last sweep was.
     pub(super) fn effort(&self) -> Effort {
         self.scene.effort()
-=======
-        let ask = Ask {
-            from: fixture.stroke.from,
-            to: fixture.stroke.to,
-            positions,
-            below: fixture.limits.gap,
-            horizon: Interference::REACH,
-        };
-        (ask.from.is_finite() && ask.to.is_finite()).then(|| scene.sweep(&ask))?;
-        let poses = vec![Pose::IDENTITY; riders.len()];
-        Some(Self { scene, ask, channels, riders, poses })
     }
 
-    /// Stands every rider as its load makes it stand, and sweeps again.
-    pub(super) fn tilt(&mut self, poses: Vec<Pose>) {
-        for (group, pose) in self.riders.iter().zip(&poses) {
-            self.scene.set_pose(*group, pose);
-        }
-        self.poses = poses;
-        self.scene.sweep(&self.ask);
+    /// The shifts of the second group against the first that the stroke brings (mm).
+    pub(super) fn shifts(&self, watch: Watch) -> Option<(f64, f64)> {
+        self.scene.shifts(watch.channel, self.ask.from, self.ask.to)
     }
 
     /// How a body's owner is tilted.
@@ -178,7 +136,6 @@ impl Scan {
     pub(super) fn shift_between(&self, a: SolidId, b: SolidId, travel: f64) -> Option<f64> {
         let at = |id: SolidId| self.scene.group(id).map(|group| self.scene.shift_at(group, travel));
         Some(at(b)? - at(a)?)
->>>>>>> main
     }
 
     /// What was found, channel by channel.
@@ -195,19 +152,6 @@ impl Scan {
     pub(super) fn separation(&self, a: SolidId, b: SolidId, shift: f64) -> Separation {
         self.scene.separation(a, b, 0.0, shift)
     }
-
-    /// The shifts of the second group against the first that the stroke brings (mm).
-    pub(super) fn shifts(&self, watch: Watch) -> Option<(f64, f64)> {
-        self.scene.shifts(watch.channel, self.ask.from, self.ask.to)
-    }
-
-    /// Where a body's owner stands off its nominal place.
-    pub(super) fn pose(&self, owner: Owner) -> Pose {
-        match owner {
-            Owner::Ground => Pose::IDENTITY,
-            Owner::Rider(number) => self.poses.get(number).copied().unwrap_or(Pose::IDENTITY),
-        }
-    }
 }
 
 fn motion(at_zero: f64, coupling: Coupling) -> Motion {
@@ -216,6 +160,24 @@ fn motion(at_zero: f64, coupling: Coupling) -> Motion {
         Coupling::Linked { ratio } => Motion::Linked { offset: at_zero, ratio },
         Coupling::Free { from, to, .. } => Motion::Free { from: at_zero + from, to: at_zero + to },
     }
+}
+
+/// What must stay the same for a scene to be brought up to date in place.
+#[derive(PartialEq)]
+struct Structure {
+    /// Each body's group and number of solids.
+    bodies: Vec<(Home, usize)>,
+    riders: usize,
+    wanted: Vec<bool>,
+}
+
+/// The group a body belongs to.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Home {
+    Rider(usize),
+    Rail,
+    Stops,
+    Ground,
 }
 
 impl Structure {
@@ -230,7 +192,7 @@ impl Structure {
                 wanted[j * count + i] = counts;
             }
         }
-        let home = |body: &crate::Body| match (body.owner, body.role) {
+        let home = |body: &Body| match (body.owner, body.role) {
             (Owner::Rider(rider), _) => Home::Rider(rider),
             (Owner::Ground, Role::Rail) => Home::Rail,
             (Owner::Ground, Role::Stop) => Home::Stops,

@@ -2,11 +2,7 @@
 
 use std::ops::{Add, AddAssign, Sub};
 
-<<<<<<< HEAD
-use glam::DVec3;
-=======
 use glam::{DMat3, DVec3};
->>>>>>> main
 use glidewright_geometry::Pose;
 
 /// A force and a moment about the rider's origin.
@@ -44,14 +40,6 @@ impl Motion {
     /// How far a point of the rider moves (mm).
     pub fn of_point(&self, point: DVec3) -> DVec3 {
         self.shift + self.turn.cross(point)
-    }
-
-    /// The motion as a rigid placement, `nominal_from_loaded`: the turn as a whole rotation about its own axis.
-    pub fn pose(&self) -> Pose {
-        let angle = self.turn.length();
-        let axis = self.turn.try_normalize();
-        let turned = axis.map_or(Pose::IDENTITY, |axis| Pose::from_turn(axis, angle));
-        turned.shifted(self.shift)
     }
 }
 

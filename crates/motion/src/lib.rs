@@ -38,7 +38,7 @@ mod seating;
 mod statics;
 mod travel;
 
-pub use analyse::{Results, STATIONS, analyse};
+pub use analyse::{Results, STATIONS, analyse, analyse_with};
 pub use assembly::*;
 pub use balance::{HoldBand, hold_bands};
 pub use calibration::{
@@ -47,7 +47,9 @@ pub use calibration::{
 };
 pub use drive::{DriveFigures, Move};
 pub use fixture::*;
-pub use interference::{Band, BandPoint, Interference, Kinship, LoadedGap, Outcome, PairResult, Passage};
+pub use interference::{
+    Band, BandPoint, Interference, InterferenceCache, Kinship, LoadedGap, Outcome, PairResult, Passage,
+};
 pub use line::{
     LineFigures, LineModel, LinePulls, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures, teeth_factor,
 };

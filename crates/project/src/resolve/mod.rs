@@ -23,7 +23,7 @@ use crate::values::Values;
 use crate::walk::join;
 
 use catalogue::Catalogue;
-pub use catalogue::{MeasuredSize, cost_of, measured_sizes, parts_of_kind};
+pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_of};
 
 /// What a document comes to.
 #[derive(Clone, Debug)]
@@ -85,6 +85,9 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
     Resolved { fixture, printed, problems, values, document }
 }
 
+/// Most problems told with a near name; a document with more is no one's handwriting.
+const MOST_HELPED: usize = 100;
+
 /// What resolving reads and where it reports.
 struct Context<'a> {
     document: &'a Document,
@@ -99,6 +102,11 @@ struct Context<'a> {
 impl Context<'_> {
     fn report(&mut self, problem: Problem) {
         self.problems.push(problem);
+    }
+
+    /// Whether a problem found now is worth looking for near names; finding them takes time.
+    fn may_help(&self) -> bool {
+        self.problems.len() < MOST_HELPED
     }
 
     /// A size in the engine's units with its tolerance.

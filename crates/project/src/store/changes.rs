@@ -65,7 +65,7 @@ fn values(document: &Document) -> Vec<(String, String)> {
 }
 
 /// Paths of the named things of a document, each after what holds it.
-fn things(document: &Document) -> Vec<String> {
+pub(crate) fn things(document: &Document) -> Vec<String> {
     fn list<T: Named>(base: &str, things: &[T], paths: &mut Vec<String>) {
         paths.extend(things.iter().map(|thing| join(base, thing.name())));
     }

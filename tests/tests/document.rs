@@ -40,7 +40,9 @@ fn band(name: &str, text: &str) -> (f64, f64) {
 }
 
 fn with_readings(readings: &str) -> String {
-    let field = format!("    measured: [(part: \"ISO 7040 M6\", size: \"height\", readings: [{readings}], resolution: 0.01)],\n    trials: [");
+    let field = format!(
+        "    measured: [(part: \"ISO 7040 M6\", size: \"height\", readings: [{readings}], resolution: 0.01)],\n    trials: ["
+    );
     demo_text().replace("    trials: [", &field)
 }
 

@@ -45,7 +45,9 @@ pub use printed::{PrintedPart, Slab};
 pub use problem::{Place, Problem, Severity};
 pub use read::{LARGEST_FILE, Read, parse, read, read_bytes, read_parts};
 pub use readings::read_readings;
-pub use resolve::{Cost, MeasuredSize, Resolved, cost_of, measured_sizes, parts_of_kind, price_of, resolve, resolve_keeping};
+pub use resolve::{
+    Cost, MeasuredSize, Resolved, cost_of, measured_sizes, parts_of_kind, price_of, resolve, resolve_keeping,
+};
 pub use shapes::{ShapeError, region_from_path};
 pub use trial::{apply, apply_all, check_all};
 pub use values::Values;

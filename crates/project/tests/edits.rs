@@ -5,7 +5,9 @@
 use glidewright_project::document::{Change, Facing, Named, Piece, PieceKind, Stand, Trial, piece_names};
 use glidewright_project::edit::{self, Addition, Dependencies, Edited, History, MirrorPlane};
 use glidewright_project::size::Formula;
-use glidewright_project::{Document, Place, Severity, Slot, Values, apply, demo, print, resolve, resolve_keeping};
+use glidewright_project::{
+    Document, Place, Severity, Slot, Values, apply, demo, print, resolve, resolve_keeping,
+};
 
 fn stand() -> Document {
     demo().unwrap()
@@ -325,7 +327,8 @@ fn document_of(edited: edit::EditResult) -> Document {
 
 #[test]
 fn what_depends_on_what_is_known_both_ways() {
-    let document = document_of(edit::add(&stand(), Addition::Size("twice".into(), "2*spacer + idler".into())));
+    let document =
+        document_of(edit::add(&stand(), Addition::Size("twice".into(), "2*spacer + idler".into())));
     let document = document_of(edit::set(&document, "sizes/margin", "twice/2"));
     let all = Dependencies::of(&document);
     assert_eq!(all.needs("sizes/twice"), ["spacer", "idler"]);
@@ -375,7 +378,10 @@ fn pieces_come_go_and_change_places_and_trials_follow() {
     };
     for (within, follows) in [
         (path("washer"), path("washer 2")),
-        ("riders/camera head/wheels/upper left/stack/washer".into(), "riders/camera head/wheels/upper left/stack/washer 2".into()),
+        (
+            "riders/camera head/wheels/upper left/stack/washer".into(),
+            "riders/camera head/wheels/upper left/stack/washer 2".into(),
+        ),
         ("riders/counterweight/stack/washer".into(), "riders/counterweight/stack/washer".into()),
     ] {
         let document = document_of(edit::add(&stand(), Addition::Trial(trial(within))));
@@ -436,7 +442,9 @@ fn changes_made_by_hand_become_a_trial() {
         |d: &Document| edit::set(d, "sizes/spacer", "16"),
         |d: &Document| edit::set(d, "riders/camera head/stack/nut", "DIN 985 M6"),
         |d: &Document| edit::set(d, "riders/counterweight/stack/head", "inside"),
-        |d: &Document| edit::set(d, "rail/stand/incline", "80").or_else(|_| edit::set(d, "limits/gap", "0.8")),
+        |d: &Document| {
+            edit::set(d, "rail/stand/incline", "80").or_else(|_| edit::set(d, "limits/gap", "0.8"))
+        },
         |d: &Document| edit::set(d, "line/bending_loss", "0.02"),
         |d: &Document| edit::delete(d, "obstacles/base board"),
         |d: &Document| edit::delete(d, "riders/camera head/grip"),
@@ -454,7 +462,10 @@ fn changes_made_by_hand_become_a_trial() {
     let trial = kept.document.trials.last().unwrap();
     assert_eq!((trial.name.as_str(), trial.note.as_str()), ("by hand", "tried at the bench"));
     assert_eq!(trial.changes.len(), 8);
-    assert_eq!(Document { trials: vec![], ..kept.document.clone() }, Document { trials: vec![], ..base.clone() });
+    assert_eq!(
+        Document { trials: vec![], ..kept.document.clone() },
+        Document { trials: vec![], ..base.clone() }
+    );
     let (tried, problems) = apply(&kept.document, "by hand");
     assert!(problems.is_empty(), "{problems:?}");
     assert_eq!(Document { trials: vec![], ..tried }, Document { trials: vec![], ..settled.clone() });
@@ -467,13 +478,22 @@ fn changes_made_by_hand_become_a_trial() {
             assert!(changes.is_err());
             continue;
         }
-        let again = Trial { name: "again".into(), note: String::new(), over: vec![], changes: changes.unwrap() };
+        let again =
+            Trial { name: "again".into(), note: String::new(), over: vec![], changes: changes.unwrap() };
         let with = document_of(edit::add(&base, Addition::Trial(again)));
-        assert_eq!(resolve(&with, Some("again")).fixture, resolve(&base, Some(&trial.name)).fixture, "{}", trial.name);
+        assert_eq!(
+            resolve(&with, Some("again")).fixture,
+            resolve(&base, Some(&trial.name)).fixture,
+            "{}",
+            trial.name
+        );
     }
     // What is new cannot be part of a trial, and is named.
     let refused = edit::trial_from(&base, &changed, "x", "").unwrap_err();
-    assert!(refused.message.contains("a trial cannot hold this: ") && !refused.remedy.is_empty(), "{refused}");
+    assert!(
+        refused.message.contains("a trial cannot hold this: ") && !refused.remedy.is_empty(),
+        "{refused}"
+    );
     let longer = document_of(edit::add(&base, Addition::Size("new".into(), "1".into())));
     let refused = edit::trial_from(&base, &longer, "x", "").unwrap_err();
     assert!(refused.message.contains("new came"), "{refused}");
@@ -511,7 +531,8 @@ fn a_mirrored_rider_takes_its_drawn_plate_and_its_eccentrics_along() {
     );
     let document = glidewright_project::parse(&text).unwrap();
     let before = fixture(&document);
-    for (plane, along, across) in [(MirrorPlane::Lengthwise, -1.0, 1.0), (MirrorPlane::LeftRight, 1.0, -1.0)] {
+    for (plane, along, across) in [(MirrorPlane::Lengthwise, -1.0, 1.0), (MirrorPlane::LeftRight, 1.0, -1.0)]
+    {
         let after = fixture(&document_of(edit::mirror(&document, "riders/shuttle", plane)));
         let (old, new) = (&before.riders[0].plates[0], &after.riders[0].plates[0]);
         let factor = glam::DVec2::new(along, across);
@@ -549,5 +570,10 @@ fn a_formula_without_a_value_keeps_the_last_good_one() {
     check("sizes/spacer", "platte * 2", "no shared size 'platte'", 1);
     check("sizes/spacer", "spacer + 1", "refers to itself: spacer → spacer", 0);
     check("sizes/wheelbase", "90 mm + 1 kg", "cannot add a length and a mass; it keeps 90", 7);
-    check("riders/camera head/loads/arm/mass", "190 mm", "a mass is needed here, this is a length; it keeps 190 g", 1);
+    check(
+        "riders/camera head/loads/arm/mass",
+        "190 mm",
+        "a mass is needed here, this is a length; it keeps 190 g",
+        1,
+    );
 }

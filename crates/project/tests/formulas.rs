@@ -224,7 +224,8 @@ fn every_unit_is_what_the_si_says() {
         let got = unit.numerator / unit.denominator;
         assert!((got - expected).abs() <= 1e-15 * expected, "{symbol}: {got}, not {expected}");
         // Divided by its own base units it is a number.
-        let base = ["mm", "kg", "s", "rad"].iter().zip(powers).map(|(base, power)| format!("(1 {base})^{power}"));
+        let base =
+            ["mm", "kg", "s", "rad"].iter().zip(powers).map(|(base, power)| format!("(1 {base})^{power}"));
         let ratio = format!("(1 {symbol}) / ({})", base.collect::<Vec<_>>().join(" * "));
         check(&ratio, Quantity::Number, expected);
     }

@@ -101,8 +101,36 @@ fn repeated(unit: &str, length: usize) -> String {
 }
 
 const UNITS: &[&str] = &[
-    "1", "(", "[", "{", ")", "\"", "\\", "'", "//", "/*", "*/", "//\n", "\n", " ", ",", ":", "r#", "r#\"", "(a:", "((((name:", "-", "1e9",
-    "\u{0}", "\u{feff}", "🙂", "Some(", "a", "#![enable(", "0x", "format: 1,",
+    "1",
+    "(",
+    "[",
+    "{",
+    ")",
+    "\"",
+    "\\",
+    "'",
+    "//",
+    "/*",
+    "*/",
+    "//\n",
+    "\n",
+    " ",
+    ",",
+    ":",
+    "r#",
+    "r#\"",
+    "(a:",
+    "((((name:",
+    "-",
+    "1e9",
+    "\u{0}",
+    "\u{feff}",
+    "🙂",
+    "Some(",
+    "a",
+    "#![enable(",
+    "0x",
+    "format: 1,",
 ];
 
 #[test]
@@ -172,7 +200,11 @@ fn demo_without(field: &str) -> String {
 }
 
 fn filled(base: &str, field: &str, item: impl Fn(usize) -> String, close: &str) -> String {
-    demo_with(field, item, close).replacen(demo_text().trim_end().strip_suffix(')').unwrap(), base.trim_end().strip_suffix(')').unwrap(), 1)
+    demo_with(field, item, close).replacen(
+        demo_text().trim_end().strip_suffix(')').unwrap(),
+        base.trim_end().strip_suffix(')').unwrap(),
+        1,
+    )
 }
 
 fn checked(name: &str, text: String) {
@@ -188,16 +220,38 @@ fn many_things() {
     let bare = demo_without("trials");
     checked(
         "obstacles",
-        filled(&demo_without("obstacles"), "obstacles: [", |n| format!("(name:\"{n}\",bodies:[ball(at:(0,0,0),diameter:1)]),"), "],"),
+        filled(
+            &demo_without("obstacles"),
+            "obstacles: [",
+            |n| format!("(name:\"{n}\",bodies:[ball(at:(0,0,0),diameter:1)]),"),
+            "],",
+        ),
     );
-    checked("parts", demo_with("parts: [", |n| format!("(name:\"p{n}\",form:bearing(bore:1,outer:2,width:3)),"), "],"));
-    checked("materials", demo_with("materials: [", |n| format!("(name:\"m{n}\",density:1,youngs:1,poisson:0),"), "],"));
+    checked(
+        "parts",
+        demo_with("parts: [", |n| format!("(name:\"p{n}\",form:bearing(bore:1,outer:2,width:3)),"), "],"),
+    );
+    checked(
+        "materials",
+        demo_with("materials: [", |n| format!("(name:\"m{n}\",density:1,youngs:1,poisson:0),"), "],"),
+    );
     checked("costs", demo_with("costs: {", |n| format!("\"DIN 98{n} M6\":1,"), "},"));
-    checked("measured", demo_with("measured: [", |n| format!("(part:\"DIN {n} M6\",size:\"height\",readings:[1]),"), "],"));
-    checked("readings", demo_with("measured: [(part:\"V48\",size:\"hub\",readings:[", |_| "13,".to_owned(), "])],"));
+    checked(
+        "measured",
+        demo_with("measured: [", |n| format!("(part:\"DIN {n} M6\",size:\"height\",readings:[1]),"), "],"),
+    );
+    checked(
+        "readings",
+        demo_with("measured: [(part:\"V48\",size:\"hub\",readings:[", |_| "13,".to_owned(), "])],"),
+    );
     checked(
         "trials",
-        filled(&bare, "trials: [", |n| format!("(name:\"{n}\",changes:[set(path:\"sizes/platx\",to:1)]),"), "],"),
+        filled(
+            &bare,
+            "trials: [",
+            |n| format!("(name:\"{n}\",changes:[set(path:\"sizes/platx\",to:1)]),"),
+            "],",
+        ),
     );
     checked(
         "trials that stand on each other",
@@ -209,7 +263,11 @@ fn many_things() {
                 for below in 0..n.min(450) {
                     let _ = write!(over, "\"{below}\",");
                 }
-                if n < 450 { format!("(name:\"{n}\",over:[{over}],changes:[shift(path:\"sizes/plate\",by:1)]),") } else { " ".to_owned() }
+                if n < 450 {
+                    format!("(name:\"{n}\",over:[{over}],changes:[shift(path:\"sizes/plate\",by:1)]),")
+                } else {
+                    " ".to_owned()
+                }
             },
             "],",
         ),
@@ -220,15 +278,30 @@ fn many_things() {
     );
     checked(
         "changes",
-        filled(&bare, "trials: [(name:\"a\",changes:[", |n| format!("set(path:\"sizes/plate\",to:{n}),"), "])],"),
+        filled(
+            &bare,
+            "trials: [(name:\"a\",changes:[",
+            |n| format!("set(path:\"sizes/plate\",to:{n}),"),
+            "])],",
+        ),
     );
     checked(
         "changes that fail",
-        filled(&bare, "trials: [(name:\"a\",changes:[", |n| format!("swap(from:\"V{n}\",to:\"V22\"),"), "])],"),
+        filled(
+            &bare,
+            "trials: [(name:\"a\",changes:[",
+            |n| format!("swap(from:\"V{n}\",to:\"V22\"),"),
+            "])],",
+        ),
     );
     checked(
         "shifts",
-        filled(&bare, "trials: [(name:\"a\",changes:[", |_| "shift(path:\"sizes/plate\",by:1),".to_owned(), "])],"),
+        filled(
+            &bare,
+            "trials: [(name:\"a\",changes:[",
+            |_| "shift(path:\"sizes/plate\",by:1),".to_owned(),
+            "])],",
+        ),
     );
 }
 
@@ -243,12 +316,32 @@ fn many_things_on_a_rider() {
         )
     };
     let stack = "stack:(screw:\"ISO 4762 M6\",pieces:[";
-    checked("riders", filled(&demo_without("riders"), "riders: [", |n| format!("(name:\"{n}\",faces:front,at:1),"), "],"));
+    checked(
+        "riders",
+        filled(&demo_without("riders"), "riders: [", |n| format!("(name:\"{n}\",faces:front,at:1),"), "],"),
+    );
     checked("wheels", riders("wheels:[", &|n| format!("(name:\"{n}\",pair:\"frnt\",along:1),"), "],"));
-    checked("loads", riders("loads:[", &|n| format!("(name:\"{n}\",mass:1,on:\"no\",centre:(0,0,0)),"), "],"));
-    checked("plates", riders("plates:[", &|n| format!("(name:\"{n}\",outline:around(margin:1,corner:1),thickness:1,material:\"PLAA\"),"), "],"));
+    checked(
+        "loads",
+        riders("loads:[", &|n| format!("(name:\"{n}\",mass:1,on:\"no\",centre:(0,0,0)),"), "],"),
+    );
+    checked(
+        "plates",
+        riders(
+            "plates:[",
+            &|n| format!("(name:\"{n}\",outline:around(margin:1,corner:1),thickness:1,material:\"PLAA\"),"),
+            "],",
+        ),
+    );
     checked("pieces", riders(stack, &|_| "(nut:\"x\"),".to_owned(), "]),"));
-    checked("named pieces", riders(stack, &|n| if n % 2 == 0 { format!("(nut:\"x\",name:\"{n}\"),") } else { "(nut:\"y\"),".to_owned() }, "]),"));
+    checked(
+        "named pieces",
+        riders(
+            stack,
+            &|n| if n % 2 == 0 { format!("(nut:\"x\",name:\"{n}\"),") } else { "(nut:\"y\"),".to_owned() },
+            "]),",
+        ),
+    );
     let unknown = |n: usize| {
         let mut pieces = String::new();
         for piece in 0..60 {
@@ -258,10 +351,18 @@ fn many_things_on_a_rider() {
     };
     checked("unknown parts", riders("bolts:[", &|n| if n < 100 { unknown(n) } else { " ".to_owned() }, "],"));
     let bolt = |n: usize| {
-        format!("(name:\"b{n}\",at:({},{}),stack:(screw:\"ISO 4762 M6\",pieces:[(plate:\"p\"),(nut:\"DIN 985 M6\")])),", n % 10 * 20, n / 10 * 20)
+        format!(
+            "(name:\"b{n}\",at:({},{}),stack:(screw:\"ISO 4762 M6\",pieces:[(plate:\"p\"),(nut:\"DIN 985 M6\")])),",
+            n % 10 * 20,
+            n / 10 * 20
+        )
     };
-    for (name, webs) in [("pads in a ring", "ring"), ("pads with all webs", "all"), ("pads in a star", "star")] {
-        let plates = format!("plates:[(name:\"p\",level:30,outline:pads(pad:30,web:10,webs:{webs},fillet:3),thickness:3,material:\"PLA\")],shoes:[(name:\"s\",track:\"left front\",along:0,length:9,material:\"POM\")],bolts:[");
+    for (name, webs) in
+        [("pads in a ring", "ring"), ("pads with all webs", "all"), ("pads in a star", "star")]
+    {
+        let plates = format!(
+            "plates:[(name:\"p\",level:30,outline:pads(pad:30,web:10,webs:{webs},fillet:3),thickness:3,material:\"PLA\")],shoes:[(name:\"s\",track:\"left front\",along:0,length:9,material:\"POM\")],bolts:["
+        );
         checked(name, riders(&plates, &|n| if n < 100 { bolt(n) } else { " ".to_owned() }, "],"));
     }
     let round = |n: usize| {
@@ -278,7 +379,9 @@ fn many_things_on_a_rider() {
 
 #[test]
 fn many_sizes() {
-    let sizes = |item: &dyn Fn(usize) -> String| filled(&demo_without("sizes"), "sizes: {", |n| if n < 2000 { item(n) } else { " ".to_owned() }, "},");
+    let sizes = |item: &dyn Fn(usize) -> String| {
+        filled(&demo_without("sizes"), "sizes: {", |n| if n < 2000 { item(n) } else { " ".to_owned() }, "},")
+    };
     let long = |n: usize, name: &dyn Fn(usize) -> usize| {
         let mut formula = String::new();
         for term in 0..40 {
@@ -290,9 +393,21 @@ fn many_sizes() {
         format!("\"s{n}\":(value:\"{formula}\",tolerance:plus_minus(1)),")
     };
     checked("a circle of sizes", sizes(&|n| long(n, &|m| (m + 1) % 2000)));
-    checked("sizes made of sizes", sizes(&|n| if n < 60 { format!("\"s{n}\":(value:{n},tolerance:plus_minus(1)),") } else { long(n, &|m| m % 60) }));
+    checked(
+        "sizes made of sizes",
+        sizes(&|n| {
+            if n < 60 {
+                format!("\"s{n}\":(value:{n},tolerance:plus_minus(1)),")
+            } else {
+                long(n, &|m| m % 60)
+            }
+        }),
+    );
     checked("a chain of sizes", sizes(&|n| format!("\"s{n}\":\"s{} + s{}\",", n + 1, n + 1)));
-    checked("unknown names", filled(&demo_without("sizes"), "sizes: {", |n| format!("\"s{n}\":\"plaet{n}\","), "},"));
+    checked(
+        "unknown names",
+        filled(&demo_without("sizes"), "sizes: {", |n| format!("\"s{n}\":\"plaet{n}\","), "},"),
+    );
     let deep = format!("{}1{}", "(".repeat(499), ")".repeat(499));
     checked("deep formulas", sizes(&|n| format!("\"s{n}\":\"{deep}\",")));
     let signs = "-".repeat(999);
@@ -317,14 +432,25 @@ fn many_comments() {
     checked("comments inside", demo_with("costs: {", |n| format!("// {n}\n\"DIN {n}\":1, // {n}\n"), "},"));
     checked(
         "comments in named things",
-        demo_with("materials: [", |n| format!("/*{n}*/(name:\"m{n}\",/*a*/density:1,/*b*/youngs:1,poisson:0),"), "],"),
+        demo_with(
+            "materials: [",
+            |n| format!("/*{n}*/(name:\"m{n}\",/*a*/density:1,/*b*/youngs:1,poisson:0),"),
+            "],",
+        ),
     );
     checked("comments of one line", demo_with("costs: {", |n| format!("/*{n}*/"), "},"));
 }
 
 #[test]
 fn paths_that_are_long_and_twisted() {
-    for (name, unit) in [("lines", "l1 1"), ("curves", "c9 0 0 9 9 9"), ("arcs", "a9 9 0 1 1 1 1"), ("parts", "M0 0h1v1z"), ("large arcs", "a99999 99999 0 1 1 1 1"), ("numbers", " 1")] {
+    for (name, unit) in [
+        ("lines", "l1 1"),
+        ("curves", "c9 0 0 9 9 9"),
+        ("arcs", "a9 9 0 1 1 1 1"),
+        ("parts", "M0 0h1v1z"),
+        ("large arcs", "a99999 99999 0 1 1 1 1"),
+        ("numbers", " 1"),
+    ] {
         bounded(name, move || {
             for length in [1000, 20_000, 200_000] {
                 let _ = region_from_path(&format!("M0 0{}z", repeated(unit, length)));
@@ -360,7 +486,10 @@ fn tables_of_readings() {
         ("many sizes", table(&|n| format!("p{n},hub,{n},{n}\n"))),
         ("faults", table(&|_| "a,b,c\n".to_owned())),
         ("long notes", table(&|n| format!("V48,hub,1,{}{n}\n", "x".repeat(300)))),
-        ("one line", format!("part,size,{}\na,b,{}", repeated("reading,", READ / 2), repeated("1,", READ / 4))),
+        (
+            "one line",
+            format!("part,size,{}\na,b,{}", repeated("reading,", READ / 2), repeated("1,", READ / 4)),
+        ),
     ] {
         bounded(name, move || {
             if let Ok(readings) = read_readings(text.as_bytes()) {

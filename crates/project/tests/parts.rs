@@ -8,7 +8,8 @@ use glidewright_project::edit::{self, Addition};
 use glidewright_project::store::{open_parts, save_parts};
 use glidewright_project::tables::{built_in, clearance_hole};
 use glidewright_project::{
-    Cost, Document, cost_of, demo, measured_sizes, parse, parts_of_kind, price_of, print_parts, read_parts, read_readings, resolve,
+    Cost, Document, cost_of, demo, measured_sizes, parse, parts_of_kind, price_of, print_parts, read_parts,
+    read_readings, resolve,
 };
 
 const LIBRARY: &str = r#"// My parts.
@@ -244,7 +245,10 @@ fn a_table_of_readings_is_taken_in() {
     assert_eq!(readings.len(), 2);
     assert_eq!(readings[0].readings, [5.91, 5.88, 5.93, 5.9]);
     assert_eq!((readings[0].resolution, readings[0].note.as_str()), (0.02, "first box; second, box"));
-    assert!((readings[1].readings[0] - 1.89 * 25.4).abs() < 1e-12 && (readings[1].resolution - 0.0254).abs() < 1e-15);
+    assert!(
+        (readings[1].readings[0] - 1.89 * 25.4).abs() < 1e-12
+            && (readings[1].resolution - 0.0254).abs() < 1e-15
+    );
 
     let edited = edit::take_readings(&stand(), readings.clone()).unwrap();
     assert_eq!(edited.description, "Take in 6 readings of 2 sizes");
@@ -253,7 +257,10 @@ fn a_table_of_readings_is_taken_in() {
     assert_eq!(more.measured[0].readings.len(), 8);
 
     // As spreadsheets of other countries save it.
-    for (separator, text) in [(';', "part;size;reading\nDIN 985 M6;height;5,91\n"), ('\t', "\u{feff}Part\tSize\tReading\r\nDIN 985 M6\theight\t5,91\r\n")] {
+    for (separator, text) in [
+        (';', "part;size;reading\nDIN 985 M6;height;5,91\n"),
+        ('\t', "\u{feff}Part\tSize\tReading\r\nDIN 985 M6\theight\t5,91\r\n"),
+    ] {
         assert_eq!(table_of_readings(text).unwrap()[0].readings, [5.91], "{separator:?}");
     }
 }
@@ -268,9 +275,15 @@ fn faults_in_a_table_of_readings_are_told_with_their_line() {
     check("part,reading\nV48,1\n", "the column 'size' is missing");
     check("part,size\nV48,hub\n", "the column 'reading' is missing");
     check("part,size,reading\n", "no readings in the table");
-    check("part,size,reading,rezolution\nV48,hub,1,1\n", "no column 'rezolution' in tables of readings (did you mean 'resolution'?)");
+    check(
+        "part,size,reading,rezolution\nV48,hub,1,1\n",
+        "no column 'rezolution' in tables of readings (did you mean 'resolution'?)",
+    );
     check("part,size,reading,part\nV48,hub,1,1\n", "stands there twice");
-    check("part,size,reading\nV48,hub,13\nV48,hub,thirteen\n", "line 3, column 1: 'thirteen' is not a number");
+    check(
+        "part,size,reading\nV48,hub,13\nV48,hub,thirteen\n",
+        "line 3, column 1: 'thirteen' is not a number",
+    );
     check("part,size,reading\nV48,hub,NaN\n", "'NaN' is not a number");
     check("part,size,reading\nV48,hub,1e999\n", "'1e999' is not a number");
     check("part,size,reading\nV48,hub,\"5,9\"\n", "'5,9' is not a number");

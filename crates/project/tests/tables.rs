@@ -16,7 +16,8 @@ type Row = HashMap<String, String>;
 fn rows(text: &str) -> Vec<Row> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let headings: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
-    let row = |record: csv::StringRecord| headings.iter().cloned().zip(record.iter().map(str::to_owned)).collect();
+    let row =
+        |record: csv::StringRecord| headings.iter().cloned().zip(record.iter().map(str::to_owned)).collect();
     reader.records().map(|record| row(record.unwrap())).collect()
 }
 
@@ -35,7 +36,8 @@ fn size(part: &Part, name: &str) -> (f64, f64, f64) {
         if path == name
             && let Slot::Size(size) = slot
         {
-            let nominal = Values::default().try_formula(&size.formula().unwrap().to_string(), size.quantity()).unwrap();
+            let nominal =
+                Values::default().try_formula(&size.formula().unwrap().to_string(), size.quantity()).unwrap();
             found = Some(match size.tolerance() {
                 None => (nominal, nominal, nominal),
                 Some(tolerance) => {
@@ -69,9 +71,17 @@ fn nuts() {
             Some(least) => near(height.0, least, &name),
             None => assert!(part.note.contains("maximum, no minimum known"), "{name}: {}", part.note),
         }
-        assert_eq!(nut.locking, ["DIN 985", "ISO 7040", "ISO 10511"].contains(&row["standard"].as_str()), "{name}");
+        assert_eq!(
+            nut.locking,
+            ["DIN 985", "ISO 7040", "ISO 10511"].contains(&row["standard"].as_str()),
+            "{name}"
+        );
         assert!(part.note.contains(&row["confidence"]), "{name}: {}", part.note);
-        assert!(part.note.contains(&format!("the minimum is {}", row["across_flats_min_mm"])), "{}", part.note);
+        assert!(
+            part.note.contains(&format!("the minimum is {}", row["across_flats_min_mm"])),
+            "{}",
+            part.note
+        );
     }
 }
 
@@ -105,11 +115,13 @@ fn screws_and_their_lengths() {
         assert_eq!(screw.head, wanted, "{name}");
         // ISO 888 lengths of the standard's list within the range of the size.
         let list = if standard == "DIN 7991" { "ISO 10642" } else { standard };
-        let listed = &rows_of_lengths.iter().find(|row| row["standard"] == list).unwrap()["nominal_lengths_mm"];
-        let range = number(&row, "shortest_mm").unwrap_or(0.0)..=number(&row, "longest_mm").unwrap_or(f64::INFINITY);
+        let listed =
+            &rows_of_lengths.iter().find(|row| row["standard"] == list).unwrap()["nominal_lengths_mm"];
+        let range =
+            number(&row, "shortest_mm").unwrap_or(0.0)..=number(&row, "longest_mm").unwrap_or(f64::INFINITY);
         let expected: Vec<f64> =
             listed.split(',').map(|l| l.parse::<f64>().unwrap()).filter(|l| range.contains(l)).collect();
-        assert!(expected.len() > 3, "{name}");
+        assert!(expected.len() >= 3, "{name}");
         assert_eq!(screw.lengths, expected, "{name}");
     }
 }
@@ -221,9 +233,16 @@ fn half_width(tolerance: &Tolerance, nominal: f64) -> Option<f64> {
 #[test]
 fn general_tolerances() {
     // ISO 2768-1, table 1: at both ends and in the middle of every range.
-    let ranges =
-        [("0.5-3", 0.5, 3.0), (">3-6", 3.0, 6.0), (">6-30", 6.0, 30.0), (">30-120", 30.0, 120.0), (">120-400", 120.0, 400.0), (">400-1000", 400.0, 1000.0)];
-    let classes = [("f", GeneralClass::F), ("m", GeneralClass::M), ("c", GeneralClass::C), ("v", GeneralClass::V)];
+    let ranges = [
+        ("0.5-3", 0.5, 3.0),
+        (">3-6", 3.0, 6.0),
+        (">6-30", 6.0, 30.0),
+        (">30-120", 30.0, 120.0),
+        (">120-400", 120.0, 400.0),
+        (">400-1000", 400.0, 1000.0),
+    ];
+    let classes =
+        [("f", GeneralClass::F), ("m", GeneralClass::M), ("c", GeneralClass::C), ("v", GeneralClass::V)];
     let rows = rows(include_str!("reference/checks/general_tolerances.csv"));
     for (letter, class) in classes {
         let row = rows.iter().find(|row| row["class"] == letter).unwrap();
@@ -231,7 +250,11 @@ fn general_tolerances() {
             let expected = number(row, column);
             let first = if number_of == 0 { *over } else { over + 0.01 };
             for nominal in [first, 0.5 * (over + to), *to] {
-                assert_eq!(half_width(&Tolerance::General(class), nominal), expected, "{letter} at {nominal}");
+                assert_eq!(
+                    half_width(&Tolerance::General(class), nominal),
+                    expected,
+                    "{letter} at {nominal}"
+                );
             }
         }
         assert_eq!(half_width(&Tolerance::General(class), 0.4), None);
@@ -248,9 +271,12 @@ fn standard_tolerance_grades() {
             let column = if grade == 5 { "IT5_um".to_owned() } else { format!("IT{grade}") };
             let width = number(&row, &column).unwrap() / 1000.0;
             for nominal in [over + 0.01, 0.5 * (over + to), to] {
-                for (letters, least, greatest) in
-                    [("H", 0.0, width), ("h", -width, 0.0), ("JS", -0.5 * width, 0.5 * width), ("js", -0.5 * width, 0.5 * width)]
-                {
+                for (letters, least, greatest) in [
+                    ("H", 0.0, width),
+                    ("h", -width, 0.0),
+                    ("JS", -0.5 * width, 0.5 * width),
+                    ("js", -0.5 * width, 0.5 * width),
+                ] {
                     let about = Tolerance::Fit(format!("{letters}{grade}")).about(nominal).unwrap();
                     near(about.nominal - about.half_width(), nominal + least, letters);
                     near(about.nominal + about.half_width(), nominal + greatest, letters);
@@ -268,15 +294,17 @@ fn what_is_easily_taken_for_another_says_so() {
         assert!(note.contains(says), "{name}: {note}");
     };
     // DIN 985 and ISO 7040, ISO 4032 and DIN 934 differ by millimetres.
-    let height = |name: &str| size(part(name), "height").2;
-    assert_eq!((height("DIN 985 M5"), height("ISO 7040 M5")), (5.0, 6.8));
-    assert_eq!((height("ISO 4032 M5"), height("DIN 934 M5")), (4.7, 4.0));
+    let height = |name: &str, expected: f64| near(size(part(name), "height").2, expected, name);
+    height("DIN 985 M5", 5.0);
+    height("ISO 7040 M5", 6.8);
+    height("ISO 4032 M5", 4.7);
+    height("DIN 934 M5", 4.0);
     check("DIN 985 M5", "not the same nut as ISO 7040");
     check("ISO 7040 M6", "not the same nut as DIN 985");
     check("ISO 4032 M5", "not the same nut as DIN 934");
     check("DIN 934 M8", "not the same nut as ISO 4032");
     // Some tables print a washer's greatest thickness as its nominal one.
-    assert_eq!(size(part("ISO 7089 M6"), "thickness").1, 1.6);
+    near(size(part("ISO 7089 M6"), "thickness").1, 1.6, "ISO 7089 M6");
     check("ISO 7089 M6", "1.8 mm, as if it were the nominal 1.6");
     // Countersunk heads differ; cylinder heads come knurled and plain.
     assert_ne!(size(part("ISO 10642 M6"), "head_size").2, size(part("DIN 7991 M6"), "head_size").2);
@@ -298,7 +326,8 @@ fn every_part_says_what_it_is_made_of_where_its_values_come_from_and_what_it_may
             // Weighed by its length.
             continue;
         }
-        let material = built_in().material(&part.material).unwrap_or_else(|| panic!("{} names no material", part.name));
+        let material =
+            built_in().material(&part.material).unwrap_or_else(|| panic!("{} names no material", part.name));
         assert!(material.density != glidewright_project::size::Density::of(0.0));
     }
     for material in built_in().materials() {

@@ -71,6 +71,7 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
             problems: Vec::new(),
             printed: Vec::new(),
             unusable: values.is_missing_some(),
+            edges_left: MOST_DRAWN,
         };
         signs::check(&mut context);
         let fixture = fixture(&mut context);
@@ -97,7 +98,13 @@ struct Context<'a> {
     printed: Vec<PrintedPart>,
     /// Set when no fixture can be made.
     unusable: bool,
+    /// Edges that drawn outlines may still have.
+    edges_left: usize,
 }
+
+/// Most edges all drawn outlines of a document may have together; what is done with them takes the square of
+/// their number.
+const MOST_DRAWN: usize = 20_000;
 
 impl Context<'_> {
     fn report(&mut self, problem: Problem) {

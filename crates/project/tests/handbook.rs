@@ -173,6 +173,7 @@ fn every_unit_and_function_is_on_the_page() {
         Quantity::Force,
         Quantity::Torque,
         Quantity::Pressure,
+        Quantity::Stiffness,
         Quantity::Density,
         Quantity::LinearDensity,
         Quantity::Inertia,

@@ -82,6 +82,7 @@ pub(crate) fn things(document: &Document) -> Vec<String> {
             list(&join(&base, "features"), &plate.features, &mut paths);
         }
         list(&join(&base, "loads"), &rider.loads, &mut paths);
+        list(&join(&base, "points"), &rider.points, &mut paths);
     }
     if let Some(line) = &document.line {
         paths.push("line".to_owned());

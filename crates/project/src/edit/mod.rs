@@ -2,6 +2,7 @@
 
 mod add;
 mod delete;
+mod depends;
 mod duplicate;
 mod find;
 mod history;
@@ -9,11 +10,13 @@ mod mirror;
 mod parts;
 mod references;
 mod rename;
+mod reorder;
 mod starter;
 mod trials;
 
-pub use add::{Addition, add, fresh_name};
+pub use add::{Addition, add, fresh_name, take_readings};
 pub use delete::{delete, goes_with};
+pub use depends::Dependencies;
 pub use duplicate::duplicate;
 pub use history::History;
 pub(crate) use history::difference;
@@ -21,8 +24,9 @@ pub use mirror::{MirrorPlane, mirror};
 pub use parts::{keep_part, take_part};
 pub use references::{names_in, uses_of_part, uses_of_size};
 pub use rename::{rename, rename_size};
+pub use reorder::reorder;
 pub use starter::{counterweight, new_document, rider, stack_for};
-pub use trials::{adopt, change_in_trial};
+pub use trials::{adopt, change_in_trial, changes_leading, trial_from};
 
 use crate::document::{Change, Document};
 use crate::problem::Problem;

@@ -9,8 +9,8 @@ use crate::look::{Pen, Tone, Weight, number};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::figure::Sketch;
+use crate::views::projection::Lie;
 use crate::views::scene::{Scene, gap_tones, rider_tones};
-use crate::views::space::Lie;
 use crate::views::words::{place, size_of};
 
 const NAME_PT: f64 = 9.0;

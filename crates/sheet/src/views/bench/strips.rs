@@ -1,14 +1,14 @@
 //! What the strips show.
 
 use glam::DVec2;
-use glidewright_motion::{Drive, PairResult};
+use glidewright_motion::{Drive, WheelResistance, forces};
 
 use crate::drawing::Glyph;
 use crate::look::{Dash, Tone, number};
 use crate::strip::{Interval, Limit, Marker, Series, StripData};
-use crate::views::scene::{Scene, outcome_tone, rider_tones};
-use crate::views::space::Lie;
-use crate::views::{Pick, StripKind};
+use crate::views::projection::Lie;
+use crate::views::scene::{Scene, joined, outcome_tone, rider_tones, touching};
+use crate::views::{Other, Pick, StripKind, ViewState};
 
 /// Whether a strip has something to show.
 pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
@@ -16,6 +16,7 @@ pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
     match kind {
         StripKind::Clearance | StripKind::Effort => true,
         StripKind::Torque => !curves.torque_up.is_empty(),
+        StripKind::Resistance => !curves.running.is_empty(),
         StripKind::WheelLoads => scene
             .rider_in_focus()
             .and_then(|number| scene.fixture.riders.get(number))
@@ -41,12 +42,13 @@ fn from_zero<'v>(values: impl Iterator<Item = &'v f64>) -> Option<(f64, f64)> {
 }
 
 /// The data of a strip.
-pub(super) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
+pub(in crate::views) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
     let mut data = match kind {
         StripKind::Clearance => clearance(scene),
         StripKind::Effort => effort(scene),
         StripKind::Torque => torque(scene),
         StripKind::WheelLoads => wheel_loads(scene),
+        StripKind::Resistance => resistance(scene),
     };
     // What is wrong is said in words too.
     let wrong = data.intervals.iter().any(|interval| interval.hatched);
@@ -56,37 +58,74 @@ pub(super) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
         _ => kind.title().to_owned(),
     };
     data.cursor = Some(scene.travel);
+    data.probe = scene.state.probe;
+    if scene.state.ghosts {
+        data.ghosts = scene.state.others.iter().filter_map(|other| ghost(scene, kind, other)).collect();
+    }
     for (number, series) in data.series.iter_mut().enumerate() {
         series.part = Some(Pick::Curve(kind, number as u16).part());
     }
     data
 }
 
+/// The main curve of a strip for another trial.
+fn ghost(scene: &Scene<'_>, kind: StripKind, other: &Other) -> Option<(String, Vec<DVec2>)> {
+    // Its bodies have other numbers.
+    let state = ViewState { selected: None, hovered: None, ..scene.state.clone() };
+    let state = ViewState { others: Vec::new(), ghosts: false, ..state };
+    let scene = Scene::new(&other.fixture, &other.results, &state);
+    if !has_data(&scene, kind) {
+        return None;
+    }
+    let series = data(&scene, kind).series;
+    // Of what is stacked the top.
+    let main = if kind == StripKind::Resistance { series.last() } else { series.first() };
+    Some((other.name.clone(), main?.points.clone()))
+}
+
+/// What the running resistance is made of, one cause upon the other.
+fn resistance(scene: &Scene<'_>) -> StripData {
+    let curves = &scene.results.curves;
+    type Cause = fn(&WheelResistance) -> f64;
+    let causes: [(&str, Tone, Dash, Option<Cause>); 5] = [
+        ("bearings", Tone::RiderALine, Dash::Solid, Some(|wheel| wheel.bearing)),
+        ("grease", Tone::RiderBLine, Dash::Dashed, Some(|wheel| wheel.no_load)),
+        ("flank slip", Tone::RiderCLine, Dash::Solid, Some(|wheel| wheel.slip)),
+        ("rolling", Tone::Clear, Dash::Centre, Some(|wheel| wheel.hysteresis)),
+        ("belt", Tone::FaintInk, Dash::Solid, None),
+    ];
+    let ratios: Vec<f64> =
+        (0..curves.resistance.len()).map(|rider| forces::ratio(scene.fixture, rider).abs()).collect();
+    let mut below = vec![0.0; curves.travel.len()];
+    let mut data = StripData { unit: "N".into(), decimals: 3, ..StripData::default() };
+    for (name, tone, dash, cause) in causes {
+        let share = |station: usize| match cause {
+            None => curves.line_loss.get(station).copied().unwrap_or(0.0),
+            Some(cause) => curves
+                .resistance
+                .iter()
+                .zip(&ratios)
+                .filter_map(|(stations, ratio)| Some((stations.get(station)?, ratio)))
+                .map(|(wheels, ratio)| ratio * wheels.iter().map(cause).sum::<f64>())
+                .sum(),
+        };
+        let shares: Vec<f64> = (0..below.len()).map(share).collect();
+        // What is nowhere felt is not listed.
+        if !shares.iter().any(|share| *share > 1e-4) {
+            continue;
+        }
+        let top: Vec<f64> = below.iter().zip(&shares).map(|(low, share)| low + share).collect();
+        let curve = series(name, tone, dash, &curves.travel, top.iter().copied());
+        data.series.push(Series { low: below, high: top.clone(), stacked: true, ..curve });
+        below = top;
+    }
+    data.range = from_zero(below.iter());
+    data
+}
+
 fn series(name: &str, tone: Tone, dash: Dash, travel: &[f64], values: impl Iterator<Item = f64>) -> Series {
     let points = travel.iter().zip(values).map(|(s, v)| DVec2::new(*s, v)).collect();
     Series { dash, ..Series::new(name, tone, points) }
-}
-
-/// Stretches of travel where something that passes fouls (mm), joined.
-pub(super) fn touching(scene: &Scene<'_>) -> Vec<(f64, f64)> {
-    joined(scene, |pair| &pair.touching)
-}
-
-fn joined(scene: &Scene<'_>, of: impl Fn(&PairResult) -> &Vec<(f64, f64)>) -> Vec<(f64, f64)> {
-    let pairs = scene.results.interference.passing.iter().filter(|pair| !pair.meets_stop);
-    let mut all: Vec<(f64, f64)> = pairs
-        .flat_map(|pair| of(pair).iter().copied())
-        .filter(|s| s.0.is_finite() && s.1.is_finite())
-        .collect();
-    all.sort_by(|a, b| a.0.total_cmp(&b.0));
-    all.dedup_by(|next, kept| {
-        let meets = next.0 <= kept.1;
-        if meets {
-            kept.1 = kept.1.max(next.1);
-        }
-        meets
-    });
-    all
 }
 
 /// Gaps shown above the least that matters (mm).

@@ -27,7 +27,7 @@ pub(super) const VIEW: View = View {
 };
 
 /// Name of the panel drawn to scale.
-const PANEL: &str = "stacks";
+pub(super) const PANEL: &str = "stacks";
 const TITLE_PT: f64 = 10.0;
 const NOTE_PT: f64 = 8.5;
 
@@ -45,6 +45,11 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 
 /// The close-up in a frame of its own: the rail as a backdrop, and the stacks.
 pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
+    panels_at(scene, frame, f64::INFINITY)
+}
+
+/// The same at no more than `most` points per millimetre.
+pub(super) fn panels_at(scene: &Scene<'_>, frame: Rect, most: f64) -> Vec<Panel> {
     let Some(pairing) = Pairing::new(scene) else { return Vec::new() };
     let inner = frame.grown(-8.0);
     let size = inner.size();
@@ -75,7 +80,10 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
         DVec2::new(inner.min.x + 6.0, inner.min.y + top + above),
         DVec2::new(inner.max.x - 6.0, inner.max.y - bottom - spacing.room()),
     );
-    let fitted = Panel::fitted(PANEL, drawn, world, 0.0);
+    let mut fitted = Panel::fitted(PANEL, drawn, world, 0.0);
+    if fitted.scale() > most {
+        fitted = Panel::centred(PANEL, drawn, world.middle(), most);
+    }
     let figure = Rect::between(fitted.pt(world.min), fitted.pt(world.max));
     let part = |name: &str, frame: Rect| Panel { name: name.into(), frame, ..fitted.clone() };
     let floor = DVec2::new(inner.max.x, figure.max.y + 1.0);

@@ -264,6 +264,11 @@ impl Strip<'_> {
                 };
                 let pen = Pen::new(Tone::Axis, 0.6);
                 self.panel.add(Polyline::in_pt(world, vec![DVec2::ZERO, tick], pen)).overflowing();
+                // The bench's cursor line runs on through the numbers of a standing axis.
+                let struck = |cursor: f64| self.panel.pt(DVec2::new(cursor, world.y)).distance(at) < 5.0;
+                if is_travel && standing && self.data.cursor.is_some_and(struck) {
+                    continue;
+                }
                 let place = self.at_pt(label_at);
                 let label = Label::new(number(*v, ticks.decimals), place, NUMBER_PT).anchored(along, up);
                 self.panel.add(label.toned(Tone::FaintInk)).overflowing();
@@ -296,7 +301,7 @@ impl Strip<'_> {
 
     /// Samples and names of the curves from the rows' starts (pt) to `end`.
     fn legend(&mut self, rows: [(f64, f64); 2], end: f64) {
-        const SAMPLE: f64 = 16.0;
+        const SAMPLE: f64 = 13.0;
         const GAP: f64 = 4.0;
         let corner = self.layout.plot.min;
         let series = self.data.series.iter().filter(|s| !s.name.is_empty());
@@ -333,7 +338,7 @@ impl Strip<'_> {
             let place = self.at_pt(DVec2::new(x + SAMPLE + GAP, middle));
             let name = shortened(name, left);
             self.panel.add(Label::new(name, place, LEGEND_PT).anchored(0.0, 0.5)).overflowing();
-            x += SAMPLE + GAP + width + 9.0;
+            x += SAMPLE + GAP + width + 7.0;
         }
     }
 

@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use glam::DVec2;
-use glidewright_motion::{LineKind, LineNode, PathElement, PulleyKind};
+use glidewright_motion::{BodyId, LineKind, LineNode, Owner, PathElement, PulleyKind, Role};
 
 use super::{Shown, anchor, home};
 use crate::drawing::{CentreCross, Dimension, DimensionKind, Label, Panel, Path, Polyline, Rect, Shape};
@@ -13,8 +13,8 @@ use crate::views::Pick;
 use crate::views::scene::{Scene, rider_tones};
 use crate::views::words::{place, size_of};
 
-/// Room for words and dimensions round the course: along it and across it (pt).
-const ROOM: (f64, f64) = (26.0, 78.0);
+/// Room for words and dimensions round the course: along it and across it (pt), standing and lying.
+const ROOM: [(f64, f64); 2] = [(46.0, 86.0), (84.0, 60.0)];
 const NOTE_PT: f64 = 8.0;
 /// From a strand to its dimension (pt).
 const ASIDE: f64 = 20.0;
@@ -25,36 +25,52 @@ pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel 
         PathElement::Wrap { centre, radius, .. } => vec![centre - radius, centre + radius],
     });
     let world = Rect::round(reach.map(|p| shown.flat(p))).unwrap_or(Rect::at(-50.0, -50.0, 100.0, 100.0));
-    let room = if shown.upright() { DVec2::new(ROOM.1, ROOM.0) } else { DVec2::new(ROOM.0, ROOM.1) };
+    let whole = plates(scene, shown).fold(world, |all, (_, _, rect)| all.union(&rect));
+    let room =
+        if shown.upright() { DVec2::new(ROOM[0].1, ROOM[0].0) } else { DVec2::new(ROOM[1].0, ROOM[1].1) };
     let room = room.min(0.3 * frame.size());
     let inside = Rect { min: frame.min + room, max: frame.max - room };
-    let mut panel = Panel::fitted("belt path", inside, world, 0.0);
+    let mut panel = Panel::fitted("belt path", inside, whole, 0.0);
     panel.frame = frame;
     riders(&mut panel, scene, shown);
     pulleys(&mut panel, scene, shown);
     strand(&mut panel, shown);
     let mut placer = Placer::new(frame);
-    anchors(&mut panel, scene, shown, &mut placer);
+    anchors(&mut panel, scene, shown, &world, &mut placer);
     wraps(&mut panel, shown, &mut placer);
     spans(&mut panel, shown, &world);
     panel
 }
 
-/// Plates of the riders it is clamped to, thin: where they are.
-fn riders(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>) {
-    for (id, body) in scene.bodies() {
-        let glidewright_motion::Owner::Rider(number) = body.owner else { continue };
-        if body.role != glidewright_motion::Role::Plate {
-            continue;
+/// Plates of the riders at their places: body, rider, box on paper (mm).
+fn plates<'s>(
+    scene: &'s Scene<'_>,
+    shown: &'s Shown<'_>,
+) -> impl Iterator<Item = (BodyId, usize, Rect)> + 's {
+    scene.bodies().filter_map(|(id, body)| {
+        let Owner::Rider(number) = body.owner else { return None };
+        if body.role != Role::Plate {
+            return None;
         }
-        let Some(bounds) = scene.bounds(id) else { continue };
+        let bounds = scene.bounds(id)?;
         let at = home(scene, Some(number));
         let corner = |p| shown.flat(shown.line.plane.flat(p) + at);
         let rect = Rect::between(corner(bounds.low), corner(bounds.high));
+        rect.is_finite().then_some((id, number, rect))
+    })
+}
+
+/// The riders' plates, thin: where they are.
+fn riders(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>) {
+    for (id, number, rect) in plates(scene, shown) {
         let (fill, line) = rider_tones(number);
         let pen = Pen::new(line, 0.6).dashed(Dash::Phantom);
         let shape = Shape::new(Path::rect(rect)).filled(Fill::faded(fill, 0.3)).stroked(pen);
-        panel.add(shape).part(Pick::Body(id).part()).named(body.label.as_str());
+        let item = panel.add(shape);
+        item.part(Pick::Body(id).part());
+        if let Some(body) = scene.body(id) {
+            item.named(body.label.as_str());
+        }
     }
 }
 
@@ -115,7 +131,8 @@ fn strand(panel: &mut Panel, shown: &Shown<'_>) {
 }
 
 /// What it is clamped to, with names.
-fn anchors(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, placer: &mut Placer) {
+fn anchors(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect, placer: &mut Placer) {
+    let middle = panel.pt(world.middle());
     for node in &shown.line.nodes {
         let LineNode::Anchor { name, rider, at } = node else { continue };
         let at = shown.flat(anchor(scene, shown.line, *rider, *at));
@@ -127,10 +144,18 @@ fn anchors(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, placer: &mut
         let size = size_of(name, NOTE_PT, Weight::SemiBold);
         let p = panel.pt(at);
         let half = 0.5 * size + 8.0;
-        // Outwards, away from the middle of the course.
-        let out = if p.x >= panel.frame.middle().x { 1.0 } else { -1.0 };
-        let places = [(out * half.x, 0.0), (0.0, half.y), (0.0, -half.y), (-out * half.x, 0.0)]
-            .map(|(x, y)| Rect::about(p + DVec2::new(x, y), size));
+        // Inwards, where neither dimensions nor plates are.
+        let inwards = if shown.upright() {
+            DVec2::new(if p.x >= middle.x { -1.0 } else { 1.0 }, 0.0)
+        } else {
+            DVec2::new(0.0, if p.y >= middle.y { -1.0 } else { 1.0 })
+        };
+        // Between the strands if they leave room, else beyond the dimensions.
+        let between = (0.5 * world.size() * panel.scale()).dot(inwards.abs()) > half.dot(inwards.abs()) + 4.0;
+        let beyond = -inwards * (2.0 * ASIDE - 6.0);
+        let near = if between { inwards * half } else { beyond - inwards * (0.5 * size) };
+        let places = [near, inwards.perp() * half, -inwards.perp() * half, beyond - inwards * (0.5 * size)]
+            .map(|off| Rect::about(p + off, size));
         if let Some(rect) = placer.place_freely(&places).or_else(|| placer.place(&places)) {
             let at = place(panel, rect.middle());
             panel.add(Label::new(name.as_str(), at, NOTE_PT).bold().toned(tone).on_plate());
@@ -148,7 +173,7 @@ fn wraps(panel: &mut Panel, shown: &Shown<'_>, placer: &mut Placer) {
         let mut text = format!("{}\n{}°", pulley.name, number(sweep.abs().to_degrees(), 1));
         if let (PulleyKind::Driven { teeth }, LineKind::Toothed { .. }) = (pulley.kind, shown.line.kind) {
             let mesh = f64::from(teeth) * sweep.abs() / std::f64::consts::TAU;
-            text.push_str(&format!(", {} teeth in mesh", number(mesh, 1)));
+            text.push_str(&format!("\n{} teeth in mesh", number(mesh, 1)));
         }
         let size = text
             .lines()
@@ -160,7 +185,7 @@ fn wraps(panel: &mut Panel, shown: &Shown<'_>, placer: &mut Placer) {
             .into_iter()
             .map(|turn| {
                 let way = DVec2::from_angle(turn).rotate(out);
-                let from = hub + way * (tip.distance(hub) + 10.0);
+                let from = hub + way * (tip.distance(hub) + 14.0);
                 Rect::about(from + way * (0.5 * size).dot(way.abs()), size)
             })
             .collect();

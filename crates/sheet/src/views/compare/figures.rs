@@ -27,12 +27,12 @@ type Figure = (&'static str, &'static str, usize, Better, fn(&Scene<'_>) -> Opti
 
 const FIGURES: &[Figure] = &[
     ("tightest gap", "mm", 2, Better::More, |s| s.results.interference.tightest().map(|pair| pair.gap)),
-    ("effort, up", "N", 2, Better::Less, |s| greatest(&s.results.curves.effort_up)),
-    ("effort, down", "N", 2, Better::Less, |s| greatest(&s.results.curves.effort_down)),
-    ("running resistance", "N", 2, Better::Less, |s| greatest(&s.results.curves.running)),
-    ("imbalance", "N", 2, Better::Less, |s| {
-        s.results.curves.imbalance.iter().map(|v| v.abs()).filter(|v| v.is_finite()).reduce(f64::max)
+    ("greatest effort", "N", 2, Better::Less, |s| {
+        let curves = &s.results.curves;
+        largest(curves.effort_up.iter().chain(&curves.effort_down))
     }),
+    ("running resistance", "N", 2, Better::Less, |s| greatest(&s.results.curves.running)),
+    ("greatest imbalance", "N", 2, Better::Less, |s| largest(s.results.curves.imbalance.iter())),
     ("stays where left", "%", 0, Better::More, held),
     ("greatest wheel load", "N", 1, Better::Less, |s| wheels(s, |wheel| wheel.normal)),
     ("greatest pressure", "MPa", 1, Better::Less, |s| wheels(s, |wheel| wheel.pressure)),
@@ -41,6 +41,11 @@ const FIGURES: &[Figure] = &[
         Some(1e3 * s.results.assembly.riders.iter().map(|rider| rider.mass.total()).sum::<f64>())
     }),
 ];
+
+/// The largest value either way.
+fn largest<'v>(values: impl Iterator<Item = &'v f64>) -> Option<f64> {
+    values.map(|v| v.abs()).filter(|v| v.is_finite()).reduce(f64::max)
+}
 
 fn greatest(values: &[f64]) -> Option<f64> {
     values.iter().copied().filter(|v| v.is_finite()).reduce(f64::max)

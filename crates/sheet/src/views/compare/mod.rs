@@ -12,8 +12,8 @@ use super::scene::Scene;
 use super::words::{place, shortened, wrapped};
 use super::{StripKind, View, ViewState, stacks};
 use crate::drawing::{Drawing, Label, Panel, Polyline, Rect};
-use crate::look::{Pen, Tone, Weight};
-use crate::strip::{Orientation, STRIP_MARGIN, StripLayout, strip_panel};
+use crate::look::{Dash, Pen, Tone, Weight};
+use crate::strip::{Orientation, STRIP_MARGIN, Series, StripData, StripLayout, strip_panel};
 
 /// Trials side by side.
 pub(super) const VIEW: View = View {
@@ -72,8 +72,9 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let inner = frame.grown(-10.0);
     let mut words = Panel::centred("words", frame, DVec2::ZERO, 1.0);
     let head = 1.7 * TITLE_PT;
-    let split = inner.min.y + head + 0.5 * (inner.size().y - head);
     let column = (inner.size().x - BETWEEN * (scenes.len() - 1) as f64) / scenes.len() as f64;
+    let most = 0.5 * (inner.size().y - head);
+    let split = inner.min.y + head + most.min(0.5 * column + 96.0);
     let field = |number: usize| {
         let x = inner.min.x + number as f64 * (column + BETWEEN);
         Rect::between(DVec2::new(x, inner.min.y + head), DVec2::new(x + column, split - 6.0))
@@ -83,13 +84,15 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let scale = scenes
         .iter()
         .enumerate()
-        .flat_map(|(number, scene)| stacks::panels(scene, field(number)))
+        .flat_map(|(number, scene)| {
+            stacks::panels_at(scene, field(number), stacks::How { titled: false, ..stacks::How::default() })
+        })
         .filter(|panel| panel.name == stacks::PANEL)
         .map(|panel| panel.scale())
         .fold(f64::INFINITY, f64::min);
     for (number, (scene, (name, ..))) in scenes.iter().zip(&all).enumerate() {
         let field = field(number);
-        made.extend(stacks::panels_at(scene, field, scale));
+        made.extend(stacks::panels_at(scene, field, stacks::How { most: scale, titled: false }));
         let text = shortened(name, TITLE_PT, Weight::SemiBold, column);
         let at = place(&words, DVec2::new(field.min.x, inner.min.y));
         words.add(Label::new(text, at, TITLE_PT).bold().anchored(0.0, 1.0));
@@ -103,7 +106,7 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let right = Rect::between(DVec2::new(middle + 4.0, split + 6.0), inner.max);
     let end = figures::draw(&mut words, &left, &scenes, &all);
     changes(&mut words, &Rect { min: DVec2::new(left.min.x, end + 6.0), ..left }, &scenes, &all);
-    made.extend(curves(scene, right));
+    made.extend(curves(&scenes, &all, right));
     made.push(words);
     made
 }
@@ -127,10 +130,44 @@ fn changes(panel: &mut Panel, frame: &Rect, scenes: &[Scene<'_>], all: &[(String
     }
 }
 
+/// Colours and kinds of line of the trials' curves.
+const LOOKS: [(Tone, Dash); MOST] = [
+    (Tone::Ink, Dash::Solid),
+    (Tone::RiderALine, Dash::Dashed),
+    (Tone::RiderBLine, Dash::Centre),
+    (Tone::RiderCLine, Dash::Phantom),
+];
+
+/// A strip with the main curve of every trial.
+fn together(scenes: &[Scene<'_>], all: &[(String, &Fixture, &Results)], kind: StripKind) -> StripData {
+    let mut data = StripData { title: kind.title().to_owned(), ..StripData::default() };
+    for (number, (scene, (name, ..))) in scenes.iter().zip(all).enumerate() {
+        let own = strip(scene, kind);
+        if number == 0 {
+            (data.unit, data.decimals, data.limits) = (own.unit.clone(), own.decimals, own.limits.clone());
+            data.cursor = own.cursor;
+        }
+        data.range = match (data.range, own.range) {
+            (Some(a), Some(b)) => Some((a.0.min(b.0), a.1.max(b.1))),
+            (a, b) => a.or(b),
+        };
+        let (tone, dash) = LOOKS[number % MOST];
+        data.series.extend(own.series.into_iter().next().map(|main| Series {
+            name: name.clone(),
+            tone,
+            dash,
+            low: Vec::new(),
+            high: Vec::new(),
+            part: None,
+            ..main
+        }));
+    }
+    data
+}
+
 /// Clearance and effort of all in one plot each.
-fn curves(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
-    let state = ViewState { ghosts: true, selected: None, probe: None, ..scene.state.clone() };
-    let scene = Scene::new(scene.fixture, scene.results, &state);
+fn curves(scenes: &[Scene<'_>], all: &[(String, &Fixture, &Results)], frame: Rect) -> Vec<Panel> {
+    let Some(scene) = scenes.first() else { return Vec::new() };
     let (from, to) = (scene.fixture.stroke.from, scene.fixture.stroke.to);
     let (from, to) = (from.min(to), from.max(to));
     let span = if to - from > 1e-6 { (from, to) } else { (from - 5.0, to + 5.0) };
@@ -148,7 +185,7 @@ fn curves(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
             );
             let layout =
                 StripLayout { plot, orientation: Orientation::Lying, travel: span, travel_numbers: last };
-            let mut panel = strip_panel(&strip(&scene, kind), &layout);
+            let mut panel = strip_panel(&together(scenes, all, kind), &layout);
             panel.name = kind.title().to_owned();
             panel
         })

@@ -105,7 +105,7 @@ fn holes(panel: &mut Panel, shown: &Shown<'_>) {
         && wall > 0.0
     {
         let kind = DimensionKind::Aligned { from, to, offset_pt: 0.0 };
-        panel.add(Dimension::new(kind, plain(wall)).toned(Tone::Cursor)).named("the thinnest wall");
+        panel.add(Dimension::new(kind, format!("wall {}", plain(wall)))).named("the thinnest wall");
     }
 }
 
@@ -217,7 +217,7 @@ fn edge_on(panel: &mut Panel, shown: &Shown<'_>, body: Option<BodyId>, face: &Re
     let top = [slab.min.x, slab.max.x].map(|x| DVec2::new(x, slab.max.y));
     let kind = DimensionKind::Horizontal { from: top[0], to: top[1], offset_pt: -14.0 };
     panel.add(Dimension::new(kind, format!("{}{spread}", plain(thick))));
-    let at = panel.pt(bed.middle()) + DVec2::new(9.0, 0.0);
+    let at = panel.pt(bed.middle()) + DVec2::new(13.0, 0.0);
     let at = place(panel, at);
     let label = Label::new("print bed: either face", at, NOTE_PT).toned(Tone::FaintInk);
     panel.add(label.turned(std::f64::consts::FRAC_PI_2)).named("either face may lie on the print bed");

@@ -40,7 +40,7 @@ pub(super) fn panel(seat: &Seat<'_>, frame: Rect) -> Option<Panel> {
     panel.frame = frame;
     let scale = panel.scale();
     let title = format!(
-        "the contact of one flank, {} : 1   pressure across it, slip along it",
+        "the contact of one flank, {} : 1  ·  pressure across it, slip along it",
         number(scale * 25.4 / 72.0, 0)
     );
     let title = shortened(&title, TITLE_PT, Weight::SemiBold, frame.size().x - 12.0);
@@ -67,8 +67,8 @@ fn pressure(panel: &mut Panel, length: f64, half: f64, peak: f64, seat: &Seat<'_
     let from = length + 10.0 / panel.scale();
     let curve: Vec<DVec2> = (-STEPS..=STEPS)
         .map(|i| {
-            let y = f64::from(i) / f64::from(STEPS);
-            DVec2::new(from + out * (1.0 - y * y).max(0.0).sqrt(), half * y)
+            let turn = std::f64::consts::FRAC_PI_2 * f64::from(i) / f64::from(STEPS);
+            DVec2::new(from + out * turn.cos(), half * turn.sin())
         })
         .collect();
     let shape = Shape::new(Path::polyline(&curve, true)).filled(Fill::faded(Tone::ClashFill, 0.5));

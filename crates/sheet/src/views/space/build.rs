@@ -16,9 +16,9 @@ use crate::views::scene::{Scene, body_tone};
 
 /// A belt's wraps are drawn in flat pieces of this angle at most (rad).
 const WRAP_STEP: f64 = 0.22;
-/// Edges of the rail's pieces this near (mm) to the section's own edges are faces; the others are cuts between
-/// the pieces.
-const ON_SECTION: f64 = 0.03;
+/// Edges of the rail's pieces this near (mm) to the section's own edges are faces, chords of its roundings too;
+/// the others are cuts between the pieces.
+const ON_SECTION: f64 = 0.16;
 
 /// Everything on the rail when the lead's travel is `travel` (mm), as lumps.
 pub(super) fn lumps(scene: &Scene<'_>, view: &Projector, travel: f64) -> Vec<Lump> {

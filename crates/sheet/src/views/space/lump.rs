@@ -24,6 +24,8 @@ pub(super) struct Lump {
     pub(super) hull: Vec<DVec2>,
     /// A box round its outline.
     pub(super) frame: Rect,
+    /// The same turned by an eighth: least and greatest of x + y, then of y − x.
+    diagonal: Rect,
     /// How near the reader its middle is.
     pub(super) depth: f64,
 }
@@ -89,7 +91,7 @@ pub(super) struct Line {
 /// Sides that stand for a round when depths are compared.
 const SIDES: usize = 16;
 /// Corners of a rim.
-const RIM: usize = 40;
+const RIM: usize = 28;
 
 impl Lump {
     /// A lump as seen in a view; `None` when it has no extent or a coordinate is not finite.
@@ -97,10 +99,17 @@ impl Lump {
         let points = form.outline_points();
         let hull = hull_points(points.iter().map(|p| view.flat(*p)).collect());
         let frame = Rect::round(hull.iter().copied())?;
+        let diagonal = Rect::round(hull.iter().map(|p| DVec2::new(p.x + p.y, p.y - p.x)))?;
         let (low, high) = form.bounds();
         let fine = low.is_finite() && high.is_finite() && frame.is_finite() && hull.len() > 2;
         let depth = view.depth(0.5 * (low + high));
-        fine.then_some(Self { whose, tone, form, low, high, hull, frame, depth })
+        fine.then_some(Self { whose, tone, form, low, high, hull, frame, diagonal, depth })
+    }
+
+    /// Whether the outlines may overlap by more than `touch` (mm): as far as two boxes tell.
+    pub(super) fn may_overlap(&self, other: &Self, touch: f64) -> bool {
+        let shared = |a: &Rect, b: &Rect| (a.max.min(b.max) - a.min.max(b.min)).min_element() > touch;
+        shared(&self.frame, &other.frame) && shared(&self.diagonal, &other.diagonal)
     }
 
     /// How near the reader the surface is that is seen at a point of the paper within the outline (mm). Round

@@ -63,12 +63,15 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     std::iter::once(picture).chain(bar.map(|(panel, _)| panel)).collect()
 }
 
-/// What is on paper whatever the turn (mm), so that turning does not change the scale: the shadow of what
-/// the fixture sweeps when it is turned round its vertical axis.
+/// What is on paper whatever the turn (mm), so that turning does not change the scale: what every body
+/// sweeps when all is turned round the vertical through the rail.
 fn extent(scene: &Scene<'_>, view: &Projector) -> Rect {
     let up = (-scene.fixture.rail.stand.down()).try_normalize().unwrap_or(DVec3::X);
-    let (mut low, mut high) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+    let middle = DVec3::X * (0.5 * scene.fixture.rail.length);
+    let lift = view.toward.dot(up).clamp(-1.0, 1.0);
+    let level = (1.0 - lift * lift).sqrt();
     let stroke = scene.fixture.stroke;
+    let mut all: Option<Rect> = None;
     for (id, body) in scene.bodies() {
         if body.role == Role::Span {
             continue;
@@ -78,18 +81,22 @@ fn extent(scene: &Scene<'_>, view: &Projector) -> Rect {
             Owner::Ground => [0.0; 2],
             Owner::Rider(_) => [stroke.from, stroke.to].map(|travel| scene.home(body.owner, travel)),
         };
-        for home in ends.map(|x| DVec3::X * x).into_iter().filter(|home| home.is_finite()) {
-            (low, high) = (low.min(bounds.low + home), high.max(bounds.high + home));
+        for home in ends.map(|x| DVec3::X * x) {
+            let (low, high) = (bounds.low + home - middle, bounds.high + home - middle);
+            // Farthest corner from the axis; lowest and highest point along it.
+            let far = low.abs().max(high.abs());
+            let radius = (far - up.abs() * far.dot(up.abs())).length();
+            let (a, b) = (low.dot(up), high.dot(up));
+            let tilt = radius * lift.abs();
+            let own = Rect::between(
+                DVec2::new(-radius, a.min(b) * level - tilt),
+                DVec2::new(radius, a.max(b) * level + tilt),
+            );
+            if own.is_finite() && own.size().max_element() < 1e6 {
+                all = Some(all.map_or(own, |seen| seen.union(&own)));
+            }
         }
     }
-    if !(low.is_finite() && high.is_finite() && (high - low).max_element() < 1e6) {
-        (low, high) = (DVec3::new(0.0, -50.0, -50.0), DVec3::new(scene.fixture.rail.length, 50.0, 50.0));
-    }
-    let (middle, half) = (0.5 * (low + high), 0.5 * (high - low));
-    let height = half.dot(up.abs());
-    let radius = (half - up.abs() * height).length();
-    let lift = view.toward.dot(up).clamp(-1.0, 1.0);
-    let level = (1.0 - lift * lift).sqrt();
-    let size = 2.0 * DVec2::new(radius, height * level + radius * lift.abs());
-    Rect::about(view.flat(middle), size)
+    let all = all.filter(|all| all.size().min_element() > 1.0);
+    all.unwrap_or(Rect::at(-100.0, -100.0, 200.0, 200.0)).shifted(view.flat(middle))
 }

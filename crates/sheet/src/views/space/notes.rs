@@ -17,6 +17,10 @@ const NOTE_PT: f64 = 8.0;
 const GAP_PT: f64 = 11.0;
 /// Beyond this gap (mm) two bodies are not pointed out as near.
 const NEAR: f64 = 5.0;
+/// Bodies smaller than this on paper (pt) are not retraced.
+const SHOWS: f64 = 24.0;
+/// Radius of the ring round a place that fouls (pt).
+const RING: f64 = 8.0;
 /// Two places nearer each other than this (pt) are marked once.
 const TOGETHER: f64 = 7.0;
 
@@ -29,9 +33,12 @@ pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps:
     for rect in boxes.iter().flatten() {
         placer.block(*rect);
     }
+    for rect in along_the_rail(panel, scene, view) {
+        placer.block(rect);
+    }
     down(panel, scene, view, &mut placer);
     nearest(panel, scene, view, lumps, &mut placer);
-    names(panel, scene, &boxes, &mut placer);
+    names(panel, scene, view, &boxes, &mut placer);
 }
 
 /// The bodies a lump belongs to.
@@ -61,32 +68,63 @@ fn rider_boxes(panel: &Panel, scene: &Scene<'_>, lumps: &[Lump]) -> Vec<Option<R
     boxes
 }
 
-fn names(panel: &mut Panel, scene: &Scene<'_>, boxes: &[Option<Rect>], placer: &mut Placer) {
+fn names(
+    panel: &mut Panel,
+    scene: &Scene<'_>,
+    view: &Projector,
+    boxes: &[Option<Rect>],
+    placer: &mut Placer,
+) {
     for (number, rider) in scene.fixture.riders.iter().enumerate() {
         let Some(own) = boxes.get(number).copied().flatten() else { continue };
         let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
-        let (middle, half) = (own.middle(), 0.5 * size);
-        let (right, left) = (own.max.x + half.x + 6.0, own.min.x - half.x - 6.0);
+        // On the side on which it stands beside the rail.
+        let rail = panel.pt(view.flat(DVec3::X * scene.home(Owner::Rider(number), scene.travel)));
+        let to_left = if own.middle().x < rail.x { -1.0 } else { 1.0 };
+        let half = 0.5 * size;
+        let side = |sign: f64, gap: f64| {
+            if sign > 0.0 { own.max.x + half.x + gap } else { own.min.x - half.x - gap }
+        };
+        let corner = |sign: f64| if sign > 0.0 { own.max.x - half.x } else { own.min.x + half.x };
         let (above, below) = (own.min.y - half.y - 4.0, own.max.y + half.y + 4.0);
-        let candidates = [
-            (right, middle.y),
-            (left, middle.y),
-            (middle.x, above),
-            (middle.x, below),
-            (right, own.min.y + half.y),
-            (left, own.min.y + half.y),
-            (right, own.max.y - half.y),
-            (left, own.max.y - half.y),
-            (own.max.x - half.x, above),
-            (own.min.x + half.x, above),
-        ]
-        .map(|(x, y)| Rect::about(DVec2::new(x, y), size));
-        if let Some(rect) = placer.place_freely(&candidates).or_else(|| placer.place(&candidates)) {
-            let at = place(panel, rect.middle());
-            let label = Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(rider_tones(number).1);
-            panel.add(label.on_plate());
+        let mut candidates = Vec::new();
+        for gap in [6.0, 24.0, 48.0] {
+            for sign in [to_left, -to_left] {
+                let heights = [own.middle().y, own.min.y + half.y, own.max.y - half.y];
+                candidates.extend(heights.map(|y| DVec2::new(side(sign, gap), y)));
+                let lift = gap - 6.0;
+                candidates.extend([below + lift, above - lift].map(|y| DVec2::new(corner(sign), y)));
+            }
         }
+        let candidates: Vec<Rect> = candidates.into_iter().map(|middle| Rect::about(middle, size)).collect();
+        let Some(rect) = placer.place_freely(&candidates).or_else(|| placer.place(&candidates)) else {
+            continue;
+        };
+        let tone = rider_tones(number).1;
+        let near = own.middle().clamp(rect.min, rect.max);
+        let far = near.clamp(own.min, own.max);
+        if near.distance(far) > 12.0 {
+            let line = [near, far].map(|p| panel.world_from_pt(p).unwrap_or_default()).to_vec();
+            panel.add(Polyline::new(line, Pen::new(tone, 0.5)));
+        }
+        let at = place(panel, rect.middle());
+        panel.add(Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(tone).on_plate());
     }
+}
+
+/// Small boxes along the rail (pt), which words keep clear of.
+fn along_the_rail(panel: &Panel, scene: &Scene<'_>, view: &Projector) -> Vec<Rect> {
+    const BOXES: u32 = 28;
+    let rail = &scene.fixture.rail;
+    let section = rail.section.bounds();
+    let half = (0.5 * section.size().length() * panel.scale()).clamp(2.0, 200.0);
+    (0..=BOXES)
+        .map(|i| {
+            let x = rail.length * f64::from(i) / f64::from(BOXES);
+            Rect::about(panel.pt(view.flat(DVec3::X * x)), DVec2::splat(1.6 * half))
+        })
+        .filter(Rect::is_finite)
+        .collect()
 }
 
 /// Marks what fouls where the riders are, or the two that are nearest each other.
@@ -113,8 +151,8 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
     let Some((pair, worst)) = found.first().copied() else { return };
     let asked = scene.pair_result(pair).map_or(scene.fixture.limits.gap, |result| result.asked);
     let (tone, _, word) = gap_tones(worst.gap, asked);
-    // Their outlines show through what stands before them.
-    for lump in lumps {
+    // Their outlines show through what stands before them, where they are large enough to be told apart.
+    for lump in lumps.iter().filter(|lump| on_paper(panel, lump).size().max_element() > SHOWS) {
         if body_of(lump).is_some_and(|id| found.iter().any(|(pair, _)| pair.0 == id || pair.1 == id)) {
             panel.add(Shape::new(Path::polyline(&lump.hull, true)).stroked(Pen::new(tone, 1.3)));
         }
@@ -126,8 +164,16 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
             continue;
         }
         if separation.gap <= 0.0 {
-            panel.add(Mark::new(Glyph::Circle, at, 13.0, tone).hollow(Tone::Paper)).part(Pick::Gap.part());
-            panel.add(Mark::new(Glyph::Cross, at, 6.5, tone)).part(Pick::Gap.part()).named("fouls here");
+            // A ring round the spot, ticked at its four corners, so that what is inside stays seen.
+            let mut ring = Path::circle(DVec2::ZERO, RING);
+            for turn in [0.25, 0.75, 1.25, 1.75] {
+                let way = DVec2::from_angle(turn * std::f64::consts::PI);
+                ring.append(&Path::line(way * (RING - 3.0), way * (RING + 4.0)));
+            }
+            panel
+                .add(Shape::in_pt(at, ring).stroked(Pen::new(tone, 1.7)))
+                .part(Pick::Gap.part())
+                .named("fouls here");
         } else {
             panel.add(Mark::new(Glyph::Diamond, at, 7.0, tone)).part(Pick::Gap.part());
         }
@@ -150,7 +196,7 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
         .collect();
     let Some(rect) = placer.place_freely(&candidates).or_else(|| placer.place(&candidates)) else { return };
     let end = tip.clamp(rect.min, rect.max);
-    let from = tip + (end - tip).normalize_or_zero() * 7.0;
+    let from = tip + (end - tip).normalize_or_zero() * RING;
     let line = [end, from].map(|p| panel.world_from_pt(p).unwrap_or_default()).to_vec();
     panel.add(Polyline::new(line, Pen::new(tone, 0.8))).part(Pick::Gap.part());
     let label = Label::new(text.clone(), place(panel, rect.middle()), GAP_PT).bold().toned(tone).on_plate();

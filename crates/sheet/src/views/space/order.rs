@@ -71,8 +71,7 @@ pub(super) fn painting_order(view: &Projector, lumps: &[Lump]) -> Vec<usize> {
 
 /// Whether `a` hides some of `b` (`true`), or `b` some of `a`; `None` when neither.
 fn hides(view: &Projector, a: &Lump, b: &Lump) -> Option<bool> {
-    let shared = a.frame.max.min(b.frame.max) - a.frame.min.max(b.frame.min);
-    if shared.min_element() <= TOUCH {
+    if !a.may_overlap(b, TOUCH) {
         return None;
     }
     let (mut a_before, mut b_before) = (false, false);
@@ -89,15 +88,13 @@ fn hides(view: &Projector, a: &Lump, b: &Lump) -> Option<bool> {
         }
     }
     match (a_before, b_before) {
+        (true, false) => Some(true),
+        (false, true) => Some(false),
         // Two planes that disagree leave no line of sight through both.
         (true, true) => None,
-        _ => {
+        (false, false) => {
             let at = overlap(&a.hull, &b.hull)?;
-            match (a_before, b_before) {
-                (true, false) => Some(true),
-                (false, true) => Some(false),
-                _ => Some(a.front(view, at) > b.front(view, at)),
-            }
+            Some(a.front(view, at) > b.front(view, at))
         }
     }
 }

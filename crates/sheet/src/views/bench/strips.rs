@@ -1,7 +1,7 @@
 //! What the strips show.
 
 use glam::DVec2;
-use glidewright_motion::{Drive, WheelResistance, forces};
+use glidewright_motion::{BandPoint, Drive, WheelResistance, forces};
 
 use crate::drawing::Glyph;
 use crate::look::{Dash, Tone, number};
@@ -128,32 +128,89 @@ fn series(name: &str, tone: Tone, dash: Dash, travel: &[f64], values: impl Itera
     Series { dash, ..Series::new(name, tone, points) }
 }
 
+/// The tightest gap at a travel (mm).
+struct Gap {
+    travel: f64,
+    drawn: f64,
+    /// With the riders standing as their load makes them stand.
+    loaded: f64,
+    /// What the riders' play can take of it.
+    play: f64,
+    /// What the sizes' tolerances can do to it, at worst and as the root of the sum of squares.
+    worst: f64,
+    rss: f64,
+}
+
+impl Gap {
+    fn of(point: &BandPoint) -> Self {
+        let BandPoint { travel, gap, loaded, play, spread, rss, .. } = *point;
+        Self { travel, drawn: gap, loaded, play, worst: spread, rss }
+    }
+
+    fn is_finite(&self) -> bool {
+        let all = [self.travel, self.drawn, self.loaded, self.play, self.worst, self.rss];
+        all.iter().all(|v| v.is_finite())
+    }
+
+    fn least(&self) -> f64 {
+        self.loaded - self.play - self.worst
+    }
+}
+
+/// A load that moves a gap by less than this (mm) gets no curve of its own.
+const TOLD_APART: f64 = 0.02;
+
+/// The tightest gap with what tolerances can make of it: at worst the outer band, likely the inner one; and
+/// the gap as drawn where the load moves it.
+fn gap_series(points: &[Gap]) -> Vec<Series> {
+    let curve = |of: fn(&Gap) -> f64| points.iter().map(|p| DVec2::new(p.travel, of(p))).collect::<Vec<_>>();
+    let mut all = vec![Series {
+        low: points.iter().map(Gap::least).collect(),
+        high: points.iter().map(|p| p.loaded + p.worst).collect(),
+        ..Series::new("tightest gap", Tone::Clear, curve(|p| p.loaded))
+    }];
+    if points.iter().any(|p| p.rss > 0.01 && p.rss < 0.98 * p.worst) {
+        all.push(Series {
+            low: points.iter().map(|p| p.loaded - p.rss).collect(),
+            high: points.iter().map(|p| p.loaded + p.rss).collect(),
+            ..Series::new("", Tone::Clear, curve(|_| f64::NAN))
+        });
+    }
+    if points.iter().any(|p| (p.loaded - p.drawn).abs() > TOLD_APART) {
+        all.push(Series {
+            dash: Dash::Dotted,
+            ..Series::new("without load", Tone::FaintInk, curve(|p| p.drawn))
+        });
+    }
+    all
+}
+
 /// Gaps shown above the least that matters (mm).
 const SHOWN_ABOVE: f64 = 8.0;
 
 fn clearance(scene: &Scene<'_>) -> StripData {
     let interference = &scene.results.interference;
     let asked = scene.fixture.limits.gap;
-    let mut points: Vec<(DVec2, f64)> = interference
-        .band
-        .points
-        .iter()
-        .map(|p| (DVec2::new(p.travel, p.gap), p.spread))
-        .filter(|(p, spread)| p.is_finite() && spread.is_finite())
-        .collect();
+    let mut points: Vec<Gap> = interference.band.points.iter().map(Gap::of).filter(Gap::is_finite).collect();
     // The curve comes from stations; the exact least of the nearest pairs goes in between.
     for pair in interference.passing.iter().filter(|pair| !pair.meets_stop).take(12) {
-        let least = DVec2::new(pair.at_travel, pair.gap);
-        let spread = pair.chain.as_ref().map_or(0.0, glidewright_motion::Chain::worst_case);
-        let after = points.partition_point(|(p, _)| p.x < least.x);
+        let least = Gap {
+            travel: pair.at_travel,
+            drawn: pair.gap,
+            loaded: pair.loaded.gap,
+            play: pair.play,
+            worst: pair.tolerance.worst,
+            rss: pair.tolerance.rss,
+        };
+        let after = points.partition_point(|p| p.travel < least.travel);
         let beside = [after.checked_sub(1), Some(after)].into_iter().flatten();
-        let lower = beside.filter_map(|i| points.get(i)).all(|(p, _)| p.y >= least.y);
+        let lower = beside.filter_map(|i| points.get(i)).all(|p| p.drawn >= least.drawn);
         if lower && least.is_finite() && !points.is_empty() {
-            points.insert(after, (least, spread));
+            points.insert(after, least);
         }
     }
     let tightest = interference.tightest();
-    let lowest = points.iter().map(|(p, spread)| p.y - spread).fold(f64::INFINITY, f64::min);
+    let lowest = points.iter().map(|p| p.least().min(p.drawn)).fold(f64::INFINITY, f64::min);
     let floor = if lowest.is_finite() { (lowest - 0.5).clamp(-12.0, -0.5).floor() } else { -1.0 };
     let top = if lowest.is_finite() { (lowest.max(0.0) + SHOWN_ABOVE).max(asked + 2.0).ceil() } else { 10.0 };
     let mut intervals = Vec::new();
@@ -183,11 +240,7 @@ fn clearance(scene: &Scene<'_>) -> StripData {
     StripData {
         unit: "mm".into(),
         decimals: 2,
-        series: vec![Series {
-            low: points.iter().map(|(p, spread)| p.y - spread).collect(),
-            high: points.iter().map(|(p, spread)| p.y + spread).collect(),
-            ..Series::new("tightest gap", Tone::Clear, points.iter().map(|(p, _)| *p).collect())
-        }],
+        series: gap_series(&points),
         limits: vec![Limit {
             value: asked,
             name: format!("asked {}", number(asked, 2)),

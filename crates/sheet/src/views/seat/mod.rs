@@ -49,6 +49,8 @@ pub(super) struct Seat<'a> {
     pub(super) wheel: &'a Wheel,
     pub(super) placed: &'a PlacedStack,
     pub(super) stack_number: usize,
+    /// Its number among the rider's wheels.
+    pub(super) number: usize,
     pub(super) seating: Seating,
     /// Its contacts and the force on each (N).
     pub(super) contacts: Vec<(Contact, f64)>,
@@ -108,6 +110,7 @@ impl<'a> Seat<'a> {
             wheel,
             placed,
             stack_number,
+            number,
             seating: placed.seating?,
             contacts,
             pressure: loads.and_then(|l| l.wheels.get(number)).map_or(f64::NAN, |load| load.pressure),

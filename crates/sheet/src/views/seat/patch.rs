@@ -2,7 +2,7 @@
 //! along it.
 
 use glam::DVec2;
-use glidewright_motion::contact::line_contact;
+use glidewright_motion::contact::Form;
 
 use super::Seat;
 use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
@@ -20,16 +20,13 @@ const SLIP: f64 = 15.0;
 /// Points on the pressure's curve.
 const STEPS: i32 = 24;
 
-/// The panel; `None` when no flank bears along a line.
+/// The panel; `None` when nothing bears.
 pub(super) fn panel(seat: &Seat<'_>, frame: Rect) -> Option<Panel> {
-    let (contact, force) = seat
-        .contacts
-        .iter()
-        .filter(|(contact, force)| contact.length > 0.0 && *force > 0.0)
-        .max_by(|a, b| a.1.total_cmp(&b.1))?;
-    let line = line_contact(force / contact.length, contact.radius, contact.modulus);
-    let (length, half) = (contact.length, line.half_width);
-    if !(half > 0.0 && half.is_finite() && length.is_finite()) {
+    let (contact, force) =
+        seat.contacts.iter().filter(|(_, force)| *force > 0.0).max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let patch = contact.patch(*force);
+    let (length, half) = (2.0 * patch.across, patch.along);
+    if !(half > 0.0 && half.is_finite() && length > 0.0 && length.is_finite()) {
         return None;
     }
     // x along the flank from its inner radius out, y along the rail.
@@ -40,25 +37,39 @@ pub(super) fn panel(seat: &Seat<'_>, frame: Rect) -> Option<Panel> {
     panel.frame = frame;
     let scale = panel.scale();
     let title = format!(
-        "the contact of one flank, {} : 1  ·  pressure across it, slip along it",
+        "the contact that carries most, {} : 1  ·  pressure across it, slip along it",
         number(scale * 25.4 / 72.0, 0)
     );
     let title = shortened(&title, TITLE_PT, Weight::SemiBold, frame.size().x - 12.0);
     let at = place(&panel, frame.min + DVec2::new(6.0, 4.0));
     panel.add(Label::new(title, at, TITLE_PT).bold().anchored(0.0, 1.0));
     let hatch = Hatch { width_pt: 0.4, ..Hatch::section(Tone::Clear).spaced(4.0) };
-    let patch = Shape::new(Path::rect(world)).filled(Fill::faded(Tone::ClearFill, 0.7)).hatched(hatch);
-    panel.add(patch.stroked(Pen::new(Tone::Clear, 1.2))).part(Pick::Gap.part()).named("contact");
-    pressure(&mut panel, length, half, line.peak_pressure, seat);
+    let outline = match contact.pairing.form {
+        Form::Point(_) => ellipse(length, half),
+        Form::Line { .. } | Form::Face { .. } => Path::rect(world),
+    };
+    let area = Shape::new(outline).filled(Fill::faded(Tone::ClearFill, 0.7)).hatched(hatch);
+    panel.add(area.stroked(Pen::new(Tone::Clear, 1.2))).part(Pick::Gap.part()).named("contact");
+    pressure(&mut panel, length, half, patch.peak_pressure, seat);
     if contact.radii[1] > contact.radii[0] {
         slip(&mut panel, length, half, contact.radii);
     }
     let kind = DimensionKind::Horizontal { from: world.min, to: DVec2::new(length, -half), offset_pt: 15.0 };
-    panel.add(Dimension::new(kind, format!("{} along the flank", number(length, 2))));
+    panel.add(Dimension::new(kind, format!("{} across the rail", number(length, 2))));
     let kind =
         DimensionKind::Vertical { from: DVec2::new(0.0, -half), to: DVec2::new(0.0, half), offset_pt: -15.0 };
     panel.add(Dimension::new(kind, number(2.0 * half, 3)));
     Some(panel)
+}
+
+/// An ellipse from x = 0 to `length`, `half` to either side (mm).
+fn ellipse(length: f64, half: f64) -> Path {
+    let to = glam::DAffine2::from_cols(
+        DVec2::new(0.5 * length, 0.0),
+        DVec2::new(0.0, half),
+        DVec2::new(0.5 * length, 0.0),
+    );
+    Path::circle(DVec2::ZERO, 1.0).transformed(&to)
 }
 
 /// The pressure across the patch: half an ellipse (Hertz; Johnson, Contact Mechanics, §4.2).

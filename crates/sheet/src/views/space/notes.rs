@@ -152,7 +152,11 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
     let asked = scene.pair_result(pair).map_or(scene.fixture.limits.gap, |result| result.asked);
     let (tone, _, word) = gap_tones(worst.gap, asked);
     // Their outlines show through what stands before them, where they are large enough to be told apart.
-    for lump in lumps.iter().filter(|lump| on_paper(panel, lump).size().max_element() > SHOWS) {
+    for lump in lumps {
+        let shows = lump.frame.size().max_element() * panel.scale() > SHOWS;
+        if !shows {
+            continue;
+        }
         if body_of(lump).is_some_and(|id| found.iter().any(|(pair, _)| pair.0 == id || pair.1 == id)) {
             panel.add(Shape::new(Path::polyline(&lump.hull, true)).stroked(Pen::new(tone, 1.3)));
         }

@@ -132,7 +132,7 @@ impl Strip<'_> {
             self.limit_line(limit);
         }
         for (number, (name, points)) in self.data.ghosts.iter().enumerate() {
-            let pen = Pen::new(Tone::FaintInk, 0.9).dashed(ghost_dash(number)).faded(0.75);
+            let pen = Pen::new(Tone::Axis, 0.9).dashed(ghost_dash(number));
             self.panel.add(Polyline::new(points.clone(), pen)).named(name.as_str());
         }
         for series in &self.data.series {
@@ -307,7 +307,7 @@ impl Strip<'_> {
         let series = self.data.series.iter().filter(|s| !s.name.is_empty());
         let curves = series.map(|s| (s.name.as_str(), Pen::new(s.tone, CURVE).dashed(s.dash), s.stacked));
         let ghosts = self.data.ghosts.iter().enumerate().map(|(number, (name, _))| {
-            (name.as_str(), Pen::new(Tone::FaintInk, 0.9).dashed(ghost_dash(number)), false)
+            (name.as_str(), Pen::new(Tone::Axis, 0.9).dashed(ghost_dash(number)), false)
         });
         let all: Vec<_> = curves.chain(ghosts).collect();
         let anchor = self.panel.world_from_pt(corner).unwrap_or_default();
@@ -387,7 +387,9 @@ impl Strip<'_> {
                 values().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
             let [low, high] = [low, high].map(|value| number(value, self.data.decimals));
             let (text, tone) = match group[..] {
-                [only] => (format!("{low} {}", self.data.unit), only.tone),
+                [only] => {
+                    (format!("{low} {}", self.data.unit), if only.apart { Tone::Ink } else { only.tone })
+                }
                 _ if low == high => (format!("{low} {}", self.data.unit), Tone::Ink),
                 _ => (format!("{low} to {high} {}", self.data.unit), Tone::Ink),
             };

@@ -73,6 +73,10 @@ impl Brush<'_> {
     fn fill(&self, path: &Path, fill: &Fill, push: &mut impl FnMut(Shape)) {
         let flat = colour(self.theme.shaded(fill.tone, fill.shade));
         let opacity = fill.opacity.clamp(0.0, 1.0) as f32;
+        // An area that only takes hits.
+        if opacity == 0.0 {
+            return;
+        }
         let contours = path.flatten(self.tolerance());
         if let (None, [only]) = (fill.round, contours.as_slice())
             && is_convex(&only.points)

@@ -91,8 +91,8 @@ fn resistance(scene: &Scene<'_>) -> StripData {
         ("bearings", Tone::RiderALine, Dash::Solid, Some(|wheel| wheel.bearing)),
         ("grease", Tone::RiderBLine, Dash::Dashed, Some(|wheel| wheel.no_load)),
         ("flank slip", Tone::RiderCLine, Dash::Solid, Some(|wheel| wheel.slip)),
-        ("rolling", Tone::Clear, Dash::Centre, Some(|wheel| wheel.hysteresis)),
-        ("belt", Tone::FaintInk, Dash::Solid, None),
+        ("rolling", Tone::Axis, Dash::Centre, Some(|wheel| wheel.hysteresis)),
+        ("belt", Tone::Belt, Dash::Solid, None),
     ];
     let ratios: Vec<f64> =
         (0..curves.resistance.len()).map(|rider| forces::ratio(scene.fixture, rider).abs()).collect();

@@ -116,11 +116,13 @@ fn slip(panel: &mut Panel, length: f64, half: f64, radii: [f64; 2]) {
         let shape = Shape::new(Path::polyline(&triangle, true)).filled(Fill::faded(Tone::MarginalFill, 0.6));
         panel.add(shape.stroked(Pen::new(Tone::Marginal, 0.8))).named("slip");
     }
-    for (x, sign, along, word) in [(0.0, "−", 1.0, "lags"), (length, "+", 0.0, "leads")] {
-        let shift = if x > 0.0 { 5.0 } else { -5.0 };
-        let at = panel.pt(DVec2::new(x, zero)) + DVec2::new(shift, 0.0);
-        let at = place(panel, at);
-        let text = format!("{sign}{} %\n{word}", number(100.0 * most, 2));
-        panel.add(Label::new(text, at, NOTE_PT).toned(Tone::Marginal).anchored(along, 0.5));
-    }
+    let text =
+        |sign: &str, word: &str, between: &str| format!("{sign}{} %{between}{word}", number(100.0 * most, 2));
+    // Above the axis, where the half that lags leaves room.
+    let at = place(panel, panel.pt(DVec2::new(0.0, zero)) + DVec2::new(0.0, -4.0));
+    let lags = Label::new(text("−", "lags", " "), at, NOTE_PT).toned(Tone::Marginal);
+    panel.add(lags.anchored(0.0, 0.0));
+    let at = place(panel, panel.pt(DVec2::new(length, zero)) + DVec2::new(5.0, 0.0));
+    let leads = Label::new(text("+", "leads", "\n"), at, NOTE_PT).toned(Tone::Marginal);
+    panel.add(leads.anchored(0.0, 0.5));
 }

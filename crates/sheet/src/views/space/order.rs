@@ -20,21 +20,14 @@ const ALONG: f64 = 1e-9;
 pub(super) fn painting_order(view: &Projector, lumps: &[Lump]) -> Vec<usize> {
     let count = lumps.len();
     // For each lump those painted after it because they hide it, and how many it waits for.
-    let mut after: Vec<Vec<u32>> = vec![Vec::new(); count];
+    let mut after: Vec<Vec<Later>> = vec![Vec::new(); count];
     let mut waits: Vec<u32> = vec![0; count];
     for i in 0..count {
         for j in i + 1..count {
-            match hides(view, &lumps[i], &lumps[j]) {
-                Some(true) => {
-                    after[j].push(i as u32);
-                    waits[i] += 1;
-                }
-                Some(false) => {
-                    after[i].push(j as u32);
-                    waits[j] += 1;
-                }
-                None => {}
-            }
+            let Some((a_hides, sure)) = hides(view, &lumps[i], &lumps[j]) else { continue };
+            let (first, later) = if a_hides { (j, i) } else { (i, j) };
+            after[first].push(Later { lump: later, sure });
+            waits[later] += 1;
         }
     }
     let mut farthest: Vec<usize> = (0..count).collect();
@@ -42,24 +35,29 @@ pub(super) fn painting_order(view: &Projector, lumps: &[Lump]) -> Vec<usize> {
     let mut done = vec![false; count];
     let mut order = Vec::with_capacity(count);
     let mut ready: Vec<usize> = farthest.iter().rev().copied().filter(|i| waits[*i] == 0).collect();
-    let mut next_stuck = 0;
+    let mut made_sure = false;
     while order.len() < count {
-        let Some(chosen) = ready.pop().or_else(|| {
-            // All that is left waits for each other.
-            while done.get(*farthest.get(next_stuck)?) == Some(&true) {
-                next_stuck += 1;
+        let chosen = match ready.pop() {
+            Some(chosen) => chosen,
+            // All that is left waits in rings: first let go of what does not really overlap.
+            None if !made_sure => {
+                made_sure = true;
+                let_go(lumps, &done, &mut after, &mut waits);
+                ready.extend(farthest.iter().rev().copied().filter(|i| !done[*i] && waits[*i] == 0));
+                continue;
             }
-            farthest.get(next_stuck).copied()
-        }) else {
-            break;
+            None => match farthest.iter().copied().find(|i| !done[*i]) {
+                Some(chosen) => chosen,
+                None => break,
+            },
         };
         if done[chosen] {
             continue;
         }
         done[chosen] = true;
         order.push(chosen);
-        for &later in &after[chosen] {
-            let later = later as usize;
+        for later in std::mem::take(&mut after[chosen]) {
+            let later = later.lump;
             waits[later] = waits[later].saturating_sub(1);
             if waits[later] == 0 && !done[later] {
                 ready.push(later);
@@ -69,8 +67,30 @@ pub(super) fn painting_order(view: &Projector, lumps: &[Lump]) -> Vec<usize> {
     order
 }
 
-/// Whether `a` hides some of `b` (`true`), or `b` some of `a`; `None` when neither.
-fn hides(view: &Projector, a: &Lump, b: &Lump) -> Option<bool> {
+/// A lump that is painted after another.
+#[derive(Clone, Copy)]
+struct Later {
+    lump: usize,
+    /// Whether the outlines are known to overlap; else only boxes round them do.
+    sure: bool,
+}
+
+/// Lets go of the waits between lumps not yet painted whose outlines do not overlap.
+fn let_go(lumps: &[Lump], done: &[bool], after: &mut [Vec<Later>], waits: &mut [u32]) {
+    for (first, later) in after.iter_mut().enumerate().filter(|(first, _)| !done[*first]) {
+        later.retain(|later| {
+            let stays = later.sure || overlap(&lumps[first].hull, &lumps[later.lump].hull).is_some();
+            if !stays {
+                waits[later.lump] = waits[later.lump].saturating_sub(1);
+            }
+            stays
+        });
+    }
+}
+
+/// Whether `a` hides some of `b` (`true`), or `b` some of `a`, and whether their outlines surely overlap; `None`
+/// when neither hides the other.
+fn hides(view: &Projector, a: &Lump, b: &Lump) -> Option<(bool, bool)> {
     if !a.may_overlap(b, TOUCH) {
         return None;
     }
@@ -88,13 +108,13 @@ fn hides(view: &Projector, a: &Lump, b: &Lump) -> Option<bool> {
         }
     }
     match (a_before, b_before) {
-        (true, false) => Some(true),
-        (false, true) => Some(false),
+        (true, false) => Some((true, false)),
+        (false, true) => Some((false, false)),
         // Two planes that disagree leave no line of sight through both.
         (true, true) => None,
         (false, false) => {
             let at = overlap(&a.hull, &b.hull)?;
-            Some(a.front(view, at) > b.front(view, at))
+            Some((a.front(view, at) > b.front(view, at), true))
         }
     }
 }

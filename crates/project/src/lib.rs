@@ -43,7 +43,9 @@ pub use print::{print, print_parts};
 pub use printed::{PrintedPart, Slab};
 pub use problem::{Place, Problem, Severity};
 pub use read::{LARGEST_FILE, Read, parse, read, read_bytes, read_parts};
-pub use resolve::{MeasuredSize, Resolved, cost_of, measured_sizes, parts_of_kind, resolve, resolve_keeping};
+pub use resolve::{
+    MeasuredSize, Resolved, cost_of, mass_of_part, measured_sizes, parts_of_kind, resolve, resolve_keeping,
+};
 pub use shapes::{ShapeError, region_from_path};
 pub use trial::{apply, apply_all, check_all};
 pub use values::Values;

@@ -34,6 +34,8 @@ const END: f64 = 20.0;
 const STOP: f64 = 12.0;
 /// From the rail's face to the belt's middle, between rail and plate (mm).
 const BELT_OFF: f64 = 4.0;
+/// Least room between a tyre and what stands beside it on the screw (mm).
+const FREE: f64 = 0.5;
 /// The idler at the rail's end and its radius (mm).
 const IDLER: &str = "idler 16";
 const IDLER_RADIUS: f64 = 8.0;
@@ -53,9 +55,17 @@ pub fn wheel_for(section: &str) -> Result<&'static str, Problem> {
     let grooved = grooved(section)?;
     let mouth = number(&grooved.mouth);
     let vees = built_in().parts().iter().filter_map(|part| match &part.form {
-        PartForm::Wheel(WheelPart { running: crate::document::Running::Vee { tip, .. }, outer, .. }) => {
-            // It must enter the groove and not be larger than the rail calls for.
-            let fits = number(tip) < mouth && number(outer) <= 1.35 * number(&grooved.module);
+        PartForm::Wheel(WheelPart {
+            running: crate::document::Running::Vee { tip, .. },
+            outer,
+            width,
+            hub,
+            ..
+        }) => {
+            // It must enter the groove, not be larger than the rail calls for, and turn free of its shims.
+            let fits = number(tip) < mouth
+                && number(outer) <= 1.35 * number(&grooved.module)
+                && number(hub) >= number(width) + 2.0 * FREE;
             fits.then(|| (number(outer), part.name.as_str()))
         }
         _ => None,

@@ -4,7 +4,7 @@ mod figures;
 mod section;
 
 use glam::{DVec2, DVec3};
-use glidewright_motion::loads::Contact;
+use glidewright_motion::loads::{Carrier, Contact};
 use glidewright_motion::{
     Fixture, Owner, PieceKind, PlacedStack, Results, Rider, Seating, StackOf, Track, Wheel, WheelMount,
     WheelResistance,
@@ -93,7 +93,7 @@ impl<'a> Seat<'a> {
             .contacts()
             .iter()
             .enumerate()
-            .filter(|(_, contact)| contact.wheel == number)
+            .filter(|(_, contact)| contact.carrier == Carrier::Wheel(number))
             .map(|(i, contact)| {
                 let force = loads.and_then(|l| l.equilibrium.forces.get(i)).copied().unwrap_or(f64::NAN);
                 (*contact, force)

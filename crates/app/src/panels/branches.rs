@@ -109,6 +109,7 @@ fn rider(rider: &Rider) -> Branch {
     if let Some(grip) = &rider.grip {
         inside.push(Branch::leaf(&grip.name, "grip", format!("{base}/grip")));
     }
+    inside.extend(rider.points.iter().map(|point| named("points", "point", &point.name)));
     Branch { name: rider.name.clone(), word: "", path: base, inside }
 }
 

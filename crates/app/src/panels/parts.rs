@@ -134,7 +134,7 @@ fn is_thing(path: &str) -> bool {
     matches!(
         steps.as_slice(),
         ["riders" | "obstacles" | "parts" | "materials", _]
-            | ["riders", _, "wheels" | "bolts" | "shoes" | "plates" | "loads", _]
+            | ["riders", _, "wheels" | "bolts" | "shoes" | "plates" | "loads" | "points", _]
             | ["riders", _, "plates", _, "features", _]
             | ["riders", _, "grip"]
             | ["line"]
@@ -265,6 +265,10 @@ fn to_rider_ui(ui: &mut Ui, shared: &Shared<'_>, rider: &Rider, queue: &mut Queu
     if ui.button("Shoe").clicked() {
         let shoe = new::shoe(shared, rider);
         addition = Some((format!("{base}/shoes/{}", shoe.name), Addition::Shoe(of.clone(), shoe)));
+    }
+    if ui.button("Point to watch").on_hover_text("A place whose sag under load is of interest").clicked() {
+        let point = new::point(rider);
+        addition = Some((format!("{base}/points/{}", point.name), Addition::Point(of.clone(), point)));
     }
     if rider.grip.is_none() && ui.button("Grip").clicked() {
         let grip = new::grip(rider);

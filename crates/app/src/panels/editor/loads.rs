@@ -128,6 +128,28 @@ pub fn grip_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, queue: &mut Queue) {
     fields_ui(ui, shared, &path, |_| true, queue);
 }
 
+pub fn point_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, name: &str, queue: &mut Queue) {
+    let document = &shared.state.session.reading().document;
+    let Some(rider) = document.riders.iter().find(|rider| rider.name == of) else { return };
+    let Some(point) = rider.points.iter().find(|point| point.name == name) else { return };
+    let path = format!("riders/{of}/points/{name}");
+    name_field_ui(ui, shared, "Point", &path, name, queue);
+    ui.weak("Its sag under load is worked out.");
+    let (rider_name, point_name) = (of.to_owned(), name.to_owned());
+    on_ui(
+        ui,
+        &path,
+        rider,
+        point.on.as_deref(),
+        move |document, on| {
+            reach::point(document, &rider_name, &point_name)?.on = on;
+            Some(())
+        },
+        queue,
+    );
+    fields_ui(ui, shared, &path, |_| true, queue);
+}
+
 pub fn obstacle_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
     let Some(obstacle) = document.obstacles.iter().find(|obstacle| obstacle.name == name) else { return };

@@ -51,6 +51,7 @@ pub fn editor_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue
         }
         ["riders", of, "loads", name] => loads::load_ui(ui, shared, of, name, queue),
         ["riders", of, "grip"] => loads::grip_ui(ui, shared, of, queue),
+        ["riders", of, "points", name] => loads::point_ui(ui, shared, of, name, queue),
         ["line"] => belt::line_ui(ui, shared, queue),
         ["line", "nodes", name] => belt::node_ui(ui, shared, name, queue),
         ["obstacles", name] => loads::obstacle_ui(ui, shared, name, queue),

@@ -3,7 +3,7 @@
 use glidewright_project::document::{
     Body, Bolt, ClampFeature, Facing, Feature, FlatFeature, Grip, Line, Load, Material, Named as _, Obstacle,
     Part, PartKind, Patch, Piece, PieceKind, Plate, PlateOutline, PocketFeature, Point, RibFeature, Rider,
-    Roller, Shoe, Spot, Stack, Turn, WheelPlace,
+    Roller, Shoe, Spot, Stack, Turn, Watched, WheelPlace,
 };
 use glidewright_project::edit::{fresh_name, stack_for, wheel_for};
 use glidewright_project::size::{Formula, Length, Mass, Number};
@@ -119,6 +119,7 @@ pub fn wheel_pair(document: &Document, rider: &Rider) -> Result<WheelPlace, Prob
         along: Length::of(if along.is_finite() { along + 30.0 } else { 0.0 }),
         press: Length::default(),
         stack,
+        stiffness: None,
     })
 }
 
@@ -260,6 +261,15 @@ pub fn grip(rider: &Rider) -> Grip {
         name: "handle".to_owned(),
         on: rider.plates.first().map(|plate| plate.name.clone()),
         at: Point::of(0.0, 0.0, 10.0),
+    }
+}
+
+/// A point whose sag is of interest, out from the rider's first plate.
+pub fn point(rider: &Rider) -> Watched {
+    Watched {
+        name: fresh_name("point", rider.points.iter().map(|point| point.name.as_str())),
+        on: rider.plates.first().map(|plate| plate.name.clone()),
+        at: Point::of(0.0, 0.0, 50.0),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use glidewright_project::Document;
 use glidewright_project::document::{
-    Body, Feature, Load, Named, Node, Obstacle, Plate, Rider, Shoe, WheelPlace,
+    Body, Feature, Load, Named, Node, Obstacle, Plate, Rider, Shoe, Watched, WheelPlace,
 };
 
 fn by_name<'a, T: Named>(things: &'a mut [T], name: &str) -> Option<&'a mut T> {
@@ -37,6 +37,11 @@ pub fn feature<'a>(document: &'a mut Document, of: &str, on: &str, name: &str) -
 /// A load: rider, load.
 pub fn load<'a>(document: &'a mut Document, of: &str, name: &str) -> Option<&'a mut Load> {
     by_name(&mut rider(document, of)?.loads, name)
+}
+
+/// A watched point: rider, point.
+pub fn point<'a>(document: &'a mut Document, of: &str, name: &str) -> Option<&'a mut Watched> {
+    by_name(&mut rider(document, of)?.points, name)
 }
 
 /// An obstacle.

@@ -15,7 +15,7 @@ pub fn rider_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue)
     let Some(rider) = document.riders.iter().find(|rider| rider.name == name) else { return };
     let path = format!("riders/{name}");
     name_field_ui(ui, shared, "Rider", &path, name, queue);
-    fields_ui(ui, shared, &path, |below| matches!(below, "faces" | "at"), queue);
+    fields_ui(ui, shared, &path, |below| matches!(below, "faces" | "at" | "stiffness"), queue);
     let now = match rider.moves {
         Moves::Lead => 0,
         Moves::Linked(_) => 1,

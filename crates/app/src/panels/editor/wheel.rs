@@ -34,7 +34,7 @@ pub fn wheel_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, name: &str, queue: &
     let what = if wheel.pair.is_some() { "Wheel pair" } else { "Wheel" };
     name_field_ui(ui, shared, what, &path, name, queue);
     track_ui(ui, shared, of, wheel, &path, queue);
-    fields_ui(ui, shared, &path, |below| matches!(below, "along" | "press"), queue);
+    fields_ui(ui, shared, &path, |below| matches!(below, "along" | "press" | "stiffness"), queue);
     section_ui(ui, "Stack");
     let own = usize::from(wheel.stack.is_some());
     let shared_path = format!("riders/{of}/stack");

@@ -7,6 +7,7 @@ use glidewright_sheet::{Tone, number};
 
 use super::Shared;
 use crate::commands::{Action, Command, Queue};
+use crate::state::about_finding;
 use crate::theme::{FontRole, colour};
 use crate::widgets::{Mark, mark_ui};
 
@@ -124,6 +125,9 @@ fn detail_ui(ui: &mut Ui, finding: &Finding, queue: &mut Queue) {
             }
             CollapsingHeader::new(RichText::new("Which sizes make it").small())
                 .show(ui, |ui| chain_ui(ui, chain, queue));
+        }
+        if ui.small_button("How is this computed?").on_hover_text("Open the handbook there").clicked() {
+            queue.push(Action::Handbook(about_finding(finding.code)));
         }
         for remedy in &finding.remedies {
             ui.horizontal(|ui| {

@@ -3,19 +3,31 @@
 mod demo;
 mod edit;
 mod files;
+mod handbook;
+mod hints;
+mod keeper;
 mod notice;
+mod others;
+mod play;
 mod preferences;
 mod reading;
 mod session;
 mod travel;
+mod units;
 
 pub use demo::Demo;
 pub use edit::Edit;
 pub use files::write_whole;
+pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
+pub use hints::{Hint, Hints};
+pub use keeper::{Left, left_behind, unsaved_folder};
 pub use notice::Notice;
-pub use preferences::{Preferences, preferences_file};
+pub use others::Others;
+pub use play::{Play, PlayChoices, SPEEDS};
+pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, preferences_file};
 pub use reading::{Bench, Reading};
 pub use session::{Origin, Session};
+pub use units::LengthUnit;
 
 use glidewright_motion::BodyId;
 
@@ -37,6 +49,10 @@ pub struct State {
     pub preferences: Preferences,
     /// What there is to tell.
     pub notice: Option<Notice>,
+    /// The fixtures of all trials, where something shows them.
+    pub others: Others,
+    /// The stroke being played.
+    pub play: Option<Play>,
 }
 
 impl State {

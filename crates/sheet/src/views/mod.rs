@@ -25,7 +25,9 @@ use crate::drawing::{Drawing, Label, Panel, Rect};
 use crate::look::Tone;
 use glam::DVec2;
 
-pub use pick::{Pick, cursor_distance, emphasis, rider_of, travel_after_drag, travel_from_pt, travel_to_pt};
+pub use pick::{
+    Pick, cursor_distance, emphasis, paper_axes, rider_of, travel_after_drag, travel_from_pt, travel_to_pt,
+};
 pub use space::Projection;
 pub use state::{Moment, PairChoice, StripKind, ViewState};
 

@@ -234,7 +234,7 @@ fn keys_and_preferences_are_shown() {
     let mut harness = open();
     harness.key_press(Key::F2);
     settle(&mut harness);
-    harness.get_by_label("Keys");
+    harness.get_by_label("With the pointer in a drawing");
     harness.get_by_label("Close").click();
     settle(&mut harness);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::Comma);

@@ -1,7 +1,9 @@
 //! The whole analysis: a fixture in, results out.
 
 use crate::checks::{self, Known};
-use crate::{Assembly, Finding, Fixture, HoldBand, Interference, Severity, TravelCurves, hold_bands};
+use crate::{
+    Assembly, Finding, Fixture, HoldBand, Interference, RiderResults, Severity, TravelCurves, hold_bands,
+};
 
 /// Everything the engine has to say about a fixture.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -12,6 +14,8 @@ pub struct Results {
     pub interference: Interference,
     /// Loads, resistance, imbalance, effort and torque against travel.
     pub curves: TravelCurves,
+    /// How each rider stands under its load: pose, sag, play, preload.
+    pub riders: Vec<RiderResults>,
     /// Masses for which it stays where it is left.
     pub hold_bands: Vec<HoldBand>,
     /// The findings, worst first.
@@ -25,17 +29,21 @@ pub const STATIONS: usize = 241;
 pub fn analyse(fixture: &Fixture) -> Results {
     let assembly = Assembly::new(fixture);
     let stations = stations(fixture.stroke.from, fixture.stroke.to, STATIONS);
-    let interference = Interference::new(fixture, &assembly, &stations);
     let curves = TravelCurves::new(fixture, &assembly, &stations);
+    let riders: Vec<_> = (0..fixture.riders.len())
+        .map(|number| RiderResults::new(fixture, &assembly, number, &curves))
+        .collect();
+    let interference = Interference::new(fixture, &assembly, &stations, &riders);
     let hold_bands = hold_bands(fixture, &assembly, &curves);
     let findings = checks::run(&Known {
         fixture,
         assembly: &assembly,
         interference: &interference,
         curves: &curves,
+        riders: &riders,
         hold_bands: &hold_bands,
     });
-    Results { assembly, interference, curves, hold_bands, findings }
+    Results { assembly, interference, curves, riders, hold_bands, findings }
 }
 
 impl Results {

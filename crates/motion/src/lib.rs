@@ -35,7 +35,7 @@ pub use analyse::{Results, STATIONS, analyse};
 pub use assembly::*;
 pub use balance::{HoldBand, hold_bands};
 pub use fixture::*;
-pub use interference::{Band, BandPoint, Interference, Kinship, Outcome, PairResult, Passage};
+pub use interference::{Band, BandPoint, Interference, Kinship, LoadedGap, Outcome, PairResult, Passage};
 pub use resistance::WheelResistance;
 pub use results::*;
 pub use seating::{SeatContact, Seating, SeatingFault, seat};

@@ -1,7 +1,7 @@
 //! Everything against travel: wheel loads, resistance, imbalance, effort, drive torque.
 
 use crate::forces::{effective_mass, imbalance, ratio, wrench_at_rest};
-use crate::loads::{LoadCase, Motion, RiderLoads};
+use crate::loads::{LoadCase, RiderLoads};
 use crate::resistance::{WheelResistance, of_wheel};
 use crate::{Assembly, Drive, Fixture, LineNode, PathElement, PulleyKind, StackOf, path_at};
 
@@ -47,29 +47,18 @@ impl TravelCurves {
         };
         let cases: Vec<_> =
             (0..fixture.riders.len()).map(|rider| LoadCase::new(fixture, assembly, rider)).collect();
-        let mut guesses = vec![Motion::default(); cases.len()];
         for &travel in stations {
-            curves.station(fixture, assembly, &cases, &mut guesses, travel);
+            curves.station(fixture, assembly, &cases, travel);
         }
         curves
     }
 
-    fn station(
-        &mut self,
-        fixture: &Fixture,
-        assembly: &Assembly,
-        cases: &[LoadCase],
-        guesses: &mut [Motion],
-        travel: f64,
-    ) {
+    fn station(&mut self, fixture: &Fixture, assembly: &Assembly, cases: &[LoadCase], travel: f64) {
         let mut running = 0.0;
         for (rider, case) in cases.iter().enumerate() {
             let wrench = wrench_at_rest(fixture, assembly, rider, travel);
-            let guess = guesses.get(rider).copied();
-            let loads = case.loads(fixture, rider, &wrench, guess.as_ref());
-            if let Some(guess) = guesses.get_mut(rider) {
-                *guess = loads.equilibrium.motion;
-            }
+            let before = self.loads.get(rider).and_then(|stations| stations.last());
+            let loads = case.loads(&wrench, before);
             let resistance = wheel_resistances(fixture, assembly, rider, &loads);
             let own: f64 = resistance.iter().map(WheelResistance::total).sum();
             running += own * ratio(fixture, rider).abs();

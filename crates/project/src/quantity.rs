@@ -101,6 +101,8 @@ pub enum Quantity {
     Torque,
     /// Pressure or modulus, in MPa.
     Pressure,
+    /// Stiffness, in N/mm.
+    Stiffness,
     /// Density, in kg/m³.
     Density,
     /// Mass per length, in g/m.
@@ -123,7 +125,7 @@ pub enum Quantity {
 
 impl Quantity {
     /// Every kind with a dimension of its own.
-    pub(crate) const ALL: [Self; 15] = [
+    pub(crate) const ALL: [Self; 16] = [
         Self::Length,
         Self::Angle,
         Self::Mass,
@@ -131,6 +133,7 @@ impl Quantity {
         Self::Force,
         Self::Torque,
         Self::Pressure,
+        Self::Stiffness,
         Self::Density,
         Self::LinearDensity,
         Self::Inertia,
@@ -151,6 +154,7 @@ impl Quantity {
             Self::Force => Dimension::whole(1, 1, -2, 0),
             Self::Torque => Dimension::whole(2, 1, -2, 0),
             Self::Pressure => Dimension::whole(-1, 1, -2, 0),
+            Self::Stiffness => Dimension::whole(0, 1, -2, 0),
             Self::Density => Dimension::whole(-3, 1, 0, 0),
             Self::LinearDensity => Dimension::whole(-1, 1, 0, 0),
             Self::Inertia => Dimension::whole(2, 1, 0, 0),
@@ -172,6 +176,7 @@ impl Quantity {
             Self::Force => "N",
             Self::Torque => "N·mm",
             Self::Pressure => "MPa",
+            Self::Stiffness => "N/mm",
             Self::Density => "kg/m³",
             Self::LinearDensity => "g/m",
             Self::Inertia => "g·cm²",
@@ -188,8 +193,8 @@ impl Quantity {
         match self {
             Self::Angle => (std::f64::consts::PI, 180.0),
             Self::Mass => (1.0, 1000.0),
-            // 1 N = 1 kg·m/s² = 1000 kg·mm/s²; N·mm and N/mm² follow.
-            Self::Force | Self::Torque | Self::Pressure => (1000.0, 1.0),
+            // 1 N = 1 kg·m/s² = 1000 kg·mm/s²; N·mm, N/mm and N/mm² follow.
+            Self::Force | Self::Torque | Self::Pressure | Self::Stiffness => (1000.0, 1.0),
             Self::Density => (1.0, 1e9),
             Self::LinearDensity => (1.0, 1e6),
             Self::Inertia => (1.0, 10.0),
@@ -218,6 +223,7 @@ impl Quantity {
             Self::Force => "a force",
             Self::Torque => "a torque",
             Self::Pressure => "a pressure",
+            Self::Stiffness => "a stiffness",
             Self::Density => "a density",
             Self::LinearDensity => "a mass per length",
             Self::Inertia => "a moment of inertia",

@@ -52,6 +52,8 @@ kinds! {
     OfTorque Torque = Torque;
     /// A pressure or modulus; plain numbers are MPa.
     OfPressure Pressure = Pressure;
+    /// A stiffness; plain numbers are N/mm.
+    OfStiffness Stiffness = Stiffness;
     /// A density; plain numbers are kg/m³.
     OfDensity Density = Density;
     /// A mass per length; plain numbers are g/m.

@@ -297,6 +297,7 @@ walk_fields!(Rider {
     choice faces,
     walk at,
     walk moves,
+    walk stiffness,
     maybe stack,
     named wheels,
     named bolts,
@@ -304,8 +305,9 @@ walk_fields!(Rider {
     named plates,
     named loads,
     maybe grip,
+    named points,
 });
-walk_fields!(WheelPlace { walk along, walk press, maybe stack, });
+walk_fields!(WheelPlace { walk along, walk press, walk stiffness, maybe stack, });
 walk_fields!(Bolt { walk at, walk stack, });
 walk_fields!(Shoe { walk along, walk length, walk press, part(PartUse::Material) material, walk mass, counted bodies, });
 walk_fields!(Plate {
@@ -324,6 +326,7 @@ walk_fields!(ClampFeature { walk at, walk length, walk width, walk height, walk 
 walk_fields!(Load { walk mass, counted bodies, maybe centre, maybe reach, });
 walk_fields!(Reach { walk direction, walk from, walk to, walk at, });
 walk_fields!(Grip { walk at, });
+walk_fields!(Watched { walk at, });
 walk_fields!(Obstacle { counted bodies, });
 walk_fields!(Line {
     part(PartUse::Kind(PartKind::Belt)) part,

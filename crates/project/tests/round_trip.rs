@@ -191,6 +191,7 @@ impl Source {
                 1 => Moves::Linked(self.size()),
                 _ => Moves::Free { from: self.size(), to: self.size(), at: self.size() },
             },
+            stiffness: self.maybe(Self::size),
             stack: self.maybe(Self::stack),
             wheels: self.some(|s| WheelPlace {
                 name: s.text(),
@@ -198,6 +199,7 @@ impl Source {
                 pair: s.maybe(Self::text),
                 along: s.size(),
                 press: s.size(),
+                stiffness: s.maybe(Self::size),
                 stack: s.maybe(Self::stack),
             }),
             bolts: self.some(|s| Bolt { name: s.text(), at: s.spot(), stack: s.stack() }),
@@ -227,6 +229,7 @@ impl Source {
                 ballast: s.flag(),
             }),
             grip: self.maybe(|s| Grip { name: s.text(), on: s.maybe(Self::text), at: s.point() }),
+            points: self.some(|s| Watched { name: s.text(), on: s.maybe(Self::text), at: s.point() }),
         }
     }
     fn node(&mut self) -> Node {

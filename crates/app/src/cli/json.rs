@@ -1,11 +1,14 @@
 //! Results as JSON: a stable contract, described in `assets/handbook/json.md`. Names carry units.
 
 use glidewright_geometry::DVec3;
+use glidewright_motion::loads::Carrier;
 use glidewright_motion::{
     Assembly, Body, BodyId, Chain, Finding, Fixture, Outcome, Owner, PairResult, PlacedStack, Results, Rider,
     SeatContact, Severity, TrackProfile,
 };
 use serde_json::{Value, json};
+
+use super::standing;
 
 /// Version of the contract; a change that removes or renames something raises it.
 const CONTRACT: u32 = 1;
@@ -59,6 +62,8 @@ pub fn key_figures(results: &Results) -> Value {
     let greatest = |values: &[f64]| curves.greatest(values).map(|(value, _)| value);
     json!({
         "tightest_gap_mm": tightest.map(|pair| pair.gap),
+        "tightest_loaded_gap_mm": tightest.map(|pair| pair.loaded.gap),
+        "tightest_left_mm": tightest.map(PairResult::left),
         "tightest_at_travel_mm": tightest.map(|pair| pair.at_travel),
         "tightest_outcome": tightest.map(|pair| pair.outcome.word()),
         "greatest_effort_up_n": greatest(&curves.effort_up),
@@ -85,7 +90,11 @@ pub fn figures(fixture: &Fixture, results: &Results, trial: Option<&str>) -> Val
         json!({
             "asked_gap_mm": fixture.limits.gap,
             "gap_mm": band.iter().map(|p| p.gap).collect::<Vec<_>>(),
+            "loaded_gap_mm": band.iter().map(|p| p.loaded).collect::<Vec<_>>(),
+            "gap_play_mm": band.iter().map(|p| p.play).collect::<Vec<_>>(),
             "gap_worst_case_half_width_mm": band.iter().map(|p| p.spread).collect::<Vec<_>>(),
+            "gap_root_sum_square_half_width_mm": band.iter().map(|p| p.rss).collect::<Vec<_>>(),
+            "least_gap_mm": band.iter().map(|p| p.least()).collect::<Vec<_>>(),
             "passing_pairs": pairs(&results.interference.passing),
             "steady_pairs": pairs(&results.interference.steady),
         }),
@@ -195,6 +204,10 @@ fn pair(assembly: &Assembly, pair: &PairResult) -> Value {
         "a": body_at(assembly, pair.bodies.0).map(body),
         "b": body_at(assembly, pair.bodies.1).map(body),
         "gap_mm": pair.gap,
+        "loaded_gap_mm": pair.loaded.gap,
+        "loaded_at_travel_mm": pair.loaded.at_travel,
+        "takes": standing::takes(pair),
+        "tolerance": standing::tolerance(&pair.tolerance),
         "asked_gap_mm": pair.asked,
         "at_travel_mm": pair.at_travel,
         "outcome": pair.outcome.word(),
@@ -233,6 +246,8 @@ fn rider(results: &Results, number: usize, rider: &Rider) -> Value {
         })).collect::<Vec<_>>(),
         "stacks": stacks,
         "wheels": wheels,
+        "shoes": standing::shoes(results, number, rider),
+        "standing": standing::rider(results, number, rider),
         "tilt_rad": results.curves.loads.get(number).map(|stations| {
             stations.iter().map(|s| point(s.equilibrium.motion.turn)).collect::<Vec<_>>()
         }),
@@ -299,6 +314,7 @@ fn wheel_curves(results: &Results, rider_number: usize, wheel: usize, rider: &Ri
         "axial_n": load(|l| l.axial),
         "normal_sum_n": load(|l| l.normal),
         "peak_pressure_mpa": load(|l| l.pressure),
+        "contacts": standing::contacts(results, rider_number, Carrier::Wheel(wheel)),
         "resistance_n": {
             "bearing": resistance(|r| r.bearing),
             "no_load": resistance(|r| r.no_load),

@@ -116,7 +116,7 @@ fn section_ui(ui: &mut Ui, handbook: &mut Handbook) {
         ui.weak(section.chapter.title());
         ui.heading(section.title);
         ui.add_space(6.0);
-        CommonMarkViewer::new().show(ui, &mut handbook.cache, section.text);
+        CommonMarkViewer::new().show(ui, &mut handbook.cache, &section.text);
         ui.add_space(12.0);
     });
     handbook.fresh = false;

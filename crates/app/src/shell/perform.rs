@@ -22,8 +22,20 @@ const TURN_STEP: f64 = std::f64::consts::PI / 36.0;
 impl App {
     /// Does everything in the queue.
     pub(super) fn perform(&mut self, ctx: &Context) {
-        for action in std::mem::take(&mut self.queue) {
+        let actions = std::mem::take(&mut self.queue);
+        if actions.is_empty() {
+            return;
+        }
+        let before = (self.state.travel, self.state.selected.clone());
+        // What is done shows in the next frame. A pointer that holds something still asks for the same travel again
+        // and again: that is nothing to show.
+        let mut shows = false;
+        for action in actions {
+            shows |= !matches!(action, Action::GoTo(_) | Action::Select(_) | Action::Follow(_));
             self.act(ctx, action);
+        }
+        if shows || before != (self.state.travel, self.state.selected.clone()) {
+            ctx.request_repaint();
         }
     }
 
@@ -82,7 +94,8 @@ impl App {
 
     /// Notes that a hint was followed.
     fn follow(&mut self, hint: Hint) {
-        if self.state.preferences.hints.follow(hint) {
+        // Only the hint that is given can be followed; others are still news when their turn comes.
+        if self.state.preferences.hints.next() == Some(hint) && self.state.preferences.hints.follow(hint) {
             self.keep_preferences();
         }
     }

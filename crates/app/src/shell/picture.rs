@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use egui::{Color32, ColorImage, Context, DragValue, Id, Key, RichText, Sense, TextEdit, Ui, Vec2};
-use glidewright_sheet::views::{VIEWS, View, view_named};
+use glidewright_sheet::views::{Paper, VIEWS, View, view_named};
 use glidewright_sheet::{Page, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
 
 use super::App;
@@ -363,8 +363,17 @@ fn what_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State) {
             ui.weak("as it is seen now");
         }
     });
-    if dialog.request.wants_note() {
+    if dialog.request.is_sheet() {
         ui.horizontal(|ui| {
+            let label = ui.label("Paper");
+            let now = dialog.request.paper;
+            let combo = egui::ComboBox::from_id_salt("paper").selected_text(now.name()).width(70.0);
+            let shown = combo.show_ui(ui, |ui| {
+                for paper in Paper::ALL {
+                    ui.selectable_value(&mut dialog.request.paper, paper, paper.name());
+                }
+            });
+            shown.response.labelled_by(label.id);
             let label = ui.label("Note");
             let field = TextEdit::singleline(&mut dialog.request.note)
                 .hint_text("a line of your own below the title")

@@ -34,14 +34,14 @@ impl Chapter {
 }
 
 /// A section of the handbook.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Section {
     /// The page it is in.
     pub chapter: Chapter,
     /// Its title; empty for what stands before the first.
     pub title: &'static str,
-    /// Its text without the title, as Markdown.
-    pub text: &'static str,
+    /// Its text without the title, as Markdown; formulas are code within the line.
+    pub text: String,
 }
 
 impl Section {
@@ -67,9 +67,19 @@ fn cut(chapter: Chapter) -> Vec<Section> {
     let mut all = Vec::new();
     for part in chapter.text().split("\n## ").skip(1) {
         let (title, text) = part.split_once('\n').unwrap_or((part, ""));
-        all.push(Section { chapter, title: title.trim(), text: text.trim() });
+        all.push(Section { chapter, title: title.trim(), text: with_formulas(text.trim()) });
     }
     all
+}
+
+/// Indented formulas as code within the line, each on a line of its own: a block of code would come with a frame
+/// and a button, as if one were to run it.
+fn with_formulas(text: &str) -> String {
+    let line = |line: &str| match line.strip_prefix("    ") {
+        Some(formula) => format!("`{}`  \n", formula.trim_end()),
+        None => format!("{line}\n"),
+    };
+    text.lines().map(line).collect()
 }
 
 /// Which section tells how the figure of a finding is computed, by the finding's code.
@@ -104,6 +114,7 @@ pub const fn about_strip(kind: StripKind) -> &'static str {
         StripKind::Effort => "Imbalance and effort",
         StripKind::Torque => "Drive torque",
         StripKind::WheelLoads => "What the wheels carry",
+        StripKind::Resistance => "Resistance to motion",
     }
 }
 

@@ -2,10 +2,11 @@
 
 use std::collections::HashMap;
 
-use super::soon::StripAxis;
 use egui::{Align2, EventFilter, Id, Pos2, Rect, Response, Sense, Stroke, StrokeKind, Ui, Vec2};
 use glidewright_motion::BodyId;
-use glidewright_sheet::views::{Pick, VIEWS, View, ViewState, travel_to_pt, view_named};
+use glidewright_sheet::views::{
+    Paper, Pick, StripAxis, StripKind, VIEWS, View, ViewState, travel_from_pt, travel_to_pt, view_named,
+};
 use glidewright_sheet::{DVec2, Drawing, Page, Part, Tone};
 
 use super::canvas::{Camera, Shapes, Zoom};
@@ -160,7 +161,15 @@ impl Canvases {
     pub fn request(&self, state: &State) -> ViewRequest {
         let seen = view(state.centre).name;
         let size_pt = self.centre.map_or(USUAL_PT, |(_, size, _)| size);
-        ViewRequest { view: seen, seen, note: String::new(), beside: None, size_pt, look: self.look.clone() }
+        ViewRequest {
+            view: seen,
+            seen,
+            note: String::new(),
+            beside: None,
+            size_pt,
+            paper: Paper::A4,
+            look: self.look.clone(),
+        }
     }
 
     /// The view in the middle, with the choice of others above it.
@@ -233,7 +242,8 @@ impl Canvases {
                 _ => ask.to_camera(&mut canvas.zoom, rect, size_pt, scale),
             }
         }
-        let view_state = self.look.view_state(state, size_pt);
+        let mut view_state = self.look.view_state(state, size_pt);
+        view_state.probe = probe(canvas, &response);
         let key = Key {
             shown: state.session.shown(),
             view: view_state,
@@ -263,6 +273,26 @@ impl Canvases {
             painter.rect_stroke(rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
         }
         Some((size_pt, scale))
+    }
+}
+
+/// The place on the strips' axis that the pointer reads values at.
+fn probe(canvas: &Canvas, response: &Response) -> Option<f64> {
+    let drawn = canvas.drawn.as_ref()?;
+    let pos = response.hover_pos().filter(|_| canvas.grab.is_none())?;
+    let pt = drawn.camera.pt(pos);
+    let is_strip = |name: &str| StripKind::ALL.iter().any(|kind| kind.title() == name);
+    let (_, panel) = drawn
+        .drawing
+        .panels
+        .iter()
+        .enumerate()
+        .rev()
+        .find(|(_, panel)| is_strip(&panel.name) && panel.frame.contains(pt))?;
+    match drawn.key.view.axis {
+        StripAxis::Travel => travel_from_pt(&drawn.drawing, pt),
+        // A strip's own world runs over its axis.
+        StripAxis::Reach => panel.world_from_pt(pt).map(|world| world.x),
     }
 }
 

@@ -1,11 +1,10 @@
 //! The bars over the views: which view, play, strips; and the hint below them.
 
-use super::soon::{self, StripAxis};
 use egui::containers::menu::{MenuButton, MenuConfig};
 use egui::{
     Align, Button, DragValue, Frame, Layout, Margin, PopupCloseBehavior, Rect, RichText, Ui, UiBuilder, Vec2,
 };
-use glidewright_sheet::views::{StripKind, View};
+use glidewright_sheet::views::{StripAxis, StripKind, View};
 
 use super::canvases::on_screen;
 use super::look::{Look, strips};
@@ -155,7 +154,7 @@ fn strips_ui(ui: &mut Ui, look: &Look, shared: &Shared<'_>, queue: &mut Queue) {
             }
         }
         if wanted != chosen {
-            let names = wanted.iter().map(|kind| soon::name(*kind).to_owned()).collect();
+            let names = wanted.iter().map(|kind| kind.name().to_owned()).collect();
             let preferences = Preferences { strips: Some(names), ..before.clone() };
             queue.push(Action::Prefer(Box::new(preferences)));
         }

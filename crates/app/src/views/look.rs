@@ -1,11 +1,12 @@
 //! What the person looks at, beyond where the riders stand: strips, stretch of travel, turn of the view in space.
 //! Kept with the window, never in the document.
 
-use super::soon::{self, StripAxis};
-use glidewright_sheet::views::{StripKind, View, ViewState, view_named};
+use std::sync::Arc;
+
+use glidewright_sheet::views::{Other, Paper, StripAxis, StripKind, View, ViewState, view_named};
 use glidewright_sheet::{DVec2, Drawing};
 
-use crate::state::{Preferences, State};
+use crate::state::{Preferences, State, Tried};
 
 /// How the views look at the fixture.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,7 +23,8 @@ pub struct Look {
 
 impl Default for Look {
     fn default() -> Self {
-        Self { axis: StripAxis::default(), window: None, turn: 0.6, lift: 0.4 }
+        let usual = ViewState::default();
+        Self { axis: StripAxis::default(), window: None, turn: usual.turn, lift: usual.lift }
     }
 }
 
@@ -45,6 +47,12 @@ impl Look {
             selected: state.selected_body(),
             hovered: state.hovered,
             strips: strips(preferences),
+            axis: self.axis,
+            window: self.window,
+            turn: self.turn,
+            lift: self.lift,
+            others: others(state),
+            ghosts: preferences.ghosts,
             trial: state.session.trial().map(str::to_owned),
             ..ViewState::default()
         }
@@ -54,9 +62,24 @@ impl Look {
 /// The strips the person has chosen, in order.
 pub fn strips(preferences: &Preferences) -> Vec<StripKind> {
     match &preferences.strips {
-        None => soon::USUAL.to_vec(),
-        Some(names) => names.iter().filter_map(|name| soon::named(name)).collect(),
+        None => StripKind::USUAL.to_vec(),
+        Some(names) => names.iter().filter_map(|name| StripKind::named(name)).collect(),
     }
+}
+
+/// All trials but the one shown, as far as they are known.
+fn others(state: &State) -> Vec<Other> {
+    let shown = state.session.trial();
+    state.others.all().iter().filter(|tried| tried.trial.as_deref() != shown).filter_map(other).collect()
+}
+
+fn other(tried: &Tried) -> Option<Other> {
+    let bench = tried.bench.as_ref()?;
+    Some(Other {
+        name: tried.trial.clone().unwrap_or_else(|| "as drawn".to_owned()),
+        fixture: Arc::clone(&bench.fixture),
+        results: Arc::clone(&bench.results),
+    })
 }
 
 /// Name of the view that sets trials side by side.
@@ -77,6 +100,8 @@ pub struct ViewRequest {
     pub beside: Option<String>,
     /// Size of the view on screen (pt).
     pub size_pt: DVec2,
+    /// The paper of the composed sheet, lying.
+    pub paper: Paper,
     /// How it is looked at.
     pub look: Look,
 }
@@ -87,8 +112,8 @@ impl ViewRequest {
         self.view == self.seen
     }
 
-    /// Whether a note has a place on it.
-    pub fn wants_note(&self) -> bool {
+    /// Whether it is the composed sheet, which has a note and stands on paper.
+    pub fn is_sheet(&self) -> bool {
         self.view == SHEET
     }
 
@@ -98,9 +123,6 @@ impl ViewRequest {
     }
 }
 
-/// Size of the composed sheet: ISO 216 A4, lying (pt).
-const A4: DVec2 = DVec2::new(841.89, 595.28);
-
 /// The drawing a picture is of.
 ///
 /// # Errors
@@ -108,11 +130,15 @@ const A4: DVec2 = DVec2::new(841.89, 595.28);
 pub fn picture_drawing(state: &State, request: &ViewRequest) -> Result<Drawing, String> {
     let bench = state.session.bench().ok_or("There is no fixture to draw.")?;
     let view: &View = view_named(request.view).ok_or("There is no such view.")?;
-    let size = if request.view == SHEET { A4 } else { request.size_pt };
+    let size = if request.is_sheet() { request.paper.size_pt(true) } else { request.size_pt };
     let mut view_state = request.look.view_state(state, size);
     // What the pointer is over and what is selected is no matter of the picture.
     view_state.hovered = None;
     view_state.note = Some(request.note.trim().to_owned()).filter(|note| !note.is_empty());
+    if request.shows_others() {
+        let beside = state.others.of_trial(request.beside.as_deref()).and_then(other);
+        view_state.others = beside.into_iter().collect();
+    }
     Ok(view.drawing(&bench.fixture, &bench.results, &view_state))
 }
 

@@ -9,7 +9,6 @@ mod heads;
 mod look;
 mod moving;
 mod pointer;
-mod soon;
 mod zooming;
 
 pub use canvas::{Camera, Shapes, Zoom};

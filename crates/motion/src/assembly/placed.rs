@@ -169,7 +169,7 @@ impl PlacedStack {
 
     /// Where the datum lies, counted in pieces from the head: n is the head side of piece n, n + ½ its
     /// middle.
-    fn datum_place(&self, stack: &Stack) -> Option<f64> {
+    pub(crate) fn datum_place(&self, stack: &Stack) -> Option<f64> {
         let find = |wanted: fn(&PieceKind) -> bool| stack.pieces.iter().position(|p| wanted(&p.kind));
         match self.of {
             StackOf::Wheel(_) => find(|k| matches!(k, PieceKind::Wheel(_))).map(|k| k as f64 + 0.5),

@@ -75,14 +75,18 @@ fn of_owner(known: &Known<'_>, body: &Body) -> String {
 }
 
 fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
-    let worst = group.pairs.iter().min_by(|a, b| a.gap.total_cmp(&b.gap))?;
+    let worst = group.pairs.iter().min_by(|a, b| a.left().total_cmp(&b.left()))?;
     let (a, b) = bodies(known, worst)?;
     let asked = worst.asked;
-    let spread = worst.chain.as_ref().map_or(0.0, crate::Chain::worst_case);
     let both = format!("{} and {}", of_owner(known, a), of_owner(known, b));
     let (code, severity, title) = match worst.outcome {
         Outcome::Fouls { depth } if depth < 0.005 => ("gap.fouls", Severity::Fails, format!("{both} touch")),
         Outcome::Fouls { depth } => ("gap.fouls", Severity::Fails, format!("{both} foul by {depth:.2} mm")),
+        Outcome::Marginal if worst.gap >= asked => (
+            "gap.marginal",
+            Severity::Marginal,
+            format!("{both}: of {} mm as drawn, {} may be left", signed(worst.gap), signed(worst.left())),
+        ),
         _ => ("gap.marginal", Severity::Marginal, format!("{both} clear by only {} mm", signed(worst.gap))),
     };
     let mut stretches: Vec<(f64, f64)> = group
@@ -95,22 +99,14 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     let mut reason = String::new();
     if let Some(chain) = &worst.chain {
         reason.push_str(&chain.sentence());
-        reason.push_str(" mm");
-        if spread > 0.0 {
-            reason.push_str(&format!(
-                "; tolerances can take {spread:.2} mm of it (root of squares {:.2})",
-                chain.root_sum_square()
-            ));
-        }
-        reason.push_str(". ");
+        reason.push_str(" mm. ");
     } else {
         reason.push_str(&format!("Gap {} mm, {}. ", signed(worst.gap), direction_words(worst)));
     }
-    if !group.key.fouls && worst.gap >= asked {
-        reason.push_str("More than asked, but within its tolerances of nothing. ");
-    } else {
-        reason.push_str(&format!("Asked: at least {asked:.2} mm. "));
+    if let Some(words) = what_takes_it(worst) {
+        reason.push_str(&words);
     }
+    reason.push_str(&format!("Asked: at least {asked:.2} mm. "));
     if worst.kinship == Kinship::OneRider || worst.kinship == Kinship::RiderAndRail {
         reason.push_str("The same at every travel.");
     } else if let Some(text) = stretch_words(&stretches) {
@@ -132,6 +128,44 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
         chain: worst.chain.clone(),
         remedies: remedies(known, worst, a, b),
     })
+}
+
+/// How much of a gap tilt, play and tolerances take, and which sizes most, in words.
+fn what_takes_it(pair: &PairResult) -> Option<String> {
+    /// Less than this is not worth a word (mm).
+    const WORTH: f64 = 0.005;
+    let tolerance = &pair.tolerance;
+    let mut takes = Vec::new();
+    if pair.tilt() >= WORTH {
+        takes.push(format!("tilt and give under load take {:.2} mm", pair.tilt()));
+    } else if pair.tilt() <= -WORTH {
+        takes.push(format!("tilt and give under load add {:.2} mm", -pair.tilt()));
+    }
+    if pair.play >= WORTH {
+        takes.push(format!("play can take {:.2} mm", pair.play));
+    }
+    if tolerance.worst >= WORTH {
+        takes.push(format!(
+            "tolerances can take {:.2} mm at worst (root of squares {:.2})",
+            tolerance.worst, tolerance.rss
+        ));
+    }
+    if takes.is_empty() {
+        return None;
+    }
+    let mut words = format!("Of it {}: {} mm may be left.", takes.join(", "), signed(pair.left()));
+    let most: Vec<String> = tolerance
+        .contributors
+        .iter()
+        .take(2)
+        .filter(|contributor| contributor.share_of_squares >= 0.1)
+        .map(|contributor| format!("{} {:.0} %", contributor.label, 100.0 * contributor.share_of_squares))
+        .collect();
+    if tolerance.worst >= WORTH && !most.is_empty() {
+        words.push_str(&format!(" Of the tolerances most comes from {}.", most.join(" and ")));
+    }
+    words.push(' ');
+    Some(words)
 }
 
 /// One note for every two riders, and every rider and fixed thing, that pass in order.

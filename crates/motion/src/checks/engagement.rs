@@ -3,6 +3,37 @@
 use super::Known;
 use crate::{Finding, PieceKind, Severity};
 
+/// Screws of the lengths met here come in steps of this much (mm; ISO 888 between 20 and 70 mm).
+const LENGTH_STEP: f64 = 5.0;
+
+fn too_long(
+    findings: &mut Vec<Finding>,
+    rider: &str,
+    stack: &crate::Stack,
+    thread: crate::Thread,
+    path: &str,
+) {
+    let title = format!("{rider}: {} stands {:.1} mm beyond its nut", stack.screw.name, thread.projection);
+    if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
+        same.paths.push(path.to_owned());
+        return;
+    }
+    findings.push(Finding {
+        code: "screw.long",
+        severity: Severity::Note,
+        title,
+        reason: format!(
+            "One pitch ({:.2} mm) is enough for full engagement; a screw a length shorter (by {LENGTH_STEP:.0} mm) still holds, and its end is out of the way.",
+            thread.asked
+        ),
+        paths: vec![path.to_owned()],
+        value: Some(thread.projection),
+        limit: Some(thread.asked + LENGTH_STEP),
+        unit: "mm",
+        ..Finding::blank()
+    });
+}
+
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
     for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
@@ -13,6 +44,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 continue;
             };
             let thread = stack_placed.thread;
+            if thread.projection >= thread.asked + LENGTH_STEP {
+                too_long(&mut findings, &rider.name, stack, thread, path);
+            }
             if thread.projection >= thread.asked - 1e-9 {
                 continue;
             }

@@ -1,17 +1,19 @@
 //! The checks. Each is one function from what is known to findings; adding a check is one file here and
 //! one line in [`CHECKS`].
 
+mod bearing_fit;
 mod clearance;
 mod effort;
 mod engagement;
 mod falling;
 mod hold;
+mod holes;
 mod places;
 mod pressure;
 mod standoff;
 mod wheel_loads;
 
-use crate::{Assembly, Finding, Fixture, HoldBand, Interference, TravelCurves};
+use crate::{Assembly, Finding, Fixture, HoldBand, Interference, RiderResults, TravelCurves};
 
 /// What a check may look at.
 pub(crate) struct Known<'a> {
@@ -19,6 +21,7 @@ pub(crate) struct Known<'a> {
     pub(crate) assembly: &'a Assembly,
     pub(crate) interference: &'a Interference,
     pub(crate) curves: &'a TravelCurves,
+    pub(crate) riders: &'a [RiderResults],
     pub(crate) hold_bands: &'a [HoldBand],
 }
 
@@ -28,6 +31,8 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     clearance::check,
     standoff::check,
     engagement::check,
+    holes::check,
+    bearing_fit::check,
     wheel_loads::check,
     pressure::check,
     hold::check,

@@ -1,42 +1,92 @@
-//! Is a tyre pressed harder than its material allows?
+//! Is a tyre pressed harder than its material allows, or so hard that a flat forms while it stands?
 
 use super::Known;
-use crate::{Finding, Severity};
+use crate::{Finding, Material, Severity};
+
+/// Contact pressure a plastic is taken to bear for long, as a share of its modulus, where none is given: plastics
+/// are designed to a strain of about 1 % (common practice, no source).
+const STRAIN: f64 = 0.01;
+
+/// Above this modulus (MPa) a tyre is no plastic, and nothing is assumed about it.
+const PLASTIC: f64 = 20_000.0;
+
+/// Above this share of what is allowed, standing still leaves its mark (own assumption).
+const PARKED: f64 = 0.5;
+
+/// The pressure allowed and whether it is assumed.
+fn allowed(tyre: &Material) -> Option<(f64, bool)> {
+    match tyre.allowable_pressure {
+        Some(given) => Some((given, false)),
+        None => (tyre.youngs > 0.0 && tyre.youngs < PLASTIC).then_some((STRAIN * tyre.youngs, true)),
+    }
+}
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (number, rider) in known.fixture.riders.iter().enumerate() {
         let Some(stations) = known.curves.loads.get(number) else { continue };
+        let mut parked: Option<Finding> = None;
         for (wheel_number, mount) in rider.wheels.iter().enumerate() {
             let Some(wheel) = crate::loads::wheel_of(mount) else { continue };
-            let Some(allowed) = wheel.tyre.allowable_pressure else { continue };
+            let Some((allowed, assumed)) = allowed(&wheel.tyre) else { continue };
             let worst = stations
                 .iter()
                 .zip(&known.curves.travel)
                 .filter_map(|(loads, travel)| Some((loads.wheels.get(wheel_number)?.pressure, *travel)))
                 .max_by(|a, b| a.0.total_cmp(&b.0));
-            let Some((pressure, travel)) = worst.filter(|(pressure, _)| *pressure > allowed) else {
-                continue;
-            };
-            findings.push(Finding {
-                code: "wheel.pressure",
-                severity: Severity::Marginal,
-                title: format!(
-                    "{}: the {} wheel's tyre is pressed with {pressure:.0} MPa",
-                    rider.name, mount.name
-                ),
-                reason: format!(
-                    "{} is taken to bear {allowed:.0} MPa in rolling contact; parked under this load a plastic tyre creeps a flat. A larger wheel, a longer flank or less load helps.",
+            let Some((pressure, travel)) = worst else { continue };
+            let basis = if assumed {
+                format!(
+                    "{} is taken to bear {allowed:.0} MPa (assumed: 1 % of its modulus; give its material an allowable pressure if you know one)",
                     wheel.tyre.name
-                ),
+                )
+            } else {
+                format!("{} is taken to bear {allowed:.0} MPa", wheel.tyre.name)
+            };
+            let finding = |code, severity, title, reason| Finding {
+                code,
+                severity,
+                title,
+                reason,
                 paths: vec![mount.path.clone()],
                 value: Some(pressure),
                 limit: Some(allowed),
                 unit: "MPa",
                 at_travel: Some(travel),
                 ..Finding::blank()
-            });
+            };
+            if pressure > allowed {
+                findings.push(finding(
+                    "wheel.pressure",
+                    Severity::Marginal,
+                    format!("{}: the {} wheel's tyre is pressed with {pressure:.0} MPa", rider.name, mount.name),
+                    format!(
+                        "{basis} in rolling contact. A larger wheel, a longer flank, less preload or less load helps; parked like this a plastic tyre creeps a flat."
+                    ),
+                ));
+            } else if pressure > PARKED * allowed {
+                match &mut parked {
+                    Some(parked) => {
+                        parked.paths.push(mount.path.clone());
+                        if Some(pressure) > parked.value {
+                            parked.value = Some(pressure);
+                            parked.at_travel = Some(travel);
+                        }
+                    }
+                    None => {
+                        parked = Some(finding(
+                            "wheel.parked",
+                            Severity::Note,
+                            format!("{}: parked for long, its tyres may take a flat", rider.name),
+                            format!(
+                                "{basis}, and more than half of that presses on it at rest: enough for a plastic to creep where it stands. Ease the preload, or park it elsewhere from time to time."
+                            ),
+                        ));
+                    }
+                }
+            }
         }
+        findings.extend(parked);
     }
     findings
 }

@@ -1,9 +1,13 @@
 //! The clearance band: the tightest gap against travel.
 
+use glam::DVec3;
+use glidewright_geometry::Nearest;
+
+use super::Stance;
 use super::kinship::Kinship;
-use super::pairs::PairResult;
 use super::scan::Scan;
-use crate::BodyId;
+use super::sensitivity::{Shares, Side};
+use crate::{Assembly, BodyId, Fixture};
 
 /// The tightest gap of all passing pairs at each station.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -17,37 +21,92 @@ pub struct Band {
 pub struct BandPoint {
     /// Travel of the lead (mm).
     pub travel: f64,
-    /// Tightest gap there (mm); infinite when nothing passes anything.
+    /// Tightest gap there as drawn (mm); infinite when nothing passes anything.
     pub gap: f64,
+    /// Tightest gap there with the riders standing as their load makes them stand (mm).
+    pub loaded: f64,
+    /// How much of that gap the riders' play can take (mm).
+    pub play: f64,
     /// Worst-case half-width of that gap from its sizes' tolerances (mm).
     pub spread: f64,
-    /// Whose gap it is.
+    /// Half-width from the same tolerances as the root of the sum of squares (mm).
+    pub rss: f64,
+    /// Whose gap it is, under load.
     pub pair: Option<(BodyId, BodyId)>,
 }
 
+impl BandPoint {
+    /// The least the gap can be when load, play and tolerances have taken their worst (mm).
+    pub fn least(&self) -> f64 {
+        self.loaded - self.play - self.spread
+    }
+}
+
+/// The nearest pair of solids at each station, over all channels of things that pass.
+fn tightest(scan: &Scan, count: usize) -> Vec<Option<Nearest>> {
+    let mut tightest: Vec<Option<Nearest>> = vec![None; count];
+    for (watch, found) in scan.found() {
+        let moves = matches!(watch.kinship, Kinship::RiderAndRider | Kinship::RiderAndFixed);
+        if !moves || watch.stops {
+            continue;
+        }
+        for (slot, nearest) in tightest.iter_mut().zip(&found.envelope) {
+            if slot.is_none_or(|known| nearest.gap < known.gap) && nearest.gap < f64::INFINITY {
+                *slot = Some(*nearest);
+            }
+        }
+    }
+    tightest
+}
+
 impl Band {
-    pub(super) fn new(scan: &Scan, passing: &[PairResult], stations: &[f64]) -> Self {
-        let mut points: Vec<_> = stations
-            .iter()
-            .map(|&travel| BandPoint { travel, gap: f64::INFINITY, spread: 0.0, pair: None })
+    /// The band as drawn.
+    pub(super) fn new(scan: &Scan, stations: &[f64]) -> Self {
+        let points = tightest(scan, stations.len())
+            .into_iter()
+            .zip(stations)
+            .map(|(nearest, &travel)| {
+                let gap = nearest.map_or(f64::INFINITY, |nearest| nearest.gap);
+                let pair = nearest.and_then(|n| scan.body(n.a).zip(scan.body(n.b)));
+                BandPoint { travel, gap, loaded: gap, play: 0.0, spread: 0.0, rss: 0.0, pair }
+            })
             .collect();
-        for (watch, found) in scan.found() {
-            let moves = matches!(watch.kinship, Kinship::RiderAndRider | Kinship::RiderAndFixed);
-            if !moves || watch.stops {
+        Self { points }
+    }
+
+    /// Adds what load, play and tolerances make of it, the riders standing tilted in `scan`.
+    pub(super) fn load(&mut self, fixture: &Fixture, assembly: &Assembly, scan: &Scan, stance: &mut Stance) {
+        let mut shares = Shares::default();
+        let nearest = tightest(scan, self.points.len());
+        for (station, (point, nearest)) in self.points.iter_mut().zip(nearest).enumerate() {
+            let Some(nearest) = nearest else { continue };
+            point.loaded = nearest.gap;
+            let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };
+            let ids = scan.body(nearest.a).zip(scan.body(nearest.b));
+            let separation = scan.separation(nearest.a, nearest.b, shift);
+            let body = |id: BodyId| assembly.bodies.get(id.0 as usize);
+            let Some((a, b)) = ids.and_then(|(a, b)| body(a).zip(body(b))) else { continue };
+            point.pair = ids;
+            if !separation.is_valid() {
                 continue;
             }
-            for (point, nearest) in points.iter_mut().zip(&found.envelope) {
-                if nearest.gap < point.gap {
-                    point.gap = nearest.gap;
-                    point.pair = scan.body(nearest.a).zip(scan.body(nearest.b));
+            let normal = separation.normal;
+            let (on_a, on_b) = (separation.on_a, separation.on_b - DVec3::X * shift);
+            point.loaded -= stance.change(a.owner, station, on_a, normal)
+                + stance.change(b.owner, station, on_b, -normal);
+            point.play = stance.rattle(a.owner, station, on_a, normal)
+                + stance.rattle(b.owner, station, on_b, -normal);
+            let level = |body, point: DVec3, towards: DVec3| {
+                let level_from_tilted = scan.pose(body).inverse();
+                Side {
+                    body,
+                    point: level_from_tilted.point(point),
+                    towards: level_from_tilted.direction(towards),
                 }
-            }
+            };
+            shares.find(fixture, assembly, [level(a, on_a, normal), level(b, on_b, -normal)]);
+            (point.spread, point.rss) = shares.half_widths();
         }
-        for point in &mut points {
-            let known = passing.iter().find(|pair| Some(pair.bodies) == point.pair);
-            point.spread = known.and_then(|pair| pair.chain.as_ref()).map_or(0.0, crate::Chain::worst_case);
-        }
-        Self { points }
     }
 
     /// The gap at a travel, between stations by straight lines (mm).

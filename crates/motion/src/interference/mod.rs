@@ -6,13 +6,17 @@ mod kinship;
 mod outcome;
 mod pairs;
 mod scan;
+mod sensitivity;
 
 pub use band::{Band, BandPoint};
 pub use kinship::Kinship;
 pub use outcome::{Outcome, Passage};
-pub use pairs::PairResult;
+pub use pairs::{LoadedGap, PairResult};
 
-use crate::{Assembly, Fixture};
+use glam::DVec3;
+
+use crate::loads::Motion;
+use crate::{Assembly, Fixture, RiderResults};
 
 /// How near everything comes to everything else.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -32,16 +36,66 @@ impl Interference {
     pub const REACH: f64 = 10.0;
 
     /// Works out all pairs over the stroke, the band at the given stations (evenly spaced travels from one end
-    /// of the stroke to the other, mm).
-    pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64]) -> Self {
-        let Some(scan) = scan::Scan::new(fixture, assembly, stations.len()) else { return Self::default() };
-        let (passing, steady) = pairs::all(fixture, assembly, &scan);
-        let band = Band::new(&scan, &passing, stations);
+    /// of the stroke to the other, mm): as drawn, then with every rider standing as its load makes it stand.
+    ///
+    /// Each rider is taken in the pose of the station where it tilts most; where its pose changes along the
+    /// stroke, the gap is corrected for the difference by its nearest points.
+    pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64], riders: &[RiderResults]) -> Self {
+        let Some(mut scan) = scan::Scan::new(fixture, assembly, stations.len()) else {
+            return Self::default();
+        };
+        let mut stance = Stance::new(riders);
+        let (mut passing, mut steady) = pairs::all(fixture, assembly, &scan);
+        let mut band = Band::new(&scan, stations);
+        scan.tilt(stance.references.iter().map(Motion::pose).collect());
+        for list in [&mut passing, &mut steady] {
+            pairs::load(fixture, assembly, &scan, &mut stance, stations, list);
+        }
+        band.load(fixture, assembly, &scan, &mut stance);
         Self { passing, steady, band }
     }
 
     /// The pair that comes nearest while passing.
     pub fn tightest(&self) -> Option<&PairResult> {
         self.passing.iter().find(|pair| !pair.meets_stop)
+    }
+}
+
+/// How the riders stand under load, for looking at gaps.
+struct Stance {
+    /// The pose each is checked in.
+    references: Vec<Motion>,
+    /// Its pose at each station.
+    poses: Vec<Vec<Motion>>,
+    /// How much further it can rattle.
+    plays: Vec<crate::loads::Play>,
+}
+
+impl Stance {
+    fn new(riders: &[RiderResults]) -> Self {
+        Self {
+            references: riders.iter().map(RiderResults::reference).collect(),
+            poses: riders
+                .iter()
+                .map(|rider| (0..rider.poses.len()).map(|i| rider.pose(i)).collect())
+                .collect(),
+            plays: riders.iter().map(|rider| rider.play.clone()).collect(),
+        }
+    }
+
+    /// How far a point of a rider stands towards `direction` at a station, beyond where it stands in the pose that
+    /// was checked (mm).
+    fn change(&self, owner: crate::Owner, station: usize, point: DVec3, direction: DVec3) -> f64 {
+        let crate::Owner::Rider(number) = owner else { return 0.0 };
+        let pose = self.poses.get(number).and_then(|poses| poses.get(station));
+        let (Some(pose), Some(reference)) = (pose, self.references.get(number)) else { return 0.0 };
+        (*pose - *reference).of_point(point).dot(direction)
+    }
+
+    /// How much further a point of a rider can move towards `direction` by the rider's play (mm).
+    fn rattle(&mut self, owner: crate::Owner, station: usize, point: DVec3, direction: DVec3) -> f64 {
+        let crate::Owner::Rider(number) = owner else { return 0.0 };
+        let pose = self.poses.get(number).and_then(|poses| poses.get(station)).copied().unwrap_or_default();
+        self.plays.get_mut(number).map_or(0.0, |play| play.beyond(&pose, point, direction))
     }
 }

@@ -1,13 +1,17 @@
 //! How near each pair of bodies comes, and what becomes of it.
 
+use std::collections::HashMap;
+
 use glam::DVec3;
 use glidewright_geometry::{NearBodies, Passing, Separation, faces_along};
 
+use super::Stance;
 use super::face_chain::gap_chain;
 use super::kinship::Kinship;
 use super::outcome::{Outcome, Passage};
 use super::scan::{Scan, Watch};
-use crate::{Assembly, Body, BodyId, Chain, Fixture, Owner, rider_x};
+use super::sensitivity::{Shares, Side};
+use crate::{Assembly, Body, BodyId, Chain, Fixture, Owner, Tolerance, rider_x};
 
 /// How near two bodies come over the stroke.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +26,12 @@ pub struct PairResult {
     pub at_travel: f64,
     /// Where: points and direction at that travel, in the rail frame.
     pub separation: Separation,
+    /// The same with both standing as their load makes them stand.
+    pub loaded: LoadedGap,
+    /// How much of the gap the riders' play can take beyond that (mm).
+    pub play: f64,
+    /// What the tolerances of sizes can take of it, and whose they are.
+    pub tolerance: Tolerance,
     /// Stretches of travel where the gap is zero or less (mm); empty for a pair that is steady.
     pub touching: Vec<(f64, f64)>,
     /// Stretches of travel where the gap is less than asked for (mm); empty for a pair that is steady.
@@ -36,6 +46,29 @@ pub struct PairResult {
     pub outcome: Outcome,
     /// One of them is an end stop, which is meant to be met.
     pub meets_stop: bool,
+}
+
+/// How near two bodies come with their riders standing as their load makes them stand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LoadedGap {
+    /// Least gap over the stroke (mm), negative for overlap.
+    pub gap: f64,
+    /// Travel of the lead at which it is least (mm).
+    pub at_travel: f64,
+    /// Where: points and direction at that travel, in the rail frame.
+    pub separation: Separation,
+}
+
+impl PairResult {
+    /// How much of the gap tilt and sag under load take (mm); negative when they widen it.
+    pub fn tilt(&self) -> f64 {
+        self.gap - self.loaded.gap
+    }
+
+    /// What is left of the gap when tilt, play and the worst case of the tolerances have taken their part (mm).
+    pub fn left(&self) -> f64 {
+        self.loaded.gap - self.play - self.tolerance.worst
+    }
 }
 
 /// Contact within this of nothing is not called fouling (mm): it is the rounding of places of some
@@ -87,25 +120,98 @@ fn pair(
     };
     let passage = passage(fixture, a, b, least.gap, least.shift);
     let chain = gap_chain(fixture, assembly, a, b, &separation);
-    let outcome = judge(least.gap, passage, chain.as_ref(), asked, watch.stops);
-    Some(PairResult {
+    let mut shares = Shares::default();
+    let side = |body, point, towards| Side { body, point, towards };
+    if separation.is_valid() {
+        let on_b = separation.on_b - DVec3::X * least.shift;
+        let sides = [side(a, separation.on_a, separation.normal), side(b, on_b, -separation.normal)];
+        shares.find(fixture, assembly, sides);
+    }
+    let placed = Separation {
+        on_a: separation.on_a + DVec3::X * home,
+        on_b: separation.on_b + DVec3::X * home,
+        ..separation
+    };
+    let mut result = PairResult {
         bodies,
         kinship: watch.kinship,
         gap: least.gap,
         at_travel,
-        separation: Separation {
-            on_a: separation.on_a + DVec3::X * home,
-            on_b: separation.on_b + DVec3::X * home,
-            ..separation
-        },
+        separation: placed,
+        loaded: LoadedGap { gap: least.gap, at_travel, separation: placed },
+        play: 0.0,
+        tolerance: shares.tolerance(fixture, assembly),
         touching: if is_steady { Vec::new() } else { near.touching.clone() },
         below_asked: if is_steady { Vec::new() } else { near.below.clone() },
         passage,
         chain,
         asked,
-        outcome,
+        outcome: Outcome::ClearByGap,
         meets_stop: watch.stops,
-    })
+    };
+    result.outcome = judge(&result);
+    Some(result)
+}
+
+/// Looks at pairs again with their riders as their load makes them stand.
+pub(super) fn load(
+    fixture: &Fixture,
+    assembly: &Assembly,
+    scan: &Scan,
+    stance: &mut Stance,
+    stations: &[f64],
+    pairs: &mut [PairResult],
+) {
+    let places: HashMap<(BodyId, BodyId), usize> =
+        pairs.iter().enumerate().map(|(place, pair)| (pair.bodies, place)).collect();
+    for (watch, found) in scan.found().filter(|(watch, _)| watch.kinship != Kinship::OneRider) {
+        for near in &found.near {
+            let bodies = (BodyId(near.body_a), BodyId(near.body_b));
+            let Some(pair) = places.get(&bodies).and_then(|place| pairs.get_mut(*place)) else { continue };
+            let (Some(a), Some(b)) =
+                (assembly.bodies.get(near.body_a as usize), assembly.bodies.get(near.body_b as usize))
+            else {
+                continue;
+            };
+            let least = &near.least;
+            let steady = watch.kinship == Kinship::RiderAndRail;
+            let at_travel = if steady { pair.at_travel } else { 0.5 * (least.span.0 + least.span.1) };
+            let separation = scan.separation(least.a, least.b, least.shift);
+            if !separation.is_valid() {
+                continue;
+            }
+            let home = match a.owner {
+                Owner::Ground => 0.0,
+                Owner::Rider(number) => rider_x(fixture, number, at_travel),
+            };
+            let station = nearest(stations, at_travel);
+            let (on_a, on_b, normal) =
+                (separation.on_a, separation.on_b - DVec3::X * least.shift, separation.normal);
+            let change = stance.change(a.owner, station, on_a, normal)
+                + stance.change(b.owner, station, on_b, -normal);
+            pair.loaded = LoadedGap {
+                gap: least.gap - change,
+                at_travel,
+                separation: Separation {
+                    on_a: on_a + DVec3::X * home,
+                    on_b: separation.on_b + DVec3::X * home,
+                    ..separation
+                },
+            };
+            pair.play = stance.rattle(a.owner, station, on_a, normal)
+                + stance.rattle(b.owner, station, on_b, -normal);
+            pair.outcome = judge(pair);
+        }
+    }
+}
+
+/// The station nearest a travel, of evenly spaced ones.
+fn nearest(stations: &[f64], travel: f64) -> usize {
+    let (Some(first), Some(last)) = (stations.first(), stations.last()) else { return 0 };
+    let share = (travel - first) / (last - first);
+    let count = stations.len() - 1;
+    // Casts saturate, and NaN becomes 0.
+    ((share * count as f64).round().max(0.0) as usize).min(count)
 }
 
 /// Whether two pieces of hardware ever face each other, seen along the axis of a stack. `shift` is where they
@@ -128,18 +234,22 @@ fn passage(fixture: &Fixture, a: &Body, b: &Body, gap: f64, shift: f64) -> Passa
     if room.is_finite() { Passage::Beside { room } } else { Passage::Facing }
 }
 
-fn judge(gap: f64, passage: Passage, chain: Option<&Chain>, asked: f64, is_stop: bool) -> Outcome {
-    if gap <= -ROUNDING || (gap <= 0.0 && !is_stop) {
-        return Outcome::Fouls { depth: -gap };
+fn judge(pair: &PairResult) -> Outcome {
+    // Sizes add up to the gap as drawn, so nothing of it is nothing; under load only an overlap is one.
+    let fouls = |gap: f64| gap <= -ROUNDING || (gap <= 0.0 && !pair.meets_stop);
+    for gap in [pair.gap, pair.loaded.gap] {
+        if fouls(gap) {
+            return Outcome::Fouls { depth: -gap };
+        }
     }
-    if is_stop {
+    let gap = pair.gap.min(pair.loaded.gap);
+    if pair.meets_stop {
         return Outcome::ClearByGap;
     }
-    let spread = chain.map_or(0.0, Chain::worst_case);
-    if gap < asked || gap - spread <= 0.0 {
+    if gap < pair.asked || pair.left() <= 0.0 {
         return Outcome::Marginal;
     }
-    match passage {
+    match pair.passage {
         Passage::Beside { room } => Outcome::ClearByPassing { room },
         Passage::Facing => Outcome::ClearByGap,
     }

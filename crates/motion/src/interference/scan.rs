@@ -3,11 +3,11 @@
 use std::sync::Arc;
 
 use glam::DVec3;
-use glidewright_geometry::{Ask, ChannelId, ChannelSweep, GroupId, Motion, Scene, SolidId};
+use glidewright_geometry::{Ask, ChannelId, ChannelSweep, GroupId, Motion, Pose, Scene, SolidId};
 
 use super::Interference;
 use super::kinship::{Kinship, kinship};
-use crate::{Assembly, BodyId, Coupling, Fixture, Owner, Role};
+use crate::{Assembly, Body, BodyId, Coupling, Fixture, Owner, Role};
 
 /// What a channel of the scene compares.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,7 +21,11 @@ pub(super) struct Watch {
 /// The scene of a fixture, swept.
 pub(super) struct Scan {
     scene: Scene,
+    ask: Ask,
     channels: Vec<(Watch, ChannelId)>,
+    riders: Vec<GroupId>,
+    /// How far the riders are tilted: `level_from_tilted` for each.
+    poses: Vec<Pose>,
 }
 
 impl Scan {
@@ -69,7 +73,31 @@ impl Scan {
             horizon: Interference::REACH,
         };
         (ask.from.is_finite() && ask.to.is_finite()).then(|| scene.sweep(&ask))?;
-        Some(Self { scene, channels })
+        let poses = vec![Pose::IDENTITY; riders.len()];
+        Some(Self { scene, ask, channels, riders, poses })
+    }
+
+    /// Stands every rider as its load makes it stand, and sweeps again.
+    pub(super) fn tilt(&mut self, poses: Vec<Pose>) {
+        for (group, pose) in self.riders.iter().zip(&poses) {
+            self.scene.set_pose(*group, pose);
+        }
+        self.poses = poses;
+        self.scene.sweep(&self.ask);
+    }
+
+    /// How a body's owner is tilted.
+    pub(super) fn pose(&self, body: &Body) -> Pose {
+        match body.owner {
+            Owner::Ground => Pose::IDENTITY,
+            Owner::Rider(number) => self.poses.get(number).copied().unwrap_or(Pose::IDENTITY),
+        }
+    }
+
+    /// The second solid's shift along the rail less the first's, at a travel (mm).
+    pub(super) fn shift_between(&self, a: SolidId, b: SolidId, travel: f64) -> Option<f64> {
+        let at = |id: SolidId| self.scene.group(id).map(|group| self.scene.shift_at(group, travel));
+        Some(at(b)? - at(a)?)
     }
 
     /// What was found, channel by channel.

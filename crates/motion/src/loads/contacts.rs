@@ -2,32 +2,60 @@
 
 use glam::DVec3;
 
-use super::solve::SpringContact;
-use crate::contact::{Elastic, contact_modulus, cylinder_approach, half_space_approach, line_contact};
+use super::axle::{Axle, axle};
+use super::solve::{Give, SpringContact, Support};
+use crate::contact::{Elastic, EllipticShape, Form, Pairing, Patch};
 use crate::{
-    Assembly, Fixture, Material, PieceKind, PlacedStack, Rail, Rider, SeatContact, StackOf, Track, Wheel,
-    WheelMount,
+    Assembly, Fixture, Material, PieceKind, PlacedStack, SeatContact, Shoe, StackOf, Track, TrackProfile,
+    Wheel, WheelMount,
 };
 
-/// One place where a wheel touches the rail.
+/// What of a rider touches the rail at a contact.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Carrier {
+    /// Its wheel with this number.
+    Wheel(usize),
+    /// Its shoe with this number.
+    Shoe(usize),
+}
+
+/// One place where a wheel or shoe touches the rail: a flank, a rim, a crest, a stretch of a shoe.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Contact {
-    /// Number of the wheel on its rider.
-    pub wheel: usize,
-    /// As a spring.
+    /// What touches.
+    pub carrier: Carrier,
+    /// As a spring; its stiffness is the secant at the reference load, see [`Contact::stiffness_at`].
     pub spring: SpringContact,
     /// Unit direction from the track's face out, in the rider frame.
     pub radial: DVec3,
-    /// Unit direction of the axle.
+    /// Unit direction of the axle; for a shoe, across its track.
     pub axial: DVec3,
-    /// Length of the contact line (mm); 0 for a contact at a point.
-    pub length: f64,
-    /// Relative radius of curvature along the rail, square to the contact's normal (mm).
-    pub radius: f64,
-    /// Radii on the wheel between which it touches (mm).
+    /// Radii on the wheel between which it touches (mm); 0 for a shoe.
     pub radii: [f64; 2],
-    /// E* of tyre and rail (MPa).
-    pub modulus: f64,
+    /// Form and materials.
+    pub pairing: Pairing,
+    /// The stiffness was given, not worked out (N/mm).
+    pub given: bool,
+}
+
+impl Contact {
+    /// The patch under a normal force (N).
+    pub fn patch(&self, force: f64) -> Patch {
+        self.pairing.under(force)
+    }
+
+    /// Stiffness at a normal force (N/mm): the secant of the Hertz approach, or what was given.
+    pub fn stiffness_at(&self, force: f64) -> f64 {
+        if self.given { self.spring.stiffness } else { self.pairing.secant(force, LEAST_LOAD) }
+    }
+
+    /// Length of the contact line (mm); 0 for a contact at a point or over a face.
+    pub fn length(&self) -> f64 {
+        match self.pairing.form {
+            Form::Line { length, .. } => length,
+            Form::Point(_) | Form::Face { .. } => 0.0,
+        }
+    }
 }
 
 /// What one wheel carries.
@@ -54,12 +82,19 @@ impl WheelLoad {
         self.axial += push.dot(contact.axial);
         self.normal += force;
         self.slip += force * crate::contact::flank_slip_ratio(contact.radii);
-        if contact.length > 0.0 {
-            let line = line_contact(force / contact.length, contact.radius, contact.modulus);
-            self.pressure = self.pressure.max(line.peak_pressure);
-            self.hysteresis +=
-                force * crate::contact::hysteresis_coefficient(1.0, line.half_width, contact.radius);
+        if !(force > 0.0) {
+            return;
         }
+        let patch = contact.patch(force);
+        self.pressure = self.pressure.max(patch.peak_pressure);
+        self.hysteresis += force
+            * match contact.pairing.form {
+                Form::Line { radius, .. } => crate::contact::hysteresis_coefficient(1.0, patch.along, radius),
+                Form::Point(shape) => {
+                    crate::contact::point_hysteresis_coefficient(1.0, patch.along, shape.radii[0])
+                }
+                Form::Face { .. } => 0.0,
+            };
     }
 
     /// Whether it touches the rail at all.
@@ -68,26 +103,87 @@ impl WheelLoad {
     }
 }
 
-/// A load per wheel for which stiffnesses are taken as secants when no better is known (N).
+/// What one shoe carries.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct ShoeLoad {
+    /// Push of the rail on the shoe square to the track's face (N).
+    pub radial: f64,
+    /// Push of the rail on the shoe across its track (N).
+    pub axial: f64,
+    /// Sum of the normal forces (N).
+    pub normal: f64,
+    /// Where along the rider the normal forces act together (mm, rider x); the shoe's middle without load.
+    pub centre: f64,
+    /// Greatest pressure (MPa).
+    pub pressure: f64,
+}
+
+impl ShoeLoad {
+    pub(super) fn add(&mut self, contact: &Contact, force: f64) {
+        let push = contact.spring.normal * force;
+        self.radial += push.dot(contact.radial);
+        self.axial += push.dot(contact.axial);
+        let sum = self.normal + force;
+        if sum > 0.0 {
+            self.centre += (contact.spring.point.x - self.centre) * force / sum;
+        }
+        self.normal = sum;
+        self.pressure = self.pressure.max(contact.patch(force).peak_pressure);
+    }
+
+    /// Whether it touches the rail at all.
+    pub fn is_loaded(&self) -> bool {
+        self.normal > 0.0
+    }
+}
+
+/// A load per contact for which stiffnesses are taken as secants before the first solution (N).
 const REFERENCE_LOAD: f64 = 10.0;
 
-/// Depth below its surface at which a rail counts as still, for its share of the approach (mm): about the
-/// wall of an extrusion.
-const RAIL_DATUM: f64 = 10.0;
+/// No secant is taken below this load (N): a contact that only touches is taken to be this stiff.
+const LEAST_LOAD: f64 = 1.0;
 
-/// Where the closed form for an edge contact has no length, this much of the flank is taken to bear (mm).
+/// An edge on a flank has no length of contact; this much is taken to bear (mm; own assumption, since a
+/// plastic edge gives way until something like it does).
 const EDGE_LENGTH: f64 = 0.5;
 
-pub(super) fn of_rider(fixture: &Fixture, assembly: &Assembly, number: usize) -> Vec<Contact> {
+/// How thick a shoe is taken to be behind its face when it has no bodies (mm; own assumption).
+const SHOE_DEPTH: f64 = 5.0;
+
+/// A rider's contacts and what carries them.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub(super) struct Contacts {
+    pub(super) all: Vec<Contact>,
+    pub(super) supports: Vec<Support>,
+}
+
+pub(super) fn of_rider(fixture: &Fixture, assembly: &Assembly, number: usize) -> Contacts {
+    let mut contacts = Contacts::default();
     let (Some(rider), Some(placed)) = (fixture.riders.get(number), assembly.riders.get(number)) else {
-        return Vec::new();
+        return contacts;
     };
-    let mut contacts = Vec::with_capacity(2 * rider.wheels.len() + rider.shoes.len());
     for stack in &placed.stacks {
         let StackOf::Wheel(wheel) = stack.of else { continue };
         let Some(mount) = rider.wheels.get(wheel) else { continue };
         let Some(track) = fixture.rail.tracks.get(mount.track) else { continue };
-        wheel_contacts(&fixture.rail, rider, wheel, mount, track, stack, &mut contacts);
+        let axle = match mount.stiffness {
+            Some(_) => None,
+            None => axle(fixture, assembly, number, mount, stack),
+        };
+        let place = WheelPlace {
+            number: wheel,
+            mount,
+            track,
+            stack,
+            axial: rider.facing.outward(),
+            rail: &fixture.rail.material,
+        };
+        place.contacts(axle, &mut contacts);
+    }
+    for (shoe_number, shoe) in rider.shoes.iter().enumerate() {
+        if let Some(track) = fixture.rail.tracks.get(shoe.track) {
+            shoe_contacts(shoe_number, shoe, track, &fixture.rail.material, &mut contacts);
+        }
     }
     contacts
 }
@@ -100,68 +196,105 @@ pub(crate) fn wheel_of(mount: &WheelMount) -> Option<&Wheel> {
     })
 }
 
-fn wheel_contacts(
-    rail: &Rail,
-    rider: &Rider,
+/// A wheel where it runs.
+struct WheelPlace<'a> {
     number: usize,
-    mount: &WheelMount,
-    track: &Track,
-    stack: &PlacedStack,
-    contacts: &mut Vec<Contact>,
-) {
-    let (Some(wheel), Some(seating)) = (wheel_of(mount), stack.seating) else { return };
-    let radial = DVec3::new(0.0, track.normal.x, track.normal.y);
-    let axial = rider.facing.outward();
-    let face = DVec3::new(mount.along, track.middle.x, track.middle.y);
-    let axle = face + radial * seating.axle_height;
-    let modulus = contact_modulus(elastic(&wheel.tyre), elastic(&rail.material));
-    let bending = axle_stiffness(mount, stack);
-    let mut push = |normal: DVec3, point: DVec3, length: f64, radius: f64, radii: [f64; 2]| {
-        let contact_stiffness = line_stiffness(&wheel.tyre, &rail.material, length, radius, modulus);
-        // The screw bends only across its axis; the flank's force reaches it through its radial part.
-        let lean = normal.dot(radial);
-        let stiffness = 1.0 / (1.0 / contact_stiffness + lean * lean / bending);
-        contacts.push(Contact {
-            wheel: number,
-            spring: SpringContact { point, normal, closure: mount.press * lean, stiffness },
-            radial,
-            axial,
-            length,
-            radius,
-            radii,
-            modulus,
+    mount: &'a WheelMount,
+    track: &'a Track,
+    stack: &'a PlacedStack,
+    axial: DVec3,
+    rail: &'a Material,
+}
+
+impl WheelPlace<'_> {
+    fn contacts(&self, axle: Option<Axle>, contacts: &mut Contacts) {
+        let (Some(wheel), Some(seating)) = (wheel_of(self.mount), self.stack.seating) else { return };
+        let (radial, axial) = (in_section(self.track.normal), self.axial);
+        let face = DVec3::X * self.mount.along + in_section(self.track.middle);
+        let middle = face + radial * seating.axle_height;
+        let first = contacts.all.len();
+        let support = axle.map(|axle| {
+            contacts.supports.push(axle.support);
+            (contacts.supports.len() - 1, axial * axle.points)
         });
-    };
-    match seating.contact {
-        SeatContact::Flanks { length, half_angle, radii } => {
-            let middle = 0.5 * (radii[0] + radii[1]);
-            let (sin, cos) = half_angle.sin_cos();
-            let offset = flank_offset(wheel, middle, half_angle);
-            for side in [-1.0, 1.0] {
-                // The flank on one side pushes out and to the other side.
-                let normal = radial * sin - axial * (side * cos);
-                let point = axle - radial * middle + axial * (side * offset);
-                push(normal, point, length, middle / sin, radii);
-            }
-        }
-        SeatContact::Edges { half_angle, radius } => {
+        let mut push = |normal: DVec3, point: DVec3, radii: [f64; 2], form: Form| {
+            let pairing = Pairing { form, runner: elastic(&wheel.tyre), rail: elastic(self.rail) };
+            let lean = normal.dot(radial);
+            let give = support.map(|(support, towards)| {
+                // A shift moves the wheel out of the track; a turn tips its free end outwards of it.
+                let off = point - middle;
+                let per_turn = off.dot(towards) * lean - off.dot(radial) * normal.dot(towards);
+                Give { support, per: [lean, per_turn] }
+            });
+            contacts.all.push(Contact {
+                carrier: Carrier::Wheel(self.number),
+                spring: SpringContact {
+                    point,
+                    normal,
+                    closure: self.mount.press * lean,
+                    stiffness: pairing.secant(REFERENCE_LOAD, LEAST_LOAD),
+                    give,
+                },
+                radial,
+                axial,
+                radii,
+                pairing,
+                given: false,
+            });
+        };
+        let on_flanks = |half_angle: f64, radius: f64| {
             let (sin, cos) = half_angle.sin_cos();
             let offset = flank_offset(wheel, radius, half_angle);
-            for side in [-1.0, 1.0] {
-                let normal = radial * sin - axial * (side * cos);
-                let point = axle - radial * radius + axial * (side * offset);
-                push(normal, point, EDGE_LENGTH, radius / sin, [radius, radius]);
+            // The flank on one side pushes out and to the other side.
+            [-1.0, 1.0].map(|side| {
+                (radial * sin - axial * (side * cos), middle - radial * radius + axial * (side * offset))
+            })
+        };
+        match seating.contact {
+            SeatContact::Flanks { length, half_angle, radii } => {
+                let radius = 0.5 * (radii[0] + radii[1]);
+                // A cone's normal radius: R = r/cos γ, γ between its normal and the radius (Meusnier).
+                let form = Form::Line { length, radius: radius / half_angle.sin() };
+                for (normal, point) in on_flanks(half_angle, radius) {
+                    push(normal, point, radii, form);
+                }
+            }
+            SeatContact::Edges { half_angle, radius } => {
+                let form = Form::Line { length: EDGE_LENGTH, radius: radius / half_angle.sin() };
+                for (normal, point) in on_flanks(half_angle, radius) {
+                    push(normal, point, [radius, radius], form);
+                }
+            }
+            SeatContact::Rim { width } => {
+                let radius = seating.axle_height;
+                // The ends of the line, so that it resists tipping; each bears half of it.
+                let form = Form::Line { length: 0.5 * width, radius };
+                for side in [-0.5, 0.5] {
+                    push(radial, face + axial * (side * width), [radius, radius], form);
+                }
+            }
+            SeatContact::Crest { curvature } => {
+                let radius = seating.axle_height;
+                let form = EllipticShape::new([radius, 1.0 / curvature])
+                    .map_or(Form::Line { length: wheel.width, radius }, Form::Point);
+                push(radial, face, [radius, radius], form);
             }
         }
-        SeatContact::Rim { width } => {
-            let radius = seating.axle_height;
-            push(radial, face, width, radius, [radius, radius]);
-        }
-        SeatContact::Crest { .. } => {
-            let radius = seating.axle_height;
-            push(radial, face, EDGE_LENGTH, radius, [radius, radius]);
+        if let Some(stiffness) = self.mount.stiffness {
+            // Given for the whole wheel, pressed square to the track: shared among its contacts.
+            let fresh = contacts.all.get_mut(first..).unwrap_or_default();
+            let leans: f64 = fresh.iter().map(|c| c.spring.normal.dot(radial).powi(2)).sum();
+            for contact in fresh {
+                contact.spring.stiffness = stiffness / leans;
+                contact.given = true;
+            }
         }
     }
+}
+
+/// A (y, z) of the rail's section as a vector.
+fn in_section(at: glam::DVec2) -> DVec3 {
+    DVec3::new(0.0, at.x, at.y)
 }
 
 /// Distance of a vee wheel's flank from its mid-plane where its radius is `radius` (mm).
@@ -177,29 +310,63 @@ fn elastic(material: &Material) -> Elastic {
     Elastic { youngs: material.youngs, poisson: material.poisson }
 }
 
-/// Secant stiffness of a line contact at the reference load (N/mm): load over the approach of wheel and
-/// rail (Johnson §5.6).
-fn line_stiffness(tyre: &Material, rail: &Material, length: f64, radius: f64, modulus: f64) -> f64 {
-    let load = REFERENCE_LOAD / length;
-    let half_width = line_contact(load, radius, modulus).half_width;
-    let approach = cylinder_approach(load, radius, half_width, elastic(tyre))
-        + half_space_approach(load, RAIL_DATUM, half_width, elastic(rail));
-    REFERENCE_LOAD / approach
-}
+/// A shoe bears on each face it meets at three stretches along the rail, weighted by Simpson's rule: so it
+/// resists being pressed and being tipped just as an evenly elastic face does, and tips over its very ends.
+const STRETCHES: [(f64, f64); 3] = [(-0.5, 1.0 / 6.0), (0.0, 2.0 / 3.0), (0.5, 1.0 / 6.0)];
 
-/// Stiffness of the screw as a cantilever from the plate to the wheel's mid-plane, 3EI/L³ with I = πd⁴/64
-/// (N/mm). The clamped tube round the screw is not counted.
-fn axle_stiffness(mount: &WheelMount, stack: &PlacedStack) -> f64 {
-    const STEEL: f64 = 205_000.0;
-    let plate = mount
-        .stack
-        .pieces
-        .iter()
-        .zip(&stack.pieces)
-        .find(|(piece, _)| matches!(piece.kind, PieceKind::Plate(_)))
-        .map_or(stack.datum, |(_, place)| place.span().0);
-    let length = (plate - stack.datum).abs();
-    let diameter = mount.stack.screw.diameter;
-    let second_moment = std::f64::consts::PI * diameter.powi(4) / 64.0;
-    if length > 0.0 { 3.0 * STEEL * second_moment / length.powi(3) } else { f64::INFINITY }
+fn shoe_contacts(number: usize, shoe: &Shoe, track: &Track, rail: &Material, contacts: &mut Contacts) {
+    let radial = in_section(track.normal);
+    let axial = DVec3::X.cross(radial);
+    let extent = |along: DVec3| {
+        let ends = shoe.solids.iter().map(|solid| {
+            let b = solid.bounds();
+            let (low, high) = (b.low * along, b.high * along);
+            let (p, q) = (low.element_sum(), high.element_sum());
+            (p.min(q), p.max(q))
+        });
+        ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).map(|(low, high)| high - low).filter(|e| *e > 0.0)
+    };
+    let depth = extent(radial).unwrap_or(SHOE_DEPTH);
+    let face = in_section(track.middle);
+    // Normals and points of the faces it meets, and their widths.
+    let faces: Vec<(DVec3, DVec3, f64)> = match track.profile {
+        TrackProfile::Vee { mouth, half_angle, lip } => {
+            let (sin, cos) = half_angle.sin_cos();
+            let offset = 0.5 * mouth.nominal - 0.5 * lip * half_angle.tan();
+            [-1.0, 1.0]
+                .map(|side: f64| {
+                    let point = face - radial * (0.5 * lip) + axial * (side * offset);
+                    (radial * sin - axial * (side * cos), point, lip / cos)
+                })
+                .to_vec()
+        }
+        TrackProfile::Flat { width } => {
+            let width = extent(axial).map_or(width, |own| own.min(width));
+            // Two strips at the points of Gauss's rule resist tipping sideways as the whole face does.
+            let off = 0.5 * width / 3f64.sqrt();
+            [-off, off].map(|off| (radial, face + axial * off, 0.5 * width)).to_vec()
+        }
+        TrackProfile::Round { radius } => vec![(radial, face, radius)],
+    };
+    for (normal, point, width) in faces {
+        for (place, weight) in STRETCHES {
+            let form = Form::Face { area: weight * width * shoe.length, depth };
+            let pairing = Pairing { form, runner: elastic(&shoe.material), rail: elastic(rail) };
+            contacts.all.push(Contact {
+                carrier: Carrier::Shoe(number),
+                spring: SpringContact {
+                    point: point + DVec3::X * (shoe.along + place * shoe.length),
+                    normal,
+                    closure: shoe.press * normal.dot(radial),
+                    stiffness: pairing.secant(REFERENCE_LOAD, LEAST_LOAD),
+                    give: None,
+                },
+                radial,
+                axial,
+                radii: [0.0; 2],
+                pairing,
+                given: false,
+            });
+        }
+    }
 }

@@ -1,63 +1,127 @@
-//! What the wheels carry: a rigid rider on contacts that can push but not pull.
+//! What the wheels and shoes carry: a rigid rider on contacts that can push but not pull.
 
+mod axle;
 mod contacts;
+mod linear;
+mod loose;
+mod moving;
+mod play;
+mod simplex;
 mod solve;
 mod wrench;
 
+pub use axle::stress_area;
 pub(crate) use contacts::wheel_of;
-pub use contacts::{Contact, WheelLoad};
-pub use solve::{Equilibrium, SolveEnding, SpringContact, solve};
+pub use contacts::{Carrier, Contact, ShoeLoad, WheelLoad};
+pub use loose::loose_words;
+pub use moving::Moving;
+pub use play::{Play, PlayLimits, PlayRegion, Range};
+pub use solve::{Equilibrium, Give, SolveEnding, SpringContact, Support, solve};
 pub use wrench::{Motion, Wrench};
 
 use glam::DVec3;
 
 use crate::{Assembly, Fixture};
 
-/// What the wheels of one rider carry at one travel.
+/// What the wheels and shoes of one rider carry at one travel.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RiderLoads {
     /// Load of each wheel, in the rider's order.
     pub wheels: Vec<WheelLoad>,
+    /// Load of each shoe, in the rider's order.
+    pub shoes: Vec<ShoeLoad>,
     /// Where the rider comes to rest, and how the solution ended.
     pub equilibrium: Equilibrium,
+    /// What it carries, about its origin.
+    pub wrench: Wrench,
 }
 
 /// Everything that stays the same along the travel, prepared once.
+#[derive(Clone, Debug)]
 pub struct LoadCase {
     contacts: Vec<Contact>,
     springs: Vec<SpringContact>,
+    supports: Vec<Support>,
+    wheels: usize,
+    shoes: usize,
 }
+
+/// Rounds of taking stiffnesses as secants at the loads found. A line contact's hardly change; a point contact's
+/// grow with the cube root of its load, so that the error falls to a third with each round.
+const SECANT_ROUNDS: usize = 30;
+
+/// Secants that change by less than this share are those at the load.
+const SECANT_CHANGE: f64 = 1e-9;
 
 impl LoadCase {
     /// Prepares the contacts of rider number `rider`.
     pub fn new(fixture: &Fixture, assembly: &Assembly, rider: usize) -> Self {
-        let contacts = contacts::of_rider(fixture, assembly, rider);
-        let springs = contacts.iter().map(|contact| contact.spring).collect();
-        Self { contacts, springs }
+        let contacts::Contacts { all, supports } = contacts::of_rider(fixture, assembly, rider);
+        let springs = all.iter().map(|contact| contact.spring).collect();
+        let (wheels, shoes) = fixture.riders.get(rider).map_or((0, 0), |r| (r.wheels.len(), r.shoes.len()));
+        Self { contacts: all, springs, supports, wheels, shoes }
     }
 
-    /// Solves for the loads under `wrench` (about the rider's origin), starting from `guess`.
-    pub fn loads(
-        &self,
-        fixture: &Fixture,
-        rider: usize,
-        wrench: &Wrench,
-        guess: Option<&Motion>,
-    ) -> RiderLoads {
-        let equilibrium = solve(&self.springs, wrench, guess);
-        let count = fixture.riders.get(rider).map_or(0, |r| r.wheels.len());
-        let mut wheels = vec![WheelLoad::default(); count];
+    /// Solves for the loads under `wrench` (about the rider's origin), starting from `guess`, the loads under
+    /// one like it. The stiffness of each contact is the secant at the force it bears.
+    pub fn loads(&self, wrench: &Wrench, guess: Option<&RiderLoads>) -> RiderLoads {
+        if let Some(known) = guess.filter(|known| known.wrench == *wrench) {
+            return known.clone();
+        }
+        let mut springs = self.springs.clone();
+        if let Some(known) = guess {
+            self.take_secants(&mut springs, &known.equilibrium.forces);
+        }
+        let mut equilibrium = solve(&springs, &self.supports, wrench, guess.map(|g| &g.equilibrium));
+        for _ in 0..SECANT_ROUNDS {
+            if equilibrium.ending != SolveEnding::Exact
+                || self.take_secants(&mut springs, &equilibrium.forces) <= SECANT_CHANGE
+            {
+                break;
+            }
+            equilibrium = solve(&springs, &self.supports, wrench, Some(&equilibrium));
+        }
+        let mut wheels = vec![WheelLoad::default(); self.wheels];
+        let mut shoes = vec![ShoeLoad::default(); self.shoes];
         for (contact, force) in self.contacts.iter().zip(&equilibrium.forces) {
-            if let Some(wheel) = wheels.get_mut(contact.wheel) {
-                wheel.add(contact, *force);
+            match contact.carrier {
+                Carrier::Wheel(number) => {
+                    if let Some(wheel) = wheels.get_mut(number) {
+                        wheel.add(contact, *force);
+                    }
+                }
+                Carrier::Shoe(number) => {
+                    if let Some(shoe) = shoes.get_mut(number) {
+                        shoe.add(contact, *force);
+                    }
+                }
             }
         }
-        RiderLoads { wheels, equilibrium }
+        RiderLoads { wheels, shoes, equilibrium, wrench: *wrench }
+    }
+
+    /// Gives every spring the secant stiffness at its force; returns the greatest change as a share.
+    fn take_secants(&self, springs: &mut [SpringContact], forces: &[f64]) -> f64 {
+        let mut change: f64 = 0.0;
+        for ((contact, spring), force) in self.contacts.iter().zip(springs).zip(forces) {
+            if !force.is_finite() {
+                continue;
+            }
+            let stiffness = contact.stiffness_at(*force);
+            change = change.max((stiffness - spring.stiffness).abs() / spring.stiffness);
+            spring.stiffness = stiffness;
+        }
+        change
     }
 
     /// The contacts, in the order of `Equilibrium::forces`.
     pub fn contacts(&self) -> &[Contact] {
         &self.contacts
+    }
+
+    /// How far the rider can rattle between its contacts.
+    pub fn play(&self) -> Play {
+        Play::new(&self.springs)
     }
 }
 

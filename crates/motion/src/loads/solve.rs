@@ -1,12 +1,16 @@
 //! Equilibrium of a rigid body on springs that can only push.
 //!
-//! The rest position minimises Φ(ξ) = Σ ½k·max(0, c)² − w·ξ over the five motions a rider is not meant
-//! to make, c = c₀ − n·(δ + θ×p) the closure of each contact. Φ is convex and piecewise quadratic, so a
-//! Newton step on the contacts that now press, shortened until Φ falls, ends exactly as soon as the set
-//! of pressing contacts repeats (semismooth Newton; L. Qi and J. Sun, Math. Program. 58 (1993) 353).
+//! The rest position minimises Φ(ξ, v) = Σ ½k·max(0, c)² + Σ ½vᵀKv − w·ξ over the five motions ξ a rider is
+//! not meant to make and the give v of what carries its contacts (an axle that bends), with
+//! c = c₀ − n·(δ + θ×p) − g·v the closure of each contact. Φ is convex and piecewise quadratic. A Newton step
+//! on the contacts that now press, its length found exactly, ends at the exact minimum as soon as a full step
+//! leaves the set of pressing contacts as it was (semismooth Newton; L. Qi and J. Sun, Math. Program. 58
+//! (1993) 353). The give of each support is eliminated before each step (Schur complement).
 
 use glam::DVec3;
 
+use super::linear::{Matrix, UNKNOWNS, Vector, add, dot, eigen, normalised, solve_definite};
+use super::simplex::Simplex;
 use super::wrench::{Motion, Wrench};
 
 /// One contact as a spring that can push but not pull.
@@ -20,12 +24,44 @@ pub struct SpringContact {
     pub closure: f64,
     /// Stiffness (N/mm).
     pub stiffness: f64,
+    /// What carries it, if that gives too.
+    pub give: Option<Give>,
+}
+
+/// How a contact moves with the support that carries it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Give {
+    /// Number of the support.
+    pub support: usize,
+    /// How far the contact moves along its normal for a unit of each of the support's two motions: its shift
+    /// (mm per mm) and its turn (mm per rad).
+    pub per: [f64; 2],
+}
+
+/// Something elastic between the rider's body and its contacts: an axle that shifts (mm) and turns (rad).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Support {
+    /// Symmetric positive definite stiffness for shift and turn (N/mm, N/rad, N·mm/rad).
+    pub stiffness: [[f64; 2]; 2],
+}
+
+impl Support {
+    /// From its compliance: shift and turn per force and moment.
+    pub fn from_compliance(c: [[f64; 2]; 2]) -> Self {
+        let det = c[0][0] * c[1][1] - c[0][1] * c[1][0];
+        Self { stiffness: [[c[1][1] / det, -c[0][1] / det], [-c[1][0] / det, c[0][0] / det]] }
+    }
+
+    fn is_sound(&self) -> bool {
+        let [[a, b], [c, d]] = self.stiffness;
+        a > 0.0 && a.is_finite() && d.is_finite() && b == c && a * d - b * c > 0.0
+    }
 }
 
 /// How a solution ended.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SolveEnding {
-    /// At the exact minimum: the set of pressing contacts repeated.
+    /// At the exact minimum: a full step left the set of pressing contacts as it was.
     Exact,
     /// The contacts cannot carry the load: the rider is free to move as given (largest part scaled to 1).
     Unrestrained(Motion),
@@ -40,20 +76,27 @@ pub enum SolveEnding {
 pub struct Equilibrium {
     /// Small motion off the nominal place.
     pub motion: Motion,
+    /// Give of each support: shift (mm) and turn (rad).
+    pub gives: Vec<[f64; 2]>,
     /// Force of each contact (N), in the order given.
     pub forces: Vec<f64>,
     /// What is left unbalanced: force (N), and moment (N·mm) over the reach of the contacts (mm).
     pub residual: f64,
     /// How the solution ended.
     pub ending: SolveEnding,
+    /// A motion that nothing resists although the load does not drive it (largest part scaled to 1).
+    pub loose: Option<Motion>,
 }
 
-const UNKNOWNS: usize = 5;
-type Vector = [f64; UNKNOWNS];
-type Matrix = [[f64; UNKNOWNS]; UNKNOWNS];
+impl Equilibrium {
+    /// Whether every motion but that along the rail is held.
+    pub fn is_held(&self) -> bool {
+        self.ending == SolveEnding::Exact && self.loose.is_none()
+    }
+}
 
 /// Newton steps before giving up; a rider of eight flanks takes three to six.
-const STEP_LIMIT: usize = 60;
+const STEP_LIMIT: usize = 100;
 
 /// Below this share of the largest, a stiffness counts as none.
 const SINGULAR: f64 = 1e-10;
@@ -61,156 +104,303 @@ const SINGULAR: f64 = 1e-10;
 /// A force this much smaller than the load counts as no push against a free motion.
 const NEGLIGIBLE: f64 = 1e-9;
 
+/// What is left unbalanced may be this share of the forces in play: their sums' rounding.
+const BALANCED: f64 = 1e-13;
+
 /// Finds where a rider comes to rest under `wrench` (whose force along the rail is not looked at, but
-/// whose moments are), starting from `guess`.
-pub fn solve(contacts: &[SpringContact], wrench: &Wrench, guess: Option<&Motion>) -> Equilibrium {
-    // Turns are scaled by a typical distance so that all five unknowns are lengths.
-    let reach = contacts.iter().map(|c| c.point.length()).fold(1.0, f64::max);
-    let rows: Vec<Vector> = contacts.iter().map(|c| row(c, reach)).collect();
-    let load = [
-        wrench.force.y,
-        wrench.force.z,
-        wrench.moment.x / reach,
-        wrench.moment.y / reach,
-        wrench.moment.z / reach,
-    ];
-    let finite = load.iter().all(|v| v.is_finite())
-        && contacts.iter().zip(&rows).all(|(c, r)| {
-            c.closure.is_finite()
-                && c.stiffness.is_finite()
-                && c.stiffness >= 0.0
-                && r.iter().all(|v| v.is_finite())
-        });
-    if !finite {
+/// whose moments are), starting from `guess`, a solution for a load near this one.
+pub fn solve(
+    contacts: &[SpringContact],
+    supports: &[Support],
+    wrench: &Wrench,
+    guess: Option<&Equilibrium>,
+) -> Equilibrium {
+    let Some(problem) = Problem::new(contacts, supports, wrench) else {
         return Equilibrium {
             motion: Motion::default(),
+            gives: vec![[0.0; 2]; supports.len()],
             forces: vec![f64::NAN; contacts.len()],
             residual: f64::NAN,
             ending: SolveEnding::Invalid,
+            loose: None,
         };
-    }
-
-    let mut at = guess.map_or([0.0; UNKNOWNS], |m| {
-        [m.shift.y, m.shift.z, m.turn.x * reach, m.turn.y * reach, m.turn.z * reach]
-    });
-    let problem = Problem { contacts, rows: &rows, load };
+    };
+    let mut at = problem.start(guess);
+    // Contacts that just touch count as pressing until the first step says otherwise.
+    let mut pressing: Vec<bool> = problem.closures(&at).iter().map(|closure| *closure >= 0.0).collect();
     let mut ending = SolveEnding::LimitReached;
-    let mut pressing = problem.pressing(&at);
+    let mut residual = f64::INFINITY;
     for _ in 0..STEP_LIMIT {
-        let gradient = problem.gradient(&at);
-        let (step, free) = newton_step(&problem.stiffness(&pressing), &gradient, &load);
-        if let Some(free) = free {
+        let closures = problem.closures(&at);
+        let slope = problem.slope(&at, &closures);
+        residual = problem.norm(&slope);
+        let step = match problem.newton_step(&pressing, &slope) {
+            Newton::Step(step) => step,
             // Follow the free motion: either a contact stops it, or nothing does.
-            match problem.first_stop(&at, &free) {
+            Newton::Free(free) => match problem.first_stop(&closures, &free) {
                 Some(distance) => {
-                    at = add(&at, &free, distance);
+                    at.rider = add(&at.rider, &free, distance);
                     pressing = problem.pressing(&at);
                     continue;
                 }
                 None => {
-                    ending = SolveEnding::Unrestrained(motion_of(&normalised(&free), reach));
+                    ending = SolveEnding::Unrestrained(problem.motion_of(&normalised(&free)));
                     break;
                 }
-            }
-        }
-        let energy = problem.energy(&at);
-        let mut share = 1.0;
-        let mut next = add(&at, &step, share);
-        // Φ is convex, so a Newton direction is one of descent; halve until it falls.
-        while problem.energy(&next) > energy && share > 1e-12 {
-            share *= 0.5;
-            next = add(&at, &step, share);
-        }
-        at = next;
+            },
+        };
+        // Falling without end means that nothing stops it.
+        let Some(share) = problem.best_share(&at, &closures, &step) else { break };
+        at = problem.moved(&at, &step, share);
         let now = problem.pressing(&at);
-        if share == 1.0 && now == pressing {
+        let full = (share - 1.0).abs() < 1e-9;
+        let settled = full && now == pressing;
+        pressing = now;
+        if settled {
+            residual = problem.norm(&problem.slope(&at, &problem.closures(&at)));
             ending = SolveEnding::Exact;
             break;
         }
-        pressing = now;
     }
-    let residual = problem.gradient(&at).iter().map(|v| v * v).sum::<f64>().sqrt();
-    let scale = load.iter().map(|v| v.abs()).fold(0.0, f64::max)
-        + contacts.iter().map(|c| c.stiffness * c.closure.max(0.0)).fold(0.0, f64::max);
-    if ending == SolveEnding::LimitReached && residual <= 1e-12 * scale {
-        ending = SolveEnding::Exact;
+    if ending == SolveEnding::LimitReached {
+        if residual <= BALANCED * problem.scale() {
+            ending = SolveEnding::Exact;
+        } else if let Some(free) = problem.escape() {
+            ending = SolveEnding::Unrestrained(problem.motion_of(&normalised(&free)));
+        }
     }
-    let forces =
-        contacts.iter().zip(&rows).map(|(c, r)| c.stiffness * (c.closure - dot(r, &at)).max(0.0)).collect();
-    Equilibrium { motion: motion_of(&at, reach), forces, residual, ending }
+    let loose = if ending == SolveEnding::Exact { problem.loose(&pressing) } else { None };
+    let forces = problem.closures(&at).iter().zip(contacts).map(|(c, k)| k.stiffness * c.max(0.0)).collect();
+    Equilibrium { motion: problem.motion_of(&at.rider), gives: at.gives, forces, residual, ending, loose }
 }
 
-fn row(contact: &SpringContact, reach: f64) -> Vector {
-    let arm = contact.point.cross(contact.normal) / reach;
-    [contact.normal.y, contact.normal.z, arm.x, arm.y, arm.z]
+/// A place of the rider, turns scaled to lengths, and of its supports.
+#[derive(Clone)]
+struct State {
+    rider: Vector,
+    gives: Vec<[f64; 2]>,
 }
 
-fn motion_of(at: &Vector, reach: f64) -> Motion {
-    Motion { shift: DVec3::new(0.0, at[0], at[1]), turn: DVec3::new(at[2], at[3], at[4]) / reach }
-}
-
-fn dot(a: &Vector, b: &Vector) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
-}
-
-fn add(a: &Vector, b: &Vector, factor: f64) -> Vector {
-    std::array::from_fn(|i| a[i] + factor * b[i])
-}
-
-fn normalised(v: &Vector) -> Vector {
-    let most = v.iter().map(|x| x.abs()).fold(0.0, f64::max);
-    if most > 0.0 { v.map(|x| x / most) } else { *v }
+enum Newton {
+    Step(State),
+    Free(Vector),
 }
 
 struct Problem<'a> {
     contacts: &'a [SpringContact],
-    rows: &'a [Vector],
+    supports: &'a [Support],
+    rows: Vec<Vector>,
     load: Vector,
+    /// A typical distance, by which turns are scaled so that all five unknowns are lengths (mm).
+    reach: f64,
 }
 
-impl Problem<'_> {
-    fn closures<'s>(&'s self, at: &'s Vector) -> impl Iterator<Item = (usize, f64)> + 's {
-        self.contacts.iter().zip(self.rows).enumerate().map(move |(i, (c, r))| (i, c.closure - dot(r, at)))
+impl<'a> Problem<'a> {
+    fn new(contacts: &'a [SpringContact], supports: &'a [Support], wrench: &Wrench) -> Option<Self> {
+        let reach = contacts.iter().map(|c| c.point.length()).fold(1.0, f64::max);
+        let rows: Vec<Vector> = contacts.iter().map(|c| row(c, reach)).collect();
+        let load = [
+            wrench.force.y,
+            wrench.force.z,
+            wrench.moment.x / reach,
+            wrench.moment.y / reach,
+            wrench.moment.z / reach,
+        ];
+        let sound = load.iter().all(|v| v.is_finite())
+            && supports.iter().all(Support::is_sound)
+            && contacts.iter().zip(&rows).all(|(c, r)| {
+                c.closure.is_finite()
+                    && c.stiffness.is_finite()
+                    && c.stiffness >= 0.0
+                    && r.iter().all(|v| v.is_finite())
+                    && c.give
+                        .is_none_or(|g| g.support < supports.len() && g.per.iter().all(|v| v.is_finite()))
+            });
+        sound.then_some(Self { contacts, supports, rows, load, reach })
     }
 
-    fn pressing(&self, at: &Vector) -> Vec<bool> {
-        self.closures(at).map(|(_, closure)| closure > 0.0).collect()
+    fn start(&self, guess: Option<&Equilibrium>) -> State {
+        let rest = State { rider: [0.0; UNKNOWNS], gives: vec![[0.0; 2]; self.supports.len()] };
+        let Some(guess) = guess.filter(|g| g.gives.len() == self.supports.len()) else { return rest };
+        let Motion { shift, turn } = guess.motion;
+        let rider = [shift.y, shift.z, turn.x * self.reach, turn.y * self.reach, turn.z * self.reach];
+        let state = State { rider, gives: guess.gives.clone() };
+        let finite = state.rider.iter().chain(state.gives.iter().flatten()).all(|v| v.is_finite());
+        if finite { state } else { rest }
     }
 
-    fn energy(&self, at: &Vector) -> f64 {
-        self.closures(at)
-            .map(|(i, closure)| 0.5 * self.contacts[i].stiffness * closure.max(0.0).powi(2))
-            .sum::<f64>()
-            - dot(&self.load, at)
+    fn motion_of(&self, at: &Vector) -> Motion {
+        Motion { shift: DVec3::new(0.0, at[0], at[1]), turn: DVec3::new(at[2], at[3], at[4]) / self.reach }
     }
 
-    fn gradient(&self, at: &Vector) -> Vector {
-        let mut sum = self.load.map(|v| -v);
-        for (i, closure) in self.closures(at) {
-            if closure > 0.0 {
-                sum = add(&sum, &self.rows[i], -self.contacts[i].stiffness * closure);
+    /// The forces in play, against which rounding is judged (N).
+    fn scale(&self) -> f64 {
+        self.load.iter().map(|v| v.abs()).fold(0.0, f64::max)
+            + self.contacts.iter().map(|c| c.stiffness * c.closure.max(0.0)).fold(0.0, f64::max)
+    }
+
+    /// How fast a contact closes as state `along` grows, with its sign turned.
+    fn opening(&self, contact: usize, along: &State) -> f64 {
+        let own = dot(&self.rows[contact], &along.rider);
+        self.contacts[contact].give.map_or(own, |give| {
+            let v = along.gives[give.support];
+            own + give.per[0] * v[0] + give.per[1] * v[1]
+        })
+    }
+
+    fn closures(&self, at: &State) -> Vec<f64> {
+        self.contacts.iter().enumerate().map(|(i, c)| c.closure - self.opening(i, at)).collect()
+    }
+
+    fn pressing(&self, at: &State) -> Vec<bool> {
+        self.closures(at).iter().map(|closure| *closure > 0.0).collect()
+    }
+
+    /// Slope of Φ.
+    fn slope(&self, at: &State, closures: &[f64]) -> State {
+        let mut rider = self.load.map(|v| -v);
+        let mut gives: Vec<[f64; 2]> =
+            self.supports.iter().zip(&at.gives).map(|(support, v)| times(&support.stiffness, v)).collect();
+        for ((contact, row), closure) in self.contacts.iter().zip(&self.rows).zip(closures) {
+            if *closure > 0.0 {
+                let force = contact.stiffness * closure;
+                rider = add(&rider, row, -force);
+                if let Some(give) = contact.give {
+                    let slot = &mut gives[give.support];
+                    slot[0] -= force * give.per[0];
+                    slot[1] -= force * give.per[1];
+                }
             }
         }
-        sum
+        State { rider, gives }
     }
 
-    fn stiffness(&self, pressing: &[bool]) -> Matrix {
-        let mut sum = [[0.0; UNKNOWNS]; UNKNOWNS];
-        for ((contact, row), _) in self.contacts.iter().zip(self.rows).zip(pressing).filter(|(_, on)| **on) {
-            for (line, a) in sum.iter_mut().zip(row) {
+    /// Size of what is unbalanced (N).
+    fn norm(&self, slope: &State) -> f64 {
+        let own = dot(&slope.rider, &slope.rider);
+        let gives: f64 = slope.gives.iter().map(|g| g[0].powi(2) + (g[1] / self.reach).powi(2)).sum();
+        (own + gives).sqrt()
+    }
+
+    /// The rider's stiffness on its pressing contacts with the supports' give eliminated, and the slope that
+    /// goes with it.
+    fn condensed(&self, pressing: &[bool], slope: &State) -> (Matrix, Vector, Vec<Condensed>) {
+        let mut matrix = [[0.0; UNKNOWNS]; UNKNOWNS];
+        let mut right = slope.rider;
+        let mut blocks: Vec<Condensed> = self
+            .supports
+            .iter()
+            .map(|support| Condensed { own: support.stiffness, cross: [[0.0; 2]; UNKNOWNS] })
+            .collect();
+        for ((contact, row), _) in self.contacts.iter().zip(&self.rows).zip(pressing).filter(|(_, on)| **on) {
+            for (line, a) in matrix.iter_mut().zip(row) {
                 for (cell, b) in line.iter_mut().zip(row) {
                     *cell += contact.stiffness * a * b;
                 }
             }
+            let Some(give) = contact.give else { continue };
+            let block = &mut blocks[give.support];
+            for (i, p) in give.per.iter().enumerate() {
+                for (j, q) in give.per.iter().enumerate() {
+                    block.own[i][j] += contact.stiffness * p * q;
+                }
+                for (line, a) in block.cross.iter_mut().zip(row) {
+                    line[i] += contact.stiffness * a * p;
+                }
+            }
         }
-        sum
+        for (block, g) in blocks.iter_mut().zip(&slope.gives) {
+            let inverse = inverse(&block.own);
+            let through: [[f64; 2]; UNKNOWNS] = std::array::from_fn(|i| {
+                std::array::from_fn(|j| (0..2).map(|k| block.cross[i][k] * inverse[k][j]).sum())
+            });
+            for i in 0..UNKNOWNS {
+                for j in 0..UNKNOWNS {
+                    matrix[i][j] -= through[i][0] * block.cross[j][0] + through[i][1] * block.cross[j][1];
+                }
+                right[i] -= through[i][0] * g[0] + through[i][1] * g[1];
+            }
+            block.own = inverse;
+        }
+        (matrix, right, blocks)
+    }
+
+    /// The Newton step −H⁻¹g, or a free motion if the load pushes where nothing resists.
+    fn newton_step(&self, pressing: &[bool], slope: &State) -> Newton {
+        let (matrix, right, blocks) = self.condensed(pressing, slope);
+        let rider = match solve_definite(&matrix, &right.map(|v| -v), SINGULAR) {
+            Some(step) => step,
+            None => match self.step_where_stiff(&matrix, &right) {
+                Ok(step) => step,
+                Err(free) => return Newton::Free(free),
+            },
+        };
+        let gives = blocks
+            .iter()
+            .zip(&slope.gives)
+            .map(|(block, g)| {
+                let rest: [f64; 2] = std::array::from_fn(|i| {
+                    -g[i] - (0..UNKNOWNS).map(|k| block.cross[k][i] * rider[k]).sum::<f64>()
+                });
+                times(&block.own, &rest)
+            })
+            .collect();
+        Newton::Step(State { rider, gives })
+    }
+
+    /// The step in the motions that are resisted, or else the motion that is not although the load drives it.
+    fn step_where_stiff(&self, matrix: &Matrix, right: &Vector) -> Result<Vector, Vector> {
+        let (values, vectors) = eigen(matrix);
+        let largest = values.iter().copied().fold(0.0, f64::max);
+        let push = self.scale();
+        let mut step = [0.0; UNKNOWNS];
+        let mut free = [0.0; UNKNOWNS];
+        let mut is_free = false;
+        for (value, vector) in values.iter().zip(&vectors) {
+            let along = dot(vector, right);
+            if *value > SINGULAR * largest && *value > 0.0 {
+                step = add(&step, vector, -along / value);
+            } else if along.abs() > NEGLIGIBLE * push {
+                free = add(&free, vector, -along);
+                is_free = true;
+            }
+        }
+        if is_free { Err(normalised(&free)) } else { Ok(step) }
+    }
+
+    /// A motion that the pressing contacts do not resist.
+    fn loose(&self, pressing: &[bool]) -> Option<Motion> {
+        let nothing = State { rider: [0.0; UNKNOWNS], gives: vec![[0.0; 2]; self.supports.len()] };
+        let (matrix, _, _) = self.condensed(pressing, &nothing);
+        if solve_definite(&matrix, &[0.0; UNKNOWNS], SINGULAR).is_some() {
+            return None;
+        }
+        let (values, vectors) = eigen(&matrix);
+        let largest = values.iter().copied().fold(0.0, f64::max);
+        let (value, vector) = values.iter().zip(&vectors).min_by(|a, b| a.0.total_cmp(b.0))?;
+        (*value <= SINGULAR * largest).then(|| self.motion_of(&normalised(vector)))
+    }
+
+    /// A motion that opens or keeps every contact and lets the load do work, if there is one: then, and only then,
+    /// no pushing forces balance the load (Farkas' lemma).
+    fn escape(&self) -> Option<Vector> {
+        let contacts = self.rows.iter().zip(self.contacts).filter(|(_, c)| c.stiffness > 0.0);
+        let opening = contacts.map(|(row, _)| (row.map(|a| -a), 0.0));
+        let bounds = (0..UNKNOWNS).flat_map(|i| {
+            [1.0, -1.0].map(|sign| (std::array::from_fn(|k| if k == i { sign } else { 0.0 }), 1.0))
+        });
+        let (work, motion) = Simplex::new(opening.chain(bounds)).most(&self.load)?;
+        let push = self.load.iter().map(|v| v.abs()).fold(0.0, f64::max);
+        (work > NEGLIGIBLE * push).then_some(motion)
     }
 
     /// How far the rider can follow `direction` before a contact that does not press yet begins to, and a
     /// little into it so that it counts.
-    fn first_stop(&self, at: &Vector, direction: &Vector) -> Option<f64> {
-        self.closures(at)
-            .filter(|(_, closure)| *closure <= 0.0)
+    fn first_stop(&self, closures: &[f64], direction: &Vector) -> Option<f64> {
+        closures
+            .iter()
+            .enumerate()
+            .filter(|(_, closure)| **closure <= 0.0)
             .filter_map(|(i, closure)| {
                 let closing = -dot(&self.rows[i], direction);
                 (closing > NEGLIGIBLE && self.contacts[i].stiffness > 0.0)
@@ -218,68 +408,82 @@ impl Problem<'_> {
             })
             .min_by(f64::total_cmp)
     }
-}
 
-/// The Newton step −H⁻¹g, and a free motion if the load pushes where nothing resists.
-fn newton_step(stiffness: &Matrix, gradient: &Vector, load: &Vector) -> (Vector, Option<Vector>) {
-    let (values, vectors) = eigen(stiffness);
-    let largest = values.iter().copied().fold(0.0, f64::max);
-    let push = load.iter().map(|v| v.abs()).fold(0.0, f64::max);
-    let mut step = [0.0; UNKNOWNS];
-    let mut free = [0.0; UNKNOWNS];
-    let mut is_free = false;
-    for (value, vector) in values.iter().zip(&vectors) {
-        let along = dot(vector, gradient);
-        if *value > SINGULAR * largest && *value > 0.0 {
-            step = add(&step, vector, -along / value);
-        } else if along.abs() > NEGLIGIBLE * push {
-            free = add(&free, vector, -along);
-            is_free = true;
+    fn moved(&self, at: &State, step: &State, share: f64) -> State {
+        State {
+            rider: add(&at.rider, &step.rider, share),
+            gives: at
+                .gives
+                .iter()
+                .zip(&step.gives)
+                .map(|(v, d)| [v[0] + share * d[0], v[1] + share * d[1]])
+                .collect(),
         }
     }
-    (step, is_free.then(|| normalised(&free)))
-}
 
-/// Eigenvalues and unit eigenvectors of a symmetric matrix by Jacobi rotations (Golub & Van Loan, Matrix
-/// Computations, §8.5).
-fn eigen(matrix: &Matrix) -> (Vector, [Vector; UNKNOWNS]) {
-    let mut a = *matrix;
-    let mut vectors = [[0.0; UNKNOWNS]; UNKNOWNS];
-    for (i, vector) in vectors.iter_mut().enumerate() {
-        vector[i] = 1.0;
-    }
-    const SWEEPS: usize = 40;
-    for _ in 0..SWEEPS {
-        let off: f64 =
-            (0..UNKNOWNS).flat_map(|i| (0..i).map(move |j| (i, j))).map(|(i, j)| a[i][j].powi(2)).sum();
-        let trace: f64 = (0..UNKNOWNS).map(|i| a[i][i].powi(2)).sum();
-        if off <= f64::EPSILON * f64::EPSILON * trace || off == 0.0 {
-            break;
+    /// The share of `step` at which Φ is least along it. Its slope there grows piecewise linearly, bending
+    /// where a contact begins or ceases to press. `None` when it falls without end.
+    fn best_share(&self, at: &State, closures: &[f64], step: &State) -> Option<f64> {
+        let mut slope = -dot(&self.load, &step.rider);
+        let mut growth = 0.0;
+        for ((support, v), d) in self.supports.iter().zip(&at.gives).zip(&step.gives) {
+            let stiff = times(&support.stiffness, d);
+            slope += v[0] * stiff[0] + v[1] * stiff[1];
+            growth += d[0] * stiff[0] + d[1] * stiff[1];
         }
-        for p in 0..UNKNOWNS {
-            for q in p + 1..UNKNOWNS {
-                if a[p][q] == 0.0 {
-                    continue;
-                }
-                let theta = 0.5 * (a[q][q] - a[p][p]) / a[p][q];
-                let t = theta.signum() / (theta.abs() + theta.hypot(1.0));
-                let c = 1.0 / t.hypot(1.0);
-                let s = t * c;
-                for line in &mut a {
-                    let (at_p, at_q) = (line[p], line[q]);
-                    line[p] = c * at_p - s * at_q;
-                    line[q] = s * at_p + c * at_q;
-                }
-                let (row_p, row_q) = (a[p], a[q]);
-                a[p] = std::array::from_fn(|k| c * row_p[k] - s * row_q[k]);
-                a[q] = std::array::from_fn(|k| s * row_p[k] + c * row_q[k]);
-                let (vp, vq) = (vectors[p], vectors[q]);
-                vectors[p] = std::array::from_fn(|k| c * vp[k] - s * vq[k]);
-                vectors[q] = std::array::from_fn(|k| s * vp[k] + c * vq[k]);
+        let mut bends: Vec<(f64, usize, f64)> = Vec::new();
+        for (i, closure) in closures.iter().enumerate() {
+            let rate = -self.opening(i, step);
+            let stiffness = self.contacts[i].stiffness;
+            let presses = *closure > 0.0 || (*closure == 0.0 && rate > 0.0);
+            if presses {
+                slope += stiffness * closure * rate;
+                growth += stiffness * rate * rate;
+            }
+            let meets = -closure / rate;
+            if meets > 0.0 && meets.is_finite() && (presses == (rate < 0.0)) {
+                bends.push((meets, i, rate));
             }
         }
+        let first_growth = growth;
+        bends.sort_by(|a, b| a.0.total_cmp(&b.0));
+        for (meets, i, rate) in bends {
+            if growth > 0.0 && slope + growth * meets >= 0.0 {
+                break;
+            }
+            let change = self.contacts[i].stiffness * rate * rate;
+            let sign = if rate > 0.0 { 1.0 } else { -1.0 };
+            growth += sign * change;
+            slope -= sign * change * meets;
+        }
+        if slope >= 0.0 {
+            // Already at rest along the step, but for rounding.
+            return Some(1.0);
+        }
+        // Once every contact has let go, what is left of the growth is rounding.
+        (growth > SINGULAR * first_growth).then(|| -slope / growth)
     }
-    (std::array::from_fn(|i| a[i][i]), vectors)
+}
+
+/// What is left of a support when its give is eliminated.
+struct Condensed {
+    /// Its stiffness with the contacts on it, later the inverse of that.
+    own: [[f64; 2]; 2],
+    /// The stiffness that ties it to the rider's motions.
+    cross: [[f64; 2]; UNKNOWNS],
+}
+
+pub(super) fn row(contact: &SpringContact, reach: f64) -> Vector {
+    let arm = contact.point.cross(contact.normal) / reach;
+    [contact.normal.y, contact.normal.z, arm.x, arm.y, arm.z]
+}
+
+fn times(m: &[[f64; 2]; 2], v: &[f64; 2]) -> [f64; 2] {
+    [m[0][0] * v[0] + m[0][1] * v[1], m[1][0] * v[0] + m[1][1] * v[1]]
+}
+
+fn inverse(m: &[[f64; 2]; 2]) -> [[f64; 2]; 2] {
+    Support::from_compliance(*m).stiffness
 }
 
 #[cfg(test)]
@@ -295,6 +499,7 @@ mod tests {
                 normal: DVec3::Z,
                 closure: 0.0,
                 stiffness: 10.0,
+                give: None,
             })
             .to_vec()
     }
@@ -321,7 +526,7 @@ mod tests {
         }
         let mut wrench = weight_at(2.0, 1.0);
         wrench.force.z -= 4.0 * 50.0;
-        let got = solve(&springs, &wrench, None);
+        let got = solve(&springs, &[], &wrench, None);
         assert_eq!(got.ending, SolveEnding::Exact);
         let free: Vec<_> = got.forces.iter().map(|f| f - 50.0).collect();
         near(&free, &[54.1667, 29.1667, 20.8333, -4.1667]);
@@ -330,7 +535,7 @@ mod tests {
     /// The same with springs that can only push: the lifted support removed.
     #[test]
     fn four_springs_that_only_push() {
-        let got = solve(&plate_springs(), &weight_at(2.0, 1.0), None);
+        let got = solve(&plate_springs(), &[], &weight_at(2.0, 1.0), None);
         assert_eq!(got.ending, SolveEnding::Exact);
         near(&got.forces, &[58.3333, 25.0, 16.6667, 0.0]);
         // Sharing by bilinear weights also balances, but is not where springs come to rest.
@@ -340,7 +545,7 @@ mod tests {
 
     #[test]
     fn a_weight_outside_its_supports_is_not_held() {
-        let got = solve(&plate_springs(), &weight_at(9.0, 0.0), None);
+        let got = solve(&plate_springs(), &[], &weight_at(9.0, 0.0), None);
         let SolveEnding::Unrestrained(motion) = got.ending else { panic!("{:?}", got.ending) };
         // It tips over the supports at x = +3: turning about +y lowers positive x.
         assert!(motion.turn.y > 0.0, "{motion:?}");
@@ -350,12 +555,12 @@ mod tests {
     fn bad_numbers_are_said_to_be_bad() {
         let mut springs = plate_springs();
         springs[1].stiffness = f64::NAN;
-        assert_eq!(solve(&springs, &weight_at(0.0, 0.0), None).ending, SolveEnding::Invalid);
+        assert_eq!(solve(&springs, &[], &weight_at(0.0, 0.0), None).ending, SolveEnding::Invalid);
         assert_eq!(
-            solve(&plate_springs(), &weight_at(f64::INFINITY, 0.0), None).ending,
+            solve(&plate_springs(), &[], &weight_at(f64::INFINITY, 0.0), None).ending,
             SolveEnding::Invalid
         );
-        let none = solve(&[], &weight_at(0.0, 0.0), None);
+        let none = solve(&[], &[], &weight_at(0.0, 0.0), None);
         assert!(matches!(none.ending, SolveEnding::Unrestrained(_)));
     }
 }

@@ -1,8 +1,9 @@
 //! Forces with moments, and small rigid motions.
 
-use std::ops::{Add, AddAssign};
+use std::ops::{Add, AddAssign, Sub};
 
-use glam::DVec3;
+use glam::{DMat3, DVec3};
+use glidewright_geometry::Pose;
 
 /// A force and a moment about the rider's origin.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -39,5 +40,31 @@ impl Motion {
     /// How far a point of the rider moves (mm).
     pub fn of_point(&self, point: DVec3) -> DVec3 {
         self.shift + self.turn.cross(point)
+    }
+}
+
+impl Motion {
+    /// The motion as a placement `nominal_from_moved` of the rider's frame, its turn taken as a rotation.
+    pub fn pose(&self) -> Pose {
+        let angle = self.turn.length();
+        let turn = if angle > 0.0 && angle.is_finite() {
+            DMat3::from_axis_angle(self.turn / angle, angle)
+        } else {
+            DMat3::IDENTITY
+        };
+        let shift = if self.shift.is_finite() { self.shift } else { DVec3::ZERO };
+        Pose { turn, shift }
+    }
+
+    /// Whether every number is finite.
+    pub fn is_finite(&self) -> bool {
+        self.shift.is_finite() && self.turn.is_finite()
+    }
+}
+
+impl Sub for Motion {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self { shift: self.shift - other.shift, turn: self.turn - other.turn }
     }
 }

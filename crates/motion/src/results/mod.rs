@@ -2,9 +2,13 @@
 
 mod chain;
 mod finding;
+mod rider;
+mod tolerance;
 
 pub use chain::{Chain, Term, signed};
 pub use finding::{Finding, Remedy, Severity};
+pub use rider::{PointSag, RiderResults, Unrestrained, WheelPreload};
+pub use tolerance::{Contributor, Tolerance};
 
 /// Number of a body in `Assembly::bodies`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

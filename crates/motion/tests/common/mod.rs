@@ -105,6 +105,7 @@ fn rider(recipe: &Recipe, name: &str, facing: Facing, tracks: [usize; 2], radius
                 track: tracks[side],
                 along: end * recipe.half_base,
                 press: 0.02,
+                stiffness: None,
                 stack: stack(recipe, radius),
             });
     let half = 15.0 + radius + 12.0;
@@ -134,9 +135,11 @@ fn rider(recipe: &Recipe, name: &str, facing: Facing, tracks: [usize; 2], radius
             centre: facing.outward() * 80.0,
             solids: Vec::new(),
             reach: None,
+            on: None,
             is_ballast: false,
         }],
         grip: None,
+        points: Vec::new(),
     }
 }
 
@@ -235,5 +238,24 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             shoe: Coefficient::assumed(0.2),
             start_factor: Coefficient::assumed(1.5),
         },
+    }
+}
+
+/// A small generator of reproducible numbers (splitmix64; S. Vigna, public domain).
+pub struct Random(u64);
+
+impl Random {
+    pub fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    /// Evenly between two numbers.
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^= z >> 31;
+        low + (high - low) * (z >> 11) as f64 / (1u64 << 53) as f64
     }
 }

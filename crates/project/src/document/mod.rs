@@ -33,7 +33,7 @@ pub use plate::{
     RibFeature, Webs,
 };
 pub use rail::{Rail, Stand};
-pub use rider::{Bolt, Facing, Grip, Load, Moves, Reach, Rider, Shoe, WheelPlace};
+pub use rider::{Bolt, Facing, Grip, Load, Moves, Reach, Rider, Shoe, Watched, WheelPlace};
 pub use shared::SharedSizes;
 pub use spot::{Point, Spot};
 pub use stack::{HeadSide, Stack};

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::choice::choice;
 use super::{Body, Plate, Point, Spot, Stack, is_default, named};
-use crate::size::{Length, Mass, Number};
+use crate::size::{Length, Mass, Number, Stiffness};
 
 /// A carriage, a counterweight, a tray.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -22,6 +22,10 @@ pub struct Rider {
     /// How it moves.
     #[serde(default, skip_serializing_if = "is_default")]
     pub moves: Moves,
+    /// How stiff every wheel is on its axle, pressed square to its track, where it gives no stiffness of its own;
+    /// left out, it is worked out from tyre, screw and plate.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stiffness: Option<Stiffness>,
     /// The stack of every wheel that gives none of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stack: Option<Stack>,
@@ -43,6 +47,9 @@ pub struct Rider {
     /// Where a hand or a drive takes hold.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grip: Option<Grip>,
+    /// Points whose sag under load is of interest.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<Watched>,
 }
 
 choice! {
@@ -96,6 +103,9 @@ pub struct WheelPlace {
     /// How much closer to the rail than just touching it is pressed; negative leaves play.
     #[serde(default, skip_serializing_if = "is_default")]
     pub press: Length,
+    /// How stiff it is on its axle, pressed square to its track, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stiffness: Option<Stiffness>,
     /// Its own stack, where it is not the rider's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stack: Option<Stack>,
@@ -192,4 +202,17 @@ pub struct Grip {
     pub at: Point,
 }
 
-named!(Rider, WheelPlace, Bolt, Shoe, Load, Grip);
+/// A point whose sag under load is of interest: a tool's tip, a lens.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Watched {
+    /// What it is called.
+    pub name: String,
+    /// The plate its place counts from, as for a load.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on: Option<String>,
+    /// Where it is.
+    pub at: Point,
+}
+
+named!(Rider, WheelPlace, Bolt, Shoe, Load, Grip, Watched);

@@ -3,7 +3,7 @@
 use super::{EditResult, Edited, short};
 use crate::document::{
     Bolt, Document, Feature, Load, Material, Measured, Named, Node, Obstacle, Part, Piece, Plate, Rider,
-    Shoe, Stack, Trial, WheelPlace,
+    Shoe, Stack, Trial, Watched, WheelPlace,
 };
 use crate::problem::{Problem, quoted};
 use crate::size::AnySize;
@@ -30,6 +30,8 @@ pub enum Addition {
     Feature(String, String, Feature),
     /// A load on the rider of this name.
     Load(String, Load),
+    /// A point to watch on the rider of this name.
+    Point(String, Watched),
     /// Something that stands still.
     Obstacle(Obstacle),
     /// A node of the line, before the one with this number (from 0).
@@ -68,6 +70,7 @@ fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem
             description
         }
         Addition::Rider(rider) => push(&mut document.riders, rider, "rider"),
+        Addition::Point(rider, point) => push(&mut rider_named(document, &rider)?.points, point, "point"),
         Addition::Wheel(rider, wheel) => push(&mut rider_named(document, &rider)?.wheels, wheel, "wheel"),
         Addition::Bolt(rider, bolt) => push(&mut rider_named(document, &rider)?.bolts, bolt, "bolt"),
         Addition::Shoe(rider, shoe) => push(&mut rider_named(document, &rider)?.shoes, shoe, "shoe"),

@@ -31,6 +31,8 @@ pub fn goes_with(document: &Document, path: &str) -> Vec<String> {
             if rider.grip.as_ref().is_some_and(|grip| grip.on.as_deref() == Some(*plate)) {
                 paths.push(join(&base, "grip"));
             }
+            let points = rider.points.iter().filter(|point| point.on.as_deref() == Some(*plate));
+            paths.extend(points.map(|point| join(&join(&base, "points"), &point.name)));
             paths.extend(
                 uses_of_part(document, plate)
                     .into_iter()
@@ -87,6 +89,7 @@ pub fn delete(document: &Document, path: &str) -> EditResult {
             if let Some(rider) = changed.riders.iter_mut().find(|known| known.name == *rider) {
                 rider.loads.retain(|load| load.on.as_deref() != Some(*plate));
                 rider.grip.take_if(|grip| grip.on.as_deref() == Some(*plate));
+                rider.points.retain(|point| point.on.as_deref() != Some(*plate));
                 let own = rider.wheels.iter_mut().filter_map(|wheel| wheel.stack.as_mut());
                 let bolts = rider.bolts.iter_mut().map(|bolt| &mut bolt.stack);
                 for stack in rider.stack.iter_mut().chain(own).chain(bolts) {

@@ -160,6 +160,7 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
         load.reach.iter_mut().for_each(|Reach { direction, .. }| place(direction));
     }
     rider.grip.iter_mut().for_each(|grip| place(&mut grip.at));
+    rider.points.iter_mut().for_each(|point| place(&mut point.at));
     // A shoe's bodies stand in the rail's directions.
     for point in rider.shoes.iter_mut().flat_map(|shoe| &mut shoe.bodies).flat_map(points) {
         match plane {

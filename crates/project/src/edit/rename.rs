@@ -96,6 +96,7 @@ fn follow(document: &mut Document, path: &str, old: &str, new: &str) {
             }
             rider.loads.iter_mut().filter_map(|load| load.on.as_mut()).for_each(rename);
             rider.grip.iter_mut().filter_map(|grip| grip.on.as_mut()).for_each(rename);
+            rider.points.iter_mut().filter_map(|point| point.on.as_mut()).for_each(rename);
         }
         ["parts", _] => {
             rename_parts(document, &|used| matches!(used, PartUse::Kind(_)), &rename);

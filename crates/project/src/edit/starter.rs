@@ -117,6 +117,7 @@ pub fn rider(
         pair: Some(pair.to_owned()),
         along: Length::of(along),
         press: Length::default(),
+        stiffness: None,
         stack: None,
     };
     let shared = |name: &str, else_value: f64| match document.sizes.get(name) {
@@ -130,6 +131,7 @@ pub fn rider(
         faces,
         at: Length::of(half_base + 0.5 * outer + MARGIN),
         moves: if leads { Moves::Linked(Number::of(1.0)) } else { Moves::Lead },
+        stiffness: None,
         stack: Some(stack),
         wheels: vec![place("leading", half_base), place("trailing", -half_base)],
         bolts: Vec::new(),
@@ -145,6 +147,7 @@ pub fn rider(
         }],
         loads: Vec::new(),
         grip: None,
+        points: Vec::new(),
     };
     add(document, Addition::Rider(rider))
 }
@@ -163,6 +166,7 @@ pub fn counterweight(document: &Document, of: &str) -> EditResult {
     copy.name.clone_from(&name);
     copy.loads.clear();
     copy.grip = None;
+    copy.points.clear();
     copy.moves = Moves::Linked(Number::of(-1.0));
     copy.at = Length::typed(&format!(
         "({}) + ({}) - ({})",

@@ -117,6 +117,7 @@ pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::S
                 faces: rider.facing,
                 at: rider.place,
                 moves: rider.ratio.map_or(Moves::Lead, Moves::Linked),
+                stiffness: None,
                 stack: rider.stack,
                 wheels: rider.wheels,
                 bolts: rider.bolts,
@@ -124,6 +125,7 @@ pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::S
                 plates: rider.plates,
                 loads: rider.loads,
                 grip: rider.grip,
+                points: Vec::new(),
             }
         })
         .collect();

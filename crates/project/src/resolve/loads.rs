@@ -8,7 +8,7 @@ use glidewright_geometry::{Pose, Shape, Solid};
 use glidewright_motion as motion;
 
 use super::Context;
-use crate::document::{Body, Grip, Load, Point, Rider};
+use crate::document::{Body, Grip, Load, Point, Rider, Watched};
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
 use crate::walk::join;
@@ -157,6 +157,7 @@ pub(super) fn load(
         centre,
         solids: solids.into_iter().map(|(solid, _, _)| solid).collect(),
         reach,
+        on: load.on.as_ref().and_then(|on| rider.plates.iter().position(|plate| plate.name == *on)),
         is_ballast: load.ballast,
         path,
     })
@@ -176,6 +177,23 @@ pub(super) fn grip(
         name: grip.name.clone(),
         at: frame.facing.point(DVec2::new(at.x, at.y), base + at.z),
     })
+}
+
+/// A point to watch in the rider's frame.
+pub(super) fn watched(
+    context: &mut Context<'_>,
+    rider: &Rider,
+    watched: &Watched,
+    frame: &Frame<'_>,
+) -> motion::NamedPoint {
+    let path = join(&join(&join("riders", &rider.name), "points"), &watched.name);
+    let base = frame.base(context, rider, watched.on.as_deref(), &path);
+    let at = point(context, &watched.at, &join(&path, "at"));
+    motion::NamedPoint {
+        name: watched.name.clone(),
+        at: frame.facing.point(DVec2::new(at.x, at.y), base + at.z),
+        path,
+    }
 }
 
 /// What stands still.

@@ -115,6 +115,7 @@ pub(super) fn make(
         facing,
         level: level.unwrap_or(0.0),
         part: &mut part,
+        number,
         loads: Vec::new(),
     };
     for feature in &written.features {
@@ -171,6 +172,8 @@ struct Maker<'a> {
     /// Level of the plate's inner face (mm).
     level: f64,
     part: &'a mut PrintedPart,
+    /// Number of the plate on its rider.
+    number: usize,
     loads: Vec<motion::Load>,
 }
 
@@ -219,6 +222,7 @@ impl Maker<'_> {
             centre: self.facing.point(centre.0, self.level + centre.1),
             solids,
             reach: None,
+            on: Some(self.number),
             is_ballast: false,
         });
     }

@@ -110,6 +110,7 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
         context.printed.push(made.part);
     }
     let grip = rider.grip.as_ref().and_then(|grip| loads::grip(context, rider, grip, &frame));
+    let points = rider.points.iter().map(|point| loads::watched(context, rider, point, &frame)).collect();
     let shoes = rider.shoes.iter().filter_map(|shoe| shoe_of(context, rail, shoe, &path)).collect();
     if wheels.is_empty() && rider.shoes.is_empty() {
         context.report(
@@ -151,6 +152,7 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
         plates,
         loads,
         grip,
+        points,
     }
 }
 
@@ -276,12 +278,18 @@ fn mount(
         context.unusable = true;
         return None;
     };
+    let stiffness = match (&place.stiffness, &rider.stiffness) {
+        (Some(own), _) => Some(context.number(own, &base, "stiffness")),
+        (None, Some(all)) => Some(context.number(all, path, "stiffness")),
+        (None, None) => None,
+    };
     let mount = motion::WheelMount {
         path: join(&join(path, "wheels"), &name),
         name,
         track,
         along: context.number(&place.along, &base, "along"),
         press: context.number(&place.press, &base, "press"),
+        stiffness,
         stack,
     };
     if let (Some(wheel), Some(track)) = (wheel_of(&mount), rail.tracks.get(track))

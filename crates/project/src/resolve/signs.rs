@@ -46,6 +46,7 @@ const POSITIVE: &[&str] = &[
     "tilt",
     "radius",
     "start_factor",
+    "stiffness",
 ];
 
 /// Sizes with these names must not be below 0.

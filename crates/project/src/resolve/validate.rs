@@ -34,6 +34,7 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
         checker.list(&join(&base, "shoes"), &rider.shoes, MOST_WHEELS);
         checker.list(&join(&base, "plates"), &rider.plates, MOST_WHEELS);
         checker.list(&join(&base, "loads"), &rider.loads, MOST_WHEELS);
+        checker.list(&join(&base, "points"), &rider.points, MOST_WHEELS);
         for plate in &rider.plates {
             let path = join(&join(&join(&base, "plates"), &plate.name), "features");
             checker.list(&path, &plate.features, MOST_WHEELS);

@@ -198,6 +198,7 @@ fn remove(document: &mut Document, path: &str) -> Result<(), Problem> {
                 ["shoes", name] => take(&mut rider.shoes, name),
                 ["plates", name] => take(&mut rider.plates, name),
                 ["loads", name] => take(&mut rider.loads, name),
+                ["points", name] => take(&mut rider.points, name),
                 ["plates", plate, "features", name] => rider
                     .plates
                     .iter_mut()

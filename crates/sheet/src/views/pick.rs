@@ -3,7 +3,7 @@
 use glam::{DVec2, DVec3};
 use glidewright_motion::{BodyId, Fixture, Owner, Results, rider_travel};
 
-use super::space::{Lie, Projector};
+use super::projection::{Lie, Projector};
 use super::{Projection, StripKind, ViewState};
 use crate::drawing::{Drawing, Panel, Part};
 use crate::look::Tone;

@@ -137,7 +137,7 @@ fn contacts(panel: &mut Panel, seat: &Seat<'_>) {
     for (contact, force) in &seat.contacts {
         let off = contact.spring.point - face;
         let at = DVec2::new(off.dot(along), off.dot(out));
-        if contact.length <= 0.0
+        if contact.length() <= 0.0
             || !matches!(seat.seating.contact, SeatContact::Flanks { .. } | SeatContact::Rim { .. })
         {
             let dot = Path::circle(DVec2::ZERO, 3.0);

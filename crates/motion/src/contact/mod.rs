@@ -1,7 +1,15 @@
-//! Contact of a wheel with its track: Hertz line contact.
+//! Contact of a wheel with its track: Hertz contact along a line and at a point.
 //!
 //! Source: K. L. Johnson, *Contact Mechanics*, Cambridge 1985, §4.2 and §5.6. Half-widths throughout;
 //! 1/E* = (1 − ν₁²)/E₁ + (1 − ν₂²)/E₂.
+
+mod elliptic;
+mod patch;
+
+pub use elliptic::{
+    EllipticContact, EllipticShape, complete as complete_elliptic_integrals, elliptic_contact,
+};
+pub use patch::{Form, Pairing, Patch, RAIL_DATUM};
 
 /// Elastic constants of one body.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -73,6 +81,12 @@ pub fn half_space_approach(load: f64, depth: f64, half_width: f64, body: Elastic
 /// α the share of the strain energy lost.
 pub fn hysteresis_coefficient(loss: f64, half_width: f64, radius: f64) -> f64 {
     2.0 * loss * half_width / (3.0 * std::f64::consts::PI * radius)
+}
+
+/// Rolling resistance of a contact at a point from hysteresis, per unit normal load: 3αa/(16R), Johnson §9.4
+/// (from memory), a the semi-axis and R the relative radius in the section along the way.
+pub fn point_hysteresis_coefficient(loss: f64, semi_axis: f64, radius: f64) -> f64 {
+    3.0 * loss * semi_axis / (16.0 * radius)
 }
 
 /// Slip resistance on a flank, per unit normal load and unit friction: the mean of |r − r₀|/r₀ over even

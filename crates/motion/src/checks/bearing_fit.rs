@@ -1,0 +1,88 @@
+//! How a wheel's bearings sit on their screw.
+
+use super::Known;
+use crate::{Finding, Severity};
+
+/// More play than this between bearing and screw lets the wheel stand off centre by more than clamping makes good
+/// (mm; common practice, no source).
+const SLOPPY: f64 = 0.5;
+
+/// Limits of a bearing's bore below its nominal (mm): ISO 492, class Normal (from memory): up to 18 mm 0/−8 µm, up
+/// to 30 mm 0/−10 µm, up to 50 mm 0/−12 µm.
+fn bore_limits(bore: f64) -> (f64, f64) {
+    let below = if bore <= 18.0 {
+        0.008
+    } else if bore <= 30.0 {
+        0.010
+    } else {
+        0.012
+    };
+    (bore - below, bore)
+}
+
+/// Limits of a screw thread's major diameter, class 6g (mm): ISO 965-1 (formulas from memory, giving −24/−174 µm
+/// for M5 and −26/−203 for M6): es = −(15 + 11P), Td = 180 P^⅔ − 3.15 P^−½, in µm.
+fn thread_limits(diameter: f64, pitch: f64) -> (f64, f64) {
+    let upper = diameter - 1e-3 * (15.0 + 11.0 * pitch);
+    (upper - 1e-3 * (180.0 * pitch.powf(2.0 / 3.0) - 3.15 / pitch.sqrt()), upper)
+}
+
+pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    let wheels = known.fixture.riders.iter().flat_map(|rider| rider.wheels.iter().map(move |w| (rider, w)));
+    for (rider, mount) in wheels {
+        let Some(wheel) = crate::loads::wheel_of(mount) else { continue };
+        let (screw, bearing) = (&mount.stack.screw, &wheel.bearing);
+        if !(bearing.bore > 0.0 && screw.diameter > 0.0 && screw.pitch > 0.0) {
+            continue;
+        }
+        let ((bore_least, bore_most), (least, most)) =
+            (bore_limits(bearing.bore), thread_limits(screw.diameter, screw.pitch));
+        let (tight, loose) = (bore_least - most, bore_most - least);
+        // ISO 286-1 names a fit by its least and greatest clearance.
+        let (class, severity) = if loose <= 0.0 {
+            ("an interference fit: it does not go on by hand", Severity::Fails)
+        } else if tight < 0.0 {
+            ("a transition fit: some go on by hand, some do not", Severity::Marginal)
+        } else if tight > SLOPPY {
+            ("a clearance fit, and a sloppy one: it needs a sleeve", Severity::Marginal)
+        } else {
+            ("a clearance fit: it goes on by hand and is held by clamping alone", Severity::Note)
+        };
+        let title = format!("{} on {}: {class}", bearing.name, screw.name);
+        if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
+            same.paths.push(mount.path.clone());
+            continue;
+        }
+        findings.push(Finding {
+            code: "bearing.fit",
+            severity,
+            title,
+            reason: format!(
+                "First met on {}. Bore {bore_least:.3} to {bore_most:.3} mm (ISO 492, class Normal), thread {least:.3} to {most:.3} mm over its crests (ISO 965-1, 6g): clearance {tight:.3} to {loose:.3} mm. The inner ring stands as far off centre as half of that, and the wheel runs as true as it is clamped.",
+                rider.name
+            ),
+            paths: vec![mount.path.clone()],
+            value: Some(loose),
+            limit: Some(SLOPPY),
+            unit: "mm",
+            ..Finding::blank()
+        });
+    }
+    findings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::thread_limits;
+
+    /// M5 and M6 6g major diameter: 4.826 to 4.976 and 5.794 to 5.974 mm (ISO 965-2 tables, from memory); the
+    /// standard rounds what its formula gives.
+    #[test]
+    fn limits_of_6g_threads() {
+        for (d, p, least, most) in [(5.0, 0.8, 4.826, 4.976), (6.0, 1.0, 5.794, 5.974)] {
+            let got = thread_limits(d, p);
+            assert!((got.0 - least).abs() < 0.005 && (got.1 - most).abs() < 5e-4, "{got:?}");
+        }
+    }
+}

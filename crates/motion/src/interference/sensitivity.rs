@@ -1,0 +1,289 @@
+//! How a gap answers to the sizes behind it.
+//!
+//! A gap between two bodies changes with a size p by n·(∂b/∂p − ∂a/∂p), a and b the points where they are
+//! nearest, n the direction from a to b (the envelope theorem: the nearest points themselves need not be
+//! followed). Each point moves with the faces between which it lies, those with the pieces of their stack, and
+//! a wheel's stack with the wheel's radius and the groove's mouth. Own derivation; the tests change every size
+//! and build everything anew.
+
+use glam::DVec3;
+
+use crate::{
+    Assembly, Body, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Running, SeatContact, Stack,
+    StackOf, Tolerance, Toleranced,
+};
+
+/// One physical size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Source {
+    /// Thickness of a piece: rider, stack, piece.
+    Piece(usize, usize, usize),
+    /// Length of a screw: rider, stack.
+    Screw(usize, usize),
+    /// Height of a screw's head: rider, stack.
+    Head(usize, usize),
+    /// Outer radius of a wheel: rider, stack.
+    Radius(usize, usize),
+    /// Width of a groove's mouth: track.
+    Mouth(usize),
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Share {
+    source: Source,
+    half_width: f64,
+    sensitivity: f64,
+}
+
+/// The sizes behind the gap of two bodies.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Shares(Vec<Share>);
+
+/// One side of a gap: a body, the point on it in its owner's frame (mm), and the unit direction towards the
+/// other side.
+pub(super) struct Side<'a> {
+    pub(super) body: &'a Body,
+    pub(super) point: DVec3,
+    pub(super) towards: DVec3,
+}
+
+impl Shares {
+    /// Looks at a gap afresh.
+    pub(super) fn find(&mut self, fixture: &Fixture, assembly: &Assembly, sides: [Side<'_>; 2]) {
+        self.0.clear();
+        for side in sides {
+            self.side(fixture, assembly, &side);
+        }
+    }
+
+    /// Worst case and root of the sum of squares (mm).
+    pub(super) fn half_widths(&self) -> (f64, f64) {
+        let (mut worst, mut squares) = (0.0, 0.0);
+        for share in &self.0 {
+            let own = share.sensitivity.abs() * share.half_width;
+            worst += own;
+            squares += own * own;
+        }
+        (worst, squares.sqrt())
+    }
+
+    /// The same with every contributor named.
+    pub(super) fn tolerance(&self, fixture: &Fixture, assembly: &Assembly) -> Tolerance {
+        let named = |share: &Share| {
+            let (label, path) = name(fixture, assembly, share.source)?;
+            Some((label, path, share.half_width, share.sensitivity))
+        };
+        Tolerance::of(self.0.iter().filter_map(named).collect())
+    }
+
+    /// Adds what moves the gap by `sensitivity` per unit of `size`, together with what is known of it.
+    fn add(&mut self, source: Source, size: &Toleranced, sensitivity: f64) {
+        /// Sensitivities below this are the rounding of directions.
+        const NOTHING: f64 = 1e-9;
+        let half_width = size.half_width();
+        if !(half_width > 0.0 && sensitivity.abs() > NOTHING) {
+            return;
+        }
+        match self.0.iter_mut().find(|share| share.source == source) {
+            Some(share) => share.sensitivity += sensitivity,
+            None => self.0.push(Share { source, half_width, sensitivity }),
+        }
+    }
+
+    /// What moves the point of one side out towards the other: that much less gap.
+    fn side(&mut self, fixture: &Fixture, assembly: &Assembly, side: &Side<'_>) {
+        let Owner::Rider(number) = side.body.owner else { return };
+        let (Some(rider), Some(placed)) = (fixture.riders.get(number), assembly.riders.get(number)) else {
+            return;
+        };
+        let axial = side.towards.dot(placed.facing.outward());
+        match side.body.role {
+            Role::Plate => {
+                let plate = rider.plates.iter().position(|plate| plate.path == side.body.path);
+                let Some(plate) = plate else { return };
+                let Some(level) = placed.plates.get(plate) else { return };
+                let height = side.point.dot(placed.facing.outward());
+                let share = (height - level.inner) / (level.outer - level.inner);
+                self.plate(fixture, assembly, number, plate, share, axial);
+            }
+            Role::Load => {
+                let load = rider.loads.iter().find(|load| load.path == side.body.path);
+                if let Some(plate) = load.and_then(|load| load.on) {
+                    self.plate(fixture, assembly, number, plate, 1.0, axial);
+                }
+            }
+            role if role.is_hardware() => {
+                let Some(stack_number) = side.body.stack else { return };
+                let Some(stack) = placed.stacks.get(stack_number) else { return };
+                let Some((_, _, pieces)) = rider.stack(stack.of) else { return };
+                let reference = Reference { fixture, rider: number, stack_number, stack, pieces };
+                self.hardware(assembly, &reference, side, axial);
+            }
+            _ => {}
+        }
+    }
+
+    /// A point `share` of the way from a plate's inner to its outer face.
+    fn plate(
+        &mut self,
+        fixture: &Fixture,
+        assembly: &Assembly,
+        number: usize,
+        plate: usize,
+        share: f64,
+        axial: f64,
+    ) {
+        let (Some(rider), Some(placed)) = (fixture.riders.get(number), assembly.riders.get(number)) else {
+            return;
+        };
+        // Its level is that of the stacks which carry it, of which any one tells.
+        for (stack_number, stack) in placed.stacks.iter().enumerate() {
+            let Some((_, _, pieces)) = rider.stack(stack.of) else { continue };
+            let piece = pieces.pieces.iter().position(|piece| piece.kind == PieceKind::Plate(plate));
+            if let (StackOf::Wheel(_), Some(piece)) = (stack.of, piece) {
+                let share = share.clamp(0.0, 1.0);
+                let from_head = if stack.points < 0.0 { 1.0 - share } else { share };
+                let reference = Reference { fixture, rider: number, stack_number, stack, pieces };
+                self.along(&reference, piece as f64 + from_head, axial * stack.points);
+                return;
+            }
+        }
+    }
+
+    fn hardware(&mut self, assembly: &Assembly, at: &Reference<'_>, side: &Side<'_>, axial: f64) {
+        let Reference { fixture, rider, stack_number, stack, pieces } = *at;
+        let outward = fixture.riders.get(rider).map_or(DVec3::ZERO, |r| r.facing.outward());
+        let along = axial * stack.points;
+        let height = side.point.dot(outward);
+        let share = |from: f64, to: f64| ((height - from) / (to - from)).clamp(0.0, 1.0);
+        match (side.body.role, side.body.piece) {
+            (Role::Head, _) => {
+                self.along(at, 0.0, along);
+                let up = share(stack.seat_level, stack.head_level);
+                self.add(Source::Head(rider, stack_number), &pieces.screw.head_height, along * up);
+            }
+            (Role::ScrewEnd, _) => {
+                let count = pieces.pieces.len();
+                let last = stack.pieces.last().map_or(stack.seat_level, |piece| piece.tip_side);
+                let out = share(last, stack.tip_level);
+                self.along(at, count as f64, along * (1.0 - out));
+                self.along(at, 0.0, along * out);
+                self.add(Source::Screw(rider, stack_number), &pieces.screw.length, -along * out);
+            }
+            // The tyre stands on the datum, whatever the hub measures.
+            (Role::Tyre, _) => {}
+            (_, Some(piece)) => {
+                let Some(place) = stack.pieces.get(piece) else { return };
+                self.along(at, piece as f64 + share(place.head_side, place.tip_side), along);
+            }
+            _ => {}
+        }
+        match stack.of {
+            StackOf::Wheel(number) => self.across(at, number, side),
+            StackOf::Bolt(_) => {
+                let plate = pieces.pieces.iter().find_map(|piece| match piece.kind {
+                    PieceKind::Plate(plate) => Some(plate),
+                    _ => None,
+                });
+                if let Some(plate) = plate {
+                    self.plate(fixture, assembly, rider, plate, 0.0, axial);
+                }
+            }
+        }
+    }
+
+    /// A place of a stack, counted in pieces from the head, that stands out towards the other side by `along`
+    /// per mm towards the free end.
+    fn along(&mut self, at: &Reference<'_>, place: f64, along: f64) {
+        let Some(datum) = at.stack.datum_place(at.pieces) else { return };
+        let (low, high, sign) = if datum <= place { (datum, place, 1.0) } else { (place, datum, -1.0) };
+        for (number, piece) in at.pieces.pieces.iter().enumerate() {
+            let covered = (high.min(number as f64 + 1.0) - low.max(number as f64)).max(0.0);
+            let source = Source::Piece(at.rider, at.stack_number, number);
+            // What stands out takes from the gap.
+            self.add(source, &piece.thickness, -sign * covered * along);
+        }
+    }
+
+    /// What moves a wheel's axle, and so its stack, across the rail; and its own rim.
+    fn across(&mut self, at: &Reference<'_>, number: usize, side: &Side<'_>) {
+        let mount = at.fixture.riders.get(at.rider).and_then(|rider| rider.wheels.get(number));
+        let Some((mount, seating)) = mount.zip(at.stack.seating) else { return };
+        let Some(wheel) = crate::loads::wheel_of(mount) else { return };
+        let Some(track) = at.fixture.rail.tracks.get(mount.track) else { return };
+        let radial = DVec3::new(0.0, track.normal.x, track.normal.y);
+        let out = side.towards.dot(radial);
+        // Every form's axle stands off by its radius less what the tip enters, and that is the same for all radii.
+        let mut by_radius = out;
+        if side.body.role == Role::Tyre {
+            let Some(facing) = at.fixture.riders.get(at.rider).map(|rider| rider.facing) else { return };
+            let outward = facing.outward();
+            let axle = at.stack.point(facing, at.stack.datum);
+            let off = side.point - axle;
+            let off = (off - outward * off.dot(outward)).normalize_or_zero();
+            by_radius += side.towards.dot(off);
+        }
+        self.add(Source::Radius(at.rider, at.stack_number), &wheel.outer_radius, -by_radius);
+        let (SeatContact::Flanks { half_angle, .. } | SeatContact::Edges { half_angle, .. }) =
+            seating.contact
+        else {
+            return;
+        };
+        if let (Running::Vee { .. }, crate::TrackProfile::Vee { mouth, .. }) = (wheel.running, &track.profile)
+        {
+            // A wider mouth lets the wheel sink by Δ/(2 tan φ).
+            self.add(Source::Mouth(mount.track), mouth, out * 0.5 / half_angle.tan());
+        }
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Reference<'a> {
+    fixture: &'a Fixture,
+    rider: usize,
+    stack_number: usize,
+    stack: &'a PlacedStack,
+    pieces: &'a Stack,
+}
+
+fn name(fixture: &Fixture, assembly: &Assembly, source: Source) -> Option<(String, String)> {
+    let stack = |rider: usize, stack: usize| {
+        let placed = assembly.riders.get(rider)?.stacks.get(stack)?;
+        let owner = fixture.riders.get(rider)?;
+        let (_, _, pieces) = owner.stack(placed.of)?;
+        Some((owner, placed, pieces))
+    };
+    match source {
+        Source::Piece(rider, number, piece) => {
+            let (owner, _, pieces) = stack(rider, number)?;
+            let piece = pieces.pieces.get(piece)?;
+            Some((format!("{} of {}", piece.name, owner.name), piece.path.clone()))
+        }
+        Source::Screw(rider, number) => {
+            let (owner, _, pieces) = stack(rider, number)?;
+            Some((format!("length of {} of {}", pieces.screw.name, owner.name), pieces.screw.path.clone()))
+        }
+        Source::Head(rider, number) => {
+            let (owner, _, pieces) = stack(rider, number)?;
+            Some((format!("head of {} of {}", pieces.screw.name, owner.name), pieces.screw.path.clone()))
+        }
+        Source::Radius(rider, number) => {
+            let (owner, placed, pieces) = stack(rider, number)?;
+            let StackOf::Wheel(wheel) = placed.of else { return None };
+            let mount = owner.wheels.get(wheel)?;
+            let piece = pieces.pieces.iter().find(|piece| matches!(piece.kind, PieceKind::Wheel(_)))?;
+            Some((format!("radius of the {} wheel of {}", mount.name, owner.name), piece.path.clone()))
+        }
+        Source::Mouth(track) => {
+            let track = fixture.rail.tracks.get(track)?;
+            Some((format!("mouth of the {} track", track.name), "rail".into()))
+        }
+    }
+}
+
+impl Contributor {
+    /// What it takes of the gap at its worst (mm).
+    pub fn worst(&self) -> f64 {
+        self.sensitivity.abs() * self.half_width
+    }
+}

@@ -1,0 +1,68 @@
+//! A free motion in words.
+
+use glam::DVec3;
+
+use super::wrench::Motion;
+use crate::{Fixture, Rider};
+
+/// An axis that passes a wheel's axle or a track within this is said to be there (mm).
+const NEAR: f64 = 1.5;
+
+/// What a rider is free to do, e.g. "turn about the upper left axle": the words that follow "it is free to".
+///
+/// Motion along the rail is not part of `motion`, so a turn about an axis across the rail has its axis in a
+/// plane square to the rail: where across the rail it lies cannot be said, and need not.
+pub fn loose_words(fixture: &Fixture, rider: &Rider, motion: &Motion) -> String {
+    let Motion { shift, turn } = *motion;
+    // Turns count by what they do at the rider's furthest wheel or shoe.
+    let reach = rider
+        .wheels
+        .iter()
+        .map(|wheel| wheel.along.abs())
+        .chain(rider.shoes.iter().map(|shoe| shoe.along.abs() + 0.5 * shoe.length))
+        .fold(20.0, f64::max);
+    let outward = rider.facing.outward();
+    let lateral = rider.facing.lateral();
+    let (roll, yaw, pitch) = (turn.x, turn.dot(outward), turn.dot(lateral));
+    let most = roll.abs().max(yaw.abs()).max(pitch.abs());
+    if !(most * reach > 0.05 * shift.length()) {
+        return if shift.dot(lateral).abs() >= shift.dot(outward).abs() {
+            "shift sideways, across the rail".into()
+        } else {
+            "lift off its track, out from its plate or in towards the rail".into()
+        };
+    }
+    if roll.abs() >= most {
+        // y: δy − θx·z = 0, z: δz + θx·y = 0.
+        let axis = glam::DVec2::new(-shift.z / roll, shift.y / roll);
+        let track = fixture.rail.tracks.iter().find(|track| track.middle.distance(axis) < 8.0 * NEAR);
+        return track.map_or_else(
+            || "roll about the rail".into(),
+            |track| format!("roll about the {} track", track.name),
+        );
+    }
+    let (rate, direction, along_axis) =
+        if yaw.abs() >= most { (yaw, outward, lateral) } else { (pitch, lateral, outward) };
+    // Along the third direction a point at x moves by δ + θ(axis × X)·x.
+    let per_x = direction.cross(DVec3::X).dot(along_axis) * rate;
+    let at = -shift.dot(along_axis) / per_x;
+    let mut names: Vec<&str> = rider
+        .wheels
+        .iter()
+        .filter(|wheel| (wheel.along - at).abs() < NEAR)
+        .map(|wheel| wheel.name.as_str())
+        .collect();
+    names.sort_unstable();
+    let wheels = match &names[..] {
+        [] => String::new(),
+        [one] => format!("the {one} "),
+        [rest @ .., last] => format!("the {} and {last} ", rest.join(", ")),
+    };
+    let plural = if names.len() > 1 { "s" } else { "" };
+    match (yaw.abs() >= most, names.is_empty()) {
+        (true, true) => "turn in the plane of its plate".into(),
+        (true, false) => format!("turn about {wheels}axle{plural}"),
+        (false, true) => "tip towards the rail or away from it".into(),
+        (false, false) => format!("tip over {wheels}wheel{plural}"),
+    }
+}

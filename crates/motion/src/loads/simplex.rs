@@ -1,0 +1,126 @@
+//! A small dense linear program: max c·x with A·x ≤ b, b ≥ 0, over the five motions of a rider.
+//!
+//! Dictionary form of the simplex method with Bland's rule, which cannot cycle (R. G. Bland, Math. Oper. Res. 2
+//! (1977) 103). Every x is free and stands as the difference of two that are not negative. Since x = 0 is
+//! allowed, the slacks are a first basis, and the basis of one objective starts the next.
+
+use super::linear::{UNKNOWNS, Vector};
+
+const COLUMNS: usize = 2 * UNKNOWNS;
+
+/// Coefficients of rows scaled to the order of 1 below this are rounding.
+const NOTHING: f64 = 1e-11;
+
+/// Pivots before giving up: far above what a few dozen rows need.
+const PIVOT_LIMIT: usize = 10_000;
+
+/// The region A·x ≤ b.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Simplex {
+    /// `basic = right − Σ row·nonbasic`.
+    rows: Vec<[f64; COLUMNS]>,
+    right: Vec<f64>,
+    /// Variables 0 to 4 are x⁺, 5 to 9 x⁻, then the slacks.
+    basic: Vec<usize>,
+    nonbasic: [usize; COLUMNS],
+}
+
+impl Simplex {
+    /// The region of these rows and limits; a limit below 0 is taken as 0.
+    pub(super) fn new(rows: impl Iterator<Item = (Vector, f64)>) -> Self {
+        let mut region = Self {
+            rows: Vec::new(),
+            right: Vec::new(),
+            basic: Vec::new(),
+            nonbasic: std::array::from_fn(|i| i),
+        };
+        for (number, (row, limit)) in rows.enumerate() {
+            region.rows.push(std::array::from_fn(|i| if i < UNKNOWNS { row[i] } else { -row[i - UNKNOWNS] }));
+            region.right.push(limit.max(0.0));
+            region.basic.push(COLUMNS + number);
+        }
+        region
+    }
+
+    /// The greatest c·x and where it is reached; `None` when there is no bound.
+    pub(super) fn most(&mut self, objective: &Vector) -> Option<(f64, Vector)> {
+        let of = |variable: usize| {
+            if variable < UNKNOWNS {
+                objective[variable]
+            } else if variable < COLUMNS {
+                -objective[variable - UNKNOWNS]
+            } else {
+                0.0
+            }
+        };
+        let mut cost: [f64; COLUMNS] = std::array::from_fn(|i| of(self.nonbasic[i]));
+        for (row, variable) in self.rows.iter().zip(&self.basic) {
+            let own = of(*variable);
+            if own != 0.0 {
+                for (cell, a) in cost.iter_mut().zip(row) {
+                    *cell -= own * a;
+                }
+            }
+        }
+        let size = objective.iter().map(|c| c.abs()).fold(0.0, f64::max);
+        for _ in 0..PIVOT_LIMIT {
+            let entering =
+                (0..COLUMNS).filter(|i| cost[*i] > NOTHING * size).min_by_key(|i| self.nonbasic[*i]);
+            let Some(column) = entering else {
+                let x = self.place();
+                return Some((x.iter().zip(objective).map(|(x, c)| x * c).sum(), x));
+            };
+            let mut leaving: Option<(f64, usize)> = None;
+            for (number, row) in self.rows.iter().enumerate() {
+                if row[column] <= NOTHING {
+                    continue;
+                }
+                let ratio = self.right[number] / row[column];
+                let better = leaving.is_none_or(|(least, other)| {
+                    ratio < least || (ratio == least && self.basic[number] < self.basic[other])
+                });
+                if better {
+                    leaving = Some((ratio, number));
+                }
+            }
+            let (_, row) = leaving?;
+            self.pivot(row, column, &mut cost);
+        }
+        None
+    }
+
+    fn pivot(&mut self, row: usize, column: usize, cost: &mut [f64; COLUMNS]) {
+        let factor = 1.0 / self.rows[row][column];
+        let mut pivot = self.rows[row].map(|a| a * factor);
+        pivot[column] = factor;
+        let right = self.right[row] * factor;
+        for number in (0..self.rows.len()).filter(|number| *number != row) {
+            let a = self.rows[number][column];
+            if a != 0.0 {
+                for (k, cell) in self.rows[number].iter_mut().enumerate() {
+                    *cell = if k == column { -a * factor } else { *cell - a * pivot[k] };
+                }
+                self.right[number] = (self.right[number] - a * right).max(0.0);
+            }
+        }
+        let c = cost[column];
+        for (k, cell) in cost.iter_mut().enumerate() {
+            *cell = if k == column { -c * factor } else { *cell - c * pivot[k] };
+        }
+        self.rows[row] = pivot;
+        self.right[row] = right;
+        std::mem::swap(&mut self.basic[row], &mut self.nonbasic[column]);
+    }
+
+    fn place(&self) -> Vector {
+        let mut x = [0.0; UNKNOWNS];
+        for (variable, value) in self.basic.iter().zip(&self.right) {
+            if *variable < UNKNOWNS {
+                x[*variable] += value;
+            } else if *variable < COLUMNS {
+                x[*variable - UNKNOWNS] -= value;
+            }
+        }
+        x
+    }
+}

@@ -22,7 +22,7 @@ pub use handbook::{Chapter, about_finding, about_strip, about_view, section_name
 pub use hints::{Hint, Hints};
 pub use keeper::{Left, left_behind, unsaved_folder};
 pub use notice::Notice;
-pub use others::Others;
+pub use others::{Others, Tried};
 pub use play::{Play, PlayChoices, SPEEDS};
 pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, preferences_file};
 pub use reading::{Bench, Reading};

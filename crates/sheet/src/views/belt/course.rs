@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use glam::DVec2;
-use glidewright_motion::{BodyId, LineKind, LineNode, Owner, PathElement, PulleyKind, Role};
+use glidewright_motion::{BodyId, LineKind, LineNode, Owner, PathElement, Role};
 
 use super::{Shown, anchor, home};
 use crate::drawing::{CentreCross, Dimension, DimensionKind, Label, Panel, Path, Polyline, Rect, Shape};

@@ -1,6 +1,6 @@
 //! The figures of a line.
 
-use glidewright_motion::{LineKind, LineNode, PathElement, PulleyKind};
+use glidewright_motion::{LineKind, LineNode, PathElement};
 
 use super::Shown;
 use crate::look::{Tone, number};

@@ -50,6 +50,7 @@ impl Interference {
         scan.tilt(stance.references.iter().map(Motion::pose).collect());
         for list in [&mut passing, &mut steady] {
             pairs::load(fixture, assembly, &scan, &mut stance, stations, list);
+            pairs::sort(list);
         }
         band.load(fixture, assembly, &scan, &mut stance);
         Self { passing, steady, band }

@@ -3,7 +3,7 @@
 mod common;
 
 use common::{Random, farthest};
-use glidewright_geometry::{Change, DMat3, DVec3, Ending, Pair, Pose, Separation, Solid, separation};
+use glidewright_geometry::{Change, DMat3, Ending, Pair, Pose, Separation, Solid, separation};
 use proptest::prelude::*;
 
 /// Kind of turns: along common axes, leaning a little, anything.

@@ -3,9 +3,10 @@
 use std::path::PathBuf;
 
 use glidewright_motion::BodyId;
+use glidewright_project::Document;
 
 use super::Command;
-use crate::state::{Demo, Edit};
+use crate::state::{Demo, Edit, Tray};
 use crate::theme::Paper;
 
 /// Something to do. Panels and views borrow the state, draw it and queue these.
@@ -35,6 +36,12 @@ pub enum Action {
     Open(PathBuf),
     /// Opens a built-in project.
     OpenDemo(Demo),
+    /// Begins a new project with this document.
+    Begin(Box<Document>),
+    /// Shows a page of the tray.
+    Tray(Tray),
+    /// Says something.
+    Tell(String),
     /// Shows a view in the middle.
     Centre(&'static str),
     /// Light, dark or as the system says.

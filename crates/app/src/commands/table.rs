@@ -7,6 +7,8 @@ use crate::state::State;
 /// Something the person can ask for by menu, button, name or key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Command {
+    /// Starts: a new fixture, a project opened lately, a built-in one.
+    Start,
     /// Opens a project file.
     Open,
     /// Saves the project.
@@ -168,6 +170,14 @@ pub static MISSING: Spec = row!(SelectNothing, None, "", "", [], always);
 
 /// All commands, in the order of the menus.
 pub static TABLE: &[Spec] = &[
+    row!(
+        Start,
+        File,
+        "New fixture…",
+        "Start a new fixture, or open one of those worked on lately",
+        [ctrl(Key::N)],
+        always
+    ),
     row!(Open, File, "Open…", "Open a project file", [ctrl(Key::O)], always),
     row!(Save, File, "Save", "Save the project", [ctrl(Key::S)], always),
     row!(SaveAs, File, "Save as…", "Save the project under another name", [ctrl_shift(Key::S)], always),

@@ -6,7 +6,7 @@ use glidewright_sheet::number;
 use super::{Shared, file_name};
 use crate::commands::{Action, Command, Menu, Queue, TABLE};
 use crate::shell::FrameTimes;
-use crate::state::Demo;
+use crate::state::{Demo, Origin};
 use crate::theme::{FontRole, Paper, colour};
 
 /// Draws the bar.
@@ -50,7 +50,7 @@ fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, menu: Menu, queue: &mut Queue) {
     for spec in TABLE.iter().filter(|spec| spec.menu == menu) {
         if matches!(
             spec.command,
-            Command::Save | Command::ExportPicture | Command::Quit | Command::ToggleParts
+            Command::Open | Command::Save | Command::ExportPicture | Command::Quit | Command::ToggleParts
         ) {
             ui.separator();
         }
@@ -120,6 +120,8 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>) {
         "changed, not saved"
     } else if session.file().is_some() {
         "saved"
+    } else if *session.origin() == Origin::New {
+        "not saved yet"
     } else {
         "built in"
     };

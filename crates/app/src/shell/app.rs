@@ -11,7 +11,7 @@ use super::frame_times::FrameTimes;
 use super::modals::{Leaving, Modal};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
-use crate::state::{Demo, Notice, Preferences, Session, State};
+use crate::state::{Demo, Notice, Outlook, Preferences, Session, State, Tray};
 use crate::theme;
 use crate::views::{CENTRE, Canvases};
 
@@ -64,6 +64,9 @@ impl App {
         });
         let repaint = ctx.clone();
         session.work_beside(move || repaint.request_repaint());
+        let mut outlook = Outlook::default();
+        let repaint = ctx.clone();
+        outlook.work_beside(move || repaint.request_repaint());
         let state = State {
             session,
             travel: 0.0,
@@ -73,6 +76,8 @@ impl App {
             centre: CENTRE,
             preferences,
             notice,
+            tray: Tray::default(),
+            outlook,
         };
         let mut app = Self {
             state,
@@ -94,6 +99,11 @@ impl App {
     /// What the window knows.
     pub const fn state(&self) -> &State {
         &self.state
+    }
+
+    /// Selects what stands at a path in the document; empty selects nothing.
+    pub fn select(&mut self, path: &str) {
+        path.clone_into(&mut self.state.selected);
     }
 
     /// Where a travel (mm) lies on the axis of the middle view, on screen.
@@ -134,6 +144,7 @@ impl App {
         if self.state.session.take_results() {
             self.state.settle_travel();
         }
+        self.state.outlook.follow(&self.state.session);
         self.take_dialog(ctx);
         let dropped: Vec<PathBuf> =
             ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());

@@ -3,15 +3,15 @@
 use std::path::{Path, PathBuf};
 
 use egui::{Context, Id, Key, RichText, TextEdit, Ui};
-use glidewright_project::Problem;
 use glidewright_project::store::StoreError;
+use glidewright_project::{Document, Problem};
 use glidewright_sheet::Tone;
 
 use super::App;
 use super::dialogs::Purpose;
 use super::perform::PictureKind;
 use crate::commands::{Action, Command};
-use crate::panels;
+use crate::panels::{self, Start, StartAnswer, start_ui};
 use crate::state::Demo;
 use crate::theme::{self, colour};
 
@@ -26,11 +26,15 @@ pub enum Leaving {
     Demo(Demo),
     /// A file is chosen to be opened.
     Choose,
+    /// A new project is begun.
+    New(Box<Document>),
 }
 
 /// Something over the window.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Modal {
+    /// How to start.
+    Start(Box<Start>),
     /// Unsaved work would be lost.
     Unsaved(Leaving),
     /// A path is typed, where there is no dialog.
@@ -86,6 +90,7 @@ impl Modal {
 /// What was answered.
 enum Answer {
     Close,
+    Start(StartAnswer),
     Save(Leaving),
     Leave(Leaving),
     Path(Purpose, String),
@@ -100,6 +105,9 @@ impl App {
         let Some(mut modal) = self.modal.take() else { return };
         let file_name = panels::file_name(&self.state);
         let shown = egui::Modal::new(Id::unique("over the window")).show(ctx, |ui| {
+            if let Modal::Start(start) = &mut modal {
+                return start_ui(ui, start, &self.state.preferences.recent).map(Answer::Start);
+            }
             ui.set_width(460.0);
             modal_ui(ui, &mut modal, &file_name)
         });
@@ -116,6 +124,10 @@ impl App {
     fn answer(&mut self, ctx: &Context, answer: Answer) {
         match answer {
             Answer::Close => self.modal = None,
+            Answer::Start(answer) => {
+                self.modal = None;
+                self.queue.extend(answer.action());
+            }
             Answer::Save(then) => {
                 self.modal = None;
                 self.after_saving = Some(then);
@@ -137,6 +149,7 @@ impl App {
 
 fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
     match modal {
+        Modal::Start(_) => None,
         Modal::Unsaved(then) => {
             ui.heading(format!("Save the changes to {file_name}?"));
             ui.add_space(4.0);

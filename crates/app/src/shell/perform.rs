@@ -100,6 +100,14 @@ impl App {
             Action::OpenFinding(number) => self.open_finding(number),
             Action::Open(file) => self.guarded_leave(ctx, Leaving::Open(file)),
             Action::OpenDemo(demo) => self.guarded_leave(ctx, Leaving::Demo(demo)),
+            Action::Begin(document) => self.guarded_leave(ctx, Leaving::New(document)),
+            Action::Tray(tray) => {
+                self.state.tray = tray;
+                if !self.state.preferences.findings {
+                    self.prefer(|preferences| preferences.findings = true);
+                }
+            }
+            Action::Tell(text) => self.state.notice = Some(Notice::done(text)),
             Action::Centre(view) => self.state.centre = view,
             Action::Paper(paper) => self.set_paper(ctx, paper),
             Action::Dismiss => self.state.notice = None,
@@ -126,6 +134,7 @@ impl App {
 
     fn command(&mut self, ctx: &Context, command: Command) {
         match command {
+            Command::Start => self.modal = Some(Modal::Start(Box::default())),
             Command::Open => self.guarded_leave(ctx, Leaving::Choose),
             Command::Save => match self.state.session.file().map(Path::to_owned) {
                 Some(file) => self.save(ctx, &file),
@@ -249,6 +258,7 @@ impl App {
                 }
                 Err(error) => self.modal = Some(Modal::cannot_open(&error)),
             },
+            Leaving::New(document) => self.begin(ctx, Session::new(*document, Origin::New)),
             Leaving::Demo(demo) => match Session::demo(demo) {
                 Ok(session) => self.begin(ctx, session),
                 Err(problems) => self.modal = Some(Modal::problems(demo.title(), &problems)),
@@ -260,6 +270,8 @@ impl App {
         let repaint = ctx.clone();
         session.work_beside(move || repaint.request_repaint());
         self.state.session = session;
+        let repaint = ctx.clone();
+        self.state.outlook.work_beside(move || repaint.request_repaint());
         self.state.selected.clear();
         self.state.hovered = None;
         self.state.finding = None;

@@ -4,18 +4,22 @@ mod demo;
 mod edit;
 mod files;
 mod notice;
+mod outlook;
 mod preferences;
 mod reading;
 mod session;
 mod travel;
+mod tray;
 
 pub use demo::Demo;
 pub use edit::Edit;
 pub use files::write_whole;
 pub use notice::Notice;
+pub use outlook::{Cure, Outcome, Outlook};
 pub use preferences::{Preferences, preferences_file};
 pub use reading::{Bench, Reading};
 pub use session::{Origin, Session};
+pub use tray::Tray;
 
 use glidewright_motion::BodyId;
 
@@ -37,6 +41,10 @@ pub struct State {
     pub preferences: Preferences,
     /// What there is to tell.
     pub notice: Option<Notice>,
+    /// What the tray below the drawing shows.
+    pub tray: Tray,
+    /// What trials and remedies would come to.
+    pub outlook: Outlook,
 }
 
 impl State {

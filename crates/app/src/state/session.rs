@@ -47,6 +47,8 @@ pub struct Session {
     pending: Option<u64>,
     took: Duration,
     worker: Option<Worker<Job, (Reading, Duration)>>,
+    /// The document as it was opened or saved last.
+    basis: Arc<Document>,
 }
 
 impl Session {
@@ -54,8 +56,11 @@ impl Session {
     pub fn new(document: Document, origin: Origin) -> Self {
         let start = Instant::now();
         let reading = Arc::new(Reading::of(&document, None, None));
+        // What stands nowhere yet is lost unless it is saved.
+        let history = History::new(document, origin != Origin::New);
         Self {
-            history: History::new(document, true),
+            basis: Arc::clone(history.document()),
+            history,
             origin,
             stamp: None,
             open: None,
@@ -107,6 +112,26 @@ impl Session {
     /// The document as written, without any trial.
     pub fn document(&self) -> &Document {
         self.history.document()
+    }
+
+    /// The same, to be held on to.
+    pub fn document_shared(&self) -> Arc<Document> {
+        Arc::clone(self.history.document())
+    }
+
+    /// The document as it was opened or saved last.
+    pub const fn basis(&self) -> &Arc<Document> {
+        &self.basis
+    }
+
+    /// Whether a change is going on that the next may join.
+    pub const fn is_changing(&self) -> bool {
+        self.open.is_some()
+    }
+
+    /// What it comes to, to be held on to.
+    pub fn reading_shared(&self) -> Arc<Reading> {
+        Arc::clone(&self.reading)
     }
 
     /// What it comes to, with the trial chosen.
@@ -256,6 +281,7 @@ impl Session {
         };
         self.stamp = Some(store::save(file, self.history.document(), expected)?);
         self.history.mark_saved();
+        self.basis = self.document_shared();
         self.origin = Origin::File(file.to_owned());
         Ok(())
     }

@@ -4,8 +4,8 @@ use glam::{DVec2, DVec3};
 use glidewright_motion::{BodyId, Fixture, Owner, PathElement, Results, Role, StackOf, path_at};
 
 use super::figure::{Sketch, draw_body, draw_rail};
+use super::projection::Projector;
 use super::scene::{Scene, rider_tones};
-use super::space::Projector;
 use super::words::{place, size_of};
 use super::{Pick, View};
 use crate::drawing::{

@@ -134,7 +134,7 @@ fn strand(panel: &mut Panel, shown: &Shown<'_>) {
 fn anchors(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect, placer: &mut Placer) {
     let middle = panel.pt(world.middle());
     for node in &shown.line.nodes {
-        let LineNode::Anchor { name, rider, at } = node else { continue };
+        let LineNode::Anchor { name, rider, at, .. } = node else { continue };
         let at = shown.flat(anchor(scene, shown.line, *rider, *at));
         let tone = rider.map_or(Tone::Outline, |number| rider_tones(number).1);
         let clamp = Path::rect(Rect::about(DVec2::ZERO, DVec2::splat(8.0)));

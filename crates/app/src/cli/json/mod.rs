@@ -11,7 +11,7 @@ mod reach;
 mod rider;
 mod standing;
 
-pub use finding::{finding, severity_word};
+pub use finding::finding;
 
 use glidewright_geometry::DVec3;
 use glidewright_motion::{Fixture, LineNode, PairResult, Results};

@@ -31,7 +31,9 @@ use crate::look::Tone;
 use glam::DVec2;
 
 pub use paper::Paper;
-pub use pick::{Pick, cursor_distance, emphasis, rider_of, travel_after_drag, travel_from_pt, travel_to_pt};
+pub use pick::{
+    Pick, cursor_distance, emphasis, paper_axes, rider_of, travel_after_drag, travel_from_pt, travel_to_pt,
+};
 pub use projection::Projection;
 pub use state::{Moment, Other, PairChoice, StripAxis, StripKind, ViewState};
 

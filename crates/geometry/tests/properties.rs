@@ -138,14 +138,15 @@ proptest! {
             let touching = b.shifted(-s.normal * (s.gap - hair));
             let near = separation(&a, &touching);
             prop_assert!(near.is_valid());
-            // Overlapping by a hair, another direction may lead out sooner, never later.
-            let most = if hair < 0.0 { 0.0 } else { hair };
+            // Past the touching point another direction may lead out sooner, or corners may have slipped by.
+            let most = hair.abs();
             let room = 1e-8 + slack(&near);
             prop_assert!(near.gap >= hair - room && near.gap <= most + room, "{s:?} {near:?} {hair}");
             // The direction still separates them as far as it can.
             let slab = -farthest(&touching, -near.normal) - farthest(&a, near.normal);
             prop_assert!((slab - near.lower).abs() <= 1e-8, "{near:?} {slab}");
-            prop_assert!(near.ending != Ending::LimitReached || near.gap < 0.0);
+            // Where rounding leaves the proof open it says so, and the bounds stay close.
+            prop_assert!(near.ending != Ending::LimitReached || near.gap - near.lower < 1e-4, "{near:?}");
         }
     }
 }

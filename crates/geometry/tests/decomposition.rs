@@ -113,7 +113,8 @@ fn pieces_fill_the_body_exactly() {
                 let p = if k % 2 == 0 {
                     let e = edges[random.below(edges.len())];
                     e.at(random.unit())
-                        + DVec2::from_angle(random.between(0.0, 6.28)) * random.between(0.0, 0.3)
+                        + DVec2::from_angle(random.between(0.0, std::f64::consts::TAU))
+                            * random.between(0.0, 0.3)
                 } else {
                     bounds.low + bounds.size() * v(random.unit(), random.unit())
                 };

@@ -329,9 +329,17 @@ pub(crate) fn line_within(
     within: f64,
 ) -> Option<(f64, f64)> {
     let (t_low, t_high, least) = line_least(set, origin, direction)?;
-    if least > within {
-        return None;
-    }
+    (least <= within).then(|| line_ends(set, origin, direction, within, (t_low, t_high)))
+}
+
+/// The ends of what [`line_within`] finds, from shifts that are known to lie inside.
+pub(crate) fn line_ends(
+    set: &[Corner],
+    origin: DVec2,
+    direction: DVec2,
+    within: f64,
+    (t_low, t_high): (f64, f64),
+) -> (f64, f64) {
     // Far enough out that the function is surely positive: it grows at least as fast as distance along the
     // line less the size of the set.
     let reach =
@@ -356,7 +364,7 @@ pub(crate) fn line_within(
         }
         t
     };
-    Some((root(-start, t_low, -1.0), root(start, t_high, 1.0)))
+    (root(-start, t_low, -1.0), root(start, t_high, 1.0))
 }
 
 /// Where along `origin + t·direction` (unit) the signed distance is least: the range of `t` and the least

@@ -100,8 +100,13 @@ fn flat_end(eval: &mut impl FnMut(f64) -> (f64, f64), inside: f64, outside: f64,
     inside
 }
 
+/// A value this near the level (mm, and as a share of the level) has reached it: what is left of a gap that small is
+/// rounding, and its slope means nothing.
+const REACHED: f64 = 1e-12;
+
 /// From `outside`, where a convex function exceeds `level`, to the nearest place towards `inside` (where it does
-/// not) where it equals it. Never passes the root by more than rounding.
+/// not) where it equals it: Newton's method, which does not pass the root of a convex function, kept between bounds in
+/// case a slope is spoilt by rounding.
 pub(crate) fn crossing(
     mut eval: impl FnMut(f64) -> (f64, f64),
     outside: f64,
@@ -109,30 +114,29 @@ pub(crate) fn crossing(
     level: f64,
 ) -> f64 {
     let sense = if outside < inside { -1.0 } else { 1.0 };
+    let reached = REACHED * (1.0 + level.abs());
     let (mut t, mut inner) = (outside, inside);
-    for _ in 0..100 {
-        let (f, g) = eval(t);
-        if f <= level {
+    let (mut f, mut g) = eval(t);
+    for _ in 0..200 {
+        if f <= level + reached {
             return t;
         }
         let slope = g * sense;
         let mut next = t - sense * (f - level) / slope;
-        // A slope spoilt by rounding near a flat bottom: halve instead.
         if !(slope > 0.0) || (next - inner) * sense <= 0.0 {
             next = 0.5 * (t + inner);
-            let (f, _) = eval(next);
-            if f <= level {
-                if inner == next {
-                    return inner;
-                }
-                inner = next;
-                continue;
-            }
         }
-        if next == t || (next - inner) * sense <= 0.0 {
+        if next == t || !((next - inner) * sense > 0.0) {
             return t;
         }
-        t = next;
+        let (value, turn) = eval(next);
+        if value > level {
+            (t, f, g) = (next, value, turn);
+        } else if value >= level - reached {
+            return next;
+        } else {
+            inner = next;
+        }
     }
     t
 }

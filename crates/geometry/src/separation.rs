@@ -23,7 +23,7 @@ pub enum Ending {
 /// Apart: `gap` ≥ 0 is the distance between the witness points, an upper bound of the truth, and
 /// `lower` is the width of the slab between A and B square to `normal`, a lower bound: together they
 /// certify the result. Overlapping: `gap` < 0 is minus the least shift of B (along `normal`) that
-/// separates them; the witness points are the deepest points of each in the other.
+/// separates them; the witness points are those that touch once B has been shifted so.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Separation {
     /// Signed gap (mm).

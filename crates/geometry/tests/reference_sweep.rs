@@ -22,7 +22,7 @@ fn solids(random: &mut Random, count: usize, up: bool, pose: &Pose) -> Vec<Solid
             {
                 shape = random.shape(2);
             }
-            let turn = DMat3::from_rotation_z(random.between(0.0, 6.28));
+            let turn = DMat3::from_rotation_z(random.between(0.0, std::f64::consts::TAU));
             let mut solid = Solid { shape, pose: Pose { turn, shift: DVec3::ZERO } };
             let b = solid.bounds();
             let gap = random.between(0.02, 0.8);

@@ -18,6 +18,8 @@ fn chain(points: &[DVec2]) -> Vec<Edge> {
 
 /// A groove in the face y = 0: mouth, flank angle from the centre plane, depth.
 fn groove(mouth: f64, half_angle: f64, depth: f64) -> Vec<Edge> {
+    // No deeper than where its flanks meet.
+    let depth = depth.min(0.5 * mouth / half_angle.tan());
     let inner = (0.5 * mouth - depth * half_angle.tan()).max(0.0);
     chain(&[
         v(-30.0, 0.0),

@@ -2,6 +2,7 @@
 //!
 //! `cargo bench -p glidewright-geometry` prints a table of what is found beside what is asked of it: one core, medians,
 //! ratios taken turn by turn in one run. Absolute times move with the machine; ratios hold. It ends within a minute.
+//! `-- growth` runs that section alone; the others are recheck, kept, variants, singles.
 #![allow(clippy::print_stdout, reason = "the table is the output")]
 
 mod fixture;
@@ -20,9 +21,18 @@ fn main() {
         }
         return;
     }
-    recheck::against_the_peer();
-    recheck::growth();
-    recheck::kept_scene();
-    variants::variants();
-    singles::singles();
+    // Words after `--` choose sections by their names.
+    let words: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with('-')).collect();
+    let sections: [(&str, fn()); 5] = [
+        ("recheck", recheck::against_the_peer),
+        ("growth", recheck::growth),
+        ("kept", recheck::kept_scene),
+        ("variants", variants::variants),
+        ("singles", singles::singles),
+    ];
+    for (name, run) in sections {
+        if words.is_empty() || words.iter().any(|word| name.contains(word.as_str())) {
+            run();
+        }
+    }
 }

@@ -114,7 +114,7 @@ pub fn kept_scene() {
         step += 1e-4;
         built
             .scene
-            .replace(built.riders[7], &fixture.solids[0][7].shifted(DVec3::Z * (0.1 * f64::sin(step))));
+            .replace(built.riders[5], &fixture.solids[0][5].shifted(DVec3::Z * (0.1 * f64::sin(step))));
         built.scene.sweep(&ask());
         effort = built.scene.effort();
     });

@@ -36,15 +36,15 @@ fn pairs(turn: impl Fn(&mut Random) -> DMat3) -> Vec<(Solid, Solid)> {
 pub fn singles() {
     println!("\nSingle pairs (cylinders, boxes, hexagon prisms), made ready and asked once each");
     println!("    {:<28} {:>10} {:>10} {:>7}   proved to; peer off by", "", "this, us", "peer, us", "peer/");
-    let level = |random: &mut Random| DMat3::from_rotation_z(random.between(0.0, 6.28));
+    let level = |random: &mut Random| DMat3::from_rotation_z(random.between(0.0, std::f64::consts::TAU));
     let lean = |random: &mut Random| {
         let axis = DVec3::new(random.between(-1.0, 1.0), random.between(-1.0, 1.0), 0.3).normalize();
         DMat3::from_axis_angle(axis, random.between(0.0005, 0.005))
-            * DMat3::from_rotation_z(random.between(0.0, 6.28))
+            * DMat3::from_rotation_z(random.between(0.0, std::f64::consts::TAU))
     };
     let any = |random: &mut Random| {
         let axis = DVec3::new(random.between(-1.0, 1.0), random.between(-1.0, 1.0), 0.3).normalize();
-        DMat3::from_axis_angle(axis, random.between(0.0, 6.28))
+        DMat3::from_axis_angle(axis, random.between(0.0, std::f64::consts::TAU))
     };
     let kinds: [(&str, Vec<(Solid, Solid)>); 3] =
         [("parallel axes", pairs(level)), ("leaning a little", pairs(lean)), ("any pose", pairs(any))];

@@ -264,6 +264,6 @@ impl Extent {
     pub(super) fn moved(&self, change: &Change) -> f64 {
         let (across, along) = ((change.across - 1.0) * self.radius, (change.along - 1.0) * self.half);
         // A hair more, so that rounding never hides a pair.
-        change.shift.length() + across.hypot(along) * (1.0 + 1e-12)
+        change.shift.length() + (across * across + along * along).sqrt() * (1.0 + 1e-12)
     }
 }

@@ -238,7 +238,8 @@ impl<'a> Sampler<'a> {
             if let (Some(a), Some(b)) = (section(0), section(1)) {
                 planar.clear();
                 convex::difference(&a.outline, &b.outline, planar);
-                return Some(Track::new(a, b, batch.classes.travel(class)).least(planar, u0, u1));
+                let track = Track::new(a, b, batch.classes.travel(class));
+                return Some(track.least_somewhere(planar, u0, u1));
             }
         }
         for id in pair {

@@ -6,10 +6,10 @@
 
 use glam::DVec3;
 
-use super::penetration;
 use super::polish::{self, Facing};
 use super::simplex::{Simplex, Step, Vertex};
 use super::support::Body;
+use super::{face, penetration};
 use crate::search;
 use crate::separation::{CERTIFIED, Ending, Separation};
 
@@ -17,6 +17,8 @@ use crate::separation::{CERTIFIED, Ending, Separation};
 const AIM: f64 = 1e-11;
 /// The same for the depth of an overlap, whose proof needs a fine polytope.
 const AIM_DEEP: f64 = 1e-9;
+/// A distance below this share of the solids' size is none: rounding cannot tell.
+const TOUCHING: f64 = 1e-14;
 /// Steps after which the search stops with the bounds it has.
 const MOST_STEPS: usize = 200;
 
@@ -51,8 +53,16 @@ pub(crate) fn separation(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> S
 
 /// Signed gap alone, and the unit direction from A to B.
 pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DVec3) {
+    let margin = a.margin + b.margin;
+    let apart = b.centre + shift - a.centre;
+    if let Some((gap, normal)) = face::gap(a, b, apart) {
+        return (gap - margin, normal);
+    }
+    if let Some((gap, normal)) = face::gap(b, a, -apart) {
+        return (gap - margin, -normal);
+    }
     let found = solved(a, b, shift, None, warm);
-    (found.gap - a.margin - b.margin, found.normal)
+    (found.gap - margin, found.normal)
 }
 
 /// Signed distance of A and everything B passes through while it travels, and the travel at the witness
@@ -70,6 +80,16 @@ pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, warm: &mut
 /// The least signed gap over a travel.
 pub(crate) fn least(a: &Body, b: &Body, travel: Travel, warm: &mut Warm) -> search::Least {
     let Travel { direction, from, to } = travel;
+    let apart = b.centre - a.centre;
+    // Seen from B it is A that travels, the other way.
+    let faced = face::least(a, b, apart, travel).or_else(|| {
+        let back = Travel { direction: -direction, from, to };
+        face::least(b, a, -apart, back)
+    });
+    if let Some((gap, u)) = faced {
+        let value = gap - a.margin - b.margin;
+        return search::Least { from: u, to: u, value, lower: value };
+    }
     let (s, u) = swept(a, b, DVec3::ZERO, travel, warm);
     if s.gap > 0.0 || !s.is_valid() {
         return search::Least { from: u, to: u, value: s.gap, lower: s.lower };
@@ -140,7 +160,9 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
         (None, _) => {
             *simplex = Simplex::default();
             let d = penetration::depth(support, size, AIM_DEEP);
-            Found { gap: -d.low, lower: -d.high, normal: d.normal, at: d.at }
+            // The search above has proved that they touch, whatever the polytope knows.
+            let gap = (-d.low).min(TOUCHING * size);
+            Found { gap, lower: (-d.high).min(gap), normal: d.normal, at: d.at }
         }
     }
 }
@@ -157,7 +179,7 @@ fn distance(
     let mut v = simplex.point();
     let mut normal = DVec3::X;
     let (mut gap, mut lower) = (f64::NAN, f64::NEG_INFINITY);
-    let tiny = 1e-14 * size;
+    let tiny = TOUCHING * size;
     let mut next_guess = 0;
     for step in 0..MOST_STEPS {
         let length = v.length();

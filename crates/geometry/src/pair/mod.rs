@@ -3,6 +3,7 @@
 //! Shapes with parallel axes have a closed form ([`parallel`]); everything else goes to the general solver
 //! ([`general`]), which works from support functions and returns its own certificate.
 
+mod face;
 pub(crate) mod general;
 pub(crate) mod parallel;
 pub(crate) mod penetration;

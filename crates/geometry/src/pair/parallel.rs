@@ -202,7 +202,7 @@ impl Track {
         Self { profile: Profile::new(a, b), margin: a.margin + b.margin, across, along }
     }
 
-    /// Signed gap (mm) and its slope over travel.
+    /// Signed gap (mm) and its slope over travel; the slope is 0 exactly where the ends alone decide.
     pub(crate) fn gap(&self, planar: &[Corner], u: f64) -> (f64, f64) {
         let near = convex::signed_distance(planar, u * self.across);
         let (distance, normal) = self.profile.distance(near.distance, u * self.along);
@@ -226,6 +226,46 @@ impl Track {
         let gap = found.distance - self.margin;
         let ending = if gap.is_finite() { Ending::Exact } else { Ending::Invalid };
         Separation { gap, lower: gap, on_a, on_b, normal, ending }
+    }
+
+    /// Whether the travel is square to the axis.
+    pub(crate) fn is_square(&self) -> bool {
+        self.along == 0.0 && self.across != DVec2::ZERO
+    }
+
+    /// The gap at a shift if the ends alone decide it: then no shift has a smaller one, and moving across the axis
+    /// changes nothing.
+    pub(crate) fn floor(&self, planar: &[Corner], u: f64) -> Option<f64> {
+        if self.along != 0.0 {
+            return None;
+        }
+        let near = convex::signed_distance(planar, u * self.across);
+        let (distance, normal) = self.profile.distance(near.distance, 0.0);
+        (normal.x == 0.0).then_some(distance - self.margin)
+    }
+
+    /// The least gap for shifts from `u0` to `u1`, with one shift at which it is met.
+    pub(crate) fn least_somewhere(&self, planar: &[Corner], u0: f64, u1: f64) -> search::Least {
+        let (u0, u1) = (u0.min(u1), u0.max(u1));
+        // The ends decide most pairs that pass; then their middles tell.
+        let middle = planar.iter().map(|c| c.centre).sum::<DVec2>() / planar.len() as f64;
+        let u = middle.dot(self.across).clamp(u0, u1);
+        if let Some(value) = self.floor(planar, u) {
+            return search::Least { from: u, to: u, value, lower: value };
+        }
+        self.least(planar, u0, u1)
+    }
+
+    /// All shifts from `u0` to `u1` at which the gap is least, given one of them.
+    pub(crate) fn span(&self, planar: &[Corner], u0: f64, u1: f64, at: f64) -> (f64, f64) {
+        let (u0, u1) = (u0.min(u1), u0.max(u1));
+        if let Some(value) = self.floor(planar, at) {
+            let reach = self.profile.flat_reach(value + self.margin, 0.0);
+            let (from, to) = convex::line_ends(planar, DVec2::ZERO, self.across, reach, (at, at));
+            return (from.clamp(u0, u1), to.clamp(u0, u1));
+        }
+        let least = self.least(planar, u0, u1);
+        (least.from, least.to)
     }
 
     /// The least gap for shifts from `u0` to `u1`: where, and how much.

@@ -7,7 +7,7 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use glam::DVec3;
+use glam::{DMat3, DVec3};
 
 use super::simplex::Vertex;
 
@@ -64,22 +64,48 @@ impl Ord for Waiting {
 /// one axis are equally deep all round and need the most.
 const MOST_FACES: usize = 30_000;
 
-/// Depth of the origin in the set with the given support function; `size` is a length of the set's order.
+/// Depth of the origin in the set with the given support function; `size` is a length of the set's order. Where
+/// rounding has spoilt a polytope another is begun from other directions; what each has proved holds.
 pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, tolerance: f64) -> Depth {
+    let (mut best, mut spoilt) = attempt(&mut support, size, tolerance, &DMat3::IDENTITY);
+    for angle in [0.7, 1.9, 2.6] {
+        if !spoilt || best.high - best.low <= tolerance {
+            break;
+        }
+        let turn = DMat3::from_axis_angle(DVec3::new(2.0, 3.0, 6.0) / 7.0, angle);
+        let (next, again) = attempt(&mut support, size, tolerance, &turn);
+        let low = best.low.max(next.low);
+        if next.high - next.low < best.high - best.low {
+            best = next;
+        }
+        best.low = low.min(best.high);
+        spoilt = again;
+    }
+    best
+}
+
+/// One polytope, begun from the axes of `turn`; says whether rounding has spoilt it.
+fn attempt(
+    support: &mut impl FnMut(DVec3) -> Vertex,
+    size: f64,
+    tolerance: f64,
+    turn: &DMat3,
+) -> (Depth, bool) {
     let mut hull = Hull { points: Vec::with_capacity(64), faces: Vec::with_capacity(256) };
     let rounding = 1e-15 * size;
-    if let Some(flat) = hull.start(&mut support, 1e-12 * size) {
+    if let Some(flat) = hull.start(support, 1e-12 * size, turn) {
         let v = support(flat);
         let back = support(-flat);
         let (h, g) = (v.w.dot(flat), -back.w.dot(flat));
         let (normal, v, high) = if h <= g { (flat, v, h) } else { (-flat, back, g) };
-        return Depth { low: high.min(0.0), high, normal, at: v };
+        return (Depth { low: high.min(0.0), high, normal, at: v }, false);
     }
     let mut queue: BinaryHeap<Waiting> = BinaryHeap::with_capacity(256);
     let waiting = |face: u32, hull: &Hull| Waiting { offset: hull.faces[face as usize].offset, face };
     (0..4).for_each(|face| queue.push(waiting(face, &hull)));
     let mut best =
         Depth { low: f64::NEG_INFINITY, high: f64::INFINITY, normal: DVec3::X, at: Vertex::default() };
+    let mut spoilt = false;
     while let Some(Waiting { face, .. }) = queue.pop() {
         let Face { corners, normal, offset, gone, .. } = hull.faces[face as usize];
         if gone {
@@ -103,12 +129,13 @@ pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, toleran
         }
         let before = hull.faces.len();
         if !hull.add(face, v, rounding) {
+            spoilt = true;
             break;
         }
         (before..hull.faces.len()).for_each(|face| queue.push(waiting(face as u32, &hull)));
     }
     best.low = best.low.min(best.high);
-    best
+    (best, spoilt)
 }
 
 /// The inner polytope.
@@ -205,11 +232,11 @@ impl Hull {
     }
 
     /// Builds a first tetrahedron; returns a direction in which the set is flat if there is none.
-    fn start(&mut self, support: &mut impl FnMut(DVec3) -> Vertex, tiny: f64) -> Option<DVec3> {
+    fn start(&mut self, support: &mut impl FnMut(DVec3) -> Vertex, tiny: f64, turn: &DMat3) -> Option<DVec3> {
         // The longest of three extents.
         let mut ends = [Vertex::default(); 2];
         let mut longest = -1.0;
-        for axis in DVec3::AXES {
+        for axis in DVec3::AXES.map(|axis| *turn * axis) {
             let pair = [support(axis), support(-axis)];
             let length = pair[0].w.distance(pair[1].w);
             if length > longest {

@@ -43,16 +43,18 @@ enum Kind {
         first: u32,
         count: u32,
         track: Track,
+        /// Shifts known to have the least gap of all, and that gap: all between have it too.
+        floor: Option<(f64, f64, f64)>,
     },
     /// Axes square to each other; where there is no closed form, as below.
     Square {
         first: u32,
         count: u32,
         square: Box<Square>,
-        warm: Warm,
+        warm: Box<Warm>,
     },
     /// With what the last search ended with.
-    General(Warm),
+    General(Box<Warm>),
     Never,
 }
 
@@ -115,9 +117,9 @@ impl Kernels {
                     first: first as u32,
                     count: (self.corners.len() - first) as u32,
                     square: Box::new(square),
-                    warm: Warm::default(),
+                    warm: Box::default(),
                 },
-                None => Kind::General(Warm::default()),
+                None => Kind::General(Box::default()),
             };
         }
         let class = mask.trailing_zeros() as usize;
@@ -125,13 +127,14 @@ impl Kernels {
         let (sphere_a, sphere_b) = (own(ra), own(rb));
         let sa = sphere_a.as_ref().or_else(|| ra.section(class));
         let sb = sphere_b.as_ref().or_else(|| rb.section(class));
-        let (Some(sa), Some(sb)) = (sa, sb) else { return Kind::General(Warm::default()) };
+        let (Some(sa), Some(sb)) = (sa, sb) else { return Kind::General(Box::default()) };
         let first = self.corners.len();
         convex::difference(&sa.outline, &sb.outline, &mut self.corners);
         Kind::Closed {
             first: first as u32,
             count: (self.corners.len() - first) as u32,
             track: Track::new(sa, sb, sides.classes.travel(class)),
+            floor: None,
         }
     }
 
@@ -150,9 +153,20 @@ impl Kernels {
         self.gaps += 1;
         let Kernel { solids, kind, .. } = &mut self.kernels[kernel];
         match kind {
-            Kind::Closed { first, count, track } => {
+            Kind::Closed { first, count, track, floor } => {
+                if let Some((low, high, gap)) = *floor
+                    && u >= low
+                    && u <= high
+                {
+                    return (gap, 0.0);
+                }
                 let planar = &self.corners[*first as usize..(*first + *count) as usize];
-                track.gap(planar, u)
+                let (gap, slope) = track.gap(planar, u);
+                if slope == 0.0 && track.is_square() {
+                    let (low, high) = floor.map_or((u, u), |(low, high, _)| (low.min(u), high.max(u)));
+                    *floor = Some((low, high, gap));
+                }
+                (gap, slope)
             }
             Kind::Square { first, count, square, warm } => {
                 let views = &self.corners[*first as usize..(*first + *count) as usize];
@@ -183,7 +197,7 @@ impl Kernels {
         (least.value, slope)
     }
 
-    /// The least gap for shifts between two.
+    /// The least gap for shifts between two, with one shift at which it is met (all of them: [`Kernels::span`]).
     pub(super) fn least(&mut self, sides: &Sides<'_>, kernel: usize, u0: f64, u1: f64) -> search::Least {
         let Kernel { solids, kind, known, .. } = &mut self.kernels[kernel];
         if let Some((range, least)) = known
@@ -193,9 +207,9 @@ impl Kernels {
         }
         self.gaps += 1;
         let least = match kind {
-            Kind::Closed { first, count, track } => {
+            Kind::Closed { first, count, track, .. } => {
                 let planar = &self.corners[*first as usize..(*first + *count) as usize];
-                track.least(planar, u0, u1)
+                track.least_somewhere(planar, u0, u1)
             }
             Kind::Square { warm, .. } | Kind::General(warm) => match bodies(sides, *solids) {
                 Some([a, b]) => {
@@ -207,6 +221,17 @@ impl Kernels {
         };
         *known = Some(((u0, u1), least));
         least
+    }
+
+    /// The shifts between two at which a pair has its least gap, `found` for it.
+    pub(super) fn span(&self, kernel: usize, (u0, u1): (f64, f64), found: &search::Least) -> (f64, f64) {
+        match self.kernels.get(kernel).map(|k| &k.kind) {
+            Some(Kind::Closed { first, count, track, .. }) => {
+                let planar = &self.corners[*first as usize..(*first + *count) as usize];
+                track.span(planar, u0, u1, 0.5 * (found.from + found.to))
+            }
+            _ => (found.from, found.to),
+        }
     }
 
     /// The shifts between `u0` and `u1` at which the gap is at most `level`, given a shift `inside` at which it is.

@@ -112,9 +112,10 @@ pub(super) fn described(
     window: &Window,
 ) -> Least {
     let [a, b] = channel.kernels.solids(kernel);
-    let shift = 0.5 * (found.from + found.to);
+    let (from, to) = channel.kernels.span(kernel, window.over(ask.from, ask.to), found);
+    let shift = 0.5 * (from + to);
     let span = window
-        .travels((found.from, found.to), ask.from, ask.to)
+        .travels((from, to), ask.from, ask.to)
         .or_else(|| window.travels((shift, shift), ask.from, ask.to))
         .unwrap_or((ask.from, ask.to));
     Least { gap: found.value, lower: found.lower, a: SolidId(a), b: SolidId(b), shift, span }

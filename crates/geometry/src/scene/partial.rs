@@ -53,8 +53,9 @@ pub(super) fn sweep(
     channel.least = best;
     if window.slope != 0.0 {
         recompute_lost(channel, sides, ask, window, (&in_a, &in_b), scratch);
+        let highest = channel.result.envelope.iter().map(|n| n.gap).fold(f64::NEG_INFINITY, f64::max);
         for &places in &pairs {
-            lower(channel, sides, ask, window, places);
+            lower(channel, sides, ask, window, (places, highest));
         }
     }
     envelope::finish(channel, sides, ask, window);
@@ -134,10 +135,15 @@ fn recompute_lost(
     }
 }
 
-/// Lowers the envelope wherever a pair is nearer.
-fn lower(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, window: &Window, places: (u32, u32)) {
+/// Lowers the envelope wherever a pair is nearer; `highest` is a bound of the envelope.
+fn lower(
+    channel: &mut Channel,
+    sides: &Sides<'_>,
+    ask: &Ask,
+    window: &Window,
+    (places, highest): ((u32, u32), f64),
+) {
     let Some((a, b)) = leaf_boxes(sides, places) else { return };
-    let highest = channel.result.envelope.iter().map(|n| n.gap).fold(f64::NEG_INFINITY, f64::max);
     // The shifts at which the boxes come that near along the travel.
     let near = highest.max(0.0);
     let shifts = (a.low.x - b.high.x - near, a.high.x - b.low.x + near);

@@ -27,7 +27,7 @@ impl Window {
     /// Whether the numbers mean something for travels between two.
     pub(super) fn is_sound(&self, from: f64, to: f64) -> bool {
         let (a, b) = self.over(from, to);
-        a.is_finite() && b.is_finite()
+        from.is_finite() && to.is_finite() && a.is_finite() && b.is_finite()
     }
 
     /// The shifts at one travel.

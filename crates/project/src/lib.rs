@@ -6,7 +6,7 @@
 //! * what they come to: [`Values`], and the whole: [`resolve`]
 //! * reading and writing: [`parse`], [`print()`]
 //! * changing: [`edit`], trials: [`apply`]
-//! * parts: [`tables`]
+//! * parts: [`tables`], caliper readings from a table: [`read_readings`]
 //! * files: [`store`]
 //! * what is wrong and where: [`Problem`]
 //!
@@ -28,6 +28,7 @@ mod print;
 mod printed;
 mod problem;
 mod read;
+mod readings;
 mod resolve;
 mod shapes;
 mod student;
@@ -43,8 +44,10 @@ pub use print::{print, print_parts};
 pub use printed::{PrintedPart, Slab};
 pub use problem::{Place, Problem, Severity};
 pub use read::{LARGEST_FILE, Read, parse, read, read_bytes, read_parts};
+pub use readings::read_readings;
 pub use resolve::{
-    MeasuredSize, Resolved, cost_of, mass_of_part, measured_sizes, parts_of_kind, resolve, resolve_keeping,
+    Cost, MeasuredSize, Resolved, cost_of, mass_of_part, measured_sizes, parts_of_kind, price_of, resolve,
+    resolve_keeping,
 };
 pub use shapes::{ShapeError, region_from_path};
 pub use trial::{apply, apply_all, check_all};

@@ -6,6 +6,8 @@ use crate::problem::quoted;
 const LONGEST_COMPARED: usize = 80;
 /// Least similarity (0 to 1) for a name to be offered.
 const LEAST_SIMILARITY: f64 = 0.6;
+/// Most names compared; a document with more is no one's handwriting.
+const MOST_COMPARED: usize = 5000;
 
 /// The name most like `wanted`, if one is like it at all.
 pub(crate) fn nearest<'a>(wanted: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
@@ -13,9 +15,17 @@ pub(crate) fn nearest<'a>(wanted: &str, names: impl IntoIterator<Item = &'a str>
         return None;
     }
     let wanted = wanted.to_lowercase();
+    let length = wanted.chars().count();
+    // Each character more or less is a difference.
+    let may_be_like = |name: &str| {
+        let other = name.chars().count();
+        other <= LONGEST_COMPARED
+            && length.abs_diff(other) as f64 <= (1.0 - LEAST_SIMILARITY) * length.max(other) as f64
+    };
     names
         .into_iter()
-        .filter(|name| name.len() <= 4 * LONGEST_COMPARED)
+        .take(MOST_COMPARED)
+        .filter(|name| name.len() <= 4 * LONGEST_COMPARED && may_be_like(name))
         .map(|name| (strsim::normalized_damerau_levenshtein(&wanted, &name.to_lowercase()), name))
         .filter(|(similarity, _)| *similarity >= LEAST_SIMILARITY)
         .max_by(|a, b| a.0.total_cmp(&b.0))

@@ -50,6 +50,9 @@ choice! {
 /// Confidence of the interval a few readings give.
 const READING_LEVEL: f64 = 0.95;
 
+/// Most readings of one size; no one reads more off a caliper.
+pub(crate) const MOST_READINGS: usize = 10_000;
+
 impl Tolerance {
     /// The size with its spread, from its nominal; all in the unit of the size.
     ///
@@ -102,6 +105,9 @@ pub(crate) fn measured(readings: &[f64], resolution: f64) -> Result<Toleranced, 
     }
     if readings.iter().any(|r| !r.is_finite()) || !resolution.is_finite() || resolution < 0.0 {
         return Err("readings and resolution must be finite numbers".to_owned());
+    }
+    if readings.len() > MOST_READINGS {
+        return Err(format!("there are {} readings; at most {MOST_READINGS} are used", readings.len()));
     }
     let count = u32::try_from(readings.len()).map_err(|_| "too many readings".to_owned())?;
     let n = f64::from(count);

@@ -14,6 +14,8 @@ use crate::walk::{SizeSlot, Slot, join};
 
 /// Most shared sizes a document may have.
 pub(crate) const MOST_SHARED: usize = 2000;
+/// Most problems told with a near name or the whole of a circle; a document with more is no one's handwriting.
+const MOST_HELPED: usize = 100;
 
 /// What every size of a document comes to, by path, in the units of the document.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -54,7 +56,7 @@ impl Values {
                 }
                 return;
             }
-            match values.size_of(formula, size.tolerance(), size.quantity()) {
+            match values.size_of(formula, size.tolerance(), size.quantity(), problems.len() < MOST_HELPED) {
                 Ok(value) => {
                     values.by_path.insert(path.to_owned(), value);
                 }
@@ -100,20 +102,23 @@ impl Values {
     /// # Errors
     /// Why it has no value.
     pub fn try_formula(&self, text: &str, quantity: Quantity) -> Result<f64, FormulaError> {
-        self.size_of(&Formula::typed(text), None, quantity).map(|t| t.nominal)
+        self.size_of(&Formula::typed(text), None, quantity, true).map(|t| t.nominal)
     }
 
     /// What the size in a slot comes to, in the document's unit.
     pub(crate) fn of_slot(&self, slot: &dyn SizeSlot) -> Option<Toleranced> {
-        self.size_of(slot.formula()?, slot.tolerance(), slot.quantity()).ok()
+        self.size_of(slot.formula()?, slot.tolerance(), slot.quantity(), false).ok()
     }
 
-    /// A size in the engine's units; the size's value at its path where its formula has none.
+    /// A size in the engine's units. A formula of the document has been worked out already and stands at its
+    /// path, be it with an earlier value; one of a part from the tables has not.
     pub(crate) fn toleranced<K: Kind>(&self, size: &Size<K>, path: impl FnOnce() -> String) -> Toleranced {
-        let value = match self.size_of(&size.formula, size.tolerance.as_ref(), K::QUANTITY) {
-            Ok(value) => value,
-            Err(_) => self.at(&path()).unwrap_or_default(),
-        };
+        let now = || self.size_of(&size.formula, size.tolerance.as_ref(), K::QUANTITY, false).ok();
+        let value = match &size.formula {
+            Formula::Number(_) => now().or_else(|| self.at(&path())),
+            Formula::Text(_) => self.at(&path()).or_else(now),
+        }
+        .unwrap_or_default();
         let (numerator, denominator) = K::QUANTITY.engine_per_unit();
         scaled_by(value, numerator, denominator)
     }
@@ -123,12 +128,14 @@ impl Values {
         self.toleranced(size, path).nominal
     }
 
-    /// A formula with its tolerance, in the document's unit for the kind.
+    /// A formula with its tolerance, in the document's unit for the kind. With `help`, an unknown name comes
+    /// with the nearest that is known.
     fn size_of(
         &self,
         formula: &Formula,
         tolerance: Option<&Tolerance>,
         quantity: Quantity,
+        help: bool,
     ) -> Result<Toleranced, FormulaError> {
         let in_unit = |value: Value| {
             value.in_unit_of(quantity).map_err(|found| FormulaError {
@@ -152,7 +159,7 @@ impl Values {
             }
             Formula::Text(text) => {
                 let expr = formula::parse(text)?;
-                let value = formula::evaluate(&expr, &|name| self.lookup(name))?;
+                let value = formula::evaluate(&expr, &|name| self.lookup(name, help))?;
                 let nominal = in_unit(value)?;
                 let spread = if tolerance.is_some() {
                     Spread::Exact
@@ -172,9 +179,10 @@ impl Values {
         }
     }
 
-    fn lookup(&self, name: &str) -> Result<Value, (String, String)> {
+    fn lookup(&self, name: &str, help: bool) -> Result<Value, (String, String)> {
         match self.shared.get(name) {
             Some(shared) => Ok(shared.value),
+            None if !help => Err(formula::unknown_name(name, [])),
             None => Err(formula::unknown_name(name, self.shared.keys().map(String::as_str))),
         }
     }
@@ -198,7 +206,7 @@ impl Values {
             }
             let at = |sign: f64| {
                 let moved = formula::evaluate(expr, &|other| {
-                    let value = self.lookup(other)?;
+                    let value = self.lookup(other, false)?;
                     let shift = if other == name { sign * shared.toleranced.half_width() } else { 0.0 };
                     Ok(Value { number: value.number + shift, ..value })
                 });
@@ -275,7 +283,8 @@ impl Values {
         for i in 0..entries.len() {
             if done.get(i) == Some(&false) {
                 let Some((name, _)) = entries.get(i) else { continue };
-                let problem = match cycle_through(i, &needs) {
+                let cycle = if problems.len() < MOST_HELPED { cycle_through(i, &needs) } else { None };
+                let problem = match cycle {
                     Some(cycle) => {
                         let names: Vec<&str> =
                             cycle.iter().filter_map(|&i| entries.get(i)).map(|(n, _)| n.as_str()).collect();
@@ -287,15 +296,16 @@ impl Values {
                     }
                     None => Problem::error(
                         join("sizes", name),
-                        "the size depends on sizes that refer to themselves",
-                    ),
+                        "the size depends on sizes that refer to themselves, or is one of them",
+                    )
+                    .remedy("give one of them a number"),
                 };
                 self.keep_shared(name, problem, last, problems);
             }
         }
         for i in order {
             let (Some((name, size)), Some(expr)) = (entries.get(i), parsed.get(i)) else { continue };
-            match self.shared_value(size, expr) {
+            match self.shared_value(size, expr, problems.len() < MOST_HELPED) {
                 Ok(shared) => {
                     self.shared.insert(name.clone(), shared);
                 }
@@ -311,11 +321,12 @@ impl Values {
         &self,
         size: &dyn SizeSlot,
         parsed: &Result<Option<Expr>, FormulaError>,
+        help: bool,
     ) -> Result<Shared, FormulaError> {
         let (value, spread) = match (size.formula(), parsed) {
             (_, Err(error)) => return Err(error.clone()),
             (_, Ok(Some(expr))) => {
-                let value = formula::evaluate(expr, &|name| self.lookup(name))?;
+                let value = formula::evaluate(expr, &|name| self.lookup(name, help))?;
                 (value, self.spread(expr, &|value| value.number))
             }
             (Some(Formula::Number(number)), Ok(None)) => (Value::plain(*number), Spread::Exact),

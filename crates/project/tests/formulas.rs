@@ -5,6 +5,7 @@
 use std::f64::consts::PI;
 
 use glidewright_project::Values;
+use glidewright_project::formula::UNITS;
 use glidewright_project::quantity::Quantity;
 
 fn value(text: &str, quantity: Quantity) -> Result<f64, String> {
@@ -165,4 +166,67 @@ fn errors_name_their_place() {
     check_error("wall", Quantity::Length, "no shared size 'wall' [1]");
     check_error("2 3", Quantity::Length, "side by side");
     check_error(".", Quantity::Length, "without digits");
+}
+
+#[test]
+fn every_unit_is_what_the_si_says() {
+    // In metres, kilograms, seconds and radians. SI Brochure, 9th edition: prefixes, table 7; minute, hour, degree, tonne,
+    // table 8; N = kg·m/s², Pa = N/m², table 4; bar = 1e5 Pa, 8th edition. Inch, foot, pound, ounce: international
+    // yard and pound agreement of 1959. Pound-force: the pound times the standard acceleration 9.806 65 m/s².
+    let (length, mass, time, angle) = ([1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]);
+    let (force, torque, pressure, number) = ([1, 1, -2, 0], [2, 1, -2, 0], [-1, 1, -2, 0], [0, 0, 0, 0]);
+    let pound = 0.453_592_37;
+    let known: &[(&str, f64, [i16; 4])] = &[
+        ("um", 1e-6, length),
+        ("µm", 1e-6, length),
+        ("μm", 1e-6, length),
+        ("mm", 1e-3, length),
+        ("cm", 1e-2, length),
+        ("dm", 1e-1, length),
+        ("m", 1.0, length),
+        ("km", 1e3, length),
+        ("in", 0.0254, length),
+        ("ft", 0.3048, length),
+        ("deg", PI / 180.0, angle),
+        ("°", PI / 180.0, angle),
+        ("rad", 1.0, angle),
+        ("mrad", 1e-3, angle),
+        ("rev", 2.0 * PI, angle),
+        ("mg", 1e-6, mass),
+        ("g", 1e-3, mass),
+        ("kg", 1.0, mass),
+        ("t", 1e3, mass),
+        ("lb", pound, mass),
+        ("oz", pound / 16.0, mass),
+        ("ms", 1e-3, time),
+        ("s", 1.0, time),
+        ("min", 60.0, time),
+        ("h", 3600.0, time),
+        ("mN", 1e-3, force),
+        ("N", 1.0, force),
+        ("kN", 1e3, force),
+        ("lbf", pound * 9.806_65, force),
+        ("Nmm", 1e-3, torque),
+        ("Ncm", 1e-2, torque),
+        ("Nm", 1.0, torque),
+        ("Pa", 1.0, pressure),
+        ("kPa", 1e3, pressure),
+        ("MPa", 1e6, pressure),
+        ("GPa", 1e9, pressure),
+        ("bar", 1e5, pressure),
+        ("%", 0.01, number),
+    ];
+    assert_eq!(known.len(), UNITS.len(), "a unit is missing here or there");
+    for (symbol, si, powers) in known {
+        let unit = UNITS.iter().find(|unit| unit.symbol == *symbol).unwrap_or_else(|| panic!("{symbol}"));
+        // The program counts in millimetres for metres.
+        let expected = si * 1000_f64.powi(i32::from(powers[0]));
+        let got = unit.numerator / unit.denominator;
+        assert!((got - expected).abs() <= 1e-15 * expected, "{symbol}: {got}, not {expected}");
+        // Divided by its own base units it is a number.
+        let base =
+            ["mm", "kg", "s", "rad"].iter().zip(powers).map(|(base, power)| format!("(1 {base})^{power}"));
+        let ratio = format!("(1 {symbol}) / ({})", base.collect::<Vec<_>>().join(" * "));
+        check(&ratio, Quantity::Number, expected);
+    }
 }

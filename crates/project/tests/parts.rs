@@ -3,12 +3,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
 use glidewright_motion::Spread;
-use glidewright_project::document::{Change, Measured, PartForm, PartKind, PartsFile};
+use glidewright_project::document::{Change, Measured, Part, PartForm, PartKind, PartsFile};
 use glidewright_project::edit::{self, Addition};
 use glidewright_project::store::{open_parts, save_parts};
 use glidewright_project::tables::{built_in, clearance_hole};
 use glidewright_project::{
-    Document, cost_of, demo, measured_sizes, parse, parts_of_kind, print_parts, read_parts, resolve,
+    Cost, Document, cost_of, demo, measured_sizes, parse, parts_of_kind, price_of, print_parts, read_parts,
+    read_readings, resolve,
 };
 
 const LIBRARY: &str = r#"// My parts.
@@ -144,7 +145,14 @@ fn costs_are_the_users() {
     assert_eq!(parse(&text).unwrap(), document);
     assert_eq!(cost_of(&document, "DIN 985 M6"), Some(0.08));
     assert_eq!(cost_of(&document, "DIN 125 A M6"), Some(0.03));
-    assert_eq!(cost_of(&document, "V48"), None);
+    // Under its other name it is the same part.
+    let paid = Some(Cost { amount: 0.03, is_guide: false });
+    assert_eq!(price_of(&document, "ISO 7089 M6"), paid);
+    assert!(price_of(&document, "V48").unwrap().is_guide);
+    assert_eq!(price_of(&document, "nothing"), None);
+    let bare = Part { name: "my part".into(), cost: None, ..built_in().part("V48").unwrap().clone() };
+    document.parts.push(bare);
+    assert_eq!(price_of(&document, "my part"), None);
     document.costs.insert("nothing".into(), 1.0);
     assert!(resolve(&document, None).problems.iter().any(|p| p.place.path() == Some("costs")));
 }
@@ -205,4 +213,86 @@ fn standards_as_published() {
     assert_eq!(lengths("ISO 4762 M5")[..5], [8.0, 10.0, 12.0, 16.0, 20.0]);
     assert_eq!(lengths("ISO 4762 M5").last(), Some(&50.0));
     assert!(lengths("ISO 4762 M6").contains(&45.0));
+}
+
+#[test]
+fn readings_under_another_name_of_a_part_count() {
+    let mut document = stand();
+    document.measured.push(Measured {
+        part: "DIN 125 A M6".into(),
+        size: "thickness".into(),
+        readings: vec![1.5, 1.5],
+        resolution: 0.01,
+        note: String::new(),
+    });
+    let fixture = resolve(&document, None).fixture.unwrap();
+    assert_eq!(fixture.riders[0].wheels[0].stack.pieces[0].thickness.nominal, 1.5);
+}
+
+/// The readings of a table, or the problems.
+fn table_of_readings(text: &str) -> Result<Vec<Measured>, Vec<String>> {
+    read_readings(text.as_bytes()).map_err(|problems| problems.iter().map(ToString::to_string).collect())
+}
+
+#[test]
+fn a_table_of_readings_is_taken_in() {
+    let text = "part,size,reading,reading,Reading 3,unit,resolution,note\n\
+        DIN 985 M6,height,5.91,5.88,5.93,,0.01,first box\n\
+        V48,outer,1.89,,1.891,in,0.001,\n\
+        ,,,,,,,\n\
+        DIN 985 M6,height,5.90,,,mm,0.02,\"second, box\"\n";
+    let readings = table_of_readings(text).unwrap();
+    assert_eq!(readings.len(), 2);
+    assert_eq!(readings[0].readings, [5.91, 5.88, 5.93, 5.9]);
+    assert_eq!((readings[0].resolution, readings[0].note.as_str()), (0.02, "first box; second, box"));
+    assert!(
+        (readings[1].readings[0] - 1.89 * 25.4).abs() < 1e-12
+            && (readings[1].resolution - 0.0254).abs() < 1e-15
+    );
+
+    let edited = edit::take_readings(&stand(), readings.clone()).unwrap();
+    assert_eq!(edited.description, "Take in 6 readings of 2 sizes");
+    assert!(!resolve(&edited.document, None).has_errors());
+    let more = edit::take_readings(&edited.document, readings).unwrap().document;
+    assert_eq!(more.measured[0].readings.len(), 8);
+
+    // As spreadsheets of other countries save it.
+    for (separator, text) in [
+        (';', "part;size;reading\nDIN 985 M6;height;5,91\n"),
+        ('\t', "\u{feff}Part\tSize\tReading\r\nDIN 985 M6\theight\t5,91\r\n"),
+    ] {
+        assert_eq!(table_of_readings(text).unwrap()[0].readings, [5.91], "{separator:?}");
+    }
+}
+
+#[test]
+fn faults_in_a_table_of_readings_are_told_with_their_line() {
+    let check = |text: &str, says: &str| {
+        let problems = table_of_readings(text).expect_err(text);
+        assert!(problems.iter().any(|problem| problem.contains(says)), "{text:?}: {problems:?}");
+    };
+    check("", "the column 'part' is missing");
+    check("part,reading\nV48,1\n", "the column 'size' is missing");
+    check("part,size\nV48,hub\n", "the column 'reading' is missing");
+    check("part,size,reading\n", "no readings in the table");
+    check(
+        "part,size,reading,rezolution\nV48,hub,1,1\n",
+        "no column 'rezolution' in tables of readings (did you mean 'resolution'?)",
+    );
+    check("part,size,reading,part\nV48,hub,1,1\n", "stands there twice");
+    check(
+        "part,size,reading\nV48,hub,13\nV48,hub,thirteen\n",
+        "line 3, column 1: 'thirteen' is not a number",
+    );
+    check("part,size,reading\nV48,hub,NaN\n", "'NaN' is not a number");
+    check("part,size,reading\nV48,hub,1e999\n", "'1e999' is not a number");
+    check("part,size,reading\nV48,hub,\"5,9\"\n", "'5,9' is not a number");
+    check("part,size,reading,resolution\nV48,hub,1,-1\n", "'-1' is not a number");
+    check("part,size,reading\nV48,hub,\n", "line 2, column 1: this line has no readings");
+    check("part,size,reading\n,hub,1\n", "which size of which part");
+    check("part,size,reading,unit\nV48,hub,1,furlong\n", "'furlong' is not a unit");
+    let many = "V48,hub,1\n".repeat(glidewright_project::LARGEST_FILE / 5);
+    check(&format!("part,size,reading\n{many}"), "at most 2048 kB");
+    let problems = read_readings(b"part,size,reading\nV48,hub,\xff\n").unwrap_err();
+    assert!(problems[0].message.contains("UTF-8"));
 }

@@ -19,12 +19,12 @@ pub struct Loaded {
     pub warnings: Vec<Problem>,
 }
 
-/// Reads a document; without a file, the built-in demo.
+/// Reads a document, with notes on what was carried over from an older format; without a file, the built-in demo.
 ///
 /// # Errors
 /// Everything that is wrong with it.
-pub fn document(file: Option<&Path>) -> Result<Document, Vec<Problem>> {
-    let Some(file) = file else { return demo() };
+pub fn document(file: Option<&Path>) -> Result<(Document, Vec<Problem>), Vec<Problem>> {
+    let Some(file) = file else { return Ok((demo()?, Vec::new())) };
     let trouble = |message: String, remedy: &str| vec![Problem::error("", message).remedy(remedy)];
     let size = std::fs::metadata(file)
         .map_err(|error| {
@@ -40,14 +40,14 @@ pub fn document(file: Option<&Path>) -> Result<Document, Vec<Problem>> {
     let bytes = std::fs::read(file).map_err(|error| {
         trouble(format!("can't read it: {error}"), "check the file's name and that it may be read")
     })?;
-    read_bytes(&bytes).map(|read| read.document)
+    read_bytes(&bytes).map(|read| (read.document, read.notes))
 }
 
 /// Reads, resolves and analyses; prints what is wrong when it can't be used.
 pub fn load(console: &mut Console<'_>, file: Option<&Path>, trial: Option<&str>) -> Option<Loaded> {
     let name = file.map_or_else(|| "built-in demo".to_owned(), |file| file.display().to_string());
-    let document = match document(file) {
-        Ok(document) => document,
+    let (document, mut warnings) = match document(file) {
+        Ok(read) => read,
         Err(problems) => {
             report(console, &name, &problems);
             return None;
@@ -60,7 +60,8 @@ pub fn load(console: &mut Console<'_>, file: Option<&Path>, trial: Option<&str>)
         return None;
     };
     let results = analyse(&fixture);
-    Some(Loaded { fixture, results, trial: trial.map(str::to_owned), warnings: resolved.problems })
+    warnings.extend(resolved.problems);
+    Some(Loaded { fixture, results, trial: trial.map(str::to_owned), warnings })
 }
 
 /// Prints problems to standard error, the worst first.

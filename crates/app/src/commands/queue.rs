@@ -6,7 +6,7 @@ use glidewright_motion::BodyId;
 use glidewright_project::Document;
 
 use super::Command;
-use crate::state::{Demo, Edit, Tray};
+use crate::state::{Demo, Edit, Hint, Preferences, Tray};
 use crate::theme::Paper;
 
 /// Something to do. Panels and views borrow the state, draw it and queue these.
@@ -48,6 +48,14 @@ pub enum Action {
     Paper(Paper),
     /// Puts the message away.
     Dismiss,
+    /// Takes over changed preferences.
+    Prefer(Box<Preferences>),
+    /// Opens the handbook at a section, by its title.
+    Handbook(&'static str),
+    /// Notes that a hint was followed.
+    Follow(Hint),
+    /// Turns the view in space by so much to the right and upwards (rad).
+    Turn(f64, f64),
 }
 
 /// Actions in the order they were asked for.

@@ -14,6 +14,13 @@ use glidewright_project::{Document, Problem, SlotMut};
 pub enum Edit {
     /// A change of the kinds trials are made of: in the trial where one is tried, else in the fixture.
     Change(Change),
+    /// Gives several sizes formulas at once.
+    Sizes {
+        /// What that does, in words.
+        what: String,
+        /// Where they stand, and what they become.
+        sets: Vec<(String, Formula)>,
+    },
     /// Leaves a size to its default.
     Default {
         /// Where it stands.
@@ -87,6 +94,7 @@ impl Edit {
     pub fn about(&self) -> String {
         match self {
             Self::Change(Change::Set { path, .. }) | Self::Default { path } => path.clone(),
+            Self::Sizes { what, .. } => what.clone(),
             Self::Change(change) => edit::describe(change),
             Self::Tolerance { path, .. } => format!("{path} ±"),
             Self::Make { about, .. } => about.clone(),
@@ -101,6 +109,7 @@ impl Edit {
         match (self, trial) {
             (Self::Change(change), Some(name)) => edit::change_in_trial(document, name, change),
             (Self::Change(change), None) => edit::change(document, change),
+            (Self::Sizes { what, sets }, _) => set_all(document, trial, what, sets),
             (Self::Default { path }, Some(_)) => {
                 Err(Problem::error(path, "a trial gives sizes values; it cannot leave one to its default")
                     .remedy("choose “As drawn” first"))
@@ -112,6 +121,22 @@ impl Edit {
             (Self::Make { change, .. }, _) => (change.0)(document),
         }
     }
+}
+
+fn set_all(document: &Document, trial: Option<&str>, what: &str, sets: &[(String, Formula)]) -> EditResult {
+    let mut changed = document.clone();
+    for (path, to) in sets {
+        let change = Change::Set { path: path.clone(), to: to.clone() };
+        changed = match trial {
+            Some(name) => edit::change_in_trial(&changed, name, &change)?.document,
+            None => edit::change(&changed, &change)?.document,
+        };
+    }
+    let description = match trial {
+        Some(name) => format!("{what} in {name}"),
+        None => what.to_owned(),
+    };
+    Ok(Edited { document: changed, description })
 }
 
 fn to_default(document: &Document, path: &str) -> EditResult {

@@ -133,7 +133,13 @@ impl Region {
         }
         let outlines: Vec<&Outline> = self.walk().map(|(_, o)| o).collect();
         for (i, hole) in self.holes.iter().enumerate() {
+            let own = hole.bounds();
             let meets = |other: &Outline| {
+                let bounds = other.bounds();
+                let apart = (own.low - bounds.high).max(bounds.low - own.high).max_element();
+                if apart > crate::outline::SAME_POINT {
+                    return false;
+                }
                 hole.edges.iter().any(|e| {
                     other.edges.iter().any(|f| !e.intersections(f, crate::outline::SAME_POINT).is_empty())
                 })

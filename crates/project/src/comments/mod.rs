@@ -39,11 +39,23 @@ impl Comments {
         self.places.get(path)
     }
 
-    /// Whether a comment stands somewhere below a path.
-    pub(crate) fn are_inside(&self, path: &str) -> bool {
-        self.places.iter().any(|(place, around)| {
-            is_within(place, path) && (place.len() > path.len() || !around.at_end.is_empty())
-        })
+    /// Every path with a comment somewhere below it.
+    pub(crate) fn insides(&self) -> HashSet<&str> {
+        let mut insides = HashSet::new();
+        for (place, around) in &self.places {
+            if !around.at_end.is_empty() {
+                insides.insert(place.as_str());
+            }
+            let mut above = place.as_str();
+            while !above.is_empty() {
+                above = above.rsplit_once('/').map_or("", |(above, _)| above);
+                // What is above that is there already.
+                if !insides.insert(above) {
+                    break;
+                }
+            }
+        }
+        insides
     }
 
     /// Lets comments follow what has been renamed.
@@ -84,6 +96,11 @@ impl Comments {
             end.extend(around.before.into_iter().chain(around.behind).chain(around.at_end));
         }
         Some(Self { places })
+    }
+
+    /// How many places have comments.
+    fn count(&self) -> usize {
+        self.places.len()
     }
 
     fn entry(&mut self, path: &str) -> &mut Around {

@@ -252,11 +252,15 @@ impl<'t> Scanner<'t> {
             } else {
                 // What an item is called shows only inside it; until then it stands under its number.
                 let provisional = join(path, &format!("#{number}"));
+                let known = self.comments.count();
                 let item = self.value(&provisional, depth + 1);
+                let has_comments = self.comments.count() > known;
                 place = match item.name {
                     Some(name) => {
                         let named = join(path, &name);
-                        self.comments.follow(&provisional, &named);
+                        if has_comments {
+                            self.comments.follow(&provisional, &named);
+                        }
                         named
                     }
                     None => provisional,

@@ -77,7 +77,10 @@ impl Piece {
 /// What the pieces of one stack are called in paths: by their own name, else by their kind, with a
 /// number from the head on where there are several of a kind.
 pub fn piece_names(pieces: &[Piece]) -> Vec<String> {
-    let unnamed = |kind: PieceKind| pieces.iter().filter(move |p| p.kind == kind && p.name.is_empty());
+    let mut of_kind = [0_usize; PieceKind::ALL.len()];
+    for piece in pieces.iter().filter(|piece| piece.name.is_empty()) {
+        of_kind[piece.kind as usize] += 1;
+    }
     let mut counted = [0_usize; PieceKind::ALL.len()];
     pieces
         .iter()
@@ -87,7 +90,7 @@ pub fn piece_names(pieces: &[Piece]) -> Vec<String> {
             }
             let count = &mut counted[piece.kind as usize];
             *count += 1;
-            if unnamed(piece.kind).nth(1).is_some() {
+            if of_kind[piece.kind as usize] > 1 {
                 format!("{} {count}", piece.kind.word())
             } else {
                 piece.kind.word().to_owned()

@@ -264,10 +264,13 @@ impl Feature {
         }
     }
 
-    /// Mirrors every place of the feature; a path's own form stays.
-    pub(crate) fn mirror(&mut self, place: &dyn Fn(&mut Spot)) {
+    /// Mirrors the feature: every place, and what a path draws.
+    pub(crate) fn mirror(&mut self, place: &dyn Fn(&mut Spot), drawn: &dyn Fn(&mut String)) {
         if let Self::Clamp(clamp) = self {
             place(&mut clamp.at);
+        }
+        if let Some(Patch::Path { d, .. }) = self.shape_mut() {
+            drawn(d);
         }
         match self.shape_mut() {
             Some(Patch::Rectangle { from, to, .. } | Patch::Slot { from, to, .. }) => {
@@ -281,10 +284,11 @@ impl Feature {
 }
 
 impl PlateOutline {
-    /// Mirrors every place of the outline.
-    pub(crate) fn mirror(&mut self, place: &dyn Fn(&mut Spot)) {
+    /// Mirrors the outline: every place, and what a path draws.
+    pub(crate) fn mirror(&mut self, place: &dyn Fn(&mut Spot), drawn: &dyn Fn(&mut String)) {
         match self {
-            Self::Around { .. } | Self::Pads { .. } | Self::Path(_) => {}
+            Self::Around { .. } | Self::Pads { .. } => {}
+            Self::Path(d) => drawn(d),
             Self::Rectangle { from, to, .. } => {
                 place(from);
                 place(to);

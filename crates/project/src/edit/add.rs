@@ -1,11 +1,12 @@
 //! Adding things.
 
-use super::{EditResult, Edited, short};
+use super::{EditResult, Edited, find, reorder, short};
 use crate::document::{
     Bolt, Document, Feature, Load, Material, Measured, Named, Node, Obstacle, Part, Piece, Plate, Rider,
-    Shoe, Stack, Trial, Watched, WheelPlace,
+    Shoe, Stack, Trial, Watched, WheelPlace, piece_names,
 };
 use crate::problem::{Problem, quoted};
+use crate::readings::join_readings;
 use crate::size::AnySize;
 use crate::trial::{make_own, no_such_path};
 use crate::values::check_shared_name;
@@ -99,25 +100,46 @@ fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem
         }
         Addition::Measured(measured) => {
             let description = format!("Note readings of {} {}", measured.part, measured.size);
-            let known =
-                document.measured.iter_mut().find(|m| m.part == measured.part && m.size == measured.size);
-            match known {
-                Some(known) => {
-                    known.readings.extend(measured.readings);
-                    known.resolution = known.resolution.max(measured.resolution);
-                }
-                None => document.measured.push(measured),
-            }
+            join_readings(&mut document.measured, measured).map_err(|measured| too_many(&measured))?;
             description
         }
         Addition::Piece(path, at, piece) => {
             make_own(document, &path);
             let description = format!("Add a {} to {}", piece.kind.word(), short(&path));
             let Some(stack) = stack_at(document, &path) else { return Err(no_such_path(document, &path)) };
-            stack.pieces.insert(at.min(stack.pieces.len()), piece);
+            let before = piece_names(&stack.pieces);
+            let at = at.min(stack.pieces.len());
+            stack.pieces.insert(at, piece);
+            let mut after = piece_names(&stack.pieces);
+            after.remove(at);
+            reorder::follow_pieces(document, &path, &before.into_iter().zip(after).collect::<Vec<_>>());
             description
         }
     })
+}
+
+/// Takes caliper readings in, as [`crate::read_readings`] gives them; they join those that are there.
+///
+/// # Errors
+/// When there would be more of one size than are worked with.
+pub fn take_readings(document: &Document, readings: Vec<Measured>) -> EditResult {
+    let (sizes, count) = (readings.len(), readings.iter().map(|m| m.readings.len()).sum::<usize>());
+    let mut changed = document.clone();
+    for measured in readings {
+        join_readings(&mut changed.measured, measured).map_err(|measured| too_many(&measured))?;
+    }
+    let description = format!("Take in {} of {}", counted(count, "reading"), counted(sizes, "size"));
+    Ok(Edited { document: changed, description })
+}
+
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+fn too_many(measured: &Measured) -> Problem {
+    let (part, size) = (quoted(&measured.part), quoted(&measured.size));
+    Problem::error("measured", format!("there are too many readings of {size} of {part}"))
+        .remedy("remove the oldest of them")
 }
 
 fn rider_named<'d>(document: &'d mut Document, name: &str) -> Result<&'d mut Rider, Problem> {
@@ -138,14 +160,8 @@ fn push<T: Named>(things: &mut Vec<T>, mut thing: T, what: &str) -> String {
 /// The stack at a path.
 pub(super) fn stack_at<'d>(document: &'d mut Document, path: &str) -> Option<&'d mut Stack> {
     let steps: Vec<&str> = path.split('/').collect();
-    let ["riders", rider, rest @ ..] = steps.as_slice() else { return None };
-    let rider = document.riders.iter_mut().find(|known| known.name == *rider)?;
-    match rest {
-        ["stack"] => rider.stack.as_mut(),
-        ["wheels", wheel, "stack"] => rider.wheels.iter_mut().find(|w| w.name == *wheel)?.stack.as_mut(),
-        ["bolts", bolt, "stack"] => Some(&mut rider.bolts.iter_mut().find(|b| b.name == *bolt)?.stack),
-        _ => None,
-    }
+    let ["riders", rider, within @ .., "stack"] = steps.as_slice() else { return None };
+    find::stack_of(document.riders.iter_mut().find(|known| known.name == *rider)?, within)
 }
 
 /// `wanted` if it is free, else with the least number from 2 up that makes it so.

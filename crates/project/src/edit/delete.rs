@@ -1,8 +1,10 @@
 //! Deleting things with what depends on them.
 
+use super::add::stack_at;
 use super::references::{rewrite_formulas, uses_of_part, uses_of_size};
+use super::reorder::follow_pieces;
 use super::{EditResult, Edited, short};
-use crate::document::{Change, Document, Node, PieceKind};
+use crate::document::{Change, Document, Node, PieceKind, piece_names};
 use crate::formula;
 use crate::problem::{Problem, quoted};
 use crate::trial;
@@ -118,6 +120,16 @@ pub fn delete(document: &Document, path: &str) -> EditResult {
         }
         _ => {}
     }
+    let stack = path.rsplit_once('/').filter(|(stack, _)| stack.ends_with("/stack"));
+    let names = |document: &mut Document| {
+        stack.and_then(|(stack, _)| stack_at(document, stack)).map(|stack| piece_names(&stack.pieces))
+    };
+    trial::make_own(&mut changed, path);
+    let before = names(&mut changed);
     trial::make_change(&mut changed, &Change::Remove { path: path.to_owned() })?;
+    if let (Some((stack, piece)), Some(mut before), Some(after)) = (stack, before, names(&mut changed)) {
+        before.retain(|name| name != piece);
+        follow_pieces(&mut changed, stack, &before.into_iter().zip(after).collect::<Vec<_>>());
+    }
     Ok(Edited { document: changed, description: format!("Delete {}", short(path)) })
 }

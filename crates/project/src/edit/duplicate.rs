@@ -1,10 +1,10 @@
 //! Duplicating things.
 
-use super::add::fresh_name;
+use super::add::{Addition, add, fresh_name, stack_at};
 use super::{EditResult, Edited, short};
-use crate::document::{Document, Moves, Named};
+use crate::document::{Document, Moves, Named, Node, piece_names};
 use crate::size::{Formula, Length, Number};
-use crate::trial::no_such_path;
+use crate::trial::{make_own, no_such_path};
 
 /// How far along the rail a copy stands from what it was made of (mm).
 const BESIDE: f64 = 20.0;
@@ -36,6 +36,15 @@ pub fn duplicate(document: &Document, path: &str) -> EditResult {
         ["parts", name] => copy(&mut changed.parts, name, |_| {}),
         ["materials", name] => copy(&mut changed.materials, name, |_| {}),
         ["trials", name] => copy(&mut changed.trials, name, |_| {}),
+        ["line", "nodes", name] => changed.line.as_mut().and_then(|line| {
+            copy(&mut line.nodes, name, |node| match node {
+                Node::Anchor(anchor) => shift(&mut anchor.at.0, BESIDE),
+                Node::Idler(roller) | Node::Post(roller) | Node::Driven(roller) => {
+                    shift(&mut roller.at.0, BESIDE);
+                }
+            })
+        }),
+        ["riders", .., "stack", _] => return piece(document, path),
         ["riders", rider, list, name] => {
             let rider = changed.riders.iter_mut().find(|known| known.name == *rider);
             rider.and_then(|rider| match *list {
@@ -44,6 +53,7 @@ pub fn duplicate(document: &Document, path: &str) -> EditResult {
                 "shoes" => copy(&mut rider.shoes, name, |shoe| shift(&mut shoe.along, BESIDE)),
                 "plates" => copy(&mut rider.plates, name, |_| {}),
                 "loads" => copy(&mut rider.loads, name, |_| {}),
+                "points" => copy(&mut rider.points, name, |point| shift(&mut point.at.0, BESIDE)),
                 _ => None,
             })
         }
@@ -58,6 +68,23 @@ pub fn duplicate(document: &Document, path: &str) -> EditResult {
         Some(()) => Ok(Edited { document: changed, description: format!("Duplicate {}", short(path)) }),
         None => Err(no_such_path(document, path)),
     }
+}
+
+/// A copy of a piece, right behind it on its screw.
+fn piece(document: &Document, path: &str) -> EditResult {
+    let mut with_own = document.clone();
+    make_own(&mut with_own, path);
+    let not_there = || no_such_path(document, path);
+    let (base, name) = path.rsplit_once('/').ok_or_else(not_there)?;
+    let stack = stack_at(&mut with_own, base).ok_or_else(not_there)?;
+    let names = piece_names(&stack.pieces);
+    let at = names.iter().position(|known| known == name).ok_or_else(not_there)?;
+    let mut piece = stack.pieces.get(at).cloned().ok_or_else(not_there)?;
+    if !piece.name.is_empty() {
+        piece.name = fresh_name(&piece.name, names.iter().map(String::as_str));
+    }
+    let edited = add(&with_own, Addition::Piece(base.to_owned(), at + 1, piece))?;
+    Ok(Edited { description: format!("Duplicate {}", short(path)), ..edited })
 }
 
 fn copy<T: Named + Clone>(things: &mut Vec<T>, name: &str, change: impl FnOnce(&mut T)) -> Option<()> {

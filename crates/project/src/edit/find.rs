@@ -1,6 +1,7 @@
 //! Named things by path.
 
-use crate::document::{Document, Named, piece_names};
+use super::reorder::List;
+use crate::document::{Document, Named, Rider, Stack, piece_names};
 
 /// A thing's name and the names of its siblings.
 pub(super) struct Found<'a> {
@@ -32,17 +33,8 @@ pub(super) fn named<'a>(document: &'a mut Document, path: &str) -> Option<Found<
                     let plate = rider.plates.iter_mut().find(|known| known.name == *plate)?;
                     in_list(&mut plate.features, name)
                 }
-                [.., "stack", piece] => {
-                    let stack = match rest {
-                        ["stack", _] => rider.stack.as_mut(),
-                        ["wheels", wheel, "stack", _] => {
-                            rider.wheels.iter_mut().find(|known| known.name == *wheel)?.stack.as_mut()
-                        }
-                        ["bolts", bolt, "stack", _] => {
-                            Some(&mut rider.bolts.iter_mut().find(|known| known.name == *bolt)?.stack)
-                        }
-                        _ => None,
-                    }?;
+                [within @ .., "stack", piece] => {
+                    let stack = stack_of(rider, within)?;
                     let mut siblings = piece_names(&stack.pieces);
                     let at = siblings.iter().position(|name| name == piece)?;
                     siblings.remove(at);
@@ -53,6 +45,48 @@ pub(super) fn named<'a>(document: &'a mut Document, path: &str) -> Option<Found<
         }
         _ => None,
     }
+}
+
+/// A rider's stack: its own, or that of one of its wheels or bolts.
+pub(super) fn stack_of<'a>(rider: &'a mut Rider, within: &[&str]) -> Option<&'a mut Stack> {
+    match within {
+        [] => rider.stack.as_mut(),
+        ["wheels", wheel] => rider.wheels.iter_mut().find(|known| known.name == *wheel)?.stack.as_mut(),
+        ["bolts", bolt] => Some(&mut rider.bolts.iter_mut().find(|known| known.name == *bolt)?.stack),
+        _ => None,
+    }
+}
+
+/// The list the thing at a path stands in, and the thing's name.
+pub(super) fn list_of<'a>(document: &'a mut Document, path: &str) -> Option<(&'a mut dyn List, String)> {
+    let steps: Vec<&str> = path.split('/').collect();
+    let (name, list): (&str, &mut dyn List) = match steps.as_slice() {
+        ["sizes", name] => (name, &mut document.sizes.entries),
+        ["riders", name] => (name, &mut document.riders),
+        ["obstacles", name] => (name, &mut document.obstacles),
+        ["parts", name] => (name, &mut document.parts),
+        ["materials", name] => (name, &mut document.materials),
+        ["trials", name] => (name, &mut document.trials),
+        ["line", "nodes", name] => (name, &mut document.line.as_mut()?.nodes),
+        ["riders", rider, rest @ ..] => {
+            let rider = document.riders.iter_mut().find(|known| known.name == *rider)?;
+            match rest {
+                ["wheels", name] => (name, &mut rider.wheels),
+                ["bolts", name] => (name, &mut rider.bolts),
+                ["shoes", name] => (name, &mut rider.shoes),
+                ["plates", name] => (name, &mut rider.plates),
+                ["loads", name] => (name, &mut rider.loads),
+                ["points", name] => (name, &mut rider.points),
+                ["plates", plate, "features", name] => {
+                    (name, &mut rider.plates.iter_mut().find(|known| known.name == *plate)?.features)
+                }
+                [within @ .., "stack", name] => (name, &mut stack_of(rider, within)?.pieces),
+                _ => return None,
+            }
+        }
+        _ => return None,
+    };
+    Some((list, name.to_owned()))
 }
 
 fn in_list<'a, T: Named>(things: &'a mut [T], name: &str) -> Option<Found<'a>> {

@@ -77,6 +77,32 @@ impl History {
         self.saved = Some(self.revision);
     }
 
+    /// The document as it was saved last; `None` if it never was, or the way back to it has been cut off.
+    ///
+    /// # Errors
+    /// As for [`History::undo`].
+    pub fn as_saved(&self) -> Result<Option<Document>, Vec<Problem>> {
+        let Some(saved) = self.saved else { return Ok(None) };
+        if saved == self.revision {
+            return Ok(Some(self.now.as_ref().clone()));
+        }
+        let mut text = self.text.clone();
+        for step in self.past.iter().rev() {
+            text = step.back(&text);
+            if step.from == saved {
+                return parse(&text).map(Some);
+            }
+        }
+        text.clone_from(&self.text);
+        for step in self.future.iter().rev() {
+            text = step.forth(&text);
+            if step.to == saved {
+                return parse(&text).map(Some);
+            }
+        }
+        Ok(None)
+    }
+
     /// Takes an edit in. An edit that changes nothing leaves no step.
     pub fn push(&mut self, edited: Edited) {
         let text = print(&edited.document);

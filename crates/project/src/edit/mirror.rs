@@ -1,8 +1,9 @@
 //! Mirroring things.
 
 use super::{EditResult, Edited, short};
-use crate::document::{Body, Document, Facing, Obstacle, Point, Reach, Rider, Spot};
-use crate::size::{Formula, Length};
+use crate::document::{Body, Document, Facing, Obstacle, PieceKind, Point, Reach, Rider, Spot};
+use crate::shapes::mirrored;
+use crate::size::{Angle, Formula, Length};
 use crate::trial::no_such_path;
 
 /// The plane to mirror in; it holds the rail's centre line, or for [`MirrorPlane::Lengthwise`] stands square
@@ -64,6 +65,18 @@ fn complement(size: &mut Length, total: &Length) {
     size.formula = match (&total.formula, &size.formula) {
         (Formula::Number(total), Formula::Number(number)) => Formula::Number(total - number),
         (total, own) => Formula::Text(format!("({total}) - ({own})")),
+    };
+}
+
+/// A direction from along towards across, in the mirror.
+fn turn_round(turn: &mut Angle, along: bool, across: bool) {
+    turn.formula = match (along, across, &turn.formula) {
+        (false, false, formula) => formula.clone(),
+        (true, false, Formula::Number(number)) => Formula::Number(180.0 - number),
+        (true, false, Formula::Text(text)) => Formula::Text(format!("180 - ({text})")),
+        (false, true, formula) => negated(formula),
+        (true, true, Formula::Number(number)) => Formula::Number(number + 180.0),
+        (true, true, Formula::Text(text)) => Formula::Text(format!("({text}) + 180")),
     };
 }
 
@@ -149,11 +162,25 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
             negate(&mut spot.1);
         }
     };
+    // A path that cannot be read is told of when the plate is made.
+    let drawn = |data: &mut String| {
+        if let Some(image) = mirrored(data, along, across) {
+            *data = image;
+        }
+    };
     if along {
         rider.wheels.iter_mut().for_each(|wheel| negate(&mut wheel.along));
         rider.shoes.iter_mut().for_each(|shoe| negate(&mut shoe.along));
     }
     rider.bolts.iter_mut().for_each(|bolt| spot(&mut bolt.at));
+    let stacks =
+        rider.stack.iter_mut().chain(rider.wheels.iter_mut().filter_map(|wheel| wheel.stack.as_mut()));
+    for piece in stacks.chain(rider.bolts.iter_mut().map(|bolt| &mut bolt.stack)).flat_map(|s| &mut s.pieces)
+    {
+        if piece.kind == PieceKind::Eccentric {
+            turn_round(&mut piece.turn, along, across);
+        }
+    }
     for load in &mut rider.loads {
         load.bodies.iter_mut().flat_map(points).for_each(place);
         load.centre.iter_mut().for_each(place);
@@ -170,7 +197,7 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
         }
     }
     for plate in &mut rider.plates {
-        plate.outline.mirror(&spot);
-        plate.features.iter_mut().for_each(|feature| feature.mirror(&spot));
+        plate.outline.mirror(&spot, &drawn);
+        plate.features.iter_mut().for_each(|feature| feature.mirror(&spot, &drawn));
     }
 }

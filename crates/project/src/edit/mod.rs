@@ -2,6 +2,7 @@
 
 mod add;
 mod delete;
+mod depends;
 mod duplicate;
 mod find;
 mod fixture;
@@ -10,14 +11,16 @@ mod mirror;
 mod parts;
 mod references;
 mod rename;
+mod reorder;
 mod stack;
 mod starter;
 mod trial_edits;
 mod trials;
 mod ways;
 
-pub use add::{Addition, add, fresh_name};
+pub use add::{Addition, add, fresh_name, take_readings};
 pub use delete::{delete, goes_with};
+pub use depends::Dependencies;
 pub use duplicate::duplicate;
 pub use fixture::{Wish, add_belt, fixture, rails, wheel_for};
 pub use history::History;
@@ -26,10 +29,11 @@ pub use mirror::{MirrorPlane, mirror};
 pub use parts::{keep_part, take_part};
 pub use references::{names_in, uses_of_part, uses_of_size};
 pub use rename::{rename, rename_size};
+pub use reorder::reorder;
 pub use stack::{move_piece, own_stack, share_from, share_stack};
 pub use starter::{counterweight, new_document, rider, stack_for};
 pub use trial_edits::{drop_change, stand_on, trial_of_changes};
-pub use trials::{adopt, change_in_trial};
+pub use trials::{adopt, change_in_trial, changes_leading, trial_from};
 pub use ways::{Way, ways};
 
 use crate::document::{Change, Document};

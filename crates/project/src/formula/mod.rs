@@ -12,7 +12,7 @@ mod value;
 pub(crate) use eval::unknown_name;
 pub use eval::{Lookup, evaluate};
 pub(crate) use lex::{is_word_part, is_word_start, with_name};
-pub use parse::{Expr, parse};
+pub use parse::{Expr, function_names, parse};
 pub use units::{UNITS, Unit, is_reserved};
 pub use value::Value;
 

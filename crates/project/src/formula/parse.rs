@@ -5,6 +5,8 @@ use super::{FormulaError, Unit, units};
 
 /// How deep brackets, signs and powers may nest.
 const DEEPEST: usize = 50;
+/// Most different shared sizes one formula may name; its tolerance takes a calculation for each.
+const MOST_NAMES: usize = 40;
 
 /// A formula read.
 #[derive(Clone, Debug, PartialEq)]
@@ -107,7 +109,7 @@ pub(super) fn function(name: &str) -> Option<(Function, usize, usize)> {
 }
 
 /// Names of all functions.
-pub(super) fn function_names() -> impl Iterator<Item = &'static str> + Clone {
+pub fn function_names() -> impl Iterator<Item = &'static str> + Clone {
     FUNCTIONS.iter().map(|f| f.0)
 }
 
@@ -123,7 +125,7 @@ pub fn parse(text: &str) -> Result<Expr, FormulaError> {
     }
     let expr = parser.sum()?;
     match parser.peek() {
-        TokenKind::End => Ok(expr),
+        TokenKind::End => few_names(expr),
         TokenKind::Close => Err(FormulaError::new(parser.place(), "this bracket closes nothing")),
         TokenKind::Separator => {
             Err(FormulaError::new(parser.place(), "a comma stands here without a function")
@@ -131,6 +133,23 @@ pub fn parse(text: &str) -> Result<Expr, FormulaError> {
         }
         _ => Err(FormulaError::new(parser.place(), "a sign is missing before this")
             .remedy("write * for a product")),
+    }
+}
+
+fn few_names(expr: Expr) -> Result<Expr, FormulaError> {
+    let mut names = std::collections::HashSet::new();
+    let mut beyond = None;
+    expr.names(&mut |name, at| {
+        if names.insert(name) && names.len() > MOST_NAMES {
+            beyond.get_or_insert(at);
+        }
+    });
+    match beyond {
+        Some(at) => {
+            Err(FormulaError::new(at, format!("a formula may name at most {MOST_NAMES} shared sizes"))
+                .remedy("split it with shared sizes"))
+        }
+        None => Ok(expr),
     }
 }
 

@@ -26,6 +26,8 @@ pub(super) fn lay_out(root: &Node, comments: &Comments) -> String {
 
 struct Layout<'c> {
     comments: &'c Comments,
+    /// Paths below which comments stand.
+    insides: HashSet<&'c str>,
     out: String,
     /// Paths of everything printed on lines of its own; kept only when there are comments.
     printed: HashSet<String>,
@@ -33,7 +35,7 @@ struct Layout<'c> {
 
 impl<'c> Layout<'c> {
     fn new(comments: &'c Comments) -> Self {
-        Self { comments, out: String::new(), printed: HashSet::new() }
+        Self { comments, insides: comments.insides(), out: String::new(), printed: HashSet::new() }
     }
 
     fn root(&mut self, root: &Node) {
@@ -46,7 +48,7 @@ impl<'c> Layout<'c> {
 
     /// Writes a node on one line if it may be and fits, else over several.
     fn write(&mut self, node: &Node, path: &str, indent: usize, used: usize) {
-        if !must_break(node) && !self.comments.are_inside(path) {
+        if !must_break(node) && !self.insides.contains(path) {
             let mut line = String::new();
             inline(node, &mut line);
             // One character more for the comma that follows.

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use glidewright_motion as motion;
 
 use super::Context;
-use crate::document::{Document, Material, Measured, Part, PartKind};
+use crate::document::{Document, Material, Part, PartKind};
 use crate::problem::{Problem, quoted};
 use crate::size::{Kind, Size};
 use crate::suggest::{nearest, suggestion};
@@ -19,7 +19,8 @@ pub(super) struct Catalogue<'a> {
     own: HashMap<&'a str, &'a Part>,
     own_materials: HashMap<&'a str, &'a Material>,
     built_in: &'static Library,
-    measured: HashMap<(&'a str, &'a str), &'a Measured>,
+    /// By the part's first name and the size's name.
+    measured: HashMap<(&'a str, &'a str), motion::Toleranced>,
     values: &'a Values,
 }
 
@@ -31,13 +32,21 @@ impl<'a> Catalogue<'a> {
                 own.entry(name.as_str()).or_insert(part);
             }
         }
-        Self {
+        let mut catalogue = Self {
             own,
             own_materials: document.materials.iter().map(|m| (m.name.as_str(), m)).collect(),
             built_in: built_in(),
-            measured: document.measured.iter().map(|m| ((m.part.as_str(), m.size.as_str()), m)).collect(),
+            measured: HashMap::new(),
             values,
+        };
+        for measured in &document.measured {
+            let name =
+                catalogue.part(&measured.part).map_or(measured.part.as_str(), |part| part.name.as_str());
+            if let Ok(value) = tolerance::measured(&measured.readings, measured.resolution) {
+                catalogue.measured.entry((name, measured.size.as_str())).or_insert(value);
+            }
         }
+        catalogue
     }
 
     pub fn part(&self, name: &str) -> Option<&'a Part> {
@@ -48,8 +57,11 @@ impl<'a> Catalogue<'a> {
         self.own_materials.get(name).copied().or_else(|| self.built_in.material(name))
     }
 
-    /// Names of all parts of a kind.
-    fn names_of(&self, kind: PartKind) -> Vec<&str> {
+    /// Names of all parts of a kind; none if they are not `wanted`.
+    fn names_of(&self, kind: PartKind, wanted: bool) -> Vec<&str> {
+        if !wanted {
+            return Vec::new();
+        }
         let own = self.own.values().filter(|part| part.form.kind() == kind).map(|part| part.name.as_str());
         let mut names: Vec<&str> = own.collect();
         names.sort_unstable();
@@ -59,9 +71,7 @@ impl<'a> Catalogue<'a> {
 
     /// One size of a part, in the engine's units: its readings where there are some.
     pub fn size<K: Kind>(&self, part: &Part, size: &Size<K>, name: &str) -> motion::Toleranced {
-        if let Some(measured) = self.measured.get(&(part.name.as_str(), name))
-            && let Ok(value) = tolerance::measured(&measured.readings, measured.resolution)
-        {
+        if let Some(&value) = self.measured.get(&(part.name.as_str(), name)) {
             let (numerator, denominator) = K::QUANTITY.engine_per_unit();
             return if numerator == denominator { value } else { value.scaled(numerator / denominator) };
         }
@@ -114,12 +124,35 @@ pub fn measured_sizes(document: &Document) -> Vec<MeasuredSize> {
     sizes
 }
 
-/// What one of a part costs, if that is known.
-pub fn cost_of(document: &Document, part: &str) -> Option<f64> {
+/// What one of a part costs (of a rail or belt: a metre), in the user's currency.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cost {
+    /// How much.
+    pub amount: f64,
+    /// Whether it is the tables' invented guide price, for want of one that a person has put in.
+    pub is_guide: bool,
+}
+
+/// What one of a part costs, if that is known, and whether that is more than a guide.
+pub fn price_of(document: &Document, part: &str) -> Option<Cost> {
     let own = document.parts.iter().find(|own| own.name == part);
-    let name = own.or_else(|| built_in().part(part)).map_or(part, |part| part.name.as_str());
-    let stated = document.costs.get(part).or_else(|| document.costs.get(name)).copied();
-    stated.or_else(|| own.and_then(|part| part.cost))
+    let known = built_in().part(part);
+    let stated = document.costs.get(part).or_else(|| {
+        // A part goes by several names.
+        let name = &own.is_none().then_some(known)??.name;
+        let same = |other: &str| built_in().part(other).is_some_and(|other| other.name == *name);
+        document.costs.iter().find(|(other, _)| same(other)).map(|(_, amount)| amount)
+    });
+    match stated.copied().or_else(|| own.and_then(|part| part.cost)) {
+        Some(amount) => Some(Cost { amount, is_guide: false }),
+        None if own.is_some() => None,
+        None => Some(Cost { amount: known?.cost?, is_guide: true }),
+    }
+}
+
+/// What one of a part costs, if that is known, be it by the tables' guide price.
+pub fn cost_of(document: &Document, part: &str) -> Option<f64> {
+    price_of(document, part).map(|cost| cost.amount)
 }
 
 /// All parts of a kind a document can use: its own first, then those of the tables.
@@ -135,13 +168,13 @@ impl<'a> Context<'a> {
             Some(part) => {
                 let message =
                     format!("{} is a {}, not a {}", quoted(name), part.form.kind().word(), kind.word());
-                let names = self.catalogue.names_of(kind);
+                let names = self.catalogue.names_of(kind, self.may_help());
                 let remedy = suggestion(name, names.iter().copied());
                 self.report(Problem::error(path, message).remedy(remedy));
                 None
             }
             None => {
-                let names = self.catalogue.names_of(kind);
+                let names = self.catalogue.names_of(kind, self.may_help());
                 let remedy = match nearest(name, names.iter().copied()) {
                     Some(near) => format!("did you mean {}?", quoted(near)),
                     None => format!("choose a {} from the tables, or add one to parts", kind.word()),
@@ -173,7 +206,7 @@ impl<'a> Context<'a> {
         let own: Vec<&str> = self.document.materials.iter().map(|m| m.name.as_str()).collect();
         let known =
             own.into_iter().chain(self.catalogue.built_in.materials().iter().map(|m| m.name.as_str()));
-        let remedy = suggestion(name, known);
+        let remedy = if self.may_help() { suggestion(name, known) } else { String::new() };
         self.report(
             Problem::error(path, format!("there is no material called {}", quoted(name))).remedy(remedy),
         );

@@ -23,7 +23,7 @@ use crate::values::Values;
 use crate::walk::join;
 
 use catalogue::Catalogue;
-pub use catalogue::{MeasuredSize, cost_of, measured_sizes, parts_of_kind};
+pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_of};
 pub use stack::mass_of_part;
 
 /// What a document comes to.
@@ -72,6 +72,7 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
             problems: Vec::new(),
             printed: Vec::new(),
             unusable: values.is_missing_some(),
+            edges_left: MOST_DRAWN,
         };
         signs::check(&mut context);
         let fixture = fixture(&mut context);
@@ -86,6 +87,9 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
     Resolved { fixture, printed, problems, values, document }
 }
 
+/// Most problems told with a near name; a document with more is no one's handwriting.
+const MOST_HELPED: usize = 100;
+
 /// What resolving reads and where it reports.
 struct Context<'a> {
     document: &'a Document,
@@ -95,11 +99,22 @@ struct Context<'a> {
     printed: Vec<PrintedPart>,
     /// Set when no fixture can be made.
     unusable: bool,
+    /// Edges that drawn outlines may still have.
+    edges_left: usize,
 }
+
+/// Most edges all drawn outlines of a document may have together; what is done with them takes the square of
+/// their number.
+const MOST_DRAWN: usize = 20_000;
 
 impl Context<'_> {
     fn report(&mut self, problem: Problem) {
         self.problems.push(problem);
+    }
+
+    /// Whether a problem found now is worth looking for near names; finding them takes time.
+    fn may_help(&self) -> bool {
+        self.problems.len() < MOST_HELPED
     }
 
     /// A size in the engine's units with its tolerance.

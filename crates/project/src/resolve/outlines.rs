@@ -18,6 +18,36 @@ pub(super) fn spot(context: &Context<'_>, spot: &Spot, path: &str) -> DVec2 {
     DVec2::new(context.number(&spot.0, path, "along"), context.number(&spot.1, path, "across"))
 }
 
+/// Most edges one plate may have with all its features.
+const MOST_ON_A_PLATE: usize = 4000;
+/// Most axles pads go round, and most that are joined each with every other.
+const MOST_PADS: usize = 200;
+const MOST_JOINED: usize = 24;
+
+/// A drawn outline; reports one that cannot be used.
+pub(super) fn drawn(context: &mut Context<'_>, data: &str, path: &str) -> Option<Region> {
+    let region = match region_from_path(data) {
+        Ok(region) => region,
+        Err(error) => {
+            context.report(Problem::error(path, error.to_string()).remedy("check the path data"));
+            return None;
+        }
+    };
+    match context.edges_left.checked_sub(edges_of(&region)) {
+        Some(left) => context.edges_left = left,
+        None => {
+            let message = "the drawn outlines of the project have too many edges together";
+            context.report(Problem::error(path, message).remedy("draw them with fewer points"));
+            return None;
+        }
+    }
+    Some(region)
+}
+
+fn edges_of(region: &Region) -> usize {
+    region.outer.edges.len() + region.holes.iter().map(|hole| hole.edges.len()).sum::<usize>()
+}
+
 fn fault(context: &mut Context<'_>, path: &str, what: impl std::fmt::Display) {
     let message = format!("this gives no sound outline: {what}");
     context.report(Problem::error(path, message).remedy("check its sizes"));
@@ -66,13 +96,10 @@ pub(super) fn patch(context: &mut Context<'_>, patch: &Patch, path: &str) -> Opt
             let to = spot(context, to, &join(path, "to"));
             Outline::slot(from, to, 0.5 * context.number(width, path, "width")).into()
         }
-        Patch::Path { d, at } => match region_from_path(d) {
-            Ok(region) => region.transformed(0.0, spot(context, at, &join(path, "at"))),
-            Err(error) => {
-                context.report(Problem::error(path, error.to_string()).remedy("check the path data"));
-                return None;
-            }
-        },
+        Patch::Path { d, at } => {
+            let region = drawn(context, d, path)?;
+            region.transformed(0.0, spot(context, at, &join(path, "at")))
+        }
     };
     match region.check() {
         Ok(()) => Some(region),
@@ -133,13 +160,7 @@ pub(super) fn plate(
             let fillet = context.number(fillet, path, "fillet");
             return pads(context, path, through, *webs, [pad, web, fillet]);
         }
-        PlateOutline::Path(d) => match region_from_path(d) {
-            Ok(region) => region,
-            Err(error) => {
-                context.report(Problem::error(path, error.to_string()).remedy("check the path data"));
-                return None;
-            }
-        },
+        PlateOutline::Path(d) => drawn(context, d, path)?,
     };
     match region.check() {
         Ok(()) => Some(region),
@@ -165,6 +186,12 @@ fn pads(
         );
     }
     let axles: Vec<DVec2> = through.iter().map(|p| p.at).collect();
+    let most = if webs == Webs::All { MOST_JOINED } else { MOST_PADS };
+    if axles.len() > most {
+        let message = format!("these pads and webs go round at most {most} axles, not {}", axles.len());
+        context.report(Problem::error(path, message).remedy("choose other webs, or another outline"));
+        return None;
+    }
     let circles: Vec<Region> = axles.iter().map(|&at| Outline::circle(at, 0.5 * pad).into()).collect();
     let bands: Vec<Region> = ties(&axles, webs)
         .into_iter()
@@ -232,6 +259,11 @@ pub(super) fn with_features(
     cuts: Vec<Region>,
 ) -> Option<Region> {
     let mut region = base;
+    if edges_of(&region) + cuts.iter().chain(tabs).map(edges_of).sum::<usize>() > MOST_ON_A_PLATE {
+        let message = format!("the plate has more than {MOST_ON_A_PLATE} edges with all its features");
+        context.report(Problem::error(path, message).remedy("draw them with fewer points"));
+        return None;
+    }
     if !tabs.is_empty() {
         let joined = union(&[region], tabs, CHORD_ERROR);
         region = single(context, path, joined, "a tab does not touch the plate")?;

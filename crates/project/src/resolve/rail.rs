@@ -9,7 +9,6 @@ use glidewright_motion as motion;
 use super::Context;
 use crate::document::{GroovedPart, OutlinePart, Part, PartForm, PartKind, RailPart, Stand, TrackForm};
 use crate::problem::Problem;
-use crate::shapes::region_from_path;
 
 /// Most modules a grooved rail may have one way.
 const MOST_MODULES: f64 = 20.0;
@@ -56,15 +55,7 @@ fn outline_section(
     outline: &OutlinePart,
 ) -> Option<(motion::Section, Vec<motion::Track>)> {
     let base = format!("parts/{}", part.name);
-    let section = match region_from_path(&outline.d) {
-        Ok(section) => section,
-        Err(error) => {
-            let problem =
-                Problem::error(format!("{base}/d"), error.to_string()).remedy("check the path data");
-            context.report(problem);
-            return None;
-        }
-    };
+    let section = super::outlines::drawn(context, &outline.d, &format!("{base}/d"))?;
     if outline.tracks.is_empty() {
         context.report(
             Problem::error(format!("{base}/tracks"), "the section has no tracks")

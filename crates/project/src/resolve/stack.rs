@@ -21,8 +21,6 @@ pub(super) struct ResolvedStack {
 
 /// Pitches of thread that should stand out of a nut (common practice).
 const PITCHES_BEYOND: f64 = 1.0;
-/// Most pieces on one screw.
-const MOST_PIECES: usize = 60;
 /// Two lengths closer than this are the same length in a list (mm).
 const SAME_LENGTH: f64 = 1e-9;
 
@@ -37,10 +35,6 @@ pub(super) fn resolve(
 ) -> Option<ResolvedStack> {
     let screw_path = join(path, "screw");
     let screw_part = context.part(PartKind::Screw, &stack.screw, &screw_path);
-    if stack.pieces.len() > MOST_PIECES {
-        context.report(Problem::error(path, format!("a stack may have at most {MOST_PIECES} pieces")));
-        return None;
-    }
     count_pieces(context, stack, path, with_wheel);
     let names = piece_names(&stack.pieces);
     let mut pieces = Vec::with_capacity(stack.pieces.len());
@@ -371,6 +365,7 @@ pub fn mass_of_part(document: &crate::Document, values: &crate::Values, part: &P
         problems: Vec::new(),
         printed: Vec::new(),
         unusable: false,
+        edges_left: super::MOST_DRAWN,
     };
     let piece = part_piece(&mut context, &Piece::new(kind, part.name.clone()), String::new())?;
     let grams = piece.mass * 1e3;

@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use crate::document::{Document, Named, piece_names};
+use crate::document::{Document, Named, PartForm, RailPart, piece_names};
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
 use crate::tables::built_in;
@@ -20,6 +20,10 @@ const MOST_WHEELS: usize = 100;
 const MOST_THINGS: usize = 200;
 const MOST_TRIALS: usize = 500;
 const MOST_PARTS: usize = 2000;
+/// Most pieces on one screw.
+const MOST_PIECES: usize = 60;
+/// Most lengths a screw is sold in, other names of a part, and tracks of a section.
+const MOST_OF_A_PART: usize = 200;
 
 /// Checks what needs no sizes. Gives whether the document is fit to be resolved further.
 pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool {
@@ -42,6 +46,9 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
         for load in &rider.loads {
             checker.amount(&join(&join(&base, "loads"), &load.name), load.bodies.len(), MOST_THINGS);
         }
+        for shoe in &rider.shoes {
+            checker.amount(&join(&join(&base, "shoes"), &shoe.name), shoe.bodies.len(), MOST_THINGS);
+        }
         let stacks = rider.stack.iter().map(|stack| (join(&base, "stack"), stack));
         let own = rider.wheels.iter().filter_map(|wheel| {
             Some((join(&join(&join(&base, "wheels"), &wheel.name), "stack"), wheel.stack.as_ref()?))
@@ -51,6 +58,7 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
             .iter()
             .map(|bolt| (join(&join(&join(&base, "bolts"), &bolt.name), "stack"), &bolt.stack));
         for (path, stack) in stacks.chain(own).chain(bolts) {
+            checker.amount(&path, stack.pieces.len(), MOST_PIECES);
             checker.unique(&path, piece_names(&stack.pieces).iter().map(String::as_str));
         }
     }
@@ -74,7 +82,12 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
     checker.measured(document);
     checker.costs(document);
     checker.list("trials", &document.trials, MOST_TRIALS);
-    trial::check(document, checker.problems);
+    for trial in document.trials.iter().take(MOST_TRIALS) {
+        checker.amount(&join(&join("trials", &trial.name), "over"), trial.over.len(), MOST_TRIALS);
+    }
+    if checker.sound {
+        trial::check(document, checker.problems);
+    }
     checker.sound
 }
 
@@ -88,6 +101,11 @@ impl Checker<'_> {
     fn fatal(&mut self, problem: Problem) {
         self.problems.push(problem);
         self.sound = false;
+    }
+
+    /// As for [`super::Context::may_help`].
+    fn may_help(&self) -> bool {
+        self.problems.len() < super::MOST_HELPED
     }
 
     fn amount(&mut self, path: &str, count: usize, most: usize) {
@@ -149,8 +167,18 @@ impl Checker<'_> {
     }
 
     fn parts(&mut self, document: &Document) {
-        for part in &document.parts {
+        for part in document.parts.iter().take(MOST_PARTS) {
             let path = join("parts", &part.name);
+            self.amount(&join(&path, "also"), part.also.len(), MOST_OF_A_PART);
+            match &part.form {
+                PartForm::Screw(screw) => {
+                    self.amount(&join(&path, "lengths"), screw.lengths.len(), MOST_OF_A_PART);
+                }
+                PartForm::Rail(RailPart::Outline(outline)) => {
+                    self.list(&join(&path, "tracks"), &outline.tracks, MOST_OF_A_PART);
+                }
+                _ => {}
+            }
             if built_in().part(&part.name).is_some() {
                 self.problems.push(
                     Problem::error(
@@ -164,7 +192,7 @@ impl Checker<'_> {
                 self.problems.push(Problem::error(join(&path, "cost"), "a cost must be a number from 0 up"));
             }
         }
-        for material in &document.materials {
+        for material in document.materials.iter().take(MOST_PARTS) {
             if built_in().material(&material.name).is_some() {
                 self.problems.push(
                     Problem::error(
@@ -183,7 +211,7 @@ impl Checker<'_> {
             let own = document.parts.iter().any(|part| part.name == *name);
             if !own && built_in().part(name).is_none() {
                 let names = document.parts.iter().chain(built_in().parts()).map(|part| part.name.as_str());
-                let remedy = suggestion(name, names);
+                let remedy = if self.may_help() { suggestion(name, names) } else { String::new() };
                 let message = format!("there is no part called {}", quoted(name));
                 self.problems.push(Problem::warning("costs", message).remedy(remedy));
             }
@@ -211,10 +239,8 @@ impl Checker<'_> {
             let own = document.parts.iter().find(|part| part.name == measured.part);
             let Some(part) = own.or_else(|| built_in().part(&measured.part)) else {
                 let names = document.parts.iter().map(|p| p.name.as_str());
-                let remedy = suggestion(
-                    &measured.part,
-                    names.chain(built_in().parts().iter().map(|p| p.name.as_str())),
-                );
+                let names = names.chain(built_in().parts().iter().map(|p| p.name.as_str()));
+                let remedy = if self.may_help() { suggestion(&measured.part, names) } else { String::new() };
                 self.problems.push(
                     Problem::error(&path, format!("there is no part called {}", quoted(&measured.part)))
                         .remedy(remedy),

@@ -1,7 +1,9 @@
 //! Outlines from what a person draws or imports.
 
+mod mirrored;
 mod smooth;
 mod svg;
 
+pub(crate) use mirrored::mirrored;
 pub(crate) use smooth::smoothed;
 pub use svg::{ShapeError, region_from_path};

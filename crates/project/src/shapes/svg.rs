@@ -10,7 +10,7 @@ use svgtypes::{PathParser, PathSegment};
 /// Longest path data read (bytes).
 const LONGEST_PATH: usize = 200_000;
 /// Most edges a path may come to; finding crossings takes the square of their number.
-const MOST_EDGES: usize = 4000;
+const MOST_EDGES: usize = 2000;
 /// Largest coordinate (mm).
 const LARGEST: f64 = 1e5;
 /// How far straight replacements of curves may lie from them (mm).

@@ -65,7 +65,7 @@ fn values(document: &Document) -> Vec<(String, String)> {
 }
 
 /// Paths of the named things of a document, each after what holds it.
-fn things(document: &Document) -> Vec<String> {
+pub(crate) fn things(document: &Document) -> Vec<String> {
     fn list<T: Named>(base: &str, things: &[T], paths: &mut Vec<String>) {
         paths.extend(things.iter().map(|thing| join(base, thing.name())));
     }
@@ -82,6 +82,7 @@ fn things(document: &Document) -> Vec<String> {
             list(&join(&base, "features"), &plate.features, &mut paths);
         }
         list(&join(&base, "loads"), &rider.loads, &mut paths);
+        list(&join(&base, "points"), &rider.points, &mut paths);
     }
     if let Some(line) = &document.line {
         paths.push("line".to_owned());

@@ -12,6 +12,7 @@ mod files;
 mod journal;
 
 pub use changes::changes_between;
+pub(crate) use changes::things;
 pub use claim::Claim;
 pub use error::StoreError;
 pub use files::{Expected, Opened, Stamp, backup_path, open, open_parts, save, save_parts};

@@ -1,13 +1,17 @@
 //! The parts the program comes with, and the standards' tables, from `assets/tables`.
 //!
 //! A table's minimum and maximum become limits and the size calculated with is their middle; where it
-//! gives a maximum only, that is the size and its note says so.
+//! gives a maximum only, that is the size and its note says so. Prices are invented guide prices, to have
+//! something to add up until a person puts in what they pay.
 
 mod library;
 pub(crate) mod limits;
+mod notes;
 mod rows;
 mod standards;
+mod threads;
 mod wares;
 
 pub use library::{Library, built_in};
 pub use standards::{ClearanceHole, clearance_hole};
+pub use threads::{Thread, thread};

@@ -26,6 +26,9 @@ pub(super) mod text {
         BELTS = "belts.csv";
         PULLEYS = "pulleys.csv";
         RINGS = "rings.csv";
+        THREADS = "threads.csv";
+        REMARKS = "remarks.csv";
+        GUIDE_PRICES = "guide_prices.csv";
     }
 }
 

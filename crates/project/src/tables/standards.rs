@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
+use super::notes::{guide_price, remarks};
 use super::rows::{rows, text};
 use crate::document::{BearingPart, HeadForm, Material, NutPart, Part, PartForm, ScrewPart, WasherPart};
 use crate::size::{Density, Length, Number, Pressure};
@@ -44,13 +45,14 @@ struct NutRow {
     size: String,
     pitch_mm: f64,
     across_flats_max_mm: f64,
+    across_flats_min_mm: f64,
     height_max_mm: f64,
     height_min_mm: Option<f64>,
     confidence: String,
 }
 
 /// `"M6"` → 6.
-fn diameter(size: &str) -> Option<f64> {
+pub(super) fn diameter(size: &str) -> Option<f64> {
     size.strip_prefix('M')?.parse().ok()
 }
 
@@ -58,23 +60,37 @@ pub(super) fn nuts() -> Vec<Part> {
     rows::<NutRow>(text::NUTS)
         .into_iter()
         .filter_map(|row| {
-            let mut note = format!("{}, {}; across flats: the maximum", row.standard, row.confidence);
+            let mut note = format!(
+                "{}, {}; across flats: the maximum, the minimum is {}",
+                row.standard, row.confidence, row.across_flats_min_mm
+            );
             let height = limited(row.height_min_mm, row.height_max_mm, "height", &mut note);
+            note_remarks(&mut note, &row.standard, &row.size);
+            let thread = diameter(&row.size)?;
+            let locking = LOCKING.contains(&row.standard.as_str());
             let form = PartForm::Nut(NutPart {
-                diameter: Length::of(diameter(&row.size)?),
+                diameter: Length::of(thread),
                 pitch: Length::of(row.pitch_mm),
                 // The nut must clear with its largest hexagon; its nominal width is the maximum.
                 flats: Length::of(row.across_flats_max_mm),
                 height,
-                locking: LOCKING.contains(&row.standard.as_str()),
+                locking,
             });
-            Some(part(format!("{} {}", row.standard, row.size), Vec::new(), form, STEEL, note))
+            let cost = guide_price(if locking { "locking nut" } else { "nut" }, thread);
+            Some(part(format!("{} {}", row.standard, row.size), Vec::new(), form, cost, note))
         })
         .collect()
 }
 
-fn part(name: String, also: Vec<String>, form: PartForm, material: &str, note: String) -> Part {
-    Part { name, also, form, material: material.to_owned(), mass: None, cost: None, note }
+fn part(name: String, also: Vec<String>, form: PartForm, cost: Option<f64>, note: String) -> Part {
+    Part { name, also, form, material: STEEL.to_owned(), mass: None, cost, note }
+}
+
+fn note_remarks(note: &mut String, standard: &str, size: &str) {
+    for remark in remarks(standard, size) {
+        note.push_str("; ");
+        note.push_str(remark);
+    }
 }
 
 #[derive(Deserialize)]
@@ -90,6 +106,7 @@ struct ScrewRow {
     pitch_mm: f64,
     head_dia_or_flats_max_mm: f64,
     head_dia_or_flats_min_mm: Option<f64>,
+    plain_head_dia_nominal_mm: Option<f64>,
     head_height_max_mm: f64,
     head_height_min_mm: Option<f64>,
     shortest_mm: Option<f64>,
@@ -121,6 +138,13 @@ pub(super) fn screws() -> Vec<Part> {
             let (standard, _) = standard_and_twin(&row.standard);
             let &(_, head, lengths_of) = SCREW_STANDARDS.iter().find(|s| s.0 == standard)?;
             let mut note = format!("{}, {}; head size: the maximum", row.standard, row.confidence);
+            if let Some(least) = row.head_dia_or_flats_min_mm {
+                note.push_str(&format!(", the minimum is {least}"));
+            }
+            if let Some(plain) = row.plain_head_dia_nominal_mm {
+                note.push_str(&format!("; a plain head has {plain} mm"));
+            }
+            note_remarks(&mut note, standard, &row.size);
             let head_height =
                 limited(row.head_height_min_mm, row.head_height_max_mm, "head height", &mut note);
             if row.head_dia_or_flats_min_mm.is_none() {
@@ -138,15 +162,17 @@ pub(super) fn screws() -> Vec<Part> {
                     lengths.iter().copied().filter(|l| (shortest..=longest).contains(l)).collect()
                 })
                 .unwrap_or_default();
+            let thread = diameter(&row.size)?;
             let form = PartForm::Screw(ScrewPart {
-                diameter: Length::of(diameter(&row.size)?),
+                diameter: Length::of(thread),
                 pitch: Length::of(row.pitch_mm),
                 head,
                 head_size: Length::of(row.head_dia_or_flats_max_mm),
                 head_height,
                 lengths,
             });
-            Some(part(format!("{standard} {}", row.size), Vec::new(), form, STEEL, note))
+            let cost = guide_price("screw", thread);
+            Some(part(format!("{standard} {}", row.size), Vec::new(), form, cost, note))
         })
         .collect()
 }
@@ -169,6 +195,7 @@ pub(super) fn washers() -> Vec<Part> {
         .map(|row| {
             let (standard, twin) = standard_and_twin(&row.standard);
             let mut note = format!("{}, {}", row.standard, row.confidence);
+            note_remarks(&mut note, standard, &row.size);
             // The limits lie evenly about the nominal; a missing lower one is its mirror image.
             let least = row.thickness_min_mm.unwrap_or_else(|| {
                 note.push_str("; thickness: minimum taken as far below the nominal as the maximum is above");
@@ -180,7 +207,8 @@ pub(super) fn washers() -> Vec<Part> {
                 thickness: between(least, row.thickness_max_mm),
             });
             let also = twin.map(|twin| format!("{twin} {}", row.size)).into_iter().collect();
-            part(format!("{standard} {}", row.size), also, form, STEEL, note)
+            let cost = diameter(&row.size).and_then(|thread| guide_price("washer", thread));
+            part(format!("{standard} {}", row.size), also, form, cost, note)
         })
         .collect()
 }
@@ -210,7 +238,8 @@ pub(super) fn bearings() -> Vec<Part> {
             width: Length::of(row.width_mm),
         });
         let also = twin.map(str::to_owned).into_iter().collect();
-        found.push(part(name.to_owned(), also, form, STEEL, row.confidence));
+        let cost = guide_price("bearing", row.bore_mm);
+        found.push(part(name.to_owned(), also, form, cost, row.confidence));
     }
     found
 }

@@ -4,13 +4,21 @@ use serde::Deserialize;
 
 use super::rows::{rows, text};
 use crate::document::{
-    BeltKind, BeltPart, EccentricPart, GroovedPart, Part, PartForm, PulleyPart, PulleyRim, RailPart,
+    BeltKind, BeltPart, Choice, EccentricPart, GroovedPart, Part, PartForm, PulleyPart, PulleyRim, RailPart,
     RingPart, Running, WheelPart,
 };
 use crate::size::{Angle, Length, LinearDensity, Mass, Number};
+use crate::tolerance::{GeneralClass, Tolerance};
 
-fn ware(name: String, form: PartForm, material: String, note: String) -> Part {
-    Part { name, also: Vec::new(), form, material, mass: None, cost: None, note }
+fn ware(name: String, form: PartForm, material: String, cost: f64, note: String) -> Part {
+    Part { name, also: Vec::new(), form, material, mass: None, cost: Some(cost), note }
+}
+
+/// A size with the general tolerance (ISO 2768-1) of its row's class.
+fn general(size: f64, class: &str) -> Length {
+    let mut known = GeneralClass::M;
+    let length = Length::of(size);
+    if known.choose(class) { length.with_tolerance(Tolerance::General(known)) } else { length }
 }
 
 #[derive(Deserialize)]
@@ -27,6 +35,8 @@ struct WheelRow {
     bearings: f64,
     material: String,
     mass_g: f64,
+    general: String,
+    cost: f64,
     note: String,
 }
 
@@ -43,13 +53,14 @@ pub(super) fn wheels() -> Vec<Part> {
             };
             let form = PartForm::Wheel(WheelPart {
                 running,
-                outer: row.outer_mm.into(),
+                outer: general(row.outer_mm, &row.general),
                 width: row.width_mm.into(),
-                hub: row.hub_mm.into(),
+                hub: general(row.hub_mm, &row.general),
                 bearing: row.bearing,
                 bearings: row.bearings.into(),
             });
-            Some(Part { mass: Some(Mass::of(row.mass_g)), ..ware(row.name, form, row.material, row.note) })
+            let mass = Some(Mass::of(row.mass_g));
+            Some(Part { mass, ..ware(row.name, form, row.material, row.cost, row.note) })
         })
         .collect()
 }
@@ -70,6 +81,7 @@ struct RailRow {
     corner_mm: f64,
     bore_mm: f64,
     material: String,
+    cost_per_m: f64,
     note: String,
 }
 
@@ -81,6 +93,7 @@ struct BarRow {
     depth_mm: f64,
     corner_mm: Option<f64>,
     material: String,
+    cost_per_m: f64,
     note: String,
 }
 
@@ -100,7 +113,7 @@ pub(super) fn rails() -> Vec<Part> {
             corner: row.corner_mm.into(),
             bore: row.bore_mm.into(),
         }));
-        ware(row.name, form, row.material, row.note)
+        ware(row.name, form, row.material, row.cost_per_m, row.note)
     });
     let bars = rows::<BarRow>(text::BARS).into_iter().filter_map(|row| {
         let rail = match row.kind.as_str() {
@@ -112,7 +125,7 @@ pub(super) fn rails() -> Vec<Part> {
             "rod" => RailPart::Rod { diameter: row.width_mm.into() },
             _ => return None,
         };
-        Some(ware(row.name, PartForm::Rail(rail), row.material, row.note))
+        Some(ware(row.name, PartForm::Rail(rail), row.material, row.cost_per_m, row.note))
     });
     grooved.chain(bars).collect()
 }
@@ -125,6 +138,7 @@ struct BeltRow {
     width_mm: f64,
     thickness_mm: f64,
     mass_g_per_m: f64,
+    cost_per_m: f64,
     note: String,
 }
 
@@ -144,7 +158,7 @@ pub(super) fn belts() -> Vec<Part> {
                 thickness: row.thickness_mm.into(),
                 mass_per_length: LinearDensity::of(row.mass_g_per_m),
             });
-            Some(ware(row.name, form, String::new(), row.note))
+            Some(ware(row.name, form, String::new(), row.cost_per_m, row.note))
         })
         .collect()
 }
@@ -160,6 +174,7 @@ struct PulleyRow {
     bore_mm: f64,
     bearings: Option<f64>,
     material: String,
+    cost: f64,
     note: String,
 }
 
@@ -181,7 +196,7 @@ pub(super) fn pulleys() -> Vec<Part> {
                 bearings: Number::of(row.bearings.unwrap_or(0.0)),
                 inertia: None,
             });
-            Some(ware(row.name, form, row.material, row.note))
+            Some(ware(row.name, form, row.material, row.cost, row.note))
         })
         .collect()
 }
@@ -195,6 +210,8 @@ struct RingRow {
     length_mm: f64,
     offset_mm: Option<f64>,
     material: String,
+    general: String,
+    cost: f64,
     note: String,
 }
 
@@ -202,8 +219,8 @@ pub(super) fn rings() -> Vec<Part> {
     rows::<RingRow>(text::RINGS)
         .into_iter()
         .filter_map(|row| {
-            let (hole, outer, length): (Length, Length, Length) =
-                (row.hole_mm.into(), row.outer_mm.into(), row.length_mm.into());
+            let (hole, outer): (Length, Length) = (row.hole_mm.into(), row.outer_mm.into());
+            let length = general(row.length_mm, &row.general);
             let form = match row.kind.as_str() {
                 "spacer" => PartForm::Spacer(RingPart { hole, outer, length }),
                 "shim" => PartForm::Shim(RingPart { hole, outer, length }),
@@ -212,7 +229,7 @@ pub(super) fn rings() -> Vec<Part> {
                 }
                 _ => return None,
             };
-            Some(ware(row.name, form, row.material, row.note))
+            Some(ware(row.name, form, row.material, row.cost, row.note))
         })
         .collect()
 }

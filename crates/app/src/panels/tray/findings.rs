@@ -10,7 +10,7 @@ use glidewright_sheet::number;
 use super::super::Shared;
 use super::super::editor;
 use crate::commands::{Action, Queue};
-use crate::state::{Cure, Outcome};
+use crate::state::{Cure, Outcome, about_finding};
 use crate::theme::FontRole;
 use crate::widgets::{Mark, mark_ui};
 
@@ -109,6 +109,9 @@ fn detail_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Findi
         if let Some(chain) = finding.chain.as_ref().filter(|chain| !chain.terms.is_empty()) {
             CollapsingHeader::new(RichText::new("Which sizes make it").small())
                 .show(ui, |ui| chain_ui(ui, chain, queue));
+        }
+        if ui.small_button("How is this computed?").on_hover_text("Open the handbook there").clicked() {
+            queue.push(Action::Handbook(about_finding(finding.code)));
         }
         ui.add_space(4.0);
     });

@@ -16,11 +16,11 @@ fn from_nothing_to_a_picture() {
     harness.key_press_modifiers(Modifiers::COMMAND, Key::N);
     settle(&mut harness);
     enter(&mut harness, "Name", "Slide stand");
-    harness.get_by_label_contains("Rail: grooved 20x40").click();
+    harness.get_by_label_contains("Rail: grooved 30x60").click();
     settle(&mut harness);
-    harness.get_by_label("Search: Rail").type_text("30x60");
+    harness.get_by_label("Search: Rail").type_text("20x60");
     settle(&mut harness);
-    click(&mut harness, "grooved 30x60");
+    click(&mut harness, "grooved 20x60");
     enter(&mut harness, "Length", "70 cm");
     click(&mut harness, "Riders: two, tied by a belt");
     enter(&mut harness, "Load", "0,6 kg");

@@ -57,7 +57,12 @@ fn branch_ui(
     let mut state = egui::collapsing_header::CollapsingState::load_with_default_open(ui.ctx(), id, false);
     let holds =
         selected.is_some_and(|s| s.path != branch.path && branch_of(&branch.inside, &s.path).is_some());
-    if holds {
+    // Selecting something opens it, once: it may be closed again by hand.
+    let opened = id.with("opened");
+    let chosen = selected.is_some_and(|s| s.path == branch.path);
+    let is_new = chosen && !ui.data(|data| data.get_temp(opened)).unwrap_or(false);
+    ui.data_mut(|data| data.insert_temp(opened, chosen));
+    if holds || is_new {
         state.set_open(true);
     }
     state.show_header(ui, |ui| row_ui(ui, shared, branch, selected, queue)).body(|ui| {

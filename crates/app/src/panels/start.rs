@@ -37,7 +37,7 @@ impl Default for Start {
     fn default() -> Self {
         Self {
             name: "New fixture".to_owned(),
-            section: "grooved 20x40".to_owned(),
+            section: "grooved 30x60".to_owned(),
             length: "800 mm".to_owned(),
             stand: 0,
             incline: "30 deg".to_owned(),

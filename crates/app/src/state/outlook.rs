@@ -72,6 +72,8 @@ struct Job {
 pub struct Outlook {
     worker: Option<Worker<Job, Foresight>>,
     asked: Option<u64>,
+    /// The newest that was answered, whether or not the work broke down.
+    done: Option<u64>,
     last: Foresight,
 }
 
@@ -84,10 +86,11 @@ impl Outlook {
     /// Hands in what is shown now, unless that was done or an interaction is going on; takes in what is done.
     pub fn follow(&mut self, session: &Session) {
         let Some(worker) = &self.worker else { return };
-        if let Some(done) = worker.newest()
-            && let Ok(foresight) = done.outcome
-        {
-            self.last = foresight;
+        if let Some(done) = worker.newest() {
+            self.done = Some(done.revision);
+            if let Ok(foresight) = done.outcome {
+                self.last = foresight;
+            }
         }
         let shown = session.shown();
         if self.asked == Some(shown) || session.is_working() || session.is_changing() {
@@ -101,7 +104,7 @@ impl Outlook {
 
     /// Whether something is still being worked out.
     pub fn is_working(&self) -> bool {
-        self.worker.is_some() && self.asked.is_some_and(|asked| asked != self.last.shown)
+        self.worker.is_some() && self.asked != self.done
     }
 
     /// What the trials come to, if that is of the document shown, or the last that was.

@@ -30,14 +30,14 @@ pub fn part_summary(part: &Part) -> String {
                 Running::Crowned { .. } => "crowned",
                 Running::Grooved { .. } => "grooved",
             };
-            format!("{form}, ⌀{}, {} wide, hub {}", mm(&wheel.outer), mm(&wheel.width), mm(&wheel.hub))
+            format!("{form}, ø{}, {} wide, hub {}", mm(&wheel.outer), mm(&wheel.width), mm(&wheel.hub))
         }
         PartForm::Bearing(bearing) => {
             format!("{} × {} × {}", mm(&bearing.bore), mm(&bearing.outer), mm(&bearing.width))
         }
         PartForm::Belt(belt) => format!("{} wide", mm(&belt.width)),
         PartForm::Pulley(pulley) => match &pulley.rim {
-            PulleyRim::Plain { diameter } => format!("⌀{}, {} wide", mm(diameter), mm(&pulley.width)),
+            PulleyRim::Plain { diameter } => format!("ø{}, {} wide", mm(diameter), mm(&pulley.width)),
             PulleyRim::Toothed { teeth, pitch } => format!("{} teeth of {}", mm(teeth), mm(pitch)),
         },
         PartForm::Rail(RailPart::Grooved(rail)) => {
@@ -45,7 +45,7 @@ pub fn part_summary(part: &Part) -> String {
         }
         PartForm::Rail(RailPart::FlatBar { width, depth, .. }) => format!("{} × {}", mm(width), mm(depth)),
         PartForm::Rail(RailPart::Outline(outline)) => format!("own outline, {} tracks", outline.tracks.len()),
-        PartForm::Rail(RailPart::Rod { diameter }) => format!("⌀{}", mm(diameter)),
+        PartForm::Rail(RailPart::Rod { diameter }) => format!("ø{}", mm(diameter)),
     };
     match part.cost {
         Some(cost) => format!("{sizes}, cost {}", number(cost, 2)),

@@ -32,7 +32,7 @@ pub fn settle(harness: &mut Harness<'_, App>) {
     let start = Instant::now();
     harness.run();
     while state(harness).session.is_working() || state(harness).outlook.is_working() {
-        assert!(start.elapsed() < Duration::from_secs(30), "the analysis does not end");
+        assert!(start.elapsed() < Duration::from_secs(120), "the analysis does not end");
         std::thread::sleep(Duration::from_millis(2));
         harness.run();
     }
@@ -87,6 +87,14 @@ pub fn choose(harness: &mut Harness<'_, App>, list: &str, word: &str) {
     harness.get_by_label_contains(list).click();
     settle(harness);
     press(harness, word);
+}
+
+/// Presses a button that may lie out of sight, by the keyboard.
+pub fn press_key(harness: &mut Harness<'_, App>, label: &str) {
+    harness.get_by_role_and_label(Role::Button, label).focus();
+    settle(harness);
+    harness.key_press(Key::Enter);
+    settle(harness);
 }
 
 /// Takes the last change back.

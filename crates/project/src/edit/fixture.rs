@@ -52,6 +52,14 @@ const HEAVY: f64 = 7.85e-3;
 /// # Errors
 /// When the tables have no such rail, or no wheel for its grooves.
 pub fn wheel_for(section: &str) -> Result<&'static str, Problem> {
+    wheels_for(section)?.first().copied().ok_or_else(|| {
+        Problem::error("rail/section", format!("no wheel of the tables runs in {}", quoted(section)))
+            .remedy("choose another rail")
+    })
+}
+
+/// The wheels that fit a rail, the greatest first.
+fn wheels_for(section: &str) -> Result<Vec<&'static str>, Problem> {
     let grooved = grooved(section)?;
     let mouth = number(&grooved.mouth);
     let vees = built_in().parts().iter().filter_map(|part| match &part.form {
@@ -70,12 +78,9 @@ pub fn wheel_for(section: &str) -> Result<&'static str, Problem> {
         }
         _ => None,
     });
-    vees.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.len().cmp(&a.1.len()))).map(|(_, name)| name).ok_or_else(
-        || {
-            Problem::error("rail/section", format!("no wheel of the tables runs in {}", quoted(section)))
-                .remedy("choose another rail")
-        },
-    )
+    let mut vees: Vec<(f64, &'static str)> = vees.collect();
+    vees.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.len().cmp(&b.1.len())));
+    Ok(vees.into_iter().map(|(_, name)| name).collect())
 }
 
 fn grooved(section: &str) -> Result<&'static GroovedPart, Problem> {
@@ -109,7 +114,25 @@ pub fn fixture(wish: &Wish) -> Result<Document, Problem> {
     if !(wish.length > 0.0 && wish.length.is_finite()) {
         return Err(Problem::error("rail/length", "the rail must have a length"));
     }
-    let wheel = wheel_for(&wish.section)?;
+    let first = fixture_on(wish, rail, wheel_for(&wish.section)?)?;
+    if clears(&first) {
+        return Ok(first);
+    }
+    // Smaller wheels come with thinner screws and lower nuts.
+    let others = wheels_for(&wish.section)?.into_iter().skip(1);
+    let clear = others.filter_map(|wheel| fixture_on(wish, rail, wheel).ok()).find(clears);
+    Ok(clear.unwrap_or(first))
+}
+
+/// Whether its riders pass each other as the limits ask.
+fn clears(document: &Document) -> bool {
+    let Some(fixture) = crate::resolve(document, None).fixture else { return false };
+    let results = glidewright_motion::analyse(&fixture);
+    results.findings.iter().all(|finding| !finding.code.starts_with("gap."))
+}
+
+/// The same on wheels of this name.
+fn fixture_on(wish: &Wish, rail: &GroovedPart, wheel: &str) -> Result<Document, Problem> {
     let frame = Frame::of(rail);
     let mut document = new_document(&wish.name, &wish.section, wish.length, wish.stand.clone());
     let first = "carriage";

@@ -288,7 +288,7 @@ impl StackView<'_> {
 
     /// The extent along the screw: a field where it is the piece's own, a figure where its part says it.
     fn length_ui(&self, ui: &mut Ui, piece: &Piece, path: &str, queue: &mut Queue) {
-        let width = 52.0 * text_scale(ui);
+        let width = 60.0 * text_scale(ui);
         let can_be_cut = matches!(piece.kind, PieceKind::Spacer | PieceKind::Shim | PieceKind::Eccentric);
         let at = format!("{path}/length");
         if can_be_cut {
@@ -461,7 +461,7 @@ impl StackView<'_> {
         let words = if thread.projection >= 0.0 {
             format!("{} mm beyond the nut", number(thread.projection, 2))
         } else {
-            format!("{} mm short of the nut's end", number(-thread.projection, 2))
+            format!("{} mm too short", number(-thread.projection, 2))
         };
         let enough = thread.projection >= thread.asked;
         self.row_ui(ui, Glyph::End { length: thread.projection.max(0.0) }, scale, false, |ui| {

@@ -101,11 +101,11 @@ fn detail_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Findi
                 ui.add(Label::new(sentence).wrap());
             }
         }
-        places_ui(ui, shared, finding, queue);
         for (place, remedy) in finding.remedies.iter().enumerate() {
             let cures = shared.state.outlook.cures(&shared.state.session, number_of, place);
             ui.push_id(("remedy", place), |ui| remedy_ui(ui, shared, finding, remedy, cures, queue));
         }
+        places_ui(ui, shared, finding, queue);
         if let Some(chain) = finding.chain.as_ref().filter(|chain| !chain.terms.is_empty()) {
             CollapsingHeader::new(RichText::new("Which sizes make it").small())
                 .show(ui, |ui| chain_ui(ui, chain, queue));

@@ -144,9 +144,15 @@ fn users_ui(ui: &mut Ui, uses: &[String], queue: &mut Queue) {
             }
         }
     });
-    for path in uses.iter().take(3) {
+    ui.spacing_mut().item_spacing.x = 10.0;
+    let mut said: Vec<String> = Vec::new();
+    for path in uses {
         let words = path.rsplit('/').take(2).collect::<Vec<_>>();
         let words = words.into_iter().rev().collect::<Vec<_>>().join(" · ").replace('_', " ");
+        if said.contains(&words) || said.len() > 2 {
+            continue;
+        }
+        said.push(words.clone());
         if ui.link(words).on_hover_text(path).clicked() {
             queue.push(Action::Select(path.clone()));
         }

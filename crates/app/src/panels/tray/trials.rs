@@ -23,7 +23,7 @@ const COLUMNS: Columns<'static> = Columns {
         ("fail", 34.0),
         ("marginal", 52.0),
         ("note", 0.0),
-        ("", 236.0),
+        ("", 272.0),
     ],
 };
 
@@ -32,7 +32,7 @@ pub fn trials_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = shared.state.session.document();
     let foresight = shared.state.outlook.foresight();
     ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
-        ui.set_min_width(900.0 * crate::widgets::text_scale(ui));
+        ui.set_min_width(930.0 * crate::widgets::text_scale(ui));
         ui.spacing_mut().item_spacing.y = 2.0;
         make_ui(ui, shared, queue);
         let widths = COLUMNS.widths(ui);

@@ -8,14 +8,24 @@
 //! positive when two things are apart, negative by the penetration depth when they overlap.
 //!
 //! # What is where
-//! * shapes: [`Outline`], [`Edge`], [`Shape`], [`Solid`], [`Pose`]
-//! * how near: [`Separation`]
+//! * **draw a shape**: [`Outline`] of [`Edge`]s; what is wrong with it: [`Outline::faults`], [`Fault`]
+//! * **combine areas**: [`Region`], [`union`], [`difference`], [`intersection`], [`offset`], [`hull`]
+//! * **make a convex solid**: [`Solid`] = [`Shape`] at a [`Pose`]; what is wrong with it: [`Solid::faults`]
+//! * **make a concave body**: [`decompose`] an area into convex pieces, then a prism on each
+//! * **measure**: [`Outline::area`], [`Outline::second_moments`], [`Solid::mass_properties`], [`Mesh`]
+//! * **how near are two solids**: [`separation`], with its proof: [`Separation`], [`Ending`]
+//! * **how near does one come on a straight way**: [`Pair`], [`closest_over`], [`touching`]
+//! * **do they pass beside each other or face to face**: [`faces_along`], [`Passing`]
+//! * **check whole assemblies on a stroke, keep them, change them**: [`Scene`]
+//! * **evaluate thousands of variants or samples**: [`Batch`], [`Sampler`], [`Change`]
+//! * **where does a profile come to rest**: [`first_contact`], [`Seat`], [`vee_depth`]
 //!
 //! This crate knows nothing of wheels, riders, files or screens. It does no I/O, keeps no global
 //! state and does not panic, whatever numbers it is given.
 
 #![allow(clippy::neg_cmp_op_on_partial_ord, reason = "NaN must take the refusing branch")]
 
+mod batch;
 mod convex;
 mod mesh;
 mod outline;
@@ -32,6 +42,7 @@ mod sweep;
 
 pub use glam::{DMat3, DVec2, DVec3};
 
+pub use batch::{Batch, Change, Sampler, VariantLeast};
 pub use mesh::{Mesh, MeshError};
 pub use outline::{Bounds2, Edge, Fault, Outline, SecondMoments, Side};
 pub use passing::{Passing, faces_along};

@@ -2,7 +2,8 @@
 
 use crate::checks::{self, Known};
 use crate::{
-    Assembly, Finding, Fixture, HoldBand, Interference, RiderResults, Severity, TravelCurves, hold_bands,
+    Assembly, Finding, Fixture, HoldBand, Interference, InterferenceCache, RiderResults, Severity,
+    TravelCurves, hold_bands,
 };
 
 /// Everything the engine has to say about a fixture.
@@ -27,13 +28,18 @@ pub const STATIONS: usize = 241;
 
 /// Works out everything about a fixture.
 pub fn analyse(fixture: &Fixture) -> Results {
+    analyse_with(fixture, &mut InterferenceCache::default())
+}
+
+/// The same, with the scenes of an earlier analysis at hand: of what has not changed, gaps are not worked out again.
+pub fn analyse_with(fixture: &Fixture, kept: &mut InterferenceCache) -> Results {
     let assembly = Assembly::new(fixture);
     let stations = stations(fixture.stroke.from, fixture.stroke.to, STATIONS);
     let curves = TravelCurves::new(fixture, &assembly, &stations);
     let riders: Vec<_> = (0..fixture.riders.len())
         .map(|number| RiderResults::new(fixture, &assembly, number, &curves))
         .collect();
-    let interference = Interference::new(fixture, &assembly, &stations, &riders);
+    let interference = kept.update(fixture, &assembly, &stations, &riders);
     let hold_bands = hold_bands(fixture, &assembly, &curves);
     let findings = checks::run(&Known {
         fixture,

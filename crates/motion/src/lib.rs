@@ -31,11 +31,13 @@ mod results;
 mod seating;
 mod travel;
 
-pub use analyse::{Results, STATIONS, analyse};
+pub use analyse::{Results, STATIONS, analyse, analyse_with};
 pub use assembly::*;
 pub use balance::{HoldBand, hold_bands};
 pub use fixture::*;
-pub use interference::{Band, BandPoint, Interference, Kinship, LoadedGap, Outcome, PairResult, Passage};
+pub use interference::{
+    Band, BandPoint, Interference, InterferenceCache, Kinship, LoadedGap, Outcome, PairResult, Passage,
+};
 pub use resistance::WheelResistance;
 pub use results::*;
 pub use seating::{SeatContact, Seating, SeatingFault, seat};

@@ -254,8 +254,14 @@ fn cursor_readings_stay_in_the_plot_and_apart() {
     for orientation in [Orientation::Upright, Orientation::Lying] {
         for cursor in [0.0, 1.0, 350.0, 699.0, 700.0] {
             let mut data = StripData { cursor: Some(cursor), ..common::effort() };
-            // Five curves on top of each other are the hardest to keep apart.
-            data.series = (0..5).map(|_| data.series[0].clone()).collect();
+            data.range = Some((0.0, 10.0));
+            // Five curves hardly apart are the hardest to keep apart; nearer still they are read as one.
+            let lifted = |by: f64| {
+                let mut series = data.series[0].clone();
+                series.points.iter_mut().for_each(|p| p.y += by);
+                series
+            };
+            data.series = (0..5).map(|i| lifted(0.8 * f64::from(i))).collect();
             let layout = StripLayout { plot, orientation, travel: (0.0, 700.0), travel_numbers: true };
             let mut drawing = Drawing::new("t", v(300.0, 300.0));
             drawing.panels.push(strip_panel(&data, &layout));

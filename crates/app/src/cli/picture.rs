@@ -1,9 +1,10 @@
 //! `picture`: a view of the fixture as PNG, SVG or PDF.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use glidewright_geometry::DVec2;
-use glidewright_sheet::views::{VIEWS, ViewState, view_named};
+use glidewright_sheet::views::{Other, Paper, StripAxis, StripKind, VIEWS, ViewState, view_named};
 use glidewright_sheet::{Drawing, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
 use super::load::load;
@@ -32,6 +33,33 @@ pub struct Arguments {
     /// Draw on dark paper
     #[arg(long)]
     dark: bool,
+    /// Lay it out for a size of paper: A5, A4, A3, Letter or Tabloid, lying
+    #[arg(long, value_name = "SIZE")]
+    paper: Option<String>,
+    /// Stand the paper upright
+    #[arg(long, requires = "paper")]
+    portrait: bool,
+    /// In space: how far to walk round the fixture (degrees)
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    turn: Option<f64>,
+    /// In space: how far from above to look (degrees)
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    lift: Option<f64>,
+    /// Another trial to compare with; "as drawn" is the fixture without a trial. May be given several times
+    #[arg(long = "with", value_name = "TRIAL")]
+    with: Vec<String>,
+    /// The strips to show, in order, with commas: clearance, effort, torque, wheel-loads, resistance
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    strips: Vec<String>,
+    /// Plot the strips against the reach of the load that slides instead of travel
+    #[arg(long)]
+    reach: bool,
+    /// The stretch of travel that rail and strips show (mm)
+    #[arg(long, value_name = "FROM,TO", value_delimiter = ',', num_args = 2, allow_negative_numbers = true)]
+    window: Vec<f64>,
+    /// A note to write on the sheet
+    #[arg(long, value_name = "TEXT")]
+    note: Option<String>,
 }
 
 /// Shape of a picture: height over width.
@@ -40,6 +68,56 @@ const ASPECT: f64 = 0.625;
 /// Width the drawing is laid out for (pt), whatever the picture's width in pixels: it decides how large
 /// letters are against the whole.
 const LAYOUT_WIDTH: f64 = 1120.0;
+
+/// What the fixture without a trial is called.
+const AS_DRAWN: &str = "as drawn";
+
+impl Arguments {
+    /// Takes what is asked of the view over into its state; an error is a message.
+    fn apply(&self, state: &mut ViewState) -> Result<(), String> {
+        state.size_pt = match &self.paper {
+            None => DVec2::new(LAYOUT_WIDTH, ASPECT * LAYOUT_WIDTH),
+            Some(name) => match Paper::named(name) {
+                Some(paper) => paper.size_pt(!self.portrait),
+                None => {
+                    let names: Vec<_> = Paper::ALL.iter().map(|paper| paper.name()).collect();
+                    return Err(format!("there is no paper {name:?}; there are {}", names.join(", ")));
+                }
+            },
+        };
+        for (angle, slot, name) in
+            [(self.turn, &mut state.turn, "--turn"), (self.lift, &mut state.lift, "--lift")]
+        {
+            match angle {
+                Some(angle) if !angle.is_finite() => {
+                    return Err(format!("{name} needs a number of degrees"));
+                }
+                Some(angle) => *slot = angle.to_radians(),
+                None => {}
+            }
+        }
+        if !self.strips.is_empty() {
+            let kind = |name: &String| {
+                StripKind::named(name.trim()).ok_or_else(|| {
+                    let names: Vec<_> = StripKind::ALL.iter().map(|kind| kind.name()).collect();
+                    format!("there is no strip {name:?}; there are {}", names.join(", "))
+                })
+            };
+            state.strips = self.strips.iter().map(kind).collect::<Result<_, _>>()?;
+        }
+        if self.reach {
+            state.axis = StripAxis::Reach;
+        }
+        if let [from, to] = self.window[..] {
+            if !(from < to) {
+                return Err(format!("--window {from},{to}: the first travel must be below the second"));
+            }
+            state.window = Some((from, to));
+        }
+        state.note.clone_from(&self.note);
+        Ok(())
+    }
+}
 
 /// Runs `picture`.
 pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
@@ -63,12 +141,23 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         console.error(&format!("--at {travel} lies outside the stroke, {} to {} mm", stroke.from, stroke.to));
         return Outcome::Unusable;
     }
-    let state = ViewState {
-        size_pt: DVec2::new(LAYOUT_WIDTH, ASPECT * LAYOUT_WIDTH),
-        travel,
-        trial: loaded.trial.clone(),
-        ..ViewState::default()
-    };
+    let mut state = ViewState { travel, trial: loaded.trial.clone(), ..ViewState::default() };
+    if let Err(message) = arguments.apply(&mut state) {
+        console.error(&message);
+        return Outcome::Unusable;
+    }
+    for name in &arguments.with {
+        let trial = (name != AS_DRAWN).then_some(name.as_str());
+        let Some(other) = load(console, arguments.file.as_deref(), trial) else {
+            return Outcome::Unusable;
+        };
+        state.others.push(Other {
+            name: name.clone(),
+            fixture: Arc::new(other.fixture),
+            results: Arc::new(other.results),
+        });
+        state.ghosts = true;
+    }
     let drawing = view.drawing(&loaded.fixture, &loaded.results, &state);
     match write(arguments, format, &drawing) {
         Ok(()) => {

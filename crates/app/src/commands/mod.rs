@@ -7,6 +7,7 @@ pub use queue::{Action, Queue};
 pub use table::{Command, Menu, Spec, TABLE};
 
 use egui::{Context, KeyboardShortcut, Modifiers};
+use glidewright_sheet::views::View;
 
 use crate::state::State;
 
@@ -15,6 +16,36 @@ impl Command {
     pub fn spec(self) -> &'static Spec {
         // Every command has a row; a test holds that.
         TABLE.iter().find(|spec| spec.command == self).unwrap_or(&table::MISSING)
+    }
+
+    /// Its words now: a view's own name, where it shows one.
+    pub fn label(self) -> &'static str {
+        match self.view() {
+            Some(view) => view.title,
+            None => self.spec().label,
+        }
+    }
+
+    /// The view it brings to the middle.
+    pub fn view(self) -> Option<&'static View> {
+        const VIEWS: [Command; 9] = [
+            Command::View1,
+            Command::View2,
+            Command::View3,
+            Command::View4,
+            Command::View5,
+            Command::View6,
+            Command::View7,
+            Command::View8,
+            Command::View9,
+        ];
+        let number = VIEWS.iter().position(|command| *command == self)?;
+        crate::views::on_screen().nth(number)
+    }
+
+    /// Whether there is anything behind it: not every view command has a view.
+    pub fn exists(self) -> bool {
+        !self.spec().label.starts_with("View ") || self.view().is_some()
     }
 
     /// Why it cannot be used now; `None` when it can.

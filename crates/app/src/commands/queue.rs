@@ -3,9 +3,10 @@
 use std::path::PathBuf;
 
 use glidewright_motion::BodyId;
+use glidewright_project::Document;
 
 use super::Command;
-use crate::state::{Demo, Edit};
+use crate::state::{Demo, Edit, Hint, Preferences, Tray};
 use crate::theme::Paper;
 
 /// Something to do. Panels and views borrow the state, draw it and queue these.
@@ -35,12 +36,26 @@ pub enum Action {
     Open(PathBuf),
     /// Opens a built-in project.
     OpenDemo(Demo),
+    /// Begins a new project with this document.
+    Begin(Box<Document>),
+    /// Shows a page of the tray.
+    Tray(Tray),
+    /// Says something.
+    Tell(String),
     /// Shows a view in the middle.
     Centre(&'static str),
     /// Light, dark or as the system says.
     Paper(Paper),
     /// Puts the message away.
     Dismiss,
+    /// Takes over changed preferences.
+    Prefer(Box<Preferences>),
+    /// Opens the handbook at a section, by its title.
+    Handbook(&'static str),
+    /// Notes that a hint was followed.
+    Follow(Hint),
+    /// Turns the view in space by so much to the right and upwards (rad).
+    Turn(f64, f64),
 }
 
 /// Actions in the order they were asked for.

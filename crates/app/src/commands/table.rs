@@ -7,14 +7,20 @@ use crate::state::State;
 /// Something the person can ask for by menu, button, name or key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Command {
+    /// Starts: a new fixture, a project opened lately, a built-in one.
+    Start,
     /// Opens a project file.
     Open,
     /// Saves the project.
     Save,
     /// Saves it under another name.
     SaveAs,
-    /// Writes a picture of the middle view.
+    /// Writes a picture.
     ExportPicture,
+    /// Puts a picture of the middle view on the clipboard.
+    CopyPicture,
+    /// What the person prefers.
+    Preferences,
     /// Leaves.
     Quit,
     /// Takes back the last change.
@@ -41,6 +47,8 @@ pub enum Command {
     NudgeBack,
     /// The next finding.
     NextFinding,
+    /// Runs the stroke as a motion, or stops it.
+    Play,
     /// The next trial.
     NextTrial,
     /// Shows or hides the parts.
@@ -53,10 +61,60 @@ pub enum Command {
     ToggleDark,
     /// The whole bench in the middle.
     ShowBench,
+    /// The first view in the middle, and so on.
+    View1,
+    /// The second.
+    View2,
+    /// The third.
+    View3,
+    /// The fourth.
+    View4,
+    /// The fifth.
+    View5,
+    /// The sixth.
+    View6,
+    /// The seventh.
+    View7,
+    /// The eighth.
+    View8,
+    /// The ninth.
+    View9,
+    /// Shows all of the middle view.
+    ShowAll,
+    /// Enlarges it.
+    Enlarge,
+    /// Makes it smaller.
+    Reduce,
+    /// Turns the view in space to the left.
+    TurnLeft,
+    /// To the right.
+    TurnRight,
+    /// Looks at it from higher up.
+    LiftUp,
+    /// From lower down.
+    LiftDown,
+    /// Other trials' curves behind.
+    ToggleGhosts,
+    /// Strips over travel or over reach.
+    ToggleAxis,
     /// Selects nothing.
     SelectNothing,
+    /// Text and everything else larger.
+    LargerText,
+    /// Smaller.
+    SmallerText,
+    /// As usual.
+    UsualText,
+    /// Millimetres or inches.
+    ToggleUnit,
+    /// The handbook.
+    Handbook,
+    /// All keys.
+    Keys,
     /// Finds a command by its words.
     FindCommand,
+    /// Stops long work.
+    StopWork,
     /// Shows how long frames take.
     ToggleFrameTimes,
 }
@@ -72,8 +130,21 @@ pub enum Menu {
     Travel,
     /// What is shown.
     Show,
+    /// How to use it.
+    Help,
     /// None: keys and finder only.
     None,
+}
+
+impl Menu {
+    /// The menus there are, with their titles.
+    pub const TITLES: [(&'static str, Self); 5] = [
+        ("File", Self::File),
+        ("Edit", Self::Edit),
+        ("Travel", Self::Travel),
+        ("Show", Self::Show),
+        ("Help", Self::Help),
+    ];
 }
 
 /// What is known of a command.
@@ -150,8 +221,31 @@ fn needs_selection(state: &State) -> Option<&'static str> {
     state.selected.is_empty().then_some("nothing is selected")
 }
 
+fn needs_view(state: &State, number: usize) -> Option<&'static str> {
+    if crate::views::on_screen().nth(number).is_none() {
+        Some("there is no such view")
+    } else {
+        needs_bench(state)
+    }
+}
+
+fn needs_space(state: &State) -> Option<&'static str> {
+    (state.centre != crate::views::SPACE).then_some("the view in space is not in the middle")
+}
+
+fn needs_reach(state: &State) -> Option<&'static str> {
+    let reaches = state.session.bench().is_some_and(|bench| {
+        bench.fixture.riders.iter().any(|rider| rider.loads.iter().any(|load| load.reach.is_some()))
+    });
+    (!reaches).then_some("no load slides on its rider")
+}
+
+fn needs_work(state: &State) -> Option<&'static str> {
+    state.others.task().is_none().then_some("nothing is being worked out")
+}
+
 macro_rules! row {
-    ($command:ident, $menu:ident, $label:literal, $tooltip:literal, [$($keys:expr),*], $hindrance:path) => {
+    ($command:ident, $menu:ident, $label:literal, $tooltip:literal, [$($keys:expr),*], $hindrance:expr) => {
         Spec {
             command: Command::$command,
             label: $label,
@@ -168,6 +262,14 @@ pub static MISSING: Spec = row!(SelectNothing, None, "", "", [], always);
 
 /// All commands, in the order of the menus.
 pub static TABLE: &[Spec] = &[
+    row!(
+        Start,
+        File,
+        "New fixture…",
+        "Start a new fixture, or open one of those worked on lately",
+        [ctrl(Key::N)],
+        always
+    ),
     row!(Open, File, "Open…", "Open a project file", [ctrl(Key::O)], always),
     row!(Save, File, "Save", "Save the project", [ctrl(Key::S)], always),
     row!(SaveAs, File, "Save as…", "Save the project under another name", [ctrl_shift(Key::S)], always),
@@ -175,9 +277,25 @@ pub static TABLE: &[Spec] = &[
         ExportPicture,
         File,
         "Export picture…",
-        "Write the middle view as PNG, SVG or PDF, as it is seen",
+        "Write a view or the composed sheet as PNG, SVG or PDF, as it is seen",
         [ctrl(Key::E)],
         needs_bench
+    ),
+    row!(
+        CopyPicture,
+        File,
+        "Copy picture",
+        "Put a picture of the middle view on the clipboard",
+        [ctrl_shift(Key::C)],
+        needs_bench
+    ),
+    row!(
+        Preferences,
+        File,
+        "Preferences…",
+        "Light or dark, size of text, millimetres or inches",
+        [ctrl(Key::Comma)],
+        always
     ),
     row!(Quit, File, "Quit", "Leave the program", [ctrl(Key::Q)], always),
     row!(Undo, Edit, "Undo", "Take back the last change", [ctrl(Key::Z)], needs_past),
@@ -262,6 +380,14 @@ pub static TABLE: &[Spec] = &[
         [alt(Key::ArrowDown), alt(Key::ArrowLeft)],
         needs_bench
     ),
+    row!(
+        Play,
+        Travel,
+        "Play or pause",
+        "Run the stroke as a motion, or stop it",
+        [key(Key::Space)],
+        needs_bench
+    ),
     row!(NextFinding, Travel, "Next finding", "Open the next finding", [key(Key::N)], needs_findings),
     row!(NextTrial, Show, "Next trial", "Choose the next trial", [key(Key::R)], needs_trials),
     row!(
@@ -272,11 +398,106 @@ pub static TABLE: &[Spec] = &[
         [key(Key::B)],
         needs_bench
     ),
+    row!(View1, Show, "View 1", "Show this view in the middle", [ctrl(Key::Num1)], |s| needs_view(s, 0)),
+    row!(View2, Show, "View 2", "Show this view in the middle", [ctrl(Key::Num2)], |s| needs_view(s, 1)),
+    row!(View3, Show, "View 3", "Show this view in the middle", [ctrl(Key::Num3)], |s| needs_view(s, 2)),
+    row!(View4, Show, "View 4", "Show this view in the middle", [ctrl(Key::Num4)], |s| needs_view(s, 3)),
+    row!(View5, Show, "View 5", "Show this view in the middle", [ctrl(Key::Num5)], |s| needs_view(s, 4)),
+    row!(View6, Show, "View 6", "Show this view in the middle", [ctrl(Key::Num6)], |s| needs_view(s, 5)),
+    row!(View7, Show, "View 7", "Show this view in the middle", [ctrl(Key::Num7)], |s| needs_view(s, 6)),
+    row!(View8, Show, "View 8", "Show this view in the middle", [ctrl(Key::Num8)], |s| needs_view(s, 7)),
+    row!(View9, Show, "View 9", "Show this view in the middle", [ctrl(Key::Num9)], |s| needs_view(s, 8)),
+    row!(ShowAll, Show, "Show all of it", "Show all of the middle view again", [key(Key::Num0)], needs_bench),
+    row!(Enlarge, Show, "Enlarge", "Look closer", [key(Key::Plus), key(Key::Equals)], needs_bench),
+    row!(Reduce, Show, "Reduce", "Step back", [key(Key::Minus)], needs_bench),
+    row!(
+        TurnLeft,
+        Show,
+        "Turn to the left",
+        "Walk round the view in space",
+        [ctrl(Key::ArrowLeft)],
+        needs_space
+    ),
+    row!(
+        TurnRight,
+        Show,
+        "Turn to the right",
+        "Walk round the view in space the other way",
+        [ctrl(Key::ArrowRight)],
+        needs_space
+    ),
+    row!(
+        LiftUp,
+        Show,
+        "From higher up",
+        "Look at the view in space from above",
+        [ctrl(Key::ArrowUp)],
+        needs_space
+    ),
+    row!(
+        LiftDown,
+        Show,
+        "From lower down",
+        "Look at the view in space from below",
+        [ctrl(Key::ArrowDown)],
+        needs_space
+    ),
+    row!(
+        ToggleGhosts,
+        Show,
+        "Other trials faintly",
+        "Show the curves of the other trials behind",
+        [key(Key::G)],
+        needs_trials
+    ),
+    row!(
+        ToggleAxis,
+        Show,
+        "Over travel or reach",
+        "Draw the strips over travel or over the reach of an arm",
+        [key(Key::A)],
+        needs_reach
+    ),
     row!(ToggleParts, Show, "Parts", "Show or hide the parts and their sizes", [key(Key::F6)], always),
     row!(ToggleCloseUps, Show, "Close-ups", "Show or hide the close-ups", [key(Key::F7)], always),
     row!(ToggleFindings, Show, "Findings", "Show or hide the findings", [key(Key::F8)], always),
     row!(ToggleDark, Show, "Light or dark", "Change between light and dark paper", [key(Key::F9)], always),
-    row!(FindCommand, Show, "Find a command…", "Find anything the program can do", [key(Key::F1)], always),
+    row!(
+        ToggleUnit,
+        Show,
+        "Millimetres or inches",
+        "Show lengths in the other unit; files keep what was typed",
+        [key(Key::U)],
+        always
+    ),
+    row!(
+        LargerText,
+        Show,
+        "Larger text",
+        "Make everything larger",
+        [ctrl(Key::Plus), ctrl(Key::Equals)],
+        always
+    ),
+    row!(SmallerText, Show, "Smaller text", "Make everything smaller", [ctrl(Key::Minus)], always),
+    row!(UsualText, Show, "Usual text", "Make everything as large as usual", [ctrl(Key::Num0)], always),
+    row!(
+        Handbook,
+        Help,
+        "Handbook",
+        "How to use the bench, and how every figure is computed",
+        [key(Key::F1)],
+        always
+    ),
+    row!(Keys, Help, "Keys", "All keys at a glance", [key(Key::F2)], always),
+    row!(
+        FindCommand,
+        Help,
+        "Find a command…",
+        "Find anything the program can do",
+        [ctrl(Key::F), key(Key::F3)],
+        always
+    ),
+    row!(StopWork, None, "Stop working out trials", "Stop the work in the background", [], needs_work),
     row!(ToggleFrameTimes, None, "Frame times", "Show how long frames take", [ctrl_shift(Key::F12)], always),
 ];
 

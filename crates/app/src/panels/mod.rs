@@ -1,11 +1,15 @@
 //! What stands round the drawing.
 
+mod branches;
 mod close_ups;
-mod findings;
+mod editor;
 mod parts;
-mod sizes;
+mod start;
 mod top;
+mod tray;
 mod trials;
+
+pub use start::{Start, StartAnswer, start_ui};
 
 use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 use glidewright_sheet::Theme;
@@ -36,16 +40,16 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     if preferences.findings {
         Panel::bottom("findings")
             .frame(side)
-            .default_size(150.0)
-            .size_range(70.0..=420.0)
+            .default_size(190.0)
+            .size_range(70.0..=460.0)
             .resizable(true)
-            .show(ui, |ui| findings::findings_ui(ui, &shared, queue));
+            .show(ui, |ui| tray::tray_ui(ui, &shared, queue));
     }
     if preferences.parts {
         Panel::left("parts")
             .frame(side)
-            .default_size(306.0)
-            .size_range(260.0..=460.0)
+            .default_size(322.0)
+            .size_range(270.0..=520.0)
             .resizable(true)
             .show(ui, |ui| parts::parts_ui(ui, &shared, queue));
     }

@@ -6,28 +6,23 @@ use glidewright_sheet::number;
 use super::{Shared, file_name};
 use crate::commands::{Action, Command, Menu, Queue, TABLE};
 use crate::shell::FrameTimes;
-use crate::state::Demo;
+use crate::state::{Demo, Origin};
 use crate::theme::{FontRole, Paper, colour};
 
 /// Draws the bar.
 pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut Queue) {
     ui.horizontal_centered(|ui| {
-        let menus = egui::Vec2::new(190.0, ui.available_height());
+        let menus = egui::Vec2::new(230.0, ui.available_height());
         let layout = Layout::left_to_right(Align::Center);
         ui.allocate_ui_with_layout(menus, layout, |ui| {
             egui::MenuBar::new().ui(ui, |ui| {
-                for (title, menu) in [
-                    ("File", Menu::File),
-                    ("Edit", Menu::Edit),
-                    ("Travel", Menu::Travel),
-                    ("Show", Menu::Show),
-                ] {
+                for (title, menu) in Menu::TITLES {
                     ui.menu_button(title, |ui| menu_ui(ui, shared, menu, queue));
                 }
             })
         });
         ui.separator();
-        name_ui(ui, shared);
+        name_ui(ui, shared, queue);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             paper_ui(ui, shared, queue);
             if times.shown
@@ -47,10 +42,19 @@ pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut 
 }
 
 fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, menu: Menu, queue: &mut Queue) {
-    for spec in TABLE.iter().filter(|spec| spec.menu == menu) {
+    for spec in TABLE.iter().filter(|spec| spec.menu == menu && spec.command.exists()) {
         if matches!(
             spec.command,
-            Command::Save | Command::ExportPicture | Command::Quit | Command::ToggleParts
+            Command::Open
+                | Command::Save
+                | Command::ExportPicture
+                | Command::Preferences
+                | Command::Quit
+                | Command::View1
+                | Command::ShowAll
+                | Command::ToggleGhosts
+                | Command::ToggleParts
+                | Command::ToggleDark
         ) {
             ui.separator();
         }
@@ -69,7 +73,7 @@ fn command_row(ui: &mut Ui, shared: &Shared<'_>, command: Command, queue: &mut Q
         Command::Redo => history.redo_description().map(|what| format!("Redo: {what}")),
         _ => None,
     };
-    let label = label.unwrap_or_else(|| spec.label.to_owned());
+    let label = label.unwrap_or_else(|| command.label().to_owned());
     let hindrance = command.hindrance(shared.state);
     let button = Button::new(label).shortcut_text(command.keys(ui.ctx()));
     let row = ui.add_enabled(hindrance.is_none(), button).on_hover_text(spec.tooltip);
@@ -108,7 +112,7 @@ fn open_more_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     }
 }
 
-fn name_ui(ui: &mut Ui, shared: &Shared<'_>) {
+fn name_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let session = &shared.state.session;
     let name = RichText::new(file_name(shared.state)).font(FontRole::Strong.id());
     let response = ui.label(name);
@@ -120,10 +124,22 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>) {
         "changed, not saved"
     } else if session.file().is_some() {
         "saved"
+    } else if *session.origin() == Origin::New {
+        "not saved yet"
     } else {
         "built in"
     };
     ui.weak(state);
+    if let Some(task) = shared.state.others.task() {
+        let (done, of) = task.progress().steps();
+        ui.weak(format!("· {} {done}/{of}", task.what()))
+            .on_hover_text("The other trials are being worked out");
+        let stop = Command::StopWork;
+        let button = ui.small_button("×").on_hover_text(stop.tooltip(ui.ctx()));
+        if button.accessible_name(stop.label()).clicked() {
+            queue.push(Action::Do(stop));
+        }
+    }
     if session.is_working() {
         ui.weak("· calculating").on_hover_text("Shown is the last result; the new one is being worked out");
     }

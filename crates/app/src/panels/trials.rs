@@ -67,13 +67,18 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         return;
     };
     let interference = &bench.results.interference;
+    let unit = shared.state.preferences.unit;
     if let Some(pair) = interference.tightest() {
         let mark = match pair.outcome.word() {
             "fouls" => Mark::Fails,
             "marginal" => Mark::Marginal,
             _ => Mark::Clear,
         };
-        let text = format!("{} mm at {}", number(pair.gap, 2), number(pair.at_travel, 1));
+        let text = format!(
+            "{} at {}",
+            unit.text(pair.gap, 2),
+            number(unit.from_mm(pair.at_travel), unit.decimals(1))
+        );
         let color = colour(shared.theme.colour(mark.tone()));
         let button = Button::new(RichText::new(text).color(color).font(FontRole::Strong.id()));
         let response = ui.add(button).on_hover_text(Command::GoTightest.tooltip(ui.ctx()));
@@ -86,18 +91,18 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         ui.separator();
     }
     if let Some(gap) = interference.band.gap_at(shared.state.travel).filter(|gap| gap.is_finite()) {
-        ui.label(RichText::new(format!("{} mm", number(gap, 2))).font(FontRole::Strong.id()));
+        ui.label(RichText::new(unit.text(gap, 2)).font(FontRole::Strong.id()));
         ui.weak("gap here");
     }
-    let mut travel = shared.state.travel;
+    let mut travel = unit.from_mm(shared.state.travel);
     let stroke = bench.fixture.stroke;
     let field = egui::DragValue::new(&mut travel)
-        .range(stroke.from..=stroke.to)
-        .speed(0.5)
-        .fixed_decimals(1)
-        .suffix(" mm");
+        .range(unit.from_mm(stroke.from)..=unit.from_mm(stroke.to))
+        .speed(unit.from_mm(0.5))
+        .fixed_decimals(unit.decimals(1))
+        .suffix(format!(" {}", unit.symbol()));
     if ui.add(field).accessible_name("Travel").on_hover_text("Travel: drag it or type it").changed() {
-        queue.push(Action::GoTo(travel));
+        queue.push(Action::GoTo(unit.to_mm(travel)));
     }
     ui.weak("travel");
     if bench.worst() == Some(Severity::Fails) && interference.tightest().is_none() {

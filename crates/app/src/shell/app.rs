@@ -8,12 +8,16 @@ use egui::{Context, Ui};
 use super::dialogs::Dialog;
 use super::finder::Finder;
 use super::frame_times::FrameTimes;
+use super::handbook::Handbook;
 use super::modals::{Leaving, Modal};
+use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
-use crate::state::{Demo, Notice, Preferences, Session, State};
+use crate::state::{
+    Demo, Left, Notice, Others, Outlook, Preferences, Session, State, Tray, WindowPlace, left_behind,
+};
 use crate::theme;
-use crate::views::{CENTRE, Canvases};
+use crate::views::{CENTRE, COMPARE, Canvases};
 
 /// The program's window.
 pub struct App {
@@ -29,6 +33,20 @@ pub struct App {
     pub(super) modal: Option<Modal>,
     /// The command finder, if it is open.
     pub(super) finder: Option<Finder>,
+    /// Writing a picture, if that is open.
+    pub(super) picture: Option<PictureDialog>,
+    /// A picture being made.
+    pub(super) making: Option<Making>,
+    /// The handbook.
+    pub(super) handbook: Handbook,
+    /// Whether all keys are shown.
+    pub(super) keys_shown: bool,
+    /// Whether the preferences are shown.
+    pub(super) preferences_shown: bool,
+    /// Unsaved work of a killed program, still to be offered.
+    pub(super) left: Vec<Left>,
+    /// Where documents without a file keep their journals.
+    pub(super) unsaved_folder: Option<PathBuf>,
     pub(super) frame_times: FrameTimes,
     /// What to do once the work is saved.
     pub(super) after_saving: Option<Leaving>,
@@ -36,6 +54,7 @@ pub struct App {
     pub(super) may_leave: bool,
     preferences_file: Option<PathBuf>,
     title: String,
+    place: Option<WindowPlace>,
 }
 
 impl App {
@@ -48,6 +67,9 @@ impl App {
     ) -> Self {
         theme::install_fonts(ctx);
         theme::apply(ctx, preferences.paper);
+        // Larger text has a command of its own, which is remembered.
+        ctx.options_mut(|options| options.zoom_with_keyboard = false);
+        ctx.set_zoom_factor(preferences.text_scale);
         let mut notice = None;
         let mut modal = None;
         let session = match file.as_deref().map(Session::open) {
@@ -62,8 +84,12 @@ impl App {
             notice = problems.first().map(|problem| Notice::trouble(problem.to_string()));
             Session::empty()
         });
+        session.claim();
+        connect(ctx, &mut session, None);
+        let mut outlook = Outlook::default();
         let repaint = ctx.clone();
-        session.work_beside(move || repaint.request_repaint());
+        outlook.work_beside(move || repaint.request_repaint());
+        let left = left_behind(file.as_deref(), None);
         let state = State {
             session,
             travel: 0.0,
@@ -73,6 +99,10 @@ impl App {
             centre: CENTRE,
             preferences,
             notice,
+            tray: Tray::default(),
+            outlook,
+            others: Others::default(),
+            play: None,
         };
         let mut app = Self {
             state,
@@ -81,14 +111,89 @@ impl App {
             dialog: None,
             modal,
             finder: None,
+            picture: None,
+            making: None,
+            handbook: Handbook::default(),
+            keys_shown: false,
+            preferences_shown: false,
+            left,
+            unsaved_folder: None,
             frame_times: FrameTimes::default(),
             after_saving: None,
             may_leave: false,
             preferences_file,
             title: String::new(),
+            place: None,
         };
         app.start_travel();
+        app.warn_of_taken();
         app
+    }
+
+    /// The same, keeping the unsaved work of documents without a file in a folder, and offering what a killed
+    /// program left there.
+    #[must_use]
+    pub fn keeping_unsaved_in(mut self, folder: PathBuf) -> Self {
+        self.left.extend(left_behind(None, Some(&folder)));
+        self.state.session.keep_unsaved_in(Some(folder.clone()));
+        self.unsaved_folder = Some(folder);
+        self
+    }
+
+    /// The same, with something to tell.
+    #[must_use]
+    pub fn telling(mut self, trouble: Option<String>) -> Self {
+        if let Some(trouble) = trouble {
+            self.state.notice = Some(Notice::trouble(trouble));
+        }
+        self
+    }
+
+    /// Says so when another window writes the file that is open.
+    pub(super) fn warn_of_taken(&mut self) {
+        if self.state.session.is_taken() {
+            let text = "This project is open in another window too: save it under another name";
+            self.state.notice = Some(Notice::trouble(text));
+        }
+    }
+
+    /// Where the handles of what is selected lie in the middle view, on screen.
+    pub fn handles(&self) -> Vec<egui::Pos2> {
+        self.canvases.handles(self.state.centre)
+    }
+
+    /// Selects what stands at a path in the document, as a click on it does.
+    pub fn select(&mut self, path: &str) {
+        self.queue.push(Action::Select(path.to_owned()));
+    }
+
+    /// Shows a view in the middle, as a click on its name does.
+    pub fn show_view(&mut self, name: &'static str) {
+        self.queue.push(Action::Centre(name));
+    }
+
+    /// Median and 95th percentile of the processor time of the last frames (ms), painting excluded.
+    pub fn frame_times(&self) -> Option<(f64, f64)> {
+        self.frame_times.figures()
+    }
+
+    /// Forgets how long frames took so far.
+    pub fn forget_frame_times(&mut self) {
+        self.frame_times.forget();
+    }
+
+    /// Whether a picture is being made.
+    pub const fn is_making(&self) -> bool {
+        self.making.is_some()
+    }
+
+    /// Whether something lies over the window and has the keys.
+    pub(super) fn is_covered(&self) -> bool {
+        self.modal.is_some()
+            || self.finder.is_some()
+            || self.picture.is_some()
+            || self.keys_shown
+            || self.preferences_shown
     }
 
     /// What the window knows.
@@ -116,8 +221,9 @@ impl App {
         let start = Instant::now();
         let ctx = ui.ctx().clone();
         self.take_in(&ctx);
-        let modal_open = self.modal.is_some() || self.finder.is_some();
-        if !modal_open {
+        self.play(&ctx);
+        // A drag given up with Escape is not a wish to select nothing.
+        if !self.is_covered() && !self.canvases.is_moving() {
             let drawing_has_keys = self.canvases.have_keys(&ctx);
             read_keys(&ctx, &self.state, drawing_has_keys, &mut self.queue);
         }
@@ -134,6 +240,14 @@ impl App {
         if self.state.session.take_results() {
             self.state.settle_travel();
         }
+        self.state.outlook.follow(&self.state.session);
+        if let Some(trouble) = self.state.session.keeping_trouble() {
+            self.state.notice = Some(Notice::trouble(format!("Unsaved work is not kept safe: {trouble}")));
+        }
+        self.follow_others(ctx);
+        self.offer_left();
+        self.tell_of_changes_by_others();
+        self.note_place(ctx);
         self.take_dialog(ctx);
         let dropped: Vec<PathBuf> =
             ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
@@ -145,6 +259,93 @@ impl App {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             self.modal = Some(Modal::unsaved(Leaving::Quit));
         }
+    }
+
+    /// Takes in the other trials where something shows them.
+    fn follow_others(&mut self, ctx: &Context) {
+        let asked = self.state.preferences.ghosts
+            || self.state.centre == COMPARE
+            || self.picture.as_ref().is_some_and(PictureDialog::shows_others);
+        let document = self.state.session.document_shared();
+        let (later, arrived) = (ctx.clone(), ctx.clone());
+        self.state.others.follow(
+            &document,
+            asked && !document.trials.is_empty(),
+            move |wait| later.request_repaint_after(wait),
+            move || arrived.request_repaint(),
+        );
+    }
+
+    /// Offers unsaved work of a killed program, one document after the other.
+    fn offer_left(&mut self) {
+        if self.modal.is_none()
+            && let Some(left) = self.left.first()
+        {
+            self.modal = Some(Modal::left(left));
+        }
+    }
+
+    /// Says so when somebody else has changed the file.
+    fn tell_of_changes_by_others(&mut self) {
+        // One question at a time; the change is still there afterwards.
+        if self.modal.is_none()
+            && let Some(changes) = self.state.session.changed_by_others()
+        {
+            self.modal = Some(Modal::ChangedByOthers { changes });
+        }
+    }
+
+    /// Runs the stroke if it is played.
+    fn play(&mut self, ctx: &Context) {
+        let Some(mut play) = self.state.play else { return };
+        let Some(bench) = self.state.session.bench().map(std::sync::Arc::clone) else {
+            self.state.play = None;
+            return;
+        };
+        let choices = self.state.preferences.play;
+        let tightest = bench.results.interference.tightest().map(|pair| pair.at_travel);
+        let seconds = f64::from(ctx.input(|input| input.stable_dt));
+        let moved = play.go_on(&choices, self.state.travel, &bench.fixture.stroke, tightest, seconds);
+        self.state.go_to(moved.travel);
+        self.state.play = (!moved.over).then_some(play);
+        if self.state.play.is_some() {
+            if moved.rest.is_zero() {
+                ctx.request_repaint();
+            } else {
+                // A rest is counted in frames of at most a tenth of a second.
+                ctx.request_repaint_after(moved.rest.min(std::time::Duration::from_millis(90)));
+            }
+        }
+    }
+
+    /// Notes where the window stands, to open it there the next time.
+    fn note_place(&mut self, ctx: &Context) {
+        let zoom = ctx.zoom_factor();
+        let place = ctx.input(|input| {
+            let viewport = input.viewport();
+            let inner = viewport.inner_rect?;
+            Some(WindowPlace {
+                at: viewport.outer_rect.map(|rect| (rect.left() * zoom, rect.top() * zoom)),
+                size: (inner.width() * zoom, inner.height() * zoom),
+                maximized: viewport.maximized.unwrap_or(false),
+            })
+        });
+        if let Some(place) = place.filter(WindowPlace::is_sound) {
+            self.place = Some(match self.place {
+                // The size to return to is that from before.
+                Some(before) if place.maximized => WindowPlace { maximized: true, ..before },
+                _ => place,
+            });
+        }
+    }
+
+    /// Ends in good order.
+    fn end(&mut self) {
+        if self.place.is_some() && self.place != self.state.preferences.window {
+            self.state.preferences.window = self.place;
+            self.keep_preferences();
+        }
+        self.state.session.finish();
     }
 
     fn tell_title(&mut self, ctx: &Context) {
@@ -179,9 +380,22 @@ impl App {
     }
 }
 
+/// Lets a session work beside the window, keep unsaved work safe and notice changes by others.
+pub(super) fn connect(ctx: &Context, session: &mut Session, unsaved_folder: Option<PathBuf>) {
+    let repaint = ctx.clone();
+    session.work_beside(move || repaint.request_repaint());
+    session.keep_unsaved_in(unsaved_folder);
+    let repaint = ctx.clone();
+    session.watch_file(move || repaint.request_repaint());
+}
+
 impl eframe::App for App {
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         self.frame(ui);
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        self.end();
     }
 
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {

@@ -23,6 +23,11 @@ impl FrameTimes {
         self.frames.push_back(took);
     }
 
+    /// Forgets them.
+    pub fn forget(&mut self) {
+        self.frames.clear();
+    }
+
     /// Median and 95th percentile (ms).
     pub fn figures(&self) -> Option<(f64, f64)> {
         let mut sorted: Vec<f64> = self.frames.iter().map(|took| took.as_secs_f64() * 1e3).collect();

@@ -4,8 +4,12 @@ mod app;
 mod dialogs;
 mod finder;
 mod frame_times;
+mod handbook;
+mod keys_sheet;
 mod modals;
 mod perform;
+mod picture;
+mod preferences_ui;
 mod run;
 
 pub use app::App;

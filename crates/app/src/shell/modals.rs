@@ -2,17 +2,17 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{Context, Id, Key, RichText, TextEdit, Ui};
-use glidewright_project::Problem;
+use egui::{Context, Id, RichText, Ui};
 use glidewright_project::store::StoreError;
+use glidewright_project::{Document, Problem};
 use glidewright_sheet::Tone;
 
 use super::App;
 use super::dialogs::Purpose;
-use super::perform::PictureKind;
+use super::picture::path_field;
 use crate::commands::{Action, Command};
-use crate::panels;
-use crate::state::Demo;
+use crate::panels::{self, Start, StartAnswer, start_ui};
+use crate::state::{Demo, Left};
 use crate::theme::{self, colour};
 
 /// What is about to happen to unsaved work.
@@ -26,11 +26,15 @@ pub enum Leaving {
     Demo(Demo),
     /// A file is chosen to be opened.
     Choose,
+    /// A new project is begun.
+    New(Box<Document>),
 }
 
 /// Something over the window.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Modal {
+    /// How to start.
+    Start(Box<Start>),
     /// Unsaved work would be lost.
     Unsaved(Leaving),
     /// A path is typed, where there is no dialog.
@@ -42,16 +46,19 @@ pub enum Modal {
         /// What was wrong with it.
         complaint: String,
     },
-    /// A picture is written.
-    Picture {
-        /// Where to.
-        path: String,
-        /// How.
-        kind: PictureKind,
-        /// Width of a PNG in pixels.
-        width: u32,
-        /// What was wrong.
-        complaint: String,
+    /// A killed program left unsaved work.
+    Left {
+        /// Which document, and when it was changed last.
+        about: String,
+        /// What differs from what was saved.
+        changes: Vec<String>,
+        /// Whether the file has been changed since.
+        file_changed: bool,
+    },
+    /// Somebody else has changed the file.
+    ChangedByOthers {
+        /// What differs.
+        changes: Vec<String>,
     },
     /// Something went wrong and needs to be read.
     Problems {
@@ -77,6 +84,28 @@ impl Modal {
         Self::Problems { title: "The project could not be opened".to_owned(), lines }
     }
 
+    /// An offer to recover unsaved work.
+    pub fn left(left: &Left) -> Self {
+        let recovery = &left.recovery;
+        let name = match &recovery.project {
+            Some(file) => file.display().to_string(),
+            None => format!("{}, which has no file yet", recovery.document.name),
+        };
+        let ago = recovery.noted.and_then(|noted| noted.elapsed().ok()).map(ago);
+        let about = match ago {
+            Some(ago) => format!("{name}, last changed {ago}"),
+            None => name,
+        };
+        // What was done is told where what differs cannot be.
+        let changes = if recovery.changes.is_empty() { &recovery.descriptions } else { &recovery.changes };
+        Self::Left { about, changes: changes.clone(), file_changed: recovery.file_changed }
+    }
+
+    /// Whether Escape puts it away: a question about work that could be lost stays.
+    const fn can_be_put_away(&self) -> bool {
+        !matches!(self, Self::Left { .. } | Self::ChangedByOthers { .. })
+    }
+
     /// What is wrong with a project.
     pub fn problems(title: &str, problems: &[Problem]) -> Self {
         Self::Problems { title: title.to_owned(), lines: problems.iter().map(ToString::to_string).collect() }
@@ -86,25 +115,35 @@ impl Modal {
 /// What was answered.
 enum Answer {
     Close,
+    Start(StartAnswer),
     Save(Leaving),
     Leave(Leaving),
     Path(Purpose, String),
-    Browse(Purpose),
-    Write(String, PictureKind, u32),
+    Recover,
+    ThrowAway,
+    Reload,
+    KeepMine,
 }
 
 impl App {
     /// Shows what lies over the window.
     pub(super) fn over_ui(&mut self, ctx: &Context) {
         self.finder_ui(ctx);
+        self.keys_ui(ctx);
+        self.preferences_ui(ctx);
+        self.picture_ui(ctx);
+        self.handbook_ui(ctx);
         let Some(mut modal) = self.modal.take() else { return };
         let file_name = panels::file_name(&self.state);
         let shown = egui::Modal::new(Id::unique("over the window")).show(ctx, |ui| {
+            if let Modal::Start(start) = &mut modal {
+                return start_ui(ui, start, &self.state.preferences.recent).map(Answer::Start);
+            }
             ui.set_width(460.0);
             modal_ui(ui, &mut modal, &file_name)
         });
         let answer = match shown.inner {
-            None if shown.should_close() => Some(Answer::Close),
+            None if shown.should_close() && modal.can_be_put_away() => Some(Answer::Close),
             answer => answer,
         };
         self.modal = Some(modal);
@@ -116,6 +155,10 @@ impl App {
     fn answer(&mut self, ctx: &Context, answer: Answer) {
         match answer {
             Answer::Close => self.modal = None,
+            Answer::Start(answer) => {
+                self.modal = None;
+                self.queue.extend(answer.action());
+            }
             Answer::Save(then) => {
                 self.modal = None;
                 self.after_saving = Some(then);
@@ -126,10 +169,23 @@ impl App {
                 self.leave(ctx, then);
             }
             Answer::Path(purpose, text) => self.take_typed(ctx, purpose, &text),
-            Answer::Browse(purpose) => self.ask_file(ctx, purpose),
-            Answer::Write(path, kind, width) => {
-                let dark = ctx.theme() == egui::Theme::Dark;
-                self.write_picture(&path, kind, width, dark);
+            Answer::Recover => {
+                self.modal = None;
+                self.recover(ctx);
+            }
+            Answer::ThrowAway => {
+                self.modal = None;
+                self.throw_away_left();
+            }
+            Answer::Reload => {
+                self.modal = None;
+                if let Some(file) = self.state.session.file().map(Path::to_owned) {
+                    self.leave(ctx, Leaving::Open(file));
+                }
+            }
+            Answer::KeepMine => {
+                self.modal = None;
+                self.state.session.disregard_others();
             }
         }
     }
@@ -137,6 +193,7 @@ impl App {
 
 fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
     match modal {
+        Modal::Start(_) => None,
         Modal::Unsaved(then) => {
             ui.heading(format!("Save the changes to {file_name}?"));
             ui.add_space(4.0);
@@ -171,7 +228,39 @@ fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
                 ui.button("Cancel").clicked().then_some(Answer::Close)
             })
         }
-        Modal::Picture { path, kind, width, complaint } => picture_ui(ui, path, kind, width, complaint),
+        Modal::Left { about, changes, file_changed } => {
+            ui.heading("Unsaved work was found");
+            ui.add_space(4.0);
+            ui.add(egui::Label::new(about.as_str()).wrap());
+            if *file_changed {
+                let tone = colour(theme::current(ui.ctx()).colour(Tone::Marginal));
+                let text = "The file has been changed since. Recovering and saving would undo that.";
+                ui.add(egui::Label::new(RichText::new(text).color(tone)).wrap());
+            }
+            changes_ui(ui, "What differs from what was saved:", changes);
+            ui.add_space(10.0);
+            buttons(ui, |ui| {
+                if ui.button("Recover it").clicked() {
+                    return Some(Answer::Recover);
+                }
+                ui.button("Throw it away").clicked().then_some(Answer::ThrowAway)
+            })
+        }
+        Modal::ChangedByOthers { changes } => {
+            ui.heading(format!("Somebody else has changed {file_name}"));
+            ui.add_space(4.0);
+            ui.label("The file on disk is no longer what is open here.");
+            changes_ui(ui, "What differs:", changes);
+            ui.add_space(10.0);
+            buttons(ui, |ui| {
+                let load = ui.button("Load the file").on_hover_text("What was changed here is given up");
+                if load.clicked() {
+                    return Some(Answer::Reload);
+                }
+                let keep = ui.button("Keep what is open").on_hover_text("Saving then replaces the file");
+                keep.clicked().then_some(Answer::KeepMine)
+            })
+        }
         Modal::Problems { title, lines } => {
             ui.heading(title.as_str());
             ui.add_space(4.0);
@@ -186,57 +275,30 @@ fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
     }
 }
 
-fn picture_ui(
-    ui: &mut Ui,
-    path: &mut String,
-    kind: &mut PictureKind,
-    width: &mut u32,
-    complaint: &str,
-) -> Option<Answer> {
-    ui.heading("Write a picture");
-    ui.add_space(4.0);
-    ui.weak("The middle view, as it is seen now.");
+/// A list of differences, a few lines high.
+fn changes_ui(ui: &mut Ui, head: &str, changes: &[String]) {
+    if changes.is_empty() {
+        return;
+    }
     ui.add_space(6.0);
-    let before = *kind;
-    ui.horizontal(|ui| {
-        for choice in PictureKind::ALL {
-            ui.radio_value(kind, choice, choice.word()).on_hover_text(choice.about());
+    ui.weak(head);
+    egui::ScrollArea::vertical().max_height(180.0).auto_shrink([false, true]).show(ui, |ui| {
+        for change in changes {
+            ui.add(egui::Label::new(format!("· {change}")).wrap());
         }
     });
-    if *kind != before {
-        *path = Path::new(path.as_str()).with_extension(kind.extension()).display().to_string();
-    }
-    ui.add_enabled_ui(*kind == PictureKind::Png, |ui| {
-        ui.horizontal(|ui| {
-            let label = ui.label("Width in pixels");
-            ui.add(egui::DragValue::new(width).range(200..=12000).speed(10)).labelled_by(label.id);
-        });
-    });
-    let sent = path_field(ui, path);
-    let mut browse = false;
-    ui.horizontal(|ui| browse = ui.button("Choose a place…").clicked());
-    complaint_ui(ui, complaint);
-    ui.add_space(10.0);
-    if browse {
-        return Some(Answer::Browse(Purpose::Picture));
-    }
-    buttons(ui, |ui| {
-        if ui.button("Write").clicked() || sent {
-            return Some(Answer::Write(path.clone(), *kind, *width));
-        }
-        ui.button("Cancel").clicked().then_some(Answer::Close)
-    })
 }
 
-/// A field for a path; whether Enter was pressed in it.
-fn path_field(ui: &mut Ui, text: &mut String) -> bool {
-    let first = ui.memory(|memory| memory.focused().is_none());
-    let field = ui.add(TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("folder/file"));
-    let field = field.accessible_name("Path of the file");
-    if first {
-        field.request_focus();
+/// How long ago, as one says it.
+fn ago(since: std::time::Duration) -> String {
+    let minutes = since.as_secs() / 60;
+    match minutes {
+        0 => "just now".to_owned(),
+        1 => "a minute ago".to_owned(),
+        2..=119 => format!("{minutes} minutes ago"),
+        120..=2879 => format!("{} hours ago", minutes / 60),
+        _ => format!("{} days ago", minutes / 1440),
     }
-    field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter))
 }
 
 fn complaint_ui(ui: &mut Ui, complaint: &str) {

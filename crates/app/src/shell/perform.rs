@@ -5,68 +5,37 @@ use std::path::{Path, PathBuf};
 use egui::{Context, ViewportCommand};
 
 use super::App;
+use super::app::connect;
 use super::dialogs::{Answer, Dialog, Purpose};
 use super::finder::Finder;
 use super::modals::{Leaving, Modal};
 use crate::commands::{Action, Command};
-use crate::state::{Notice, Origin, Session, write_whole};
+use crate::state::{
+    Hint, LengthUnit, Notice, Origin, Others, Play, Preferences, Session, TEXT_SCALES, left_behind,
+};
 use crate::theme::{self, Paper};
 use crate::views::CENTRE;
 
-/// How a picture is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PictureKind {
-    /// Pixels.
-    Png,
-    /// Lines and text.
-    Svg,
-    /// A page to print.
-    Pdf,
-}
-
-impl PictureKind {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::Png, Self::Svg, Self::Pdf];
-
-    /// Its name.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Png => "PNG",
-            Self::Svg => "SVG",
-            Self::Pdf => "PDF",
-        }
-    }
-
-    /// What it is good for.
-    pub const fn about(self) -> &'static str {
-        match self {
-            Self::Png => "Pixels, for messages and pages",
-            Self::Svg => "Lines and text, for editing and for any size",
-            Self::Pdf => "A page, for printing",
-        }
-    }
-
-    /// The file name's end.
-    pub const fn extension(self) -> &'static str {
-        match self {
-            Self::Png => "png",
-            Self::Svg => "svg",
-            Self::Pdf => "pdf",
-        }
-    }
-
-    /// The kind a file's name asks for.
-    fn of(path: &Path) -> Option<Self> {
-        let end = path.extension()?.to_str()?.to_ascii_lowercase();
-        Self::ALL.into_iter().find(|kind| kind.extension() == end)
-    }
-}
+/// How far one press of a key turns the view in space (rad): five degrees.
+const TURN_STEP: f64 = std::f64::consts::PI / 36.0;
 
 impl App {
     /// Does everything in the queue.
     pub(super) fn perform(&mut self, ctx: &Context) {
-        for action in std::mem::take(&mut self.queue) {
+        let actions = std::mem::take(&mut self.queue);
+        if actions.is_empty() {
+            return;
+        }
+        let before = (self.state.travel, self.state.selected.clone());
+        // What is done shows in the next frame. A pointer that holds something still asks for the same travel again
+        // and again: that is nothing to show.
+        let mut shows = false;
+        for action in actions {
+            shows |= !matches!(action, Action::GoTo(_) | Action::Select(_) | Action::Follow(_));
             self.act(ctx, action);
+        }
+        if shows || before != (self.state.travel, self.state.selected.clone()) {
+            ctx.request_repaint();
         }
     }
 
@@ -77,11 +46,18 @@ impl App {
                     self.command(ctx, command);
                 }
             }
-            Action::GoTo(travel) => self.state.go_to(travel),
-            Action::GoBy(by) => self.state.go_to(self.state.travel + by),
+            Action::GoTo(travel) => {
+                self.state.play = None;
+                self.state.go_to(travel);
+            }
+            Action::GoBy(by) => {
+                self.state.play = None;
+                self.state.go_to(self.state.travel + by);
+            }
             Action::Select(path) => self.state.selected = path,
             Action::Hover(body) => self.state.hovered = body,
             Action::Try(name) => {
+                self.follow(Hint::Try);
                 self.state.session.choose_trial(name.as_deref());
                 self.after_change(ctx);
             }
@@ -91,7 +67,10 @@ impl App {
                 }
                 self.after_change(ctx);
             }
-            Action::EndEdit => self.state.session.seal(),
+            Action::EndEdit => {
+                self.follow(Hint::Change);
+                self.state.session.seal();
+            }
             Action::DropEdit => {
                 let dropped = self.state.session.drop_edit();
                 self.tell_of(dropped.map(|()| None));
@@ -100,10 +79,52 @@ impl App {
             Action::OpenFinding(number) => self.open_finding(number),
             Action::Open(file) => self.guarded_leave(ctx, Leaving::Open(file)),
             Action::OpenDemo(demo) => self.guarded_leave(ctx, Leaving::Demo(demo)),
+            Action::Begin(document) => self.guarded_leave(ctx, Leaving::New(document)),
+            Action::Tray(tray) => {
+                self.state.tray = tray;
+                if !self.state.preferences.findings {
+                    self.prefer(|preferences| preferences.findings = true);
+                }
+            }
+            Action::Tell(text) => self.state.notice = Some(Notice::done(text)),
             Action::Centre(view) => self.state.centre = view,
             Action::Paper(paper) => self.set_paper(ctx, paper),
             Action::Dismiss => self.state.notice = None,
+            Action::Prefer(preferences) => self.take_preferences(ctx, *preferences),
+            Action::Handbook(section) => {
+                self.handbook.open_at(section);
+                self.follow(Hint::Handbook);
+            }
+            Action::Follow(hint) => self.follow(hint),
+            Action::Turn(right, up) => self.canvases.turn(right, up),
         }
+    }
+
+    /// Notes that a hint was followed.
+    fn follow(&mut self, hint: Hint) {
+        // Only the hint that is given can be followed; others are still news when their turn comes.
+        if self.state.preferences.hints.next() == Some(hint) && self.state.preferences.hints.follow(hint) {
+            self.keep_preferences();
+        }
+    }
+
+    fn take_preferences(&mut self, ctx: &Context, wanted: Preferences) {
+        let before = std::mem::replace(&mut self.state.preferences, wanted);
+        let now = &self.state.preferences;
+        if now.paper != before.paper {
+            theme::apply(ctx, now.paper);
+        }
+        if now.text_scale != before.text_scale {
+            ctx.set_zoom_factor(now.text_scale);
+        }
+        self.keep_preferences();
+    }
+
+    fn scale_text(&mut self, ctx: &Context, scale: f32) {
+        let (least, most) = (*TEXT_SCALES.start(), *TEXT_SCALES.end());
+        // Steps of a twentieth, without the dust of sums.
+        let scale = ((scale * 20.0).round() / 20.0).clamp(least, most);
+        self.take_preferences(ctx, Preferences { text_scale: scale, ..self.state.preferences.clone() });
     }
 
     fn tell_of(&mut self, outcome: Result<Option<String>, Vec<glidewright_project::Problem>>) {
@@ -126,20 +147,16 @@ impl App {
 
     fn command(&mut self, ctx: &Context, command: Command) {
         match command {
+            Command::Start => self.modal = Some(Modal::Start(Box::default())),
             Command::Open => self.guarded_leave(ctx, Leaving::Choose),
             Command::Save => match self.state.session.file().map(Path::to_owned) {
                 Some(file) => self.save(ctx, &file),
                 None => self.ask_file(ctx, Purpose::Save),
             },
             Command::SaveAs => self.ask_file(ctx, Purpose::Save),
-            Command::ExportPicture => {
-                self.modal = Some(Modal::Picture {
-                    path: self.suggested_file("png").display().to_string(),
-                    kind: PictureKind::Png,
-                    width: 2000,
-                    complaint: String::new(),
-                });
-            }
+            Command::ExportPicture => self.open_picture(ctx),
+            Command::CopyPicture => self.copy_picture(ctx),
+            Command::Preferences => self.preferences_shown = true,
             Command::Quit => self.guarded_leave(ctx, Leaving::Quit),
             Command::Undo => {
                 let undone = self.state.session.undo();
@@ -152,6 +169,8 @@ impl App {
                 self.after_change(ctx);
             }
             Command::GoTightest => {
+                self.state.play = None;
+                self.follow(Hint::Tightest);
                 let tightest =
                     self.state.session.bench().and_then(|bench| bench.results.interference.tightest());
                 if let Some(travel) = tightest.map(|pair| pair.at_travel) {
@@ -166,6 +185,13 @@ impl App {
             Command::StrideBack => self.state.go_to(self.state.travel - 10.0),
             Command::NudgeOn => self.state.go_to(self.state.travel + 0.1),
             Command::NudgeBack => self.state.go_to(self.state.travel - 0.1),
+            Command::Play => {
+                self.state.play = match (self.state.play, self.state.session.bench()) {
+                    (None, Some(bench)) => Some(Play::from(self.state.travel, &bench.fixture.stroke)),
+                    _ => None,
+                };
+                ctx.request_repaint();
+            }
             Command::NextFinding => {
                 let count = self.state.session.bench().map_or(0, |bench| bench.results.findings.len());
                 let next = self.state.finding.map_or(0, |number| number + 1);
@@ -186,13 +212,53 @@ impl App {
                 self.set_paper(ctx, paper);
             }
             Command::ShowBench => self.state.centre = CENTRE,
+            Command::View1
+            | Command::View2
+            | Command::View3
+            | Command::View4
+            | Command::View5
+            | Command::View6
+            | Command::View7
+            | Command::View8
+            | Command::View9 => {
+                if let Some(view) = command.view() {
+                    self.state.centre = view.name;
+                }
+            }
+            Command::ShowAll => self.canvases.show_all(&self.state),
+            Command::Enlarge => self.canvases.enlarge(&self.state, 1),
+            Command::Reduce => self.canvases.enlarge(&self.state, -1),
+            Command::TurnLeft => self.canvases.turn(-TURN_STEP, 0.0),
+            Command::TurnRight => self.canvases.turn(TURN_STEP, 0.0),
+            Command::LiftUp => self.canvases.turn(0.0, TURN_STEP),
+            Command::LiftDown => self.canvases.turn(0.0, -TURN_STEP),
+            Command::ToggleGhosts => self.prefer(|p| p.ghosts = !p.ghosts),
+            Command::ToggleAxis => self.canvases.toggle_axis(),
+            Command::ToggleUnit => self.prefer(|p| {
+                p.unit = match p.unit {
+                    LengthUnit::Millimetre => LengthUnit::Inch,
+                    LengthUnit::Inch => LengthUnit::Millimetre,
+                }
+            }),
+            Command::LargerText => self.scale_text(ctx, self.state.preferences.text_scale + 0.1),
+            Command::SmallerText => self.scale_text(ctx, self.state.preferences.text_scale - 0.1),
+            Command::UsualText => self.scale_text(ctx, 1.0),
+            Command::Handbook => {
+                self.handbook.open_at("");
+                self.follow(Hint::Handbook);
+            }
+            Command::Keys => {
+                self.keys_shown = true;
+                self.follow(Hint::Handbook);
+            }
+            Command::StopWork => self.state.others.stop(),
             Command::SelectNothing => self.state.selected.clear(),
             Command::FindCommand => self.finder = Some(Finder::default()),
             Command::ToggleFrameTimes => self.frame_times.shown = !self.frame_times.shown,
         }
     }
 
-    fn prefer(&mut self, change: impl FnOnce(&mut crate::state::Preferences)) {
+    fn prefer(&mut self, change: impl FnOnce(&mut Preferences)) {
         change(&mut self.state.preferences);
         self.keep_preferences();
     }
@@ -239,6 +305,8 @@ impl App {
         match then {
             Leaving::Quit => {
                 self.may_leave = true;
+                // What was not saved is given up on purpose.
+                self.state.session.finish();
                 ctx.send_viewport_cmd(ViewportCommand::Close);
             }
             Leaving::Choose => self.ask_file(ctx, Purpose::Open),
@@ -246,9 +314,11 @@ impl App {
                 Ok(session) => {
                     self.begin(ctx, session);
                     self.remember(&file);
+                    self.left.extend(left_behind(Some(&file), None));
                 }
                 Err(error) => self.modal = Some(Modal::cannot_open(&error)),
             },
+            Leaving::New(document) => self.begin(ctx, Session::new(*document, Origin::New)),
             Leaving::Demo(demo) => match Session::demo(demo) {
                 Ok(session) => self.begin(ctx, session),
                 Err(problems) => self.modal = Some(Modal::problems(demo.title(), &problems)),
@@ -256,10 +326,16 @@ impl App {
         }
     }
 
-    fn begin(&mut self, ctx: &Context, mut session: Session) {
+    pub(super) fn begin(&mut self, ctx: &Context, session: Session) {
+        let mut before = std::mem::replace(&mut self.state.session, session);
+        before.finish();
+        // Only now: the file opened may be the one just given back.
+        self.state.session.claim();
+        connect(ctx, &mut self.state.session, self.unsaved_folder.clone());
         let repaint = ctx.clone();
-        session.work_beside(move || repaint.request_repaint());
-        self.state.session = session;
+        self.state.outlook.work_beside(move || repaint.request_repaint());
+        self.state.others = Others::default();
+        self.state.play = None;
         self.state.selected.clear();
         self.state.hovered = None;
         self.state.finding = None;
@@ -267,7 +343,31 @@ impl App {
         self.state.centre = CENTRE;
         self.canvases = Default::default();
         self.start_travel();
+        self.warn_of_taken();
         ctx.request_repaint();
+    }
+
+    /// Goes on with the unsaved work that is offered.
+    pub(super) fn recover(&mut self, ctx: &Context) {
+        if self.left.is_empty() {
+            return;
+        }
+        let left = self.left.remove(0);
+        let session = Session::recovered(left, self.unsaved_folder.clone());
+        self.begin(ctx, session);
+        self.state.notice = Some(Notice::done("Recovered what was not saved; save it to keep it"));
+    }
+
+    /// Throws the unsaved work away that is offered.
+    pub(super) fn throw_away_left(&mut self) {
+        if self.left.is_empty() {
+            return;
+        }
+        let left = self.left.remove(0);
+        if let Err(error) = std::fs::remove_file(&left.journal) {
+            let text = format!("Not removed: {error}: {}", left.journal.display());
+            self.state.notice = Some(Notice::trouble(text));
+        }
     }
 
     fn remember(&mut self, file: &Path) {
@@ -280,10 +380,10 @@ impl App {
         if self.dialog.is_some() {
             return;
         }
-        let suggested = match (purpose, &self.modal) {
+        let suggested = match (purpose, &self.picture) {
             (Purpose::Open, _) => self.state.session.file().map(Path::to_owned),
-            (Purpose::Picture, Some(Modal::Picture { path, .. })) => Some(PathBuf::from(path)),
-            (Purpose::Picture, _) => Some(self.suggested_file("png")),
+            (Purpose::Picture, Some(dialog)) => Some(PathBuf::from(&dialog.path)),
+            (Purpose::Picture, None) => Some(self.suggested_file("png")),
             (Purpose::Save, _) => Some(self.suggested_file("ron")),
         };
         let repaint = ctx.clone();
@@ -300,11 +400,11 @@ impl App {
         match answer {
             Answer::File(file) => self.take_file(ctx, purpose, &file),
             Answer::Nothing => self.after_saving = None,
-            Answer::NoDialog => match &mut self.modal {
-                Some(Modal::Picture { complaint, .. }) => {
-                    *complaint = "This system shows no file dialog: type the path.".to_owned();
+            Answer::NoDialog => match &mut self.picture {
+                Some(dialog) => {
+                    dialog.complaint = "This system shows no file dialog: type the path.".to_owned();
                 }
-                _ => {
+                None => {
                     let text = match (purpose, &self.state.session.origin()) {
                         (Purpose::Open, Origin::File(file)) => file.display().to_string(),
                         (Purpose::Open, _) => String::new(),
@@ -321,9 +421,8 @@ impl App {
             Purpose::Open => self.leave(ctx, Leaving::Open(file.to_owned())),
             Purpose::Save => self.save(ctx, &with_extension(file, "ron")),
             Purpose::Picture => {
-                if let Some(Modal::Picture { path, kind, .. }) = &mut self.modal {
-                    *kind = PictureKind::of(file).unwrap_or(*kind);
-                    *path = with_extension(file, kind.extension()).display().to_string();
+                if let Some(dialog) = &mut self.picture {
+                    dialog.take_file(file);
                 }
             }
         }
@@ -349,6 +448,8 @@ impl App {
     fn save(&mut self, ctx: &Context, file: &Path) {
         match self.state.session.save(file) {
             Ok(()) => {
+                let repaint = ctx.clone();
+                self.state.session.watch_file(move || repaint.request_repaint());
                 self.state.notice = Some(Notice::done(format!("Saved {}", file.display())));
                 self.remember(file);
                 if let Some(then) = self.after_saving.take() {
@@ -361,34 +462,9 @@ impl App {
             }
         }
     }
-
-    /// Writes the middle view as a picture.
-    pub(super) fn write_picture(&mut self, path: &str, kind: PictureKind, width: u32, dark: bool) {
-        let path = path.trim();
-        let written = if path.is_empty() {
-            Err("Type the path of the file.".to_owned())
-        } else {
-            let file = with_extension(Path::new(path), kind.extension());
-            self.canvases
-                .picture(&self.state, dark, kind.extension(), width)
-                .and_then(|bytes| {
-                    write_whole(&file, &bytes)
-                        .map_err(|error| format!("Not written: {error}: {}", file.display()))
-                })
-                .map(|()| file)
-        };
-        match (written, &mut self.modal) {
-            (Ok(file), _) => {
-                self.modal = None;
-                self.state.notice = Some(Notice::done(format!("Wrote {}", file.display())));
-            }
-            (Err(message), Some(Modal::Picture { complaint, .. })) => *complaint = message,
-            (Err(message), _) => self.state.notice = Some(Notice::trouble(message)),
-        }
-    }
 }
 
 /// The path with an extension where it has none.
-fn with_extension(path: &Path, extension: &str) -> PathBuf {
+pub(super) fn with_extension(path: &Path, extension: &str) -> PathBuf {
     if path.extension().is_some() { path.to_owned() } else { path.with_extension(extension) }
 }

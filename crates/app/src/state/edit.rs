@@ -1,5 +1,8 @@
 //! Changes to the document, as functions from one document to the next.
 
+use std::fmt;
+use std::sync::Arc;
+
 use glidewright_project::document::Change;
 use glidewright_project::edit::{self, EditResult, Edited};
 use glidewright_project::size::Formula;
@@ -11,6 +14,13 @@ use glidewright_project::{Document, Problem, SlotMut};
 pub enum Edit {
     /// A change of the kinds trials are made of: in the trial where one is tried, else in the fixture.
     Change(Change),
+    /// Gives several sizes formulas at once.
+    Sizes {
+        /// What that does, in words.
+        what: String,
+        /// Where they stand, and what they become.
+        sets: Vec<(String, Formula)>,
+    },
     /// Leaves a size to its default.
     Default {
         /// Where it stands.
@@ -23,6 +33,29 @@ pub enum Edit {
         /// What is known of it.
         tolerance: Option<Tolerance>,
     },
+    /// Any other change; it is made in the fixture itself, whatever is tried.
+    Make {
+        /// What it is about.
+        about: String,
+        /// The change.
+        change: Make,
+    },
+}
+
+/// A change as a function.
+#[derive(Clone)]
+pub struct Make(Arc<dyn Fn(&Document) -> EditResult + Send + Sync>);
+
+impl fmt::Debug for Make {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Make(…)")
+    }
+}
+
+impl PartialEq for Make {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
 }
 
 impl Edit {
@@ -31,12 +64,40 @@ impl Edit {
         Self::Change(Change::Set { path: path.to_owned(), to: Formula::typed(typed) })
     }
 
+    /// A change as a function of the document.
+    pub fn make(
+        about: impl Into<String>,
+        change: impl Fn(&Document) -> EditResult + Send + Sync + 'static,
+    ) -> Self {
+        Self::Make { about: about.into(), change: Make(Arc::new(change)) }
+    }
+
+    /// A change of what stands at a path: `alter` says whether it was there.
+    pub fn alter(
+        path: impl Into<String>,
+        description: impl Into<String>,
+        alter: impl Fn(&mut Document) -> Option<()> + Send + Sync + 'static,
+    ) -> Self {
+        let (path, description) = (path.into(), description.into());
+        let about = path.clone();
+        Self::make(about, move |document| {
+            let mut document = document.clone();
+            match alter(&mut document) {
+                Some(()) => Ok(Edited { document, description: description.clone() }),
+                None => Err(Problem::error(&path, "it is not there in the fixture as drawn")
+                    .remedy("choose “As drawn” to change what a trial only swaps")),
+            }
+        })
+    }
+
     /// What it is about: changes of the same thing in a row are one step of undo.
     pub fn about(&self) -> String {
         match self {
             Self::Change(Change::Set { path, .. }) | Self::Default { path } => path.clone(),
+            Self::Sizes { what, .. } => what.clone(),
             Self::Change(change) => edit::describe(change),
             Self::Tolerance { path, .. } => format!("{path} ±"),
+            Self::Make { about, .. } => about.clone(),
         }
     }
 
@@ -48,6 +109,7 @@ impl Edit {
         match (self, trial) {
             (Self::Change(change), Some(name)) => edit::change_in_trial(document, name, change),
             (Self::Change(change), None) => edit::change(document, change),
+            (Self::Sizes { what, sets }, _) => set_all(document, trial, what, sets),
             (Self::Default { path }, Some(_)) => {
                 Err(Problem::error(path, "a trial gives sizes values; it cannot leave one to its default")
                     .remedy("choose “As drawn” first"))
@@ -56,8 +118,25 @@ impl Edit {
             (Self::Tolerance { path, tolerance }, _) => {
                 edit::set_tolerance(document, path, tolerance.clone())
             }
+            (Self::Make { change, .. }, _) => (change.0)(document),
         }
     }
+}
+
+fn set_all(document: &Document, trial: Option<&str>, what: &str, sets: &[(String, Formula)]) -> EditResult {
+    let mut changed = document.clone();
+    for (path, to) in sets {
+        let change = Change::Set { path: path.clone(), to: to.clone() };
+        changed = match trial {
+            Some(name) => edit::change_in_trial(&changed, name, &change)?.document,
+            None => edit::change(&changed, &change)?.document,
+        };
+    }
+    let description = match trial {
+        Some(name) => format!("{what} in {name}"),
+        None => what.to_owned(),
+    };
+    Ok(Edited { document: changed, description })
 }
 
 fn to_default(document: &Document, path: &str) -> EditResult {

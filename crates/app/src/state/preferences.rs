@@ -4,10 +4,33 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use super::{Hints, LengthUnit, PlayChoices};
 use crate::theme::Paper;
 
 /// How many projects are remembered.
 const MOST_RECENT: usize = 8;
+/// Smallest and largest text, against its usual size.
+pub const TEXT_SCALES: std::ops::RangeInclusive<f32> = 0.7..=2.5;
+
+/// Where the window stood when it was closed (points).
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WindowPlace {
+    /// Its upper left corner, where the system tells.
+    pub at: Option<(f32, f32)>,
+    /// Width and height of what is in it.
+    pub size: (f32, f32),
+    /// Whether it filled the screen.
+    pub maximized: bool,
+}
+
+impl WindowPlace {
+    /// Whether a window can be put there.
+    pub fn is_sound(&self) -> bool {
+        let near = |v: f32| v.is_finite() && v.abs() < 30_000.0;
+        let large = |v: f32| (200.0..20_000.0).contains(&v);
+        self.at.is_none_or(|(x, y)| near(x) && near(y)) && large(self.size.0) && large(self.size.1)
+    }
+}
 
 /// The person's preferences.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -23,11 +46,38 @@ pub struct Preferences {
     pub findings: bool,
     /// Projects opened lately, the latest first.
     pub recent: Vec<PathBuf>,
+    /// Size of text and of everything round it, against the usual.
+    pub text_scale: f32,
+    /// The unit lengths are shown in.
+    pub unit: LengthUnit,
+    /// How the stroke is played.
+    pub play: PlayChoices,
+    /// The strips beside the rail, by name, in order; `None` until somebody chose.
+    pub strips: Option<Vec<String>>,
+    /// Whether other trials' curves show behind.
+    pub ghosts: bool,
+    /// Which hints are done with.
+    pub hints: Hints,
+    /// Where the window stood.
+    pub window: Option<WindowPlace>,
 }
 
 impl Default for Preferences {
     fn default() -> Self {
-        Self { paper: Paper::System, parts: true, close_ups: true, findings: true, recent: Vec::new() }
+        Self {
+            paper: Paper::System,
+            parts: true,
+            close_ups: true,
+            findings: true,
+            recent: Vec::new(),
+            text_scale: 1.0,
+            unit: LengthUnit::default(),
+            play: PlayChoices::default(),
+            strips: None,
+            ghosts: false,
+            hints: Hints::default(),
+            window: None,
+        }
     }
 }
 
@@ -39,9 +89,37 @@ impl Preferences {
         self.recent.truncate(MOST_RECENT);
     }
 
-    /// Reads them; the defaults if there are none or they cannot be read.
-    pub fn load(file: &Path) -> Self {
-        std::fs::read_to_string(file).ok().and_then(|text| ron::from_str(&text).ok()).unwrap_or_default()
+    /// Reads them; the defaults if there are none.
+    ///
+    /// # Errors
+    /// When there are some that cannot be read: the words to tell the person, to be used with the defaults.
+    /// The file is set aside, so that nothing in it is lost.
+    pub fn load(file: &Path) -> Result<Self, String> {
+        let text = match std::fs::read_to_string(file) {
+            Ok(text) => text,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Self::default()),
+            Err(error) => {
+                return Err(format!("Preferences are at their defaults: {error}: {}", file.display()));
+            }
+        };
+        ron::from_str(&text).map(Self::sound).map_err(|error| {
+            let aside = file.with_extension("broken.ron");
+            let kept = match std::fs::rename(file, &aside) {
+                Ok(()) => format!("; the old ones are kept as {}", aside.display()),
+                Err(_) => String::new(),
+            };
+            format!("Preferences are at their defaults, the file is broken at {}{kept}", error.span)
+        })
+    }
+
+    /// The same within what makes sense: somebody may have written to the file.
+    fn sound(mut self) -> Self {
+        let scale = if self.text_scale.is_finite() { self.text_scale } else { 1.0 };
+        self.text_scale = scale.clamp(*TEXT_SCALES.start(), *TEXT_SCALES.end());
+        self.play = self.play.sound();
+        self.window = self.window.filter(WindowPlace::is_sound);
+        self.recent.truncate(MOST_RECENT);
+        self
     }
 
     /// Writes them.
@@ -84,10 +162,68 @@ mod tests {
         assert_eq!(preferences.recent.len(), MOST_RECENT);
     }
 
+    fn folder(name: &str) -> PathBuf {
+        let path =
+            std::env::temp_dir().join(format!("glidewright-preferences-{name}-{}", std::process::id()));
+        std::fs::create_dir_all(&path).unwrap();
+        path
+    }
+
     #[test]
     fn unknown_and_missing_fields_do_no_harm() {
         let kept: Preferences = ron::from_str("(paper: dark)").unwrap();
         assert_eq!(kept, Preferences { paper: Paper::Dark, ..Preferences::default() });
-        assert_eq!(Preferences::load(Path::new("no/such/file")), Preferences::default());
+        assert_eq!(Preferences::load(Path::new("no/such/file")), Ok(Preferences::default()));
+        let later: Preferences = ron::from_str("(paper: light, something_new: [1, 2, (3,)])").unwrap();
+        assert_eq!(later.paper, Paper::Light);
+    }
+
+    #[test]
+    fn they_are_kept() {
+        let folder = folder("kept");
+        let file = folder.join("deep/preferences.ron");
+        let mut wanted = Preferences {
+            text_scale: 1.25,
+            unit: LengthUnit::Inch,
+            strips: Some(vec!["effort".to_owned()]),
+            ghosts: true,
+            window: Some(WindowPlace { at: Some((10.0, 20.0)), size: (1000.0, 700.0), maximized: false }),
+            ..Preferences::default()
+        };
+        wanted.hints.follow(super::super::Hint::Drag);
+        wanted.save(&file).unwrap();
+        assert_eq!(Preferences::load(&file), Ok(wanted));
+        std::fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[test]
+    fn a_broken_file_is_set_aside() {
+        let folder = folder("broken");
+        for text in ["", "(", "hello", "(paper: purple)", "(text_scale: \"big\")", "\u{feff}\0\0"] {
+            let file = folder.join("preferences.ron");
+            std::fs::write(&file, text).unwrap();
+            let told = Preferences::load(&file).unwrap_err();
+            assert!(told.contains("defaults"), "{told}");
+            assert_eq!(std::fs::read_to_string(folder.join("preferences.broken.ron")).unwrap(), text);
+            assert_eq!(Preferences::load(&file), Ok(Preferences::default()));
+        }
+        // Not UTF-8: the file is left where it is.
+        let file = folder.join("preferences.ron");
+        std::fs::write(&file, [0xff, 0xfe, 0x00]).unwrap();
+        assert!(Preferences::load(&file).is_err());
+        std::fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[test]
+    fn senseless_values_are_mended() {
+        let odd = "(text_scale: 1e30, play: (speed: -5.0), window: Some((at: None, size: (1e9, 5.0), maximized: false)))";
+        let folder = folder("odd");
+        let file = folder.join("preferences.ron");
+        std::fs::write(&file, odd).unwrap();
+        let mended = Preferences::load(&file).unwrap();
+        assert_eq!(mended.text_scale, *TEXT_SCALES.end());
+        assert_eq!(mended.play.speed, 1.0);
+        assert_eq!(mended.window, None);
+        std::fs::remove_dir_all(&folder).unwrap();
     }
 }

@@ -9,9 +9,9 @@ use glidewright_project::{Document, Problem, Values, resolve_keeping};
 #[derive(Clone, Debug)]
 pub struct Bench {
     /// The fixture in plain numbers.
-    pub fixture: Fixture,
+    pub fixture: Arc<Fixture>,
     /// Everything the engine says about it.
-    pub results: Results,
+    pub results: Arc<Results>,
 }
 
 impl Bench {
@@ -42,7 +42,7 @@ impl Reading {
         let resolved = resolve_keeping(document, trial, last.map(|last| &last.values));
         let fresh = resolved.fixture.map(|fixture| {
             let results = analyse(&fixture);
-            Arc::new(Bench { fixture, results })
+            Arc::new(Bench { fixture: Arc::new(fixture), results: Arc::new(results) })
         });
         let is_old = fresh.is_none();
         Self {

@@ -6,11 +6,12 @@ use std::time::{Duration, Instant};
 
 use glidewright_project::document::Stand;
 use glidewright_project::edit::{History, new_document};
-use glidewright_project::store::{self, Expected, Stamp, StoreError};
+use glidewright_project::store::{self, Claim, Expected, Stamp, StoreError, changes_between};
 use glidewright_project::{Document, Problem};
 
+use super::keeper::{Keeper, Left, journal_of};
 use super::{Bench, Demo, Edit, Reading};
-use crate::work::{Worker, guarded};
+use crate::work::{Watch, Worker, guarded};
 
 /// Where a document came from.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,6 +36,18 @@ pub struct Session {
     origin: Origin,
     /// The file as it was read or written last.
     stamp: Option<Stamp>,
+    /// The text as it was read or written last.
+    saved_text: String,
+    /// The right to write the file.
+    claim: Option<Claim>,
+    /// Whether another window has that right.
+    taken: bool,
+    /// Notices others' changes of the file.
+    watch: Option<Watch>,
+    /// Writes the journal, once something has changed.
+    keeper: Option<Keeper>,
+    /// Where the journals of documents without a file are kept.
+    unsaved_folder: Option<PathBuf>,
     /// What the steps since the last pause are about, and how many there are: together one step of undo.
     open: Option<(String, usize)>,
     trial: Option<String>,
@@ -47,6 +60,8 @@ pub struct Session {
     pending: Option<u64>,
     took: Duration,
     worker: Option<Worker<Job, (Reading, Duration)>>,
+    /// The document as it was opened or saved last.
+    basis: Arc<Document>,
 }
 
 impl Session {
@@ -54,10 +69,20 @@ impl Session {
     pub fn new(document: Document, origin: Origin) -> Self {
         let start = Instant::now();
         let reading = Arc::new(Reading::of(&document, None, None));
+        // What stands nowhere yet is lost unless it is saved.
+        let history = History::new(document, origin != Origin::New);
+        let saved_text = history.text().to_owned();
         Self {
-            history: History::new(document, true),
+            basis: Arc::clone(history.document()),
+            history,
             origin,
             stamp: None,
+            saved_text,
+            claim: None,
+            taken: false,
+            watch: None,
+            keeper: None,
+            unsaved_folder: None,
             open: None,
             trial: None,
             reading,
@@ -77,7 +102,107 @@ impl Session {
         let opened = store::open(file)?;
         let mut session = Self::new(opened.document, Origin::File(file.to_owned()));
         session.stamp = Some(opened.stamp);
+        session.saved_text = opened.text;
         Ok(session)
+    }
+
+    /// A session on work that was left unsaved. It counts as changed.
+    pub fn recovered(left: Left, unsaved_folder: Option<PathBuf>) -> Self {
+        let Left { journal, recovery } = left;
+        let origin = recovery.project.clone().map_or(Origin::New, Origin::File);
+        let mut session = Self::new(recovery.document, origin);
+        session.history = History::new(session.history.document().as_ref().clone(), false);
+        session.unsaved_folder = unsaved_folder;
+        session.saved_text = String::new();
+        if let Some(file) = &recovery.project {
+            session.stamp = Stamp::of_file(file).ok();
+            session.saved_text = std::fs::read_to_string(file).unwrap_or_default();
+        }
+        // At once into a journal of its own: the one it came from is then of no more use.
+        session.start_keeper(Some(journal));
+        session.note_in_journal();
+        session
+    }
+
+    /// Claims the file for writing. Where it cannot be claimed for want of rights, saving will tell.
+    pub fn claim(&mut self) {
+        // Given back first: it may be the same file.
+        self.claim = None;
+        self.taken = false;
+        if let Some(file) = self.file().map(Path::to_owned) {
+            let claim = Claim::take(&file);
+            self.taken = matches!(claim, Err(StoreError::Taken { .. }));
+            self.claim = claim.ok();
+        }
+    }
+
+    /// Whether another window writes the file.
+    pub const fn is_taken(&self) -> bool {
+        self.taken
+    }
+
+    /// Keeps unsaved work in journals: of documents without a file in this folder, of others beside them.
+    pub fn keep_unsaved_in(&mut self, folder: Option<PathBuf>) {
+        self.unsaved_folder = folder;
+    }
+
+    /// Watches the file; `changed` is called when somebody else has changed it.
+    pub fn watch_file(&mut self, changed: impl Fn() + Send + 'static) {
+        self.watch = self.file().map(Path::to_owned).and_then(|file| Watch::start(file, changed).ok());
+    }
+
+    /// What differs between the file as it is now and what it held when it was read or written last, if
+    /// somebody else has changed it since this was asked.
+    pub fn changed_by_others(&self) -> Option<Vec<String>> {
+        if !self.watch.as_ref()?.take() {
+            return None;
+        }
+        let file = self.file()?;
+        let now = Stamp::of_file(file).ok()?;
+        if self.stamp == Some(now) {
+            return None;
+        }
+        let before = glidewright_project::parse(&self.saved_text);
+        Some(match (before, store::open(file)) {
+            (Ok(before), Ok(opened)) => changes_between(&before, &opened.document),
+            (_, Err(error)) => vec![error.to_string()],
+            (Err(_), Ok(_)) => Vec::new(),
+        })
+    }
+
+    /// Goes on with what is open here: saving may replace what others wrote.
+    pub fn disregard_others(&mut self) {
+        self.stamp = self.file().and_then(|file| Stamp::of_file(file).ok());
+    }
+
+    fn start_keeper(&mut self, replaces: Option<PathBuf>) {
+        let project = self.file().map(Path::to_owned);
+        let Some(journal) = journal_of(project.as_deref(), self.unsaved_folder.as_deref()) else { return };
+        self.keeper = Keeper::start(journal, project, self.saved_text.clone(), replaces).ok();
+    }
+
+    /// Notes the document as it is now in the journal.
+    fn note_in_journal(&mut self) {
+        if self.keeper.is_none() && self.is_changed() {
+            self.start_keeper(None);
+        }
+        if let Some(keeper) = &self.keeper {
+            keeper.note(self.history.text(), self.history.undo_description().unwrap_or_default());
+        }
+    }
+
+    /// Why unsaved work cannot be kept safe, once.
+    pub fn keeping_trouble(&self) -> Option<String> {
+        self.keeper.as_ref()?.trouble()
+    }
+
+    /// Ends in good order: unsaved work is given up, its journal goes.
+    pub fn finish(&mut self) {
+        if let Some(keeper) = self.keeper.take() {
+            keeper.finish();
+        }
+        self.claim = None;
+        self.watch = None;
     }
 
     /// A session on a project carried in the program.
@@ -107,6 +232,26 @@ impl Session {
     /// The document as written, without any trial.
     pub fn document(&self) -> &Document {
         self.history.document()
+    }
+
+    /// The same, to be held on to.
+    pub fn document_shared(&self) -> Arc<Document> {
+        Arc::clone(self.history.document())
+    }
+
+    /// The document as it was opened or saved last.
+    pub const fn basis(&self) -> &Arc<Document> {
+        &self.basis
+    }
+
+    /// Whether a change is going on that the next may join.
+    pub const fn is_changing(&self) -> bool {
+        self.open.is_some()
+    }
+
+    /// What it comes to, to be held on to.
+    pub fn reading_shared(&self) -> Arc<Reading> {
+        Arc::clone(&self.reading)
     }
 
     /// What it comes to, with the trial chosen.
@@ -177,6 +322,7 @@ impl Session {
         if self.history.revision() != before {
             let steps = self.open.as_ref().map_or(0, |(_, steps)| *steps);
             self.open = Some((about, steps + 1));
+            self.note_in_journal();
             self.refresh();
         }
         Ok(())
@@ -230,6 +376,7 @@ impl Session {
         if self.trial.as_ref().is_some_and(|name| !known(name)) {
             self.trial = None;
         }
+        self.note_in_journal();
         self.refresh();
     }
 
@@ -250,13 +397,28 @@ impl Session {
     /// Why it could not be written, or that someone else has changed the file since it was opened.
     pub fn save(&mut self, file: &Path) -> Result<(), StoreError> {
         self.seal();
+        let same = self.file() == Some(file);
+        if !same || self.claim.is_none() {
+            let claim = match Claim::take(file) {
+                Err(error @ StoreError::Taken { .. }) => return Err(error),
+                claim => claim.ok(),
+            };
+            self.claim = claim;
+            self.taken = false;
+        }
         let expected = match self.stamp {
-            Some(stamp) if self.file() == Some(file) => Expected::Unchanged(stamp),
+            Some(stamp) if same => Expected::Unchanged(stamp),
             _ => Expected::Anything,
         };
         self.stamp = Some(store::save(file, self.history.document(), expected)?);
         self.history.mark_saved();
+        self.basis = self.document_shared();
         self.origin = Origin::File(file.to_owned());
+        self.saved_text = std::fs::read_to_string(file).unwrap_or_else(|_| self.history.text().to_owned());
+        // What is saved needs no journal; the next change begins another.
+        if let Some(keeper) = self.keeper.take() {
+            keeper.finish();
+        }
         Ok(())
     }
 

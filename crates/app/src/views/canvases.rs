@@ -2,24 +2,29 @@
 
 use std::collections::HashMap;
 
-use egui::{
-    Align, Align2, EventFilter, Id, Layout, PointerButton, Pos2, Rect, Response, RichText, Sense, Stroke,
-};
-use egui::{StrokeKind, Ui, UiBuilder, Vec2};
+use egui::{Align2, EventFilter, Id, Pos2, Rect, Response, Sense, Stroke, StrokeKind, Ui, Vec2};
 use glidewright_motion::BodyId;
-use glidewright_sheet::views::{Pick, VIEWS, View, ViewState, travel_to_pt, view_named};
-use glidewright_sheet::{DVec2, Drawing, Page, Part, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
+use glidewright_sheet::views::{
+    Paper, Pick, StripAxis, StripKind, VIEWS, View, ViewState, travel_from_pt, travel_to_pt, view_named,
+};
+use glidewright_sheet::{DVec2, Drawing, Page, Part, Tone};
 
 use super::canvas::{Camera, Shapes, Zoom};
 use super::grab::Grab;
-use super::pointer::Shown;
-use crate::commands::{Action, Queue};
+use super::handles::Handle;
+use super::look::{Look, SHEET, ViewRequest};
+use super::pointer::{Shown, overlay_ui};
+use super::zooming::{Ask, enlarged};
+use super::{NOTCH, heads};
+use crate::commands::Queue;
 use crate::panels::Shared;
 use crate::state::State;
-use crate::theme::{FontRole, Surface, colour};
+use crate::theme::{FontRole, colour};
 
-/// The view in the middle to begin with.
+/// The view in the middle to begin with; its rail and strips share the travel axis.
 pub const CENTRE: &str = "bench";
+/// The view in space, which is turned by dragging.
+pub const SPACE: &str = "space";
 
 /// Screen points per point of a drawing at ordinary size: 96 to 72, as paper is shown everywhere.
 const SCALE: f32 = 4.0 / 3.0;
@@ -31,27 +36,29 @@ const LEAST_CLOSE_UP_PT: DVec2 = DVec2::new(300.0, 220.0);
 const LEAST_SCALE: f32 = 0.95;
 /// How many close-ups stand beside the drawing.
 const CLOSE_UPS: usize = 3;
+/// Size of a picture before anything was on screen (pt).
+const USUAL_PT: DVec2 = DVec2::new(1120.0, 700.0);
 
 /// What a drawing depends on. As long as it is the same the shapes are painted again as they are.
 #[derive(Clone, Debug, PartialEq)]
 struct Key {
     shown: u64,
-    travel: u64,
+    view: ViewState,
     selected: String,
-    hovered: Option<BodyId>,
-    trial: Option<String>,
     dark: bool,
     frame: Rect,
     zoom: Zoom,
     pixels: u32,
 }
 
-struct Drawn {
+/// A drawing as it lies on screen.
+pub(super) struct Drawn {
     key: Key,
-    drawing: Drawing,
-    page: Page,
-    camera: Camera,
+    pub(super) drawing: Drawing,
+    pub(super) page: Page,
+    pub(super) camera: Camera,
     shapes: Shapes,
+    pub(super) handles: Vec<Handle>,
 }
 
 /// What one view keeps.
@@ -68,8 +75,10 @@ pub struct Canvases {
     by_view: HashMap<&'static str, Canvas>,
     has_focus: bool,
     others_have_focus: bool,
-    /// Size of the middle view when it was last painted (pt).
-    centre_pt: Option<DVec2>,
+    /// Frame and size (pt) of the middle view when it was last painted, and its scale.
+    centre: Option<(Rect, DVec2, f32)>,
+    /// How the views look at the fixture.
+    look: Look,
 }
 
 /// The view of a name; the first if there is none.
@@ -78,8 +87,8 @@ fn view(name: &str) -> &'static View {
 }
 
 /// Views to look at; the composed page is for paper.
-fn on_screen() -> impl Iterator<Item = &'static View> {
-    VIEWS.iter().filter(|view| view.name != "sheet")
+pub fn on_screen() -> impl Iterator<Item = &'static View> {
+    VIEWS.iter().filter(|view| view.name != SHEET)
 }
 
 impl Canvases {
@@ -100,6 +109,69 @@ impl Canvases {
         Some(drawn.camera.pos(travel_to_pt(&drawn.drawing, travel)?))
     }
 
+    /// Where the handles of what is selected lie in a view, on screen.
+    pub fn handles(&self, name: &str) -> Vec<Pos2> {
+        let drawn = self.by_view.get(name).and_then(|canvas| canvas.drawn.as_ref());
+        drawn.map_or_else(Vec::new, |drawn| drawn.handles.iter().map(|handle| handle.pos).collect())
+    }
+
+    /// Whether something is held and moved.
+    pub fn is_moving(&self) -> bool {
+        self.by_view.values().any(|canvas| matches!(canvas.grab, Some(Grab::Built(_))))
+    }
+
+    /// Turns the view in space (rad).
+    pub fn turn(&mut self, right: f64, up: f64) {
+        self.look.turn_by(right, up);
+    }
+
+    /// Strips over travel or over reach.
+    pub const fn toggle_axis(&mut self) {
+        self.look.axis = match self.look.axis {
+            StripAxis::Travel => StripAxis::Reach,
+            StripAxis::Reach => StripAxis::Travel,
+        };
+    }
+
+    /// Shows all of the middle view again.
+    pub fn show_all(&mut self, state: &State) {
+        if state.centre == CENTRE {
+            self.look.window = None;
+        }
+        if let Some(canvas) = self.by_view.get_mut(state.centre) {
+            canvas.zoom = Zoom::default();
+        }
+    }
+
+    /// Enlarges the middle view by some notches about its middle, or about the cursor.
+    pub fn enlarge(&mut self, state: &State, notches: i32) {
+        let by = NOTCH.powi(notches);
+        let Some(bench) = state.session.bench() else { return };
+        if state.centre == CENTRE {
+            let stroke = &bench.fixture.stroke;
+            self.look.window = enlarged(self.look.window, stroke, f64::from(by), state.travel);
+        } else if let (Some(canvas), Some((frame, size, scale))) =
+            (self.by_view.get_mut(state.centre), self.centre)
+        {
+            canvas.zoom.zoom_at(by, frame.center(), frame, size, scale);
+        }
+    }
+
+    /// A request for a picture of what is in the middle, as it is seen.
+    pub fn request(&self, state: &State) -> ViewRequest {
+        let seen = view(state.centre).name;
+        let size_pt = self.centre.map_or(USUAL_PT, |(_, size, _)| size);
+        ViewRequest {
+            view: seen,
+            seen,
+            note: String::new(),
+            beside: None,
+            size_pt,
+            paper: Paper::A4,
+            look: self.look.clone(),
+        }
+    }
+
     /// The view in the middle, with the choice of others above it.
     pub fn centre_ui(&mut self, ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let chosen = view(shared.state.centre);
@@ -107,9 +179,10 @@ impl Canvases {
         let whole = ui.available_rect_before_wrap();
         ui.take_available_space();
         let (head, body) = whole.split_top_bottom_at_y(whole.top() + 30.0);
-        choice_ui(ui, head, chosen, shared, queue);
+        heads::choice_ui(ui, head, chosen, &self.look, shared, queue);
+        let body = heads::hint_ui(ui, body, shared, queue);
         let size = self.view_ui(ui, body, chosen, LEAST_PT, shared, queue);
-        self.centre_pt = size.or(self.centre_pt);
+        self.centre = size.map(|(size, scale)| (body, size, scale)).or(self.centre);
     }
 
     /// The other views, one below the other.
@@ -124,12 +197,12 @@ impl Canvases {
             let top = whole.top() + place as f32 * height;
             let rect = Rect::from_min_size(egui::pos2(whole.left(), top), Vec2::new(whole.width(), height));
             let (head, body) = rect.split_top_bottom_at_y(rect.top() + 28.0);
-            head_ui(ui, head, other, shared, queue);
+            heads::head_ui(ui, head, other, shared, queue);
             self.view_ui(ui, body, other, LEAST_CLOSE_UP_PT, shared, queue);
         }
     }
 
-    /// Paints a view and answers the pointer; its size in points of the drawing.
+    /// Paints a view and answers the pointer; its size in points of the drawing, and the scale.
     fn view_ui(
         &mut self,
         ui: &mut Ui,
@@ -138,7 +211,7 @@ impl Canvases {
         least_pt: DVec2,
         shared: &Shared<'_>,
         queue: &mut Queue,
-    ) -> Option<DVec2> {
+    ) -> Option<(DVec2, f32)> {
         let id = ui.make_persistent_id(("view", of.name));
         let response = ui.interact(rect, id, Sense::click_and_drag());
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, of.title));
@@ -158,14 +231,23 @@ impl Canvases {
         let fit = (rect.width() / least_pt.x as f32).min(rect.height() / least_pt.y as f32);
         let scale = fit.clamp(LEAST_SCALE, SCALE);
         let size_pt = DVec2::new(f64::from(rect.width() / scale), f64::from(rect.height() / scale));
-        zoom_ui(ui, &response, canvas, rect, size_pt, scale);
         let state = shared.state;
+        let ask = Ask::read(ui, &response);
+        if ask.is_something() {
+            match &canvas.drawn {
+                Some(drawn) if of.name == CENTRE => {
+                    let stroke = &bench.fixture.stroke;
+                    self.look.window = ask.to_window(self.look.window, &drawn.drawing, &drawn.camera, stroke);
+                }
+                _ => ask.to_camera(&mut canvas.zoom, rect, size_pt, scale),
+            }
+        }
+        let mut view_state = self.look.view_state(state, size_pt);
+        view_state.probe = probe(canvas, &response);
         let key = Key {
             shown: state.session.shown(),
-            travel: state.travel.to_bits(),
+            view: view_state,
             selected: state.selected.clone(),
-            hovered: state.hovered,
-            trial: state.session.trial().map(str::to_owned),
             dark: shared.theme.dark,
             frame: rect,
             zoom: canvas.zoom,
@@ -173,52 +255,44 @@ impl Canvases {
         };
         let painter = ui.painter_at(rect);
         if canvas.drawn.as_ref().is_none_or(|drawn| drawn.key != key) {
-            let drawing = of.drawing(&bench.fixture, &bench.results, &view_state(state, size_pt));
+            let drawing = of.drawing(&bench.fixture, &bench.results, &key.view);
             let page = drawing.page_with(&emphasis(state));
             let camera = canvas.zoom.camera(rect, size_pt, scale);
             let shapes = Shapes::new(&page, shared.theme, &camera, &painter);
-            canvas.drawn = Some(Drawn { key, drawing, page, camera, shapes });
+            let handles = Handle::all(state, bench, &drawing, &key.view, &camera);
+            canvas.drawn = Some(Drawn { key, drawing, page, camera, shapes, handles });
         }
-        if let Some(Drawn { drawing, page, camera, shapes, .. }) = &canvas.drawn {
-            shapes.paint(&painter);
-            let shown = Shown { drawing, page, camera, bench, state };
-            canvas.grab = shown.answer(&response, canvas.grab, queue);
+        if let Some(drawn) = &canvas.drawn {
+            drawn.shapes.paint(&painter);
+            let shown = Shown { drawn, bench, state, space: of.name == SPACE };
+            canvas.grab = shown.answer(&response, canvas.grab.take(), queue);
+            overlay_ui(&painter, &shown, &response, canvas.grab.as_ref(), shared.theme);
         }
         if response.has_focus() {
             let stroke = Stroke::new(1.0, colour(shared.theme.colour(Tone::Selection)));
             painter.rect_stroke(rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
         }
-        Some(size_pt)
-    }
-
-    /// The middle view as a file's bytes, on the paper it is seen on.
-    ///
-    /// # Errors
-    /// Why there is none.
-    pub fn picture(&self, state: &State, dark: bool, extension: &str, width: u32) -> Result<Vec<u8>, String> {
-        let bench = state.session.bench().ok_or("There is no fixture to draw.")?;
-        let size = self.centre_pt.unwrap_or(DVec2::new(900.0, 600.0));
-        let drawing = view(state.centre).drawing(&bench.fixture, &bench.results, &view_state(state, size));
-        let page = drawing.page();
-        let theme = if dark { Theme::dark() } else { Theme::light() };
-        let bytes = match extension {
-            "svg" => svg(&page, &theme, SvgOptions { embed_fonts: true }).map(String::into_bytes),
-            "pdf" => pdf(std::slice::from_ref(&page), &theme),
-            _ => png(&page, &theme, PngOptions { width_px: width }),
-        };
-        bytes.map_err(|error| format!("Not written: {error}"))
+        Some((size_pt, scale))
     }
 }
 
-/// What the views are asked for.
-fn view_state(state: &State, size_pt: DVec2) -> ViewState {
-    ViewState {
-        size_pt,
-        travel: state.travel,
-        selected: state.selected_body(),
-        hovered: state.hovered,
-        trial: state.session.trial().map(str::to_owned),
-        ..ViewState::default()
+/// The place on the strips' axis that the pointer reads values at.
+fn probe(canvas: &Canvas, response: &Response) -> Option<f64> {
+    let drawn = canvas.drawn.as_ref()?;
+    let pos = response.hover_pos().filter(|_| canvas.grab.is_none())?;
+    let pt = drawn.camera.pt(pos);
+    let is_strip = |name: &str| StripKind::ALL.iter().any(|kind| kind.title() == name);
+    let (_, panel) = drawn
+        .drawing
+        .panels
+        .iter()
+        .enumerate()
+        .rev()
+        .find(|(_, panel)| is_strip(&panel.name) && panel.frame.contains(pt))?;
+    match drawn.key.view.axis {
+        StripAxis::Travel => travel_from_pt(&drawn.drawing, pt),
+        // A strip's own world runs over its axis.
+        StripAxis::Reach => panel.world_from_pt(pt).map(|world| world.x),
     }
 }
 
@@ -239,35 +313,6 @@ fn is_within(path: &str, base: &str) -> bool {
     path.strip_prefix(base).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
 }
 
-/// Which view stands in the middle.
-fn choice_ui(ui: &mut Ui, head: Rect, chosen: &View, shared: &Shared<'_>, queue: &mut Queue) {
-    ui.painter().rect_filled(head, 0.0, Surface::Panel.color32(shared.theme));
-    let layout = Layout::left_to_right(Align::Center);
-    let mut ui = ui.new_child(UiBuilder::new().max_rect(head.shrink2(Vec2::new(8.0, 0.0))).layout(layout));
-    ui.spacing_mut().item_spacing.x = 2.0;
-    for view in on_screen() {
-        let button = egui::Button::selectable(view.name == chosen.name, view.title);
-        let response = ui.add(button).on_hover_text(view.about);
-        if response.accessible_name(format!("Show: {}", view.title)).clicked() {
-            queue.push(Action::Centre(view.name));
-        }
-    }
-}
-
-/// The bar over a close-up.
-fn head_ui(ui: &mut Ui, head: Rect, of: &View, shared: &Shared<'_>, queue: &mut Queue) {
-    ui.painter().rect_filled(head, 0.0, Surface::Panel.color32(shared.theme));
-    let layout = Layout::left_to_right(Align::Center);
-    let mut ui = ui.new_child(UiBuilder::new().max_rect(head.shrink2(Vec2::new(8.0, 0.0))).layout(layout));
-    ui.label(RichText::new(of.title).font(FontRole::Strong.id())).on_hover_text(of.about);
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        let button = ui.small_button("To the middle").on_hover_text("Show it in the middle");
-        if button.accessible_name(format!("To the middle: {}", of.title)).clicked() {
-            queue.push(Action::Centre(of.name));
-        }
-    });
-}
-
 /// Arrow keys move the riders while the drawing has the keyboard; Tab still leaves it.
 fn keep_arrow_keys(ui: &Ui, id: Id, response: &Response) {
     if response.clicked() || response.drag_started() {
@@ -276,22 +321,5 @@ fn keep_arrow_keys(ui: &Ui, id: Id, response: &Response) {
     if response.has_focus() {
         let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, escape: true, tab: false };
         ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
-    }
-}
-
-/// The wheel enlarges, the middle or right button moves, a double click shows all again.
-fn zoom_ui(ui: &Ui, response: &Response, canvas: &mut Canvas, rect: Rect, size_pt: DVec2, scale: f32) {
-    if let Some(at) = response.hover_pos() {
-        let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
-        let by = pinch * (wheel * 0.004).exp();
-        if by != 1.0 {
-            canvas.zoom.zoom_at(by, at, rect, size_pt, scale);
-        }
-    }
-    if response.dragged_by(PointerButton::Middle) || response.dragged_by(PointerButton::Secondary) {
-        canvas.zoom.pan(response.drag_delta(), rect, size_pt, scale);
-    }
-    if response.double_clicked() {
-        canvas.zoom = Zoom::default();
     }
 }

@@ -4,6 +4,14 @@
 mod canvas;
 mod canvases;
 mod grab;
+mod handles;
+mod heads;
+mod look;
+mod moving;
 mod pointer;
+mod zooming;
 
-pub use canvases::{CENTRE, Canvases};
+pub use canvas::{Camera, Shapes, Zoom};
+pub use canvases::{CENTRE, Canvases, SPACE, on_screen};
+pub use look::{COMPARE, ViewRequest, picture_drawing};
+pub use zooming::NOTCH;

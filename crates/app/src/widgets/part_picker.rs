@@ -1,9 +1,12 @@
 //! A button that names a part and opens a searchable list to take another.
 
 use egui::{
-    Align, Button, Id, Key, Popup, PopupCloseBehavior, Response, RichText, ScrollArea, Shape, Stroke,
+    Align, Align2, Button, EventFilter, Id, Key, Modifiers, Popup, PopupCloseBehavior, Response, RichText,
+    ScrollArea, Sense, Shape, Stroke, TextEdit, TextStyle, Ui, Vec2,
 };
-use egui::{TextEdit, Ui, Vec2};
+use glidewright_sheet::number;
+
+use super::rows::text_scale;
 
 /// One thing to choose.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,7 +15,23 @@ pub struct Choice {
     pub name: String,
     /// A few words about it.
     pub about: String,
+    /// What one weighs (g), if that is known.
+    pub mass: Option<f64>,
+    /// What one costs, if that is known.
+    pub cost: Option<f64>,
 }
+
+impl Choice {
+    /// Something with a name and a few words about it.
+    pub fn new(name: impl Into<String>, about: impl Into<String>) -> Self {
+        Self { name: name.into(), about: about.into(), mass: None, cost: None }
+    }
+}
+
+/// Width of the list, of its columns for mass and cost, at ordinary text size (points).
+const WIDTH: f32 = 430.0;
+const MASS_WIDTH: f32 = 56.0;
+const COST_WIDTH: f32 = 46.0;
 
 /// Shows what is chosen now; returns what was chosen instead.
 pub fn part_picker_ui(
@@ -27,14 +46,26 @@ pub fn part_picker_ui(
     let response = ui.add_sized([width, ui.spacing().interact_size.y], button);
     let response = response.accessible_name(format!("{label}: {now}"));
     paint_triangle(ui, &response);
+    pick_ui(ui, &response, label, now, choices)
+}
+
+/// The list that a button opens; returns what was chosen.
+pub fn pick_ui(
+    ui: &Ui,
+    response: &Response,
+    label: &str,
+    now: &str,
+    choices: impl FnOnce() -> Vec<Choice>,
+) -> Option<String> {
     let search = response.id.with("search");
     if response.clicked() {
         ui.data_mut(|data| data.insert_temp(search, Search::default()));
     }
     let mut chosen = None;
-    Popup::from_toggle_button_response(&response)
+    let room = ui.ctx().content_rect().width() - 40.0;
+    Popup::from_toggle_button_response(response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
-        .width(340.0)
+        .width((WIDTH * text_scale(ui)).min(room))
         .show(|ui| {
             chosen = list_ui(ui, search, label, now, &choices());
             if chosen.is_some() {
@@ -56,16 +87,25 @@ fn paint_triangle(ui: &Ui, response: &Response) {
 #[derive(Clone, Default)]
 struct Search {
     words: String,
+    /// The row the arrow keys have come to.
+    row: usize,
     /// The list has been seen: the field has had the keyboard, the chosen row has been scrolled to.
     begun: bool,
 }
 
 fn list_ui(ui: &mut Ui, id: Id, label: &str, now: &str, choices: &[Choice]) -> Option<String> {
     let mut search: Search = ui.data(|data| data.get_temp(id)).unwrap_or_default();
+    let [up, down] = [Key::ArrowUp, Key::ArrowDown]
+        .map(|key| ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key)));
     let field = ui
         .add(
             TextEdit::singleline(&mut search.words)
                 .hint_text("Search by name or size")
+                .event_filter(EventFilter {
+                    vertical_arrows: true,
+                    horizontal_arrows: true,
+                    ..Default::default()
+                })
                 .desired_width(f32::INFINITY),
         )
         .accessible_name(format!("Search: {label}"));
@@ -74,30 +114,38 @@ fn list_ui(ui: &mut Ui, id: Id, label: &str, now: &str, choices: &[Choice]) -> O
         field.request_focus();
     }
     let words: Vec<String> = search.words.to_lowercase().split_whitespace().map(str::to_owned).collect();
-    search.begun = true;
-    ui.data_mut(|data| data.insert_temp(id, search));
     let fits = |choice: &&Choice| {
         let text = format!("{} {}", choice.name, choice.about).to_lowercase();
         words.iter().all(|word| text.contains(word))
     };
     let fitting: Vec<&Choice> = choices.iter().filter(fits).collect();
+    if field.changed() {
+        search.row = 0;
+    } else if first {
+        search.row = fitting.iter().position(|choice| choice.name == now).unwrap_or(0);
+    }
+    search.row = (search.row + down).saturating_sub(up).min(fitting.len().saturating_sub(1));
+    search.begun = true;
+    let (row, moved) = (search.row, up + down > 0 || first);
+    ui.data_mut(|data| data.insert_temp(id, search));
     if fitting.is_empty() {
         ui.weak("Nothing by these words. Fewer words find more.");
         return None;
     }
     let mut chosen = None;
     if field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)) {
-        chosen = fitting.first().map(|choice| choice.name.clone());
+        chosen = fitting.get(row).map(|choice| choice.name.clone());
     }
+    let columns = Columns {
+        mass: fitting.iter().any(|choice| choice.mass.is_some()),
+        cost: fitting.iter().any(|choice| choice.cost.is_some()),
+    };
+    columns.head_ui(ui);
     ScrollArea::vertical().max_height(320.0).auto_shrink([false, true]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 1.0;
-        for choice in fitting {
-            let selected = choice.name == now;
-            let button = Button::selectable(selected, choice.name.as_str())
-                .right_text(RichText::new(&choice.about).small().weak())
-                .min_size(Vec2::new(ui.available_width(), 0.0));
-            let response = ui.add(button).accessible_name(choice.name.as_str());
-            if selected && first {
+        for (place, choice) in fitting.iter().enumerate() {
+            let response = columns.row_ui(ui, choice, choice.name == now, place == row);
+            if place == row && moved {
                 response.scroll_to_me(Some(Align::Center));
             }
             if response.clicked() {
@@ -106,4 +154,67 @@ fn list_ui(ui: &mut Ui, id: Id, label: &str, now: &str, choices: &[Choice]) -> O
         }
     });
     chosen
+}
+
+/// Which figures the list has columns for.
+struct Columns {
+    mass: bool,
+    cost: bool,
+}
+
+impl Columns {
+    fn head_ui(&self, ui: &mut Ui) {
+        if !self.mass && !self.cost {
+            return;
+        }
+        let height = TextStyle::Small.resolve(ui.style()).size + 4.0;
+        let (rect, _) = ui.allocate_exact_size(Vec2::new(ui.available_width(), height), Sense::hover());
+        let mut right = rect.right() - 8.0;
+        let font = TextStyle::Small.resolve(ui.style());
+        let color = ui.visuals().weak_text_color();
+        for (shown, word, width) in [(self.cost, "cost", COST_WIDTH), (self.mass, "mass", MASS_WIDTH)] {
+            if shown {
+                let at = egui::pos2(right, rect.center().y);
+                ui.painter().text(at, Align2::RIGHT_CENTER, word, font.clone(), color);
+                right -= width * text_scale(ui);
+            }
+        }
+        let at = egui::pos2(right, rect.center().y);
+        ui.painter().text(at, Align2::RIGHT_CENTER, "sizes in mm", font, color);
+    }
+
+    fn row_ui(&self, ui: &mut Ui, choice: &Choice, is_now: bool, is_reached: bool) -> Response {
+        let scale = text_scale(ui);
+        let mut figures = 0.0;
+        let mut cells: Vec<(f32, String)> = Vec::new();
+        for (shown, figure, width) in [
+            (self.cost, choice.cost.map(|cost| number(cost, 2)), COST_WIDTH),
+            (
+                self.mass,
+                choice.mass.map(|mass| format!("{} g", number(mass, if mass < 10.0 { 2 } else { 1 }))),
+                MASS_WIDTH,
+            ),
+        ] {
+            if shown {
+                cells.push((figures, figure.unwrap_or_default()));
+                figures += width * scale;
+            }
+        }
+        let about = RichText::new(&choice.about).small().weak();
+        let button = Button::selectable(is_now, choice.name.as_str())
+            .right_text((about, egui::AtomExt::atom_size(egui::Atom::default(), Vec2::new(figures, 0.0))))
+            .min_size(Vec2::new(ui.available_width(), 0.0));
+        let response = ui.add(button).accessible_name(choice.name.as_str());
+        let font = TextStyle::Small.resolve(ui.style());
+        let color = ui.visuals().weak_text_color();
+        for (from_right, text) in cells {
+            let at = egui::pos2(response.rect.right() - 8.0 - from_right, response.rect.center().y);
+            ui.painter().text(at, Align2::RIGHT_CENTER, text, font.clone(), color);
+        }
+        if is_reached {
+            let stroke = ui.visuals().selection.stroke;
+            ui.painter().rect_stroke(response.rect.shrink(0.5), 4.0, stroke, egui::StrokeKind::Inside);
+        }
+        response
+    }
 }

@@ -3,16 +3,17 @@
 use egui::{Align, CursorIcon, Key, Layout, Response, RichText, Sense, TextEdit, Ui, Vec2};
 use glidewright_project::quantity::Quantity;
 use glidewright_project::size::Formula;
+use glidewright_project::tolerance::Tolerance;
 use glidewright_project::{Problem, Values};
-use glidewright_sheet::{Theme, Tone, number};
+use glidewright_sheet::{Theme, Tone};
 
+use super::rows::{name_width, text_scale};
+use super::tolerance_button::tolerance_button_ui;
 use crate::commands::{Action, Queue};
 use crate::state::Edit;
 use crate::theme::colour;
 
-/// Width of the names beside fields and lists (points).
-pub const NAME_WIDTH: f32 = 108.0;
-/// Width of the fields (points).
+/// Width of a field that has a row to itself, at ordinary text size (points).
 const FIELD_WIDTH: f32 = 84.0;
 
 /// One size of the document, to be read, typed or dragged.
@@ -23,6 +24,8 @@ pub struct SizeField<'a> {
     pub path: &'a str,
     /// What is written there; `None` if it is left to its default.
     pub formula: Option<&'a Formula>,
+    /// What is known of its tolerance.
+    pub tolerance: Option<&'a Tolerance>,
     /// What kind it is.
     pub quantity: Quantity,
     /// What the sizes come to.
@@ -34,16 +37,46 @@ pub struct SizeField<'a> {
 }
 
 impl SizeField<'_> {
-    /// Shows it and queues what was changed.
+    /// Shows it in a row of its own, with its value and tolerance, and queues what was changed.
     pub fn show(&self, ui: &mut Ui, queue: &mut Queue) -> Response {
         let response = ui
             .horizontal(|ui| {
-                self.name_ui(ui, queue);
-                let field = self.field_ui(ui, queue);
-                self.value_ui(ui);
+                let width = name_width(ui);
+                self.name_ui(ui, self.name, width, queue);
+                let field = self.field_ui(ui, FIELD_WIDTH * text_scale(ui), queue);
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    if self.formula.is_some() {
+                        tolerance_button_ui(ui, &[self], queue);
+                    }
+                    ui.with_layout(Layout::left_to_right(Align::Center), |ui| self.value_ui(ui));
+                });
                 field
             })
             .inner;
+        self.complaint_ui(ui, &response);
+        response
+    }
+
+    /// Shows it in little room, among others of its kind: a short name and the field.
+    pub fn show_short(&self, ui: &mut Ui, short: &str, width: f32, queue: &mut Queue) -> Response {
+        ui.spacing_mut().item_spacing.x = 3.0;
+        let own = 12.0 * text_scale(ui);
+        if !short.is_empty() {
+            self.name_ui(ui, short, own, queue);
+        }
+        let room = if short.is_empty() { width } else { width - own - 3.0 };
+        let response = self.field_ui(ui, room, queue);
+        match (self.formula, self.values.at(self.path)) {
+            (Some(Formula::Text(text)), Some(value)) => {
+                let unit = self.quantity.unit();
+                response.on_hover_text(format!("{text} = {} {unit}", plain_text(round(value.nominal, 3))))
+            }
+            _ => response,
+        }
+    }
+
+    /// What is wrong with what is typed, or else with what is written.
+    pub fn complaint_ui(&self, ui: &mut Ui, response: &Response) {
         let typed: Option<String> = ui.data(|data| data.get_temp(response.id));
         let complaint = match typed.filter(|_| response.has_focus()) {
             Some(text) if !text.trim().is_empty() => {
@@ -67,7 +100,6 @@ impl SizeField<'_> {
             let text = RichText::new(complaint).small().color(colour(self.theme.colour(Tone::Clash)));
             ui.add(egui::Label::new(text).wrap());
         }
-        response
     }
 
     fn plain(&self) -> Option<f64> {
@@ -82,10 +114,10 @@ impl SizeField<'_> {
     }
 
     /// The name: dragging it sideways changes the number.
-    fn name_ui(&self, ui: &mut Ui, queue: &mut Queue) {
-        let size = Vec2::new(NAME_WIDTH, ui.spacing().interact_size.y);
+    fn name_ui(&self, ui: &mut Ui, words: &str, width: f32, queue: &mut Queue) {
+        let size = Vec2::new(width, ui.spacing().interact_size.y);
         let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
-        let label = egui::Label::new(RichText::new(self.name)).truncate().selectable(false);
+        let label = egui::Label::new(RichText::new(words)).truncate().selectable(false);
         let mut child =
             ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
         child.add(label);
@@ -129,7 +161,7 @@ impl SizeField<'_> {
         }
     }
 
-    fn field_ui(&self, ui: &mut Ui, queue: &mut Queue) -> Response {
+    fn field_ui(&self, ui: &mut Ui, width: f32, queue: &mut Queue) -> Response {
         let id = ui.make_persistent_id((self.path, "field"));
         let written = self.formula.map_or_else(String::new, shown);
         let focused = ui.memory(|memory| memory.has_focus(id));
@@ -151,10 +183,10 @@ impl SizeField<'_> {
             TextEdit::singleline(&mut text)
                 .id(id)
                 .hint_text(hint)
-                .desired_width(FIELD_WIDTH)
+                .desired_width(width)
                 .char_limit(glidewright_project::formula::LONGEST_FORMULA)
                 .align(egui::Align2::LEFT_CENTER)
-                .min_size(Vec2::new(FIELD_WIDTH, ui.spacing().interact_size.y)),
+                .min_size(Vec2::new(width.min(20.0), ui.spacing().interact_size.y)),
         );
         let output = output.accessible_name(self.name);
         if output.changed() {
@@ -194,11 +226,12 @@ impl SizeField<'_> {
             _ => unit.to_owned(),
         };
         let spread = self.values.at(self.path).map(|value| value.half_width()).filter(|half| *half > 0.0);
-        let label = egui::Label::new(RichText::new(text).weak()).truncate().selectable(false);
-        let response = ui.add(label);
-        if let Some(half) = spread {
-            response.on_hover_text(format!("± {} {unit}", number(half, 3)));
-        }
+        let text = match spread {
+            Some(half) => format!("{text} ± {}", plain_text(round(half, 3))),
+            None => text,
+        };
+        let label = egui::Label::new(RichText::new(&text).weak()).truncate().selectable(false);
+        ui.add(label).on_hover_text(text);
     }
 }
 
@@ -210,11 +243,11 @@ fn shown(formula: &Formula) -> String {
 }
 
 /// A number as one types it: no trailing zeros, a plain minus.
-fn plain_text(value: f64) -> String {
+pub fn plain_text(value: f64) -> String {
     format!("{}", round(value, 9))
 }
 
-fn round(value: f64, decimals: i32) -> f64 {
+pub fn round(value: f64, decimals: i32) -> f64 {
     let scale = 10_f64.powi(decimals);
     let rounded = (value * scale).round() / scale;
     if rounded.is_finite() { rounded } else { value }

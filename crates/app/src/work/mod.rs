@@ -1,5 +1,10 @@
-//! Work beside the window: one named thread that does the newest job and drops those before it.
+//! Work beside the window, each on a named thread: the newest of many jobs, one long piece of work, a file
+//! being watched.
 
+mod task;
+mod watch;
 mod worker;
 
+pub use task::{Progress, Step, Task};
+pub use watch::Watch;
 pub use worker::{Worker, guarded};

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use glidewright_geometry::{ChannelId, DMat3, DVec3, Motion, Outline, Pose, Scene, Shape, Solid};
+use glidewright_geometry::{ChannelId, DMat3, DVec3, Motion, Outline, Pose, Scene, Shape, Solid, SolidId};
 
 /// Repeatable random numbers (xorshift64*).
 pub struct Random(pub u64);
@@ -113,6 +113,8 @@ pub fn fixture(pieces: usize, fixed: usize, tilt: f64) -> Fixture {
 pub struct Built {
     pub scene: Scene,
     pub channels: [ChannelId; 3],
+    /// The solids of both riders.
+    pub riders: Vec<SolidId>,
 }
 
 pub const WATCHED: [(usize, usize); 3] = [(0, 1), (0, 2), (1, 2)];
@@ -121,15 +123,29 @@ impl Fixture {
     pub fn build(&self) -> Option<Built> {
         let mut scene = Scene::new(DVec3::X)?;
         let groups = self.motions.map(|m| scene.add_group(m));
-        let mut body = 0;
+        let (mut body, mut riders) = (0, Vec::new());
         for (g, list) in self.solids.iter().enumerate() {
             for solid in list {
-                scene.add_solid(groups[g], body, solid);
+                let id = scene.add_solid(groups[g], body, solid);
+                if g < 2 {
+                    riders.push(id);
+                }
                 body += 1;
             }
         }
         let channels = WATCHED.map(|(p, q)| scene.watch(groups[p], groups[q]));
-        Some(Built { scene, channels })
+        Some(Built { scene, channels, riders })
+    }
+
+    /// The group of a solid counted through all groups, and its place there.
+    pub fn place(&self, mut number: usize) -> Option<(usize, usize)> {
+        for (group, list) in self.solids.iter().enumerate() {
+            if number < list.len() {
+                return Some((group, number));
+            }
+            number -= list.len();
+        }
+        None
     }
 
     /// Shift of a group at a travel.

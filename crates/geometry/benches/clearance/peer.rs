@@ -9,12 +9,12 @@ use crate::fixture::{Fixture, WATCHED};
 
 /// One solid for the peer.
 pub struct Piece {
-    shape: Box<dyn shape::Shape>,
-    pose: Pose3,
+    pub shape: Box<dyn shape::Shape>,
+    pub pose: Pose3,
     bounds: Aabb,
 }
 
-fn piece(solid: &Solid) -> Option<Piece> {
+pub fn piece(solid: &Solid) -> Option<Piece> {
     let turn = solid.pose.turn;
     let (turn, shape): (DMat3, Box<dyn shape::Shape>) = match &solid.shape {
         // The peer's cylinders stand along y.

@@ -101,6 +101,16 @@ impl Edge {
         }
     }
 
+    /// The edge with all sizes multiplied by a positive factor, about the origin.
+    pub fn scaled(&self, factor: f64) -> Self {
+        match *self {
+            Self::Line { from, to } => Self::Line { from: from * factor, to: to * factor },
+            Self::Arc { centre, radius, start, sweep } => {
+                Self::Arc { centre: centre * factor, radius: radius * factor, start, sweep }
+            }
+        }
+    }
+
     /// The edge walked the other way.
     pub fn reversed(&self) -> Self {
         match *self {

@@ -10,6 +10,7 @@ use super::penetration;
 use super::polish::{self, Facing};
 use super::simplex::{Simplex, Step, Vertex};
 use super::support::Body;
+use crate::search;
 use crate::separation::{CERTIFIED, Ending, Separation};
 
 /// The bounds are driven this close together (mm) where rounding allows.
@@ -64,6 +65,20 @@ pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, warm: &mut
     let found = solved(a, b, shift, Some((direction, from.min(to), from.max(to))), warm);
     let u = found.at.u;
     (finished(a, b, shift + u * direction, &found), u)
+}
+
+/// The least signed gap over a travel.
+pub(crate) fn least(a: &Body, b: &Body, travel: Travel, warm: &mut Warm) -> search::Least {
+    let Travel { direction, from, to } = travel;
+    let (s, u) = swept(a, b, DVec3::ZERO, travel, warm);
+    if s.gap > 0.0 || !s.is_valid() {
+        return search::Least { from: u, to: u, value: s.gap, lower: s.lower };
+    }
+    let eval = |u: f64| {
+        let (gap, normal) = gap(a, b, u * direction, warm);
+        (gap, normal.dot(direction))
+    };
+    search::least(eval, from, to, 1e-10)
 }
 
 fn finished(a: &Body, b: &Body, shift: DVec3, found: &Found) -> Separation {

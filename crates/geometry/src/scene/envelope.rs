@@ -1,6 +1,7 @@
 //! The lower envelope of all gaps of a channel over the travel.
 
 use super::least::{self, children, wanted};
+use super::partial;
 use super::tree::Node;
 use super::window::Window;
 use super::{Ask, Channel, ChannelSweep, Nearest, Sides, SolidId};
@@ -11,6 +12,7 @@ pub(super) struct Scratch {
     pub(super) stack: Vec<(u32, u32, Boxes)>,
     pub(super) apart: Vec<(u32, u32, f64)>,
     actives: Vec<Active>,
+    envelope: Vec<(f64, usize)>,
 }
 
 /// A pair that may be the nearest somewhere between two positions: its gap and slope at both.
@@ -98,8 +100,14 @@ impl Rivals {
     }
 }
 
+/// The travel at a position.
+pub(super) fn travel(ask: &Ask, k: usize) -> f64 {
+    let last = positions(ask) - 1;
+    if k == last { ask.to } else { ask.from + (ask.to - ask.from) * (k as f64 / last as f64) }
+}
+
 /// How many positions are computed: at least one, and no more than anything could draw.
-fn positions(ask: &Ask) -> usize {
+pub(super) fn positions(ask: &Ask) -> usize {
     ask.positions.clamp(1, 1 << 20)
 }
 
@@ -109,6 +117,8 @@ struct Run<'a, 'b> {
     sides: &'a Sides<'b>,
     window: Window,
     ask: Ask,
+    /// The position at which `envelope` begins.
+    first: usize,
     envelope: Vec<(f64, usize)>,
     actives: Vec<Active>,
 }
@@ -119,60 +129,88 @@ const NONE: usize = usize::MAX;
 pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch: &mut Scratch) {
     let window = Window::of(sides.a, sides.b, sides.same);
     let seen = (sides.a.version, sides.b.version);
-    channel.kernels.begin(sides.a.members.len(), sides.b.members.len());
-    if channel.asked == Some((*ask, window)) && channel.seen == seen {
+    let kept = channel.kernels.begin(sides.a.members.len(), sides.b.members.len());
+    let same_question = channel.asked == Some((*ask, window));
+    if same_question && channel.seen == seen {
+        return;
+    }
+    if kept
+        && same_question
+        && window.is_sound(ask.from, ask.to)
+        && partial::sweep(channel, sides, ask, &window, scratch)
+    {
+        channel.seen = seen;
         return;
     }
     channel.asked = Some((*ask, window));
     channel.seen = seen;
+    channel.near.clear();
+    channel.least = None;
     channel.result = ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() };
     if !window.is_sound(ask.from, ask.to) {
         return;
     }
+    let mut seed = None;
+    if window.slope != 0.0 {
+        channel.result.envelope = vec![NOTHING; positions(ask)];
+        seed = range(channel, sides, ask, &window, (0, positions(ask) - 1), scratch);
+    }
+    channel.least = least::least(channel, sides, ask, &window, &mut scratch.apart, seed);
+    least::near(channel, sides, ask, &window, &mut scratch.apart);
+    finish(channel, sides, ask, &window);
+}
+
+/// States the results from the least gap and the near pairs.
+pub(super) fn finish(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, window: &Window) {
+    channel.result.least =
+        channel.least.map(|(kernel, found)| least::described(channel, kernel, &found, ask, window));
     if window.slope == 0.0 {
         // Nothing changes with the travel: the least gap is the envelope.
-        let found = least::least(channel, sides, ask, &window, &mut scratch.apart, None);
-        let nearest = found
-            .map_or(Nearest { gap: f64::INFINITY, a: SolidId(u32::MAX), b: SolidId(u32::MAX) }, |l| {
-                Nearest { gap: l.gap, a: l.a, b: l.b }
-            });
-        channel.result.envelope = vec![nearest; positions(ask)];
-        channel.result.least = found;
-    } else {
-        let actives = std::mem::take(&mut scratch.actives);
-        let mut run = Run { channel, sides, window, ask: *ask, envelope: Vec::new(), actives };
-        let seed = run.envelope(scratch);
-        scratch.actives = run.actives;
-        let envelope = run.envelope;
-        channel.result.envelope = envelope
-            .iter()
-            .map(|&(gap, kernel)| {
-                if kernel == NONE {
-                    return Nearest { gap, a: SolidId(u32::MAX), b: SolidId(u32::MAX) };
-                }
-                let [a, b] = channel.kernels.solids(kernel);
-                Nearest { gap, a: SolidId(a), b: SolidId(b) }
-            })
-            .collect();
-        channel.result.least = least::least(channel, sides, ask, &window, &mut scratch.apart, seed);
+        let nearest = channel.result.least.map_or(NOTHING, |l| Nearest { gap: l.gap, a: l.a, b: l.b });
+        channel.result.envelope.clear();
+        channel.result.envelope.resize(positions(ask), nearest);
     }
-    channel.result.near = least::near(channel, sides, ask, &window, &mut scratch.apart);
+    channel.result.near = least::gather(channel, sides, ask, window);
+}
+
+/// What is said where there is no pair.
+const NOTHING: Nearest = Nearest { gap: f64::INFINITY, a: SolidId(u32::MAX), b: SolidId(u32::MAX) };
+
+/// Computes the envelope between two positions, both included; returns the places of the pair with the least gap there.
+pub(super) fn range(
+    channel: &mut Channel,
+    sides: &Sides<'_>,
+    ask: &Ask,
+    window: &Window,
+    (first, last): (usize, usize),
+    scratch: &mut Scratch,
+) -> Option<(u32, u32)> {
+    let actives = std::mem::take(&mut scratch.actives);
+    let envelope = std::mem::take(&mut scratch.envelope);
+    let mut run = Run { channel, sides, window: *window, ask: *ask, first, envelope, actives };
+    let seed = run.envelope(last, scratch);
+    let Run { channel, actives, envelope, .. } = run;
+    for (slot, &(gap, kernel)) in channel.result.envelope[first..=last].iter_mut().zip(&envelope) {
+        *slot = if kernel == NONE {
+            Nearest { gap, ..NOTHING }
+        } else {
+            let [a, b] = channel.kernels.solids(kernel);
+            Nearest { gap, a: SolidId(a), b: SolidId(b) }
+        };
+    }
+    (scratch.actives, scratch.envelope) = (actives, envelope);
+    seed
 }
 
 impl Run<'_, '_> {
-    /// The travel at a position.
+    /// The travel at a position counted from the first.
     fn travel(&self, k: usize) -> f64 {
-        let last = positions(&self.ask) - 1;
-        if k == last {
-            self.ask.to
-        } else {
-            self.ask.from + (self.ask.to - self.ask.from) * (k as f64 / last as f64)
-        }
+        travel(&self.ask, self.first + k)
     }
 
-    /// Fills the envelope; returns the places of the pair with the least sampled gap.
-    fn envelope(&mut self, scratch: &mut Scratch) -> Option<(u32, u32)> {
-        let count = positions(&self.ask);
+    /// Fills the envelope up to a position; returns the places of the pair with the least sampled gap.
+    fn envelope(&mut self, last: usize, scratch: &mut Scratch) -> Option<(u32, u32)> {
+        let count = last + 1 - self.first;
         self.envelope.clear();
         self.envelope.resize(count, (f64::INFINITY, NONE));
         let mut seed: Option<(u32, u32)> = None;

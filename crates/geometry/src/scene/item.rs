@@ -23,7 +23,7 @@ pub(super) struct Item {
 
 /// A sound solid in the travel frame.
 #[derive(Clone, Debug)]
-pub(super) struct Ready {
+pub(crate) struct Ready {
     pub body: Body,
     pub bounds: Bounds,
     /// Which axis classes it has a closed form in, one bit each; all for a sphere.
@@ -36,7 +36,7 @@ pub(super) struct Ready {
 
 /// The directions along which solids of the scene are prisms or frusta: solids that share one have a closed form.
 #[derive(Clone, Debug)]
-pub(super) struct Classes {
+pub(crate) struct Classes {
     frames: Vec<DMat3>,
 }
 
@@ -47,25 +47,29 @@ impl Classes {
         Self { frames: [DVec3::Z, DVec3::Y, DVec3::X].map(frame_along).to_vec() }
     }
 
-    /// The class of an axis, added if it is new; `None` when there is no room.
-    fn find(&mut self, axis: DVec3) -> Option<usize> {
-        if let Some(i) = self.frames.iter().position(|f| f.z_axis.cross(axis).length() <= PARALLEL) {
-            return Some(i);
-        }
-        // One bit each in a mask; a scene with more tilted axes than that falls back on the general solver.
-        if self.frames.len() >= 32 {
-            return None;
-        }
-        self.frames.push(frame_along(axis));
-        Some(self.frames.len() - 1)
+    /// The class of an axis; `None` if there is none.
+    fn known(&self, axis: DVec3) -> Option<usize> {
+        self.frames.iter().position(|f| f.z_axis.cross(axis).length() <= PARALLEL)
     }
 
-    pub(super) fn frame(&self, class: usize) -> &DMat3 {
+    /// Makes a class for an axis that has none.
+    fn add(&mut self, axis: DVec3) {
+        // One bit each in a mask; a scene with more tilted axes than that falls back on the general solver.
+        if self.frames.len() < 32 && self.known(axis).is_none() {
+            self.frames.push(frame_along(axis));
+        }
+    }
+
+    pub(crate) fn count(&self) -> usize {
+        self.frames.len()
+    }
+
+    pub(crate) fn frame(&self, class: usize) -> &DMat3 {
         &self.frames[class.min(self.frames.len() - 1)]
     }
 
     /// The direction of travel in a class's frame.
-    pub(super) fn travel(&self, class: usize) -> DVec3 {
+    pub(crate) fn travel(&self, class: usize) -> DVec3 {
         self.frame(class).transpose() * DVec3::X
     }
 }
@@ -77,18 +81,29 @@ impl Item {
 
     /// Makes the solid ready; `group_pose` is `outer_from_group`.
     pub(super) fn prepare(&mut self, group_pose: &Pose, outer_from_travel: &DMat3, classes: &mut Classes) {
-        self.ready = None;
         let travel_from_outer = Pose { turn: outer_from_travel.transpose(), shift: DVec3::ZERO };
         let solid = self.solid.placed(group_pose).placed(&travel_from_outer);
-        let Some(body) = Body::new(&solid) else { return };
+        for &k in axes(&solid) {
+            if solid.pose.is_rigid() {
+                classes.add(solid.pose.turn.col(k));
+            }
+        }
+        self.ready = Ready::new(solid, classes);
+    }
+}
+
+impl Ready {
+    /// From a solid in the travel frame; `None` if it is not sound.
+    pub(crate) fn new(solid: Solid, classes: &Classes) -> Option<Self> {
+        let body = Body::new(&solid)?;
         let bounds = body.bounds();
-        let mut ready = Ready { body, bounds, mask: 0, sections: Vec::new(), solid };
+        let mut ready = Self { body, bounds, mask: 0, sections: Vec::new(), solid };
         let solid = &ready.solid;
         if matches!(solid.shape, Shape::Sphere { .. }) {
             ready.mask = u32::MAX;
         } else {
             let mut found: Vec<usize> =
-                axes(solid).iter().filter_map(|&k| classes.find(solid.pose.turn.col(k))).collect();
+                axes(solid).iter().filter_map(|&k| classes.known(solid.pose.turn.col(k))).collect();
             found.sort_unstable();
             for class in found {
                 if let Some(s) = section(solid, classes.frame(class), DVec3::ZERO) {
@@ -97,11 +112,9 @@ impl Item {
                 }
             }
         }
-        self.ready = Some(ready);
+        Some(ready)
     }
-}
 
-impl Ready {
     /// The section in a class of the mask.
     pub(super) fn section(&self, class: usize) -> Option<&Section> {
         let before = self.mask & ((1u32 << class) - 1);

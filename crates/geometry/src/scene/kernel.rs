@@ -19,6 +19,8 @@ pub(super) struct Kernels {
     width: usize,
     kernels: Vec<Kernel>,
     corners: Vec<Corner>,
+    /// How many of the corners belong to no kernel any more.
+    dead: usize,
     /// Work since the last [`Kernels::begin`].
     pub built: usize,
     pub gaps: usize,
@@ -31,6 +33,8 @@ struct Kernel {
     places: (u32, u32),
     changed: [u64; 2],
     kind: Kind,
+    /// The last range of shifts asked for, and the least gap in it.
+    known: Option<((f64, f64), search::Least)>,
 }
 
 #[derive(Clone, Debug)]
@@ -52,29 +56,23 @@ enum Kind {
     Never,
 }
 
-/// The least gap of a pair over a range of shifts.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct PairLeast {
-    pub gap: f64,
-    pub lower: f64,
-    pub from: f64,
-    pub to: f64,
-}
-
 impl Kernels {
-    /// Gets ready for groups of the given sizes.
-    pub(super) fn begin(&mut self, a: usize, b: usize) {
-        // Kernels of replaced solids leave holes; start afresh when they have piled up.
-        let crowded = self.kernels.len() > 2 * a * b + 64;
-        if self.slots.len() != a * b || self.width != b || crowded {
+    /// Gets ready for groups of the given sizes; false if kernels of other sizes had to be dropped.
+    pub(super) fn begin(&mut self, a: usize, b: usize) -> bool {
+        // Corners of replaced solids are left behind; start afresh when they have piled up.
+        let crowded = self.dead > self.corners.len() / 2 && self.dead > 1024;
+        let kept = self.slots.len() == a * b && self.width == b && !crowded;
+        if !kept {
             self.slots.clear();
             self.slots.resize(a * b, 0);
             self.width = b;
             self.kernels.clear();
             self.corners.clear();
+            self.dead = 0;
         }
         self.built = 0;
         self.gaps = 0;
+        kept
     }
 
     /// The number of the kernel for two places.
@@ -88,9 +86,17 @@ impl Kernels {
         }
         self.built += 1;
         let kind = self.build(sides, a, b);
-        let kernel =
-            Kernel { solids: [ia, ib], places: (place_a, place_b), changed: [a.changed, b.changed], kind };
+        let kernel = Kernel {
+            solids: [ia, ib],
+            places: (place_a, place_b),
+            changed: [a.changed, b.changed],
+            kind,
+            known: None,
+        };
         if known > 0 {
+            if let Kind::Closed { count, .. } | Kind::Square { count, .. } = self.kernels[known - 1].kind {
+                self.dead += count as usize;
+            }
             self.kernels[known - 1] = kernel;
             return known - 1;
         }
@@ -174,31 +180,33 @@ impl Kernels {
             None
         };
         let slope = end.map_or(0.0, |u| self.gap(sides, kernel, u).1 * window.slope);
-        (least.gap, slope)
+        (least.value, slope)
     }
 
     /// The least gap for shifts between two.
-    pub(super) fn least(&mut self, sides: &Sides<'_>, kernel: usize, u0: f64, u1: f64) -> PairLeast {
+    pub(super) fn least(&mut self, sides: &Sides<'_>, kernel: usize, u0: f64, u1: f64) -> search::Least {
+        let Kernel { solids, kind, known, .. } = &mut self.kernels[kernel];
+        if let Some((range, least)) = known
+            && *range == (u0, u1)
+        {
+            return *least;
+        }
         self.gaps += 1;
-        let Kernel { solids, kind, .. } = &mut self.kernels[kernel];
-        match kind {
+        let least = match kind {
             Kind::Closed { first, count, track } => {
                 let planar = &self.corners[*first as usize..(*first + *count) as usize];
-                let l = track.least(planar, u0, u1);
-                PairLeast { gap: l.value, lower: l.lower, from: l.from, to: l.to }
+                track.least(planar, u0, u1)
             }
-            Kind::Square { warm, .. } | Kind::General(warm) => {
-                let Some([a, b]) = bodies(sides, *solids) else { return PairLeast::NEVER };
-                let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
-                let (s, u) = general::swept(&a.body, &b.body, DVec3::ZERO, travel, warm);
-                if s.gap > 0.0 || !s.is_valid() {
-                    return PairLeast { gap: s.gap, lower: s.lower, from: u, to: u };
+            Kind::Square { warm, .. } | Kind::General(warm) => match bodies(sides, *solids) {
+                Some([a, b]) => {
+                    general::least(&a.body, &b.body, Travel { direction: DVec3::X, from: u0, to: u1 }, warm)
                 }
-                let l = search::least(|u| self.gap(sides, kernel, u), u0, u1, 1e-10);
-                PairLeast { gap: l.value, lower: l.lower, from: l.from, to: l.to }
-            }
-            Kind::Never => PairLeast::NEVER,
-        }
+                None => NEVER,
+            },
+            Kind::Never => NEVER,
+        };
+        *known = Some(((u0, u1), least));
+        least
     }
 
     /// The shifts between `u0` and `u1` at which the gap is at most `level`, given a shift `inside` at which it is.
@@ -215,9 +223,8 @@ impl Kernels {
     }
 }
 
-impl PairLeast {
-    const NEVER: Self = Self { gap: f64::INFINITY, lower: f64::INFINITY, from: 0.0, to: 0.0 };
-}
+/// What is said of a solid that is not sound.
+const NEVER: search::Least = search::Least { from: 0.0, to: 0.0, value: f64::INFINITY, lower: f64::INFINITY };
 
 /// Signed gap and slope by the general solver.
 fn searched(sides: &Sides<'_>, solids: [u32; 2], u: f64, warm: &mut Warm) -> (f64, f64) {

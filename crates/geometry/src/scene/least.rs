@@ -1,9 +1,9 @@
 //! Least gaps, near bodies and intervals of a channel.
 
-use super::kernel::PairLeast;
 use super::tree::{Node, apart_squared};
 use super::window::Window;
 use super::{Ask, Channel, Least, NearBodies, Sides, SolidId};
+use crate::search::Least as PairLeast;
 
 /// Walks all pairs of solids whose boxes come within `limit` (which `visit` may lower) for shifts between two.
 /// `visit` gets the two places and the boxes' distance squared.
@@ -14,8 +14,11 @@ pub(super) fn walk(
     mut limit: f64,
     mut visit: impl FnMut(u32, u32, f64) -> f64,
 ) {
-    let (Some(ra), Some(rb)) = (sides.a.tree.root(), sides.b.tree.root()) else { return };
     let (ta, tb) = (&sides.a.tree.nodes, &sides.b.tree.nodes);
+    let (Some(ra), Some(rb)) = (ta.first(), tb.first()) else { return };
+    // On a travel as long as the group itself what counts is where things are across it.
+    let long = 2.0 * (u1 - u0) > (ra.high.x - ra.low.x).max(rb.high.x - rb.low.x);
+    let (ta, tb) = if long { (&sides.a.across.nodes, &sides.b.across.nodes) } else { (ta, tb) };
     stack.clear();
     stack.push((0, 0, apart_squared(ra, rb, u0, u1)));
     while let Some((ia, ib, apart)) = stack.pop() {
@@ -77,82 +80,124 @@ pub(super) fn least(
     window: &Window,
     stack: &mut Vec<(u32, u32, f64)>,
     seed: Option<(u32, u32)>,
-) -> Option<Least> {
+) -> Option<(usize, PairLeast)> {
     let range = window.over(ask.from, ask.to);
     let mut best: Option<(usize, PairLeast)> = None;
     if let Some((a, b)) = seed {
         let kernel = channel.kernels.find(sides, a, b);
         best = Some((kernel, channel.kernels.least(sides, kernel, range.0, range.1)));
     }
-    let start = best.map_or(f64::INFINITY, |(_, l)| l.gap);
+    let start = best.map_or(f64::INFINITY, |(_, l)| l.value);
     walk(sides, range, stack, start, |a, b, _| {
-        let current = best.map_or(f64::INFINITY, |(_, l)| l.gap);
+        let current = best.map_or(f64::INFINITY, |(_, l)| l.value);
         if seed == Some((a, b)) || !wanted(channel, sides, a, b) {
             return current;
         }
         let kernel = channel.kernels.find(sides, a, b);
         let found = channel.kernels.least(sides, kernel, range.0, range.1);
-        if found.gap < current {
+        if found.value < current {
             best = Some((kernel, found));
         }
-        found.gap.min(current)
+        found.value.min(current)
     });
-    let (kernel, found) = best?;
-    (found.gap < f64::INFINITY).then(|| described(channel, kernel, &found, ask, window))
+    best.filter(|(_, found)| found.value < f64::INFINITY)
 }
 
 /// A pair's least gap in terms of the travel.
-fn described(channel: &Channel, kernel: usize, found: &PairLeast, ask: &Ask, window: &Window) -> Least {
+pub(super) fn described(
+    channel: &Channel,
+    kernel: usize,
+    found: &PairLeast,
+    ask: &Ask,
+    window: &Window,
+) -> Least {
     let [a, b] = channel.kernels.solids(kernel);
     let shift = 0.5 * (found.from + found.to);
     let span = window
         .travels((found.from, found.to), ask.from, ask.to)
         .or_else(|| window.travels((shift, shift), ask.from, ask.to))
         .unwrap_or((ask.from, ask.to));
-    Least { gap: found.gap, lower: found.lower, a: SolidId(a), b: SolidId(b), shift, span }
+    Least { gap: found.value, lower: found.lower, a: SolidId(a), b: SolidId(b), shift, span }
 }
 
-/// Every pair of bodies within the horizon. With `only`, just the pairs with a solid for which it says yes.
+/// A pair of solids within the horizon.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Near {
+    pub places: (u32, u32),
+    pub kernel: usize,
+    pub least: PairLeast,
+    /// The shifts at which it touches, and at which its gap is at most what was asked.
+    touching: Option<(f64, f64)>,
+    below: Option<(f64, f64)>,
+}
+
+/// Takes up a pair if it comes within the horizon.
+pub(super) fn take_up(
+    channel: &mut Channel,
+    sides: &Sides<'_>,
+    ask: &Ask,
+    range: (f64, f64),
+    places: (u32, u32),
+) -> Option<Near> {
+    if !wanted(channel, sides, places.0, places.1) {
+        return None;
+    }
+    let kernel = channel.kernels.find(sides, places.0, places.1);
+    let least = channel.kernels.least(sides, kernel, range.0, range.1);
+    if !(least.value <= ask.horizon) {
+        return None;
+    }
+    let inside = 0.5 * (least.from + least.to);
+    let mut within = |level: f64| {
+        (least.value <= level).then(|| channel.kernels.within(sides, kernel, range, inside, level))
+    };
+    let (touching, below) = (within(0.0), within(ask.below));
+    Some(Near { places, kernel, least, touching, below })
+}
+
+/// Finds every pair of solids within the horizon.
 pub(super) fn near(
     channel: &mut Channel,
     sides: &Sides<'_>,
     ask: &Ask,
     window: &Window,
     stack: &mut Vec<(u32, u32, f64)>,
-) -> Vec<NearBodies> {
+) {
     let range = window.over(ask.from, ask.to);
-    let mut pairs: Vec<(u32, u32, usize, PairLeast)> = Vec::new();
+    let mut pairs = std::mem::take(&mut channel.near);
+    pairs.clear();
     walk(sides, range, stack, ask.horizon, |a, b, _| {
-        if wanted(channel, sides, a, b) {
-            let kernel = channel.kernels.find(sides, a, b);
-            let found = channel.kernels.least(sides, kernel, range.0, range.1);
-            if found.gap <= ask.horizon {
-                let body = |members: &[u32], place: u32| sides.items[members[place as usize] as usize].body;
-                pairs.push((body(&sides.a.members, a), body(&sides.b.members, b), kernel, found));
-            }
-        }
+        pairs.extend(take_up(channel, sides, ask, range, (a, b)));
         ask.horizon
     });
-    pairs.sort_by(|p, q| (p.0, p.1).cmp(&(q.0, q.1)).then(p.3.gap.total_cmp(&q.3.gap)));
+    channel.near = pairs;
+}
+
+/// Gathers the pairs of solids within the horizon into pairs of bodies, nearest first.
+pub(super) fn gather(channel: &Channel, sides: &Sides<'_>, ask: &Ask, window: &Window) -> Vec<NearBodies> {
+    let body = |members: &[u32], place: u32| sides.items[members[place as usize] as usize].body;
+    let bodies = |near: &Near| (body(&sides.a.members, near.places.0), body(&sides.b.members, near.places.1));
+    let mut pairs: Vec<((u32, u32), &Near)> = channel.near.iter().map(|near| (bodies(near), near)).collect();
+    // By places last: the order must not depend on how the pairs were found.
+    pairs.sort_by(|(p, a), (q, b)| {
+        p.cmp(q).then(a.least.value.total_cmp(&b.least.value)).then(a.places.cmp(&b.places))
+    });
     let mut all = Vec::new();
-    for chunk in pairs.chunk_by(|p, q| (p.0, p.1) == (q.0, q.1)) {
-        let Some(&(body_a, body_b, kernel, found)) = chunk.first() else { continue };
-        let mut entry = NearBodies {
-            body_a,
-            body_b,
-            least: described(channel, kernel, &found, ask, window),
-            touching: Vec::new(),
-            below: Vec::new(),
+    for chunk in pairs.chunk_by(|p, q| p.0 == q.0) {
+        let Some(((body_a, body_b), nearest)) = chunk.first() else { continue };
+        let joined = |shifts: &dyn Fn(&Near) -> Option<(f64, f64)>| {
+            let travels = |near: &Near| window.travels(shifts(near)?, ask.from, ask.to);
+            let mut list: Vec<(f64, f64)> = chunk.iter().filter_map(|(_, near)| travels(near)).collect();
+            merge(&mut list);
+            list
         };
-        for (level, list) in [(0.0, &mut entry.touching), (ask.below, &mut entry.below)] {
-            for &(_, _, kernel, found) in chunk.iter().filter(|p| p.3.gap <= level) {
-                let inside = 0.5 * (found.from + found.to);
-                let shifts = channel.kernels.within(sides, kernel, range, inside, level);
-                list.extend(window.travels(shifts, ask.from, ask.to));
-            }
-            merge(list);
-        }
-        all.push(entry);
+        all.push(NearBodies {
+            body_a: *body_a,
+            body_b: *body_b,
+            least: described(channel, nearest.kernel, &nearest.least, ask, window),
+            touching: joined(&|near| near.touching),
+            below: joined(&|near| near.below),
+        });
     }
     all.sort_by(|p, q| p.least.gap.total_cmp(&q.least.gap));
     all

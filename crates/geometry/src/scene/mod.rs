@@ -6,10 +6,12 @@
 //! minima and the ends of intervals are found exactly, and an envelope needs few evaluations: tangents bound each
 //! gap from below, chords from above, and only pairs that can still be the nearest are followed.
 
+mod base;
 mod envelope;
 mod item;
 mod kernel;
 mod least;
+mod partial;
 mod tree;
 mod window;
 
@@ -17,8 +19,10 @@ use std::sync::Arc;
 
 use glam::{DMat3, DVec3};
 
-use crate::{Bounds, Pose, Separation, Solid};
-use item::{Classes, Item};
+use crate::{Bounds, Pose, Separation, Solid, search};
+pub(crate) use base::{Base, BaseSolid};
+use item::Item;
+pub(crate) use item::{Classes, Ready};
 use kernel::Kernels;
 use tree::Tree;
 use window::Window;
@@ -138,7 +142,7 @@ pub struct Effort {
     pub gaps: usize,
 }
 
-type Filter = Arc<dyn Fn(u32, u32) -> bool + Send + Sync>;
+pub(crate) type Filter = Arc<dyn Fn(u32, u32) -> bool + Send + Sync>;
 
 #[derive(Clone)]
 struct Channel {
@@ -146,6 +150,9 @@ struct Channel {
     b: u32,
     wanted: Option<Filter>,
     kernels: Kernels,
+    /// The pair with the least gap, and all within the horizon.
+    least: Option<(usize, search::Least)>,
+    near: Vec<least::Near>,
     /// The last result, what it was asked, and which versions of the groups it is for.
     result: ChannelSweep,
     asked: Option<(Ask, Window)>,
@@ -157,7 +164,9 @@ struct Group {
     motion: Motion,
     pose: Pose,
     members: Vec<u32>,
+    /// For questions about one place, and about a long travel.
     tree: Tree,
+    across: Tree,
     /// Rises with every change of a solid.
     version: u64,
     built: u64,
@@ -219,6 +228,7 @@ impl Scene {
             pose: Pose::IDENTITY,
             members: Vec::new(),
             tree: Tree::default(),
+            across: Tree::default(),
             version: 1,
             built: 0,
         });
@@ -300,6 +310,8 @@ impl Scene {
             b: b.0,
             wanted,
             kernels: Kernels::default(),
+            least: None,
+            near: Vec::new(),
             result: ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() },
             asked: None,
             seen: (0, 0),
@@ -339,6 +351,15 @@ impl Scene {
             Motion::Linked { offset, ratio } => offset + ratio * s,
             Motion::Free { from, to } => 0.5 * (from + to),
         })
+    }
+
+    /// The shifts of a channel's second group against its first that travels between two bring (mm); `None` for a
+    /// channel of unknown groups or numbers without meaning.
+    pub fn shifts(&self, channel: ChannelId, from: f64, to: f64) -> Option<(f64, f64)> {
+        let channel = self.channels.get(channel.0 as usize)?;
+        let (a, b) = (self.groups.get(channel.a as usize)?, self.groups.get(channel.b as usize)?);
+        let window = Window::of(a, b, channel.a == channel.b);
+        window.is_sound(from, to).then(|| window.over(from, to))
     }
 
     /// The signed distance of two solids, the first's group shifted by `shift_a` and the second's by `shift_b`
@@ -388,7 +409,9 @@ impl Group {
                 items.get(id as usize).and_then(|i| i.ready.as_ref()).map_or(Bounds::EMPTY, |r| r.bounds)
             })
             .collect();
-        self.tree.build(&boxes, &mut Vec::with_capacity(boxes.len()));
+        let mut order = Vec::with_capacity(boxes.len());
+        self.tree.build(&boxes, [true; 3], &mut order);
+        self.across.build(&boxes, [false, true, true], &mut order);
         self.built = self.version;
     }
 }

@@ -22,8 +22,9 @@ pub(super) struct Tree {
 }
 
 impl Tree {
-    /// Builds over the boxes given; empty boxes are left out.
-    pub(super) fn build(&mut self, boxes: &[Bounds], order: &mut Vec<u32>) {
+    /// Builds over the boxes given; empty boxes are left out. Boxes are kept together by their places along the axes
+    /// that count: for questions about one place all three, for questions about a long travel only those across it.
+    pub(super) fn build(&mut self, boxes: &[Bounds], counts: [bool; 3], order: &mut Vec<u32>) {
         self.nodes.clear();
         order.clear();
         order.extend((0..boxes.len() as u32).filter(|&i| !boxes[i as usize].is_empty()));
@@ -32,10 +33,10 @@ impl Tree {
         }
         self.nodes.reserve(2 * order.len());
         self.nodes.push(Node { low: DVec3::ZERO, high: DVec3::ZERO, index: 0, count: 0 });
-        self.fill(0, boxes, order);
+        self.fill(0, boxes, counts, order);
     }
 
-    fn fill(&mut self, at: usize, boxes: &[Bounds], members: &mut [u32]) {
+    fn fill(&mut self, at: usize, boxes: &[Bounds], counts: [bool; 3], members: &mut [u32]) {
         let mut all = Bounds::EMPTY;
         let (mut least, mut most) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
         for &i in members.iter() {
@@ -51,13 +52,8 @@ impl Tree {
             return;
         }
         let spread = most - least;
-        let axis = if spread.x >= spread.y && spread.x >= spread.z {
-            0
-        } else if spread.y >= spread.z {
-            1
-        } else {
-            2
-        };
+        let width = |axis: &usize| if counts[*axis] { spread[*axis] } else { f64::NEG_INFINITY };
+        let axis = (0..3).max_by(|p, q| width(p).total_cmp(&width(q))).unwrap_or(0);
         let half = members.len() / 2;
         let key = |i: u32| boxes[i as usize].low[axis] + boxes[i as usize].high[axis];
         members.select_nth_unstable_by(half, |&a, &b| key(a).total_cmp(&key(b)));
@@ -66,12 +62,8 @@ impl Tree {
         self.nodes.extend([blank, blank]);
         self.nodes[at] = Node { low: all.low, high: all.high, index, count };
         let (first, second) = members.split_at_mut(half);
-        self.fill(index as usize, boxes, first);
-        self.fill(index as usize + 1, boxes, second);
-    }
-
-    pub(super) fn root(&self) -> Option<&Node> {
-        self.nodes.first()
+        self.fill(index as usize, boxes, counts, first);
+        self.fill(index as usize + 1, boxes, counts, second);
     }
 }
 

@@ -249,10 +249,16 @@ pub mod reference {
 
     /// Signed distance: apart by the distance query, overlapping by the contact query.
     pub fn gap(a: &Parry, b: &Parry) -> Option<f64> {
-        let contact = parry3d_f64::query::contact(&a.0, &*a.1, &b.0, &*b.1, 1e-3).ok()?;
+        gap_moved(a, (&b.0, &*b.1), DVec3::ZERO)
+    }
+
+    /// The same with the second shifted.
+    pub fn gap_moved(a: &Parry, b: (&Pose3, &dyn shape::Shape), shift: DVec3) -> Option<f64> {
+        let pose = Pose3::from_parts(b.0.translation + shift, b.0.rotation);
+        let contact = parry3d_f64::query::contact(&a.0, &*a.1, &pose, b.1, 1e-3).ok()?;
         if let Some(c) = contact {
             return Some(c.dist);
         }
-        Some(parry3d_f64::query::distance(&a.0, &*a.1, &b.0, &*b.1).ok()?.distance)
+        Some(parry3d_f64::query::distance(&a.0, &*a.1, &pose, b.1).ok()?.distance)
     }
 }

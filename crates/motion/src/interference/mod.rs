@@ -1,6 +1,7 @@
 //! What can touch what over the whole stroke, how near it comes, and why.
 
 mod band;
+mod cache;
 mod face_chain;
 mod kinship;
 mod outcome;
@@ -9,6 +10,7 @@ mod scan;
 mod sensitivity;
 
 pub use band::{Band, BandPoint};
+pub use cache::InterferenceCache;
 pub use kinship::Kinship;
 pub use outcome::{Outcome, Passage};
 pub use pairs::{LoadedGap, PairResult};
@@ -41,18 +43,7 @@ impl Interference {
     /// Each rider is taken in the pose of the station where it tilts most; where its pose changes along the
     /// stroke, the gap is corrected for the difference by its nearest points.
     pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64], riders: &[RiderResults]) -> Self {
-        let Some(mut scan) = scan::Scan::new(fixture, assembly, stations.len()) else {
-            return Self::default();
-        };
-        let mut stance = Stance::new(riders);
-        let (mut passing, mut steady) = pairs::all(fixture, assembly, &scan);
-        let mut band = Band::new(&scan, stations);
-        scan.tilt(stance.references.iter().map(Motion::pose).collect());
-        for list in [&mut passing, &mut steady] {
-            pairs::load(fixture, assembly, &scan, &mut stance, stations, list);
-        }
-        band.load(fixture, assembly, &scan, &mut stance);
-        Self { passing, steady, band }
+        InterferenceCache::default().update(fixture, assembly, stations, riders)
     }
 
     /// The pair that comes nearest while passing.

@@ -118,7 +118,7 @@ fn pair(
         Kinship::OneRider => fixture.limits.gap.min(RUNNING_CLEARANCE),
         _ => fixture.limits.gap,
     };
-    let passage = passage(fixture, a, b, least.gap, least.shift);
+    let passage = passage(fixture, a, b, least.gap, scan.shifts(watch));
     let chain = gap_chain(fixture, assembly, a, b, &separation);
     let mut shares = Shares::default();
     let side = |body, point, towards| Side { body, point, towards };
@@ -214,18 +214,19 @@ fn nearest(stations: &[f64], travel: f64) -> usize {
     ((share * count as f64).round().max(0.0) as usize).min(count)
 }
 
-/// Whether two pieces of hardware ever face each other, seen along the axis of a stack. `shift` is where they
-/// are nearest: for stacks with parallel axes the gap along the axis is the same at every travel, so seen
-/// along it they are nearest there too.
-fn passage(fixture: &Fixture, a: &Body, b: &Body, gap: f64, shift: f64) -> Passage {
+/// Whether two pieces of hardware ever face each other, seen along the axis of a stack, over all shifts of the second
+/// that the stroke brings (mm).
+fn passage(fixture: &Fixture, a: &Body, b: &Body, gap: f64, shifts: Option<(f64, f64)>) -> Passage {
     let axis = stack_axis(fixture, a).or_else(|| stack_axis(fixture, b));
-    let (Some(axis), true) = (axis, a.role.is_hardware() && b.role.is_hardware() && gap > 0.0) else {
+    let (Some(axis), Some((from, to)), true) =
+        (axis, shifts, a.role.is_hardware() && b.role.is_hardware() && gap > 0.0)
+    else {
         return Passage::Facing;
     };
     let mut room = f64::INFINITY;
     for solid_a in &a.solids {
         for solid_b in &b.solids {
-            match faces_along(solid_a, solid_b, axis, DVec3::X, shift, shift) {
+            match faces_along(solid_a, solid_b, axis, DVec3::X, from, to) {
                 Passing::Never { room: own, .. } => room = room.min(own),
                 Passing::Faces { .. } | Passing::Invalid => return Passage::Facing,
             }

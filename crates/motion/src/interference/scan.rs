@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use glam::DVec3;
-use glidewright_geometry::{Ask, ChannelId, ChannelSweep, GroupId, Motion, Pose, Scene, SolidId};
+use glidewright_geometry::{
+    Ask, ChannelId, ChannelSweep, Effort, GroupId, Motion, Pose, Scene, Separation, SolidId,
+};
 
 use super::Interference;
 use super::kinship::{Kinship, kinship};
@@ -16,45 +18,78 @@ pub(super) struct Watch {
     pub(super) kinship: Kinship,
     /// One side is the end stops.
     pub(super) stops: bool,
+    channel: ChannelId,
 }
 
 /// The scene of a fixture, swept.
+#[derive(Clone)]
 pub(super) struct Scan {
     scene: Scene,
     ask: Ask,
-    channels: Vec<(Watch, ChannelId)>,
     riders: Vec<GroupId>,
     /// How far the riders are tilted: `level_from_tilted` for each.
     poses: Vec<Pose>,
+    structure: Arc<Structure>,
+    /// The scene's solids, body by body.
+    solids: Vec<Vec<SolidId>>,
+    watches: Vec<Watch>,
 }
 
 impl Scan {
-    /// Builds and sweeps the scene; `None` for a stroke that is not finite.
-    pub(super) fn new(fixture: &Fixture, assembly: &Assembly, positions: usize) -> Option<Self> {
-        let mut scene = Scene::new(DVec3::X)?;
-        let ground = scene.add_group(Motion::FIXED);
-        let rail = scene.add_group(Motion::FIXED);
-        let stops = scene.add_group(Motion::FIXED);
-        let riders: Vec<GroupId> =
-            fixture.riders.iter().map(|r| scene.add_group(motion(r.at_zero, r.coupling))).collect();
-        for (number, body) in assembly.bodies.iter().enumerate() {
-            let group = match (body.owner, body.role) {
-                (Owner::Rider(rider), _) => riders.get(rider).copied(),
-                (Owner::Ground, Role::Rail) => Some(rail),
-                (Owner::Ground, Role::Stop) => Some(stops),
-                (Owner::Ground, _) => Some(ground),
-            };
-            let Some(group) = group else { continue };
-            for solid in &body.solids {
-                scene.add_solid(group, number as u32, solid);
-            }
+    /// Sweeps the fixture's scene with the riders in the given poses (`level_from_tilted`; those beyond the list are
+    /// level). It is made of what is `kept` where the structure has stayed the same. `None` for a stroke that is not
+    /// finite.
+    pub(super) fn updated(
+        kept: Option<Self>,
+        fixture: &Fixture,
+        assembly: &Assembly,
+        positions: usize,
+        poses: &[Pose],
+    ) -> Option<Self> {
+        let structure = Structure::new(fixture, assembly);
+        let mut scan = match kept {
+            Some(kept) if *kept.structure == structure => kept.with_solids(assembly),
+            _ => Self::built(structure, assembly)?,
+        };
+        let pose = |number: usize| poses.get(number).copied().unwrap_or(Pose::IDENTITY);
+        scan.poses = (0..scan.riders.len()).map(pose).collect();
+        for ((&group, rider), pose) in scan.riders.iter().zip(&fixture.riders).zip(&scan.poses) {
+            scan.scene.set_motion(group, motion(rider.at_zero, rider.coupling));
+            scan.scene.set_pose(group, pose);
         }
-        let wanted = Wanted::new(fixture, assembly);
-        let mut channels = Vec::new();
+        scan.ask = Ask {
+            from: fixture.stroke.from,
+            to: fixture.stroke.to,
+            positions,
+            below: fixture.limits.gap,
+            horizon: Interference::REACH,
+        };
+        (scan.ask.from.is_finite() && scan.ask.to.is_finite()).then(|| scan.scene.sweep(&scan.ask))?;
+        Some(scan)
+    }
+
+    fn built(structure: Structure, assembly: &Assembly) -> Option<Self> {
+        let mut scene = Scene::new(DVec3::X)?;
+        let structure = Arc::new(structure);
+        let [ground, rail, stops] = [(); 3].map(|()| scene.add_group(Motion::FIXED));
+        let riders: Vec<GroupId> = (0..structure.riders).map(|_| scene.add_group(Motion::FIXED)).collect();
+        let mut solids = Vec::with_capacity(assembly.bodies.len());
+        for (number, (body, (home, _))) in assembly.bodies.iter().zip(&structure.bodies).enumerate() {
+            let group = match *home {
+                Home::Rider(rider) => riders.get(rider).copied(),
+                Home::Rail => Some(rail),
+                Home::Stops => Some(stops),
+                Home::Ground => Some(ground),
+            };
+            let added =
+                |group| body.solids.iter().map(|s| scene.add_solid(group, number as u32, s)).collect();
+            solids.push(group.map_or_else(Vec::new, added));
+        }
+        let mut watches = Vec::new();
         let mut watch = |kinship: Kinship, stops: bool, a: GroupId, b: GroupId| {
-            let wanted = Arc::clone(&wanted);
-            let channel = scene.watch_only(a, b, move |a, b| wanted.has(a, b));
-            channels.push((Watch { kinship, stops }, channel));
+            let structure = Arc::clone(&structure);
+            let channel = scene.watch_only(a, b, move |a, b| structure.wants(a, b));
+            watches.push(Watch { kinship, stops, channel });
         };
         for (number, &rider) in riders.iter().enumerate() {
             for &other in riders.iter().skip(number + 1) {
@@ -65,25 +100,28 @@ impl Scan {
             watch(Kinship::RiderAndRail, false, rider, rail);
             watch(Kinship::OneRider, false, rider, rider);
         }
-        let ask = Ask {
-            from: fixture.stroke.from,
-            to: fixture.stroke.to,
-            positions,
-            below: fixture.limits.gap,
-            horizon: Interference::REACH,
-        };
-        (ask.from.is_finite() && ask.to.is_finite()).then(|| scene.sweep(&ask))?;
-        let poses = vec![Pose::IDENTITY; riders.len()];
-        Some(Self { scene, ask, channels, riders, poses })
+        let ask = Ask { from: 0.0, to: 0.0, positions: 1, below: 0.0, horizon: 0.0 };
+        Some(Self { scene, ask, riders, poses: Vec::new(), structure, solids, watches })
     }
 
-    /// Stands every rider as its load makes it stand, and sweeps again.
-    pub(super) fn tilt(&mut self, poses: Vec<Pose>) {
-        for (group, pose) in self.riders.iter().zip(&poses) {
-            self.scene.set_pose(*group, pose);
+    /// The same scene with other solids in their places; those that are equal cost nothing.
+    fn with_solids(mut self, assembly: &Assembly) -> Self {
+        for (ids, body) in self.solids.iter().zip(&assembly.bodies) {
+            for (&id, solid) in ids.iter().zip(&body.solids) {
+                self.scene.replace(id, solid);
+            }
         }
-        self.poses = poses;
-        self.scene.sweep(&self.ask);
+        self
+    }
+
+    /// How much work the last sweep was.
+    pub(super) fn effort(&self) -> Effort {
+        self.scene.effort()
+    }
+
+    /// The shifts of the second group against the first that the stroke brings (mm).
+    pub(super) fn shifts(&self, watch: Watch) -> Option<(f64, f64)> {
+        self.scene.shifts(watch.channel, self.ask.from, self.ask.to)
     }
 
     /// How a body's owner is tilted.
@@ -102,7 +140,7 @@ impl Scan {
 
     /// What was found, channel by channel.
     pub(super) fn found(&self) -> impl Iterator<Item = (Watch, &ChannelSweep)> {
-        self.channels.iter().filter_map(|(watch, channel)| Some((*watch, self.scene.result(*channel)?)))
+        self.watches.iter().filter_map(|watch| Some((*watch, self.scene.result(watch.channel)?)))
     }
 
     /// The body a solid belongs to.
@@ -111,7 +149,7 @@ impl Scan {
     }
 
     /// The signed distance of two solids with the first's group at shift 0 and the second's at `shift`.
-    pub(super) fn separation(&self, a: SolidId, b: SolidId, shift: f64) -> glidewright_geometry::Separation {
+    pub(super) fn separation(&self, a: SolidId, b: SolidId, shift: f64) -> Separation {
         self.scene.separation(a, b, 0.0, shift)
     }
 }
@@ -124,28 +162,51 @@ fn motion(at_zero: f64, coupling: Coupling) -> Motion {
     }
 }
 
-/// Which pairs of bodies count, worked out once.
-struct Wanted {
-    count: usize,
-    yes: Vec<bool>,
+/// What must stay the same for a scene to be brought up to date in place.
+#[derive(PartialEq)]
+struct Structure {
+    /// Each body's group and number of solids.
+    bodies: Vec<(Home, usize)>,
+    riders: usize,
+    wanted: Vec<bool>,
 }
 
-impl Wanted {
-    fn new(fixture: &Fixture, assembly: &Assembly) -> Arc<Self> {
+/// The group a body belongs to.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Home {
+    Rider(usize),
+    Rail,
+    Stops,
+    Ground,
+}
+
+impl Structure {
+    fn new(fixture: &Fixture, assembly: &Assembly) -> Self {
         let bodies = &assembly.bodies;
         let count = bodies.len();
-        let mut yes = vec![false; count * count];
+        let mut wanted = vec![false; count * count];
         for (i, a) in bodies.iter().enumerate() {
             for (j, b) in bodies.iter().enumerate().skip(i + 1) {
                 let counts = kinship(fixture, assembly, a, b).is_some();
-                yes[i * count + j] = counts;
-                yes[j * count + i] = counts;
+                wanted[i * count + j] = counts;
+                wanted[j * count + i] = counts;
             }
         }
-        Arc::new(Self { count, yes })
+        let home = |body: &Body| match (body.owner, body.role) {
+            (Owner::Rider(rider), _) => Home::Rider(rider),
+            (Owner::Ground, Role::Rail) => Home::Rail,
+            (Owner::Ground, Role::Stop) => Home::Stops,
+            (Owner::Ground, _) => Home::Ground,
+        };
+        Self {
+            bodies: bodies.iter().map(|body| (home(body), body.solids.len())).collect(),
+            riders: fixture.riders.len(),
+            wanted,
+        }
     }
 
-    fn has(&self, a: u32, b: u32) -> bool {
-        self.yes.get(a as usize * self.count + b as usize).copied().unwrap_or(false)
+    /// Whether a pair of bodies counts.
+    fn wants(&self, a: u32, b: u32) -> bool {
+        self.wanted.get(a as usize * self.bodies.len() + b as usize).copied().unwrap_or(false)
     }
 }

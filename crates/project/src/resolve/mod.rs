@@ -24,6 +24,7 @@ use crate::walk::join;
 
 use catalogue::Catalogue;
 pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_of};
+pub use stack::mass_of_part;
 
 /// What a document comes to.
 #[derive(Clone, Debug)]

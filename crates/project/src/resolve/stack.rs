@@ -354,3 +354,20 @@ fn check_bores(context: &mut Context<'_>, screw: &motion::Screw, pieces: &[motio
         }
     }
 }
+
+/// What one of a part weighs (g), where it goes on a screw: nuts, washers, spacers, shims, wheels.
+pub fn mass_of_part(document: &crate::Document, values: &crate::Values, part: &Part) -> Option<f64> {
+    let kind = PieceKind::ALL.into_iter().find(|kind| PartKind::of_piece(*kind) == Some(part.form.kind()))?;
+    let mut context = Context {
+        document,
+        values,
+        catalogue: super::Catalogue::new(document, values),
+        problems: Vec::new(),
+        printed: Vec::new(),
+        unusable: false,
+        edges_left: super::MOST_DRAWN,
+    };
+    let piece = part_piece(&mut context, &Piece::new(kind, part.name.clone()), String::new())?;
+    let grams = piece.mass * 1e3;
+    (grams > 0.0 && grams.is_finite()).then_some(grams)
+}

@@ -51,6 +51,8 @@ pub struct Pen {
     pub dash: Dash,
     /// Opacity, 0 to 1.
     pub opacity: f64,
+    /// How far the tone is lightened (above 0, to 1) or darkened (below 0, to −1).
+    pub shade: f64,
 }
 
 impl Pen {
@@ -61,7 +63,7 @@ impl Pen {
 
     /// A continuous line.
     pub const fn new(tone: Tone, width_pt: f64) -> Self {
-        Self { tone, width_pt, dash: Dash::Solid, opacity: 1.0 }
+        Self { tone, width_pt, dash: Dash::Solid, opacity: 1.0, shade: 0.0 }
     }
 
     /// A continuous wide line.
@@ -85,6 +87,12 @@ impl Pen {
         self.opacity = opacity;
         self
     }
+
+    /// Lightened or darkened.
+    pub const fn shaded(mut self, shade: f64) -> Self {
+        self.shade = shade;
+        self
+    }
 }
 
 /// How an area is filled.
@@ -97,22 +105,31 @@ pub struct Fill {
     /// Shaded like a round bar seen from the side: the two edges of the bar, as points of the path's
     /// own units. The light comes from the first.
     pub round: Option<(DVec2, DVec2)>,
+    /// How far the tone is lightened (above 0, to 1) or darkened (below 0, to −1): a face turned to the light or
+    /// away from it.
+    pub shade: f64,
 }
 
 impl Fill {
     /// A flat opaque fill.
     pub const fn flat(tone: Tone) -> Self {
-        Self { tone, opacity: 1.0, round: None }
+        Self { tone, opacity: 1.0, round: None, shade: 0.0 }
     }
 
     /// A flat fill that lets through what is below.
     pub const fn faded(tone: Tone, opacity: f64) -> Self {
-        Self { tone, opacity, round: None }
+        Self { tone, opacity, round: None, shade: 0.0 }
     }
 
     /// Shaded like a round bar between two edges.
     pub const fn round(tone: Tone, lit_edge: DVec2, dark_edge: DVec2) -> Self {
-        Self { tone, opacity: 1.0, round: Some((lit_edge, dark_edge)) }
+        Self { tone, opacity: 1.0, round: Some((lit_edge, dark_edge)), shade: 0.0 }
+    }
+
+    /// Lightened or darkened.
+    pub const fn shaded(mut self, shade: f64) -> Self {
+        self.shade = shade;
+        self
     }
 }
 

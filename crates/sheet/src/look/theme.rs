@@ -5,7 +5,7 @@
 //! readers with protanopia, deuteranopia and tritanopia, mostly by lightness and by the blue–yellow
 //! axis; `tests/palette.rs` measures it.
 
-use super::Tone;
+use super::{Fill, Tone};
 
 /// An opaque sRGB colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -38,6 +38,10 @@ impl Colour {
         Self { r: mix(self.r, other.r), g: mix(self.g, other.g), b: mix(self.b, other.b) }
     }
 }
+
+/// What lit faces and faces in shade are mixed with.
+const LIGHT: Colour = Colour::hex(0xFFFFFF);
+const SHADE: Colour = Colour::hex(0x101418);
 
 /// A palette: a colour for every [`Tone`].
 #[derive(Clone, Debug, PartialEq)]
@@ -133,11 +137,24 @@ impl Theme {
         self.colours[tone as usize]
     }
 
-    /// Places (0 to 1 across) and colours that make a tone look like a round bar lit from the first
-    /// edge.
-    pub fn round_stops(&self, tone: Tone) -> [(f64, Colour); 5] {
+    /// The colour of a tone lightened (`shade` above 0, to 1) or darkened (below 0, to −1).
+    pub fn shaded(&self, tone: Tone, shade: f64) -> Colour {
         let base = self.colour(tone);
-        let (light, shade) = (Colour::hex(0xFFFFFF), Colour::hex(0x101418));
+        if shade == 0.0 {
+            base
+        } else if shade > 0.0 {
+            // On dark paper full white would glare.
+            base.towards(LIGHT, if self.dark { 0.55 * shade } else { shade })
+        } else {
+            base.towards(SHADE, -shade)
+        }
+    }
+
+    /// Places (0 to 1 across) and colours that make a fill look like a round bar lit from the first
+    /// edge.
+    pub fn round_stops(&self, fill: &Fill) -> [(f64, Colour); 5] {
+        let base = self.shaded(fill.tone, fill.shade);
+        let (light, shade) = (LIGHT, SHADE);
         [
             (0.0, base.towards(shade, 0.22)),
             (0.12, base),

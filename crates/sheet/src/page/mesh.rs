@@ -85,10 +85,10 @@ pub fn fill_mesh(path: &Path, fill: &Fill, theme: &Theme, tolerance: f64) -> (Me
         (length > 1e-12 && length.is_finite()).then_some((lit, across / length))
     });
     let Some((lit, across)) = axis else {
-        let colours = vec![theme.colour(fill.tone); flat.points.len()];
+        let colours = vec![theme.shaded(fill.tone, fill.shade); flat.points.len()];
         return (flat, colours);
     };
-    let stops = theme.round_stops(fill.tone);
+    let stops = theme.round_stops(fill);
     let share = |p: DVec2| (p - lit).dot(across);
     let mut mesh = Mesh::default();
     let limits = stops.iter().map(|s| s.0);
@@ -191,7 +191,7 @@ mod tests {
         let (mesh, colours) = fill_mesh(&path, &fill, &theme, 0.1);
         assert_eq!(mesh.points.len(), colours.len());
         assert!((area(&mesh) - 500.0).abs() < 1e-9);
-        for (share, colour) in theme.round_stops(Tone::Hardware) {
+        for (share, colour) in theme.round_stops(&fill) {
             let at_stop = mesh.points.iter().zip(&colours).filter(|(p, _)| (p.y - 10.0 * share).abs() < 1e-9);
             let mut count = 0;
             for (_, c) in at_stop {

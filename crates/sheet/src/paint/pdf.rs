@@ -80,7 +80,7 @@ fn paint(surface: &mut Surface, ink: &Ink, theme: &Theme, fonts: &[Font]) {
             let pattern = pen.dash.pattern(pen.width_pt);
             surface.set_fill(None);
             surface.set_stroke(Some(Stroke {
-                paint: colour(theme.colour(pen.tone)).into(),
+                paint: colour(theme.shaded(pen.tone, pen.shade)).into(),
                 width: pen.width_pt.max(0.0) as f32,
                 miter_limit: 4.0,
                 line_cap: LineCap::Butt,
@@ -101,9 +101,9 @@ fn paint(surface: &mut Surface, ink: &Ink, theme: &Theme, fonts: &[Font]) {
 fn fill(surface: &mut Surface, area: &Path, how: &Fill, theme: &Theme) {
     let Some(area) = path(area) else { return };
     let paint: Paint = match how.round {
-        None => colour(theme.colour(how.tone)).into(),
+        None => colour(theme.shaded(how.tone, how.shade)).into(),
         Some((lit, dark)) => {
-            let stops = theme.round_stops(how.tone);
+            let stops = theme.round_stops(how);
             LinearGradient {
                 x1: lit.x as f32,
                 y1: lit.y as f32,

@@ -117,7 +117,7 @@ impl Sheet<'_> {
                     ("y2", &y2),
                 ],
             )?;
-            for (offset, colour) in self.theme.round_stops(fill.tone) {
+            for (offset, colour) in self.theme.round_stops(fill) {
                 self.empty("stop", &[("offset", &figure(offset)), ("stop-color", &colour.css())])?;
             }
             self.close("linearGradient")?;
@@ -167,7 +167,7 @@ impl Sheet<'_> {
             InkKind::Fill { path, fill } => {
                 let paint = match fill.round {
                     Some(_) => format!("url(#round{place})"),
-                    None => self.theme.colour(fill.tone).css(),
+                    None => self.theme.shaded(fill.tone, fill.shade).css(),
                 };
                 let d = path_data(path);
                 let opacity = figure(fill.opacity.clamp(0.0, 1.0));
@@ -178,7 +178,7 @@ impl Sheet<'_> {
                 self.empty("path", &attributes)
             }
             InkKind::Stroke { path, pen, dash_offset } => {
-                let (d, colour) = (path_data(path), self.theme.colour(pen.tone).css());
+                let (d, colour) = (path_data(path), self.theme.shaded(pen.tone, pen.shade).css());
                 let (width, opacity) = (figure(pen.width_pt.max(0.0)), figure(pen.opacity.clamp(0.0, 1.0)));
                 let pattern = pen.dash.pattern(pen.width_pt);
                 let dashes = pattern.iter().map(|v| figure(*v)).collect::<Vec<_>>().join(" ");

@@ -16,6 +16,8 @@ pub struct StripData {
     pub decimals: usize,
     /// The curves.
     pub series: Vec<Series>,
+    /// Curves to compare with, drawn faintly behind the others: name, travel (mm) and value.
+    pub ghosts: Vec<(String, Vec<DVec2>)>,
     /// Lines of constant value.
     pub limits: Vec<Limit>,
     /// Shaded stretches of travel.
@@ -24,6 +26,8 @@ pub struct StripData {
     pub markers: Vec<Marker>,
     /// The travel at which values are read out (mm).
     pub cursor: Option<f64>,
+    /// Another travel at which values are read out (mm): where the pointer is.
+    pub probe: Option<f64>,
     /// The values shown, low and high; worked out from curves and limits if not given.
     pub range: Option<(f64, f64)>,
 }
@@ -43,6 +47,9 @@ pub struct Series {
     pub low: Vec<f64>,
     /// Upper edge of the band at each point; empty for none.
     pub high: Vec<f64>,
+    /// Whether the band, and not the curve, is what is meant: its width is read out. Bands stand one on the
+    /// other, each from the curve below it to its own.
+    pub stacked: bool,
     /// What it stands for, if it can be picked.
     pub part: Option<Part>,
 }
@@ -57,8 +64,25 @@ impl Series {
             points,
             low: Vec::new(),
             high: Vec::new(),
+            stacked: false,
             part: None,
         }
+    }
+
+    /// What is read out at a travel: the value there, or of a stacked band its width.
+    pub fn reading_at(&self, travel: f64) -> Option<f64> {
+        let top = self.value_at(travel)?;
+        if !self.stacked {
+            return Some(top);
+        }
+        let after = self.points.partition_point(|p| p.x < travel);
+        let at = |i: usize| Some(DVec2::new(self.points.get(i)?.x, *self.low.get(i)?));
+        let b = at(after)?;
+        let foot = match after.checked_sub(1).and_then(at) {
+            Some(a) if b.x > a.x => a.y + (b.y - a.y) * ((travel - a.x) / (b.x - a.x)),
+            _ => b.y,
+        };
+        Some(top - foot)
     }
 
     /// The value at a travel, linear between points; `None` outside them or in a gap.

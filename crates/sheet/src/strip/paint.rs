@@ -39,7 +39,11 @@ fn value_range(data: &StripData) -> (f64, f64) {
     let series = data.series.iter().flat_map(|s| {
         s.points.iter().map(|p| p.y).chain(s.low.iter().copied()).chain(s.high.iter().copied())
     });
-    let all = series.chain(data.limits.iter().map(|l| l.value)).filter(|v| v.is_finite() && v.abs() < 1e150);
+    let ghosts = data.ghosts.iter().flat_map(|(_, points)| points.iter().map(|p| p.y));
+    let all = series
+        .chain(ghosts)
+        .chain(data.limits.iter().map(|l| l.value))
+        .filter(|v| v.is_finite() && v.abs() < 1e150);
     let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), v| (lo.min(v), hi.max(v)));
     if low > high {
         return (0.0, 1.0);
@@ -75,6 +79,28 @@ fn mapping(layout: &StripLayout, values: (f64, f64)) -> DAffine2 {
     DAffine2 { matrix2, translation: corner - matrix2 * DVec2::new(from, values.0) }
 }
 
+/// Where a line across the plot meets a curve.
+struct Reading {
+    /// Where (pt).
+    at: DVec2,
+    tone: Tone,
+    value: f64,
+    /// Whether it is always read by itself.
+    apart: bool,
+}
+
+/// Readings nearer each other than this are read as one (pt).
+const TOGETHER: f64 = 9.0;
+
+/// Kinds of line of the curves to compare with.
+const fn ghost_dash(number: usize) -> Dash {
+    match number % 3 {
+        0 => Dash::Solid,
+        1 => Dash::Dashed,
+        _ => Dash::Dotted,
+    }
+}
+
 struct Strip<'a> {
     panel: Panel,
     data: &'a StripData,
@@ -104,6 +130,10 @@ impl Strip<'_> {
         }
         for limit in &self.data.limits {
             self.limit_line(limit);
+        }
+        for (number, (name, points)) in self.data.ghosts.iter().enumerate() {
+            let pen = Pen::new(Tone::Axis, 0.9).dashed(ghost_dash(number));
+            self.panel.add(Polyline::new(points.clone(), pen)).named(name.as_str());
         }
         for series in &self.data.series {
             self.curve(series);
@@ -170,7 +200,14 @@ impl Strip<'_> {
             let there = run.iter().map(|(p, low, _)| DVec2::new(p.x, *low));
             let back = run.iter().rev().map(|(p, _, high)| DVec2::new(p.x, *high));
             let outline: Vec<DVec2> = there.clone().chain(back.clone()).collect();
-            self.panel.add(Shape::new(Path::polyline(&outline, true)).filled(Fill::faded(series.tone, 0.18)));
+            let opacity = if series.stacked { 0.34 } else { 0.18 };
+            let shape = Shape::new(Path::polyline(&outline, true)).filled(Fill::faded(series.tone, opacity));
+            let item = self.panel.add(shape);
+            if series.stacked {
+                item.named(series.name.as_str());
+                item.part = series.part;
+                continue;
+            }
             for edge in [there.collect::<Vec<_>>(), back.collect()] {
                 self.panel.add(Polyline::new(edge, Pen::new(series.tone, 0.4).faded(0.6)));
             }
@@ -227,6 +264,11 @@ impl Strip<'_> {
                 };
                 let pen = Pen::new(Tone::Axis, 0.6);
                 self.panel.add(Polyline::in_pt(world, vec![DVec2::ZERO, tick], pen)).overflowing();
+                // The bench's cursor line runs on through the numbers of a standing axis.
+                let struck = |cursor: f64| self.panel.pt(DVec2::new(cursor, world.y)).distance(at) < 5.0;
+                if is_travel && standing && self.data.cursor.is_some_and(struck) {
+                    continue;
+                }
                 let place = self.at_pt(label_at);
                 let label = Label::new(number(*v, ticks.decimals), place, NUMBER_PT).anchored(along, up);
                 self.panel.add(label.toned(Tone::FaintInk)).overflowing();
@@ -248,27 +290,55 @@ impl Strip<'_> {
             let unit = Label::new(self.data.unit.as_str(), place, TITLE_PT).toned(Tone::FaintInk);
             self.panel.add(unit.anchored(0.0, 0.0)).overflowing();
         }
-        let named: Vec<&Series> = self.data.series.iter().filter(|s| !s.name.is_empty()).collect();
-        let (sample, gap) = (16.0, 4.0);
-        let middle = plot.min.y - 8.0;
-        let mut x = plot.min.x;
-        for series in named {
-            let width = text_width(&series.name, LEGEND_PT, Face::Condensed, Weight::Regular);
-            let left = plot.min.x + room - x - sample - gap;
+        let unit_width = text_width(&self.data.unit, TITLE_PT, Face::Condensed, Weight::Regular);
+        // The line below the title, then what is left of the title's own line.
+        let rows = [
+            (plot.min.x, plot.min.y - 8.0),
+            (plot.min.x + title_width + unit_width + 16.0, title_y - 0.5 * CAP_HEIGHT * LEGEND_PT),
+        ];
+        self.legend(rows, plot.min.x + room);
+    }
+
+    /// Samples and names of the curves from the rows' starts (pt) to `end`.
+    fn legend(&mut self, rows: [(f64, f64); 2], end: f64) {
+        const SAMPLE: f64 = 13.0;
+        const GAP: f64 = 4.0;
+        let corner = self.layout.plot.min;
+        let series = self.data.series.iter().filter(|s| !s.name.is_empty());
+        let curves = series.map(|s| (s.name.as_str(), Pen::new(s.tone, CURVE).dashed(s.dash), s.stacked));
+        let ghosts = self.data.ghosts.iter().enumerate().map(|(number, (name, _))| {
+            (name.as_str(), Pen::new(Tone::Axis, 0.9).dashed(ghost_dash(number)), false)
+        });
+        let all: Vec<_> = curves.chain(ghosts).collect();
+        let anchor = self.panel.world_from_pt(corner).unwrap_or_default();
+        let mut rows = rows.into_iter();
+        let Some((mut x, mut middle)) = rows.next() else { return };
+        for (name, pen, filled) in all {
+            let width = text_width(name, LEGEND_PT, Face::Condensed, Weight::Regular);
+            if end - x - SAMPLE - GAP < width.min(46.0) {
+                match rows.next() {
+                    Some(row) => (x, middle) = row,
+                    None => break,
+                }
+            }
+            let left = end - x - SAMPLE - GAP;
             // A name of which only a letter or two would show is left out.
             if left < width.min(24.0) {
                 break;
             }
-            let pen = Pen::new(series.tone, CURVE).dashed(series.dash);
-            let anchor = self.panel.world_from_pt(plot.min).unwrap_or_default();
-            let y = middle - plot.min.y;
-            let from = DVec2::new(x - plot.min.x, y);
-            let line = vec![from, from + DVec2::new(sample, 0.0)];
+            let from = DVec2::new(x, middle) - corner;
+            if filled {
+                let patch = Rect::about(from + DVec2::new(0.5 * SAMPLE, 0.0), DVec2::new(SAMPLE, 6.0));
+                let shape = Shape::in_pt(anchor, Path::rect(patch)).filled(Fill::faded(pen.tone, 0.34));
+                self.panel.add(shape).overflowing();
+            }
+            let lift = DVec2::new(0.0, if filled { -3.0 } else { 0.0 });
+            let line = vec![from + lift, from + lift + DVec2::new(SAMPLE, 0.0)];
             self.panel.add(Polyline::in_pt(anchor, line, pen)).overflowing();
-            let place = self.at_pt(DVec2::new(x + sample + gap, middle));
-            let name = shortened(&series.name, left);
+            let place = self.at_pt(DVec2::new(x + SAMPLE + GAP, middle));
+            let name = shortened(name, left);
             self.panel.add(Label::new(name, place, LEGEND_PT).anchored(0.0, 0.5)).overflowing();
-            x += sample + gap + width + 9.0;
+            x += SAMPLE + GAP + width + 7.0;
         }
     }
 
@@ -276,19 +346,12 @@ impl Strip<'_> {
     fn notes(&mut self) {
         let mut placer = Placer::new(self.layout.plot.grown(-2.0));
         // The cursor first: its readings matter most and should stay by their points.
-        let readings = self.cursor_line();
-        for (at, series, value) in &readings {
-            let text = format!("{} {}", number(*value, self.data.decimals), self.data.unit);
-            let size = note_size(&text, READING_PT, Weight::SemiBold);
-            let Some(rect) = placer.place(&self.clearest(beside(*at, size, 5.0))) else { continue };
-            let place = self.at_pt(rect.middle());
-            let label = Label::new(text, place, READING_PT).bold().toned(*series).on_plate();
-            self.panel.add(label).overflowing();
-        }
-        for (at, tone, _) in readings {
-            let place = self.at_pt(at);
-            self.panel.add(Mark::new(Glyph::Circle, place, 5.0, tone).hollow(Tone::Paper));
-        }
+        let readings = self.line_at(self.data.cursor, Pen::new(Tone::Cursor, 1.0), "cursor");
+        self.readings(&readings, &mut placer, Weight::SemiBold);
+        let probe = self.data.probe.filter(|probe| Some(*probe) != self.data.cursor);
+        let pen = Pen::new(Tone::FaintInk, 0.7).dashed(Dash::Dotted);
+        let probed = self.line_at(probe, pen, "pointer");
+        self.readings(&probed, &mut placer, Weight::Regular);
         for marker in &self.data.markers {
             self.marker(marker, &mut placer);
         }
@@ -306,23 +369,62 @@ impl Strip<'_> {
         boxes
     }
 
-    /// The cursor's line; where it meets the curves (pt), their colours and values.
-    fn cursor_line(&mut self) -> Vec<(DVec2, Tone, f64)> {
+    /// Values beside their points; several that lie together are read as one span.
+    fn readings(&mut self, readings: &[Reading], placer: &mut Placer, weight: Weight) {
+        let mut groups: Vec<Vec<&Reading>> = Vec::new();
+        for reading in readings {
+            let near = |group: &&mut Vec<&Reading>| {
+                group.iter().all(|other| other.at.distance(reading.at) < TOGETHER && !other.apart)
+            };
+            match groups.iter_mut().find(near) {
+                Some(group) if !reading.apart => group.push(reading),
+                _ => groups.push(vec![reading]),
+            }
+        }
+        for group in &groups {
+            let values = || group.iter().map(|reading| reading.value);
+            let (low, high) =
+                values().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+            let [low, high] = [low, high].map(|value| number(value, self.data.decimals));
+            let (text, tone) = match group[..] {
+                [only] => {
+                    (format!("{low} {}", self.data.unit), if only.apart { Tone::Ink } else { only.tone })
+                }
+                _ if low == high => (format!("{low} {}", self.data.unit), Tone::Ink),
+                _ => (format!("{low} to {high} {}", self.data.unit), Tone::Ink),
+            };
+            let at = group.iter().map(|reading| reading.at).sum::<DVec2>() / group.len() as f64;
+            let size = note_size(&text, READING_PT, weight);
+            let Some(rect) = placer.place(&self.clearest(beside(at, size, 5.0))) else { continue };
+            let place = self.at_pt(rect.middle());
+            let label = Label { weight, ..Label::new(text, place, READING_PT).toned(tone).on_plate() };
+            self.panel.add(label).overflowing();
+        }
+        for reading in readings {
+            let place = self.at_pt(reading.at);
+            self.panel.add(Mark::new(Glyph::Circle, place, 5.0, reading.tone).hollow(Tone::Paper));
+        }
+    }
+
+    /// A line across the plot at a travel, and where it meets the curves.
+    fn line_at(&mut self, travel: Option<f64>, pen: Pen, name: &str) -> Vec<Reading> {
         let (from, to) = self.layout.travel;
-        let Some(travel) = self.data.cursor.filter(|c| *c >= from.min(to) && *c <= from.max(to)) else {
+        let Some(travel) = travel.filter(|c| *c >= from.min(to) && *c <= from.max(to)) else {
             return Vec::new();
         };
         let line = self.across(travel);
-        self.panel.add(Polyline::new(line, Pen::new(Tone::Cursor, 1.0))).named("cursor");
+        self.panel.add(Polyline::new(line, pen)).named(name);
         self.data
             .series
             .iter()
             .filter_map(|s| {
-                let value = s.value_at(travel)?;
-                let at = self.panel.pt(DVec2::new(travel, value));
+                let (height, value) = (s.value_at(travel)?, s.reading_at(travel)?);
+                // A band is read in its middle.
+                let height = if s.stacked { height - 0.5 * value } else { height };
+                let at = self.panel.pt(DVec2::new(travel, height));
                 // A point beyond the shown values is read at the edge.
                 let at = at.clamp(self.layout.plot.min, self.layout.plot.max);
-                Some((at, s.tone, value))
+                Some(Reading { at, tone: s.tone, value, apart: s.stacked })
             })
             .collect()
     }

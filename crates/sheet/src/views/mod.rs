@@ -6,11 +6,16 @@
 //! Items carry a [`crate::Part`] that [`Pick`] makes and reads: bodies by their number, and whatever else can
 //! be taken hold of.
 
+mod belt;
 mod bench;
+mod compare;
 mod end;
 mod figure;
 mod page;
+mod paper;
 mod pick;
+mod plate;
+mod projection;
 mod scene;
 mod seat;
 mod space;
@@ -25,9 +30,12 @@ use crate::drawing::{Drawing, Label, Panel, Rect};
 use crate::look::Tone;
 use glam::DVec2;
 
-pub use pick::{Pick, cursor_distance, emphasis, rider_of, travel_after_drag, travel_from_pt, travel_to_pt};
-pub use space::Projection;
-pub use state::{Moment, PairChoice, StripKind, ViewState};
+pub use paper::Paper;
+pub use pick::{
+    Pick, cursor_distance, emphasis, paper_axes, rider_of, travel_after_drag, travel_from_pt, travel_to_pt,
+};
+pub use projection::Projection;
+pub use state::{Moment, Other, PairChoice, StripAxis, StripKind, ViewState};
 
 use scene::Scene;
 
@@ -45,7 +53,17 @@ pub struct View {
 }
 
 /// Every view there is, the main one first.
-pub static VIEWS: &[View] = &[bench::VIEW, stacks::VIEW, seat::VIEW, end::VIEW, page::VIEW];
+pub static VIEWS: &[View] = &[
+    bench::VIEW,
+    stacks::VIEW,
+    seat::VIEW,
+    end::VIEW,
+    space::VIEW,
+    plate::VIEW,
+    belt::VIEW,
+    compare::VIEW,
+    page::VIEW,
+];
 
 /// The view with a name.
 pub fn view_named(name: &str) -> Option<&'static View> {

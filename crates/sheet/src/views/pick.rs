@@ -1,9 +1,10 @@
 //! What can be taken hold of in a view, and what a drag of it means.
 
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use glidewright_motion::{BodyId, Fixture, Owner, Results, rider_travel};
 
-use super::{StripKind, ViewState};
+use super::projection::{Lie, Projector};
+use super::{Projection, StripKind, ViewState};
 use crate::drawing::{Drawing, Panel, Part};
 use crate::look::Tone;
 
@@ -106,6 +107,20 @@ fn axis(drawing: &Drawing) -> Option<&Panel> {
 /// without a travel axis.
 pub fn travel_from_pt(drawing: &Drawing, pt: DVec2) -> Option<f64> {
     axis(drawing)?.world_from_pt(pt).map(|world| world.x)
+}
+
+/// Which ways of the rail frame run to the right and upwards in the world of a panel that shows the rail with
+/// its riders at one scale (unit vectors); `None` for any other panel.
+pub fn paper_axes(panel: &Panel, fixture: &Fixture, state: &ViewState) -> Option<(DVec3, DVec3)> {
+    let view = match panel.name.as_str() {
+        RAIL_PANEL => {
+            let projection = state.projection.unwrap_or_else(|| Projection::suited_to(fixture));
+            Projector::new(fixture, projection, Lie::of(fixture))
+        }
+        super::end::PANEL => Projector::end(),
+        _ => return None,
+    };
+    Some((view.right, view.up))
 }
 
 /// Where on paper (pt) the cursor's line begins at a travel (mm).

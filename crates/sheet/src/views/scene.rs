@@ -155,6 +155,29 @@ fn body_box(body: &Body) -> Option<Bounds> {
     (!all.is_empty() && all.low.is_finite() && all.high.is_finite()).then_some(all)
 }
 
+/// Stretches of travel where something that passes fouls (mm), joined.
+pub(super) fn touching(scene: &Scene<'_>) -> Vec<(f64, f64)> {
+    joined(scene, |pair| &pair.touching)
+}
+
+/// Stretches of travel of everything that passes (mm), joined.
+pub(super) fn joined(scene: &Scene<'_>, of: impl Fn(&PairResult) -> &Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    let pairs = scene.results.interference.passing.iter().filter(|pair| !pair.meets_stop);
+    let mut all: Vec<(f64, f64)> = pairs
+        .flat_map(|pair| of(pair).iter().copied())
+        .filter(|s| s.0.is_finite() && s.1.is_finite())
+        .collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    all.dedup_by(|next, kept| {
+        let meets = next.0 <= kept.1;
+        if meets {
+            kept.1 = kept.1.max(next.1);
+        }
+        meets
+    });
+    all
+}
+
 /// Colours of a gap: of lines and text, of areas; and the word that goes with them.
 pub(super) fn gap_tones(gap: f64, asked: f64) -> (Tone, Tone, &'static str) {
     if gap <= 0.0 {

@@ -1,7 +1,9 @@
 //! What the reader looks at.
 
+use std::sync::Arc;
+
 use glam::DVec2;
-use glidewright_motion::BodyId;
+use glidewright_motion::{BodyId, Fixture, Results};
 
 use super::Projection;
 
@@ -20,6 +22,22 @@ pub struct ViewState {
     pub hovered: Option<BodyId>,
     /// The strips beside the rail, in order; what has no room is left out from the end.
     pub strips: Vec<StripKind>,
+    /// What the strips are plotted against.
+    pub axis: StripAxis,
+    /// The stretch of travel that rail and strips show, lower end first (mm); `None` shows the whole rail
+    /// beside the whole stroke.
+    pub window: Option<(f64, f64)>,
+    /// A place on the strips' axis at which values are read out besides the cursor (mm): where the pointer is.
+    pub probe: Option<f64>,
+    /// Other trials, to be compared with and to show faintly behind the curves.
+    pub others: Vec<Other>,
+    /// Whether the others' curves show behind the strips' own.
+    pub ghosts: bool,
+    /// In the picture in space: how far the reader has walked round the rail (rad), growing to the right; at 0
+    /// a standing rail is seen square to its front face, a lying one from the side.
+    pub turn: f64,
+    /// In the picture in space: how far from above the reader looks (rad), −π/2 to π/2.
+    pub lift: f64,
     /// Which two bodies the close-up of facing stacks shows.
     pub pair: PairChoice,
     /// At which travel the close-up of facing stacks shows them.
@@ -30,6 +48,31 @@ pub struct ViewState {
     pub note: Option<String>,
 }
 
+/// From where a thing in space shows most of itself: a little from the right and from above (rad).
+const USUAL_TURN: f64 = 0.61;
+const USUAL_LIFT: f64 = 0.38;
+
+/// Another trial of the same fixture.
+#[derive(Clone, Debug)]
+pub struct Other {
+    /// What its maker calls it.
+    pub name: String,
+    /// The fixture in plain numbers.
+    pub fixture: Arc<Fixture>,
+    /// What the engine says about it.
+    pub results: Arc<Results>,
+}
+
+impl PartialEq for Other {
+    /// Whether the name is equal and fixture and results are the very same: comparing them number by number
+    /// would take longer than drawing them again.
+    fn eq(&self, other: &Self) -> bool {
+        self.name == other.name
+            && Arc::ptr_eq(&self.fixture, &other.fixture)
+            && Arc::ptr_eq(&self.results, &other.results)
+    }
+}
+
 impl Default for ViewState {
     fn default() -> Self {
         Self {
@@ -38,7 +81,14 @@ impl Default for ViewState {
             projection: None,
             selected: None,
             hovered: None,
-            strips: StripKind::ALL.to_vec(),
+            strips: StripKind::USUAL.to_vec(),
+            axis: StripAxis::Travel,
+            window: None,
+            probe: None,
+            others: Vec::new(),
+            ghosts: false,
+            turn: USUAL_TURN,
+            lift: USUAL_LIFT,
             pair: PairChoice::Tightest,
             moment: Moment::Closest,
             trial: None,
@@ -55,7 +105,17 @@ impl ViewState {
     }
 }
 
-/// A plot over travel.
+/// What strips are plotted against.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum StripAxis {
+    /// The lead rider's travel, shared with the rail.
+    #[default]
+    Travel,
+    /// The reach of the load that slides on its rider, at the travel shown.
+    Reach,
+}
+
+/// A plot over travel or reach.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum StripKind {
     /// The tightest gap.
@@ -66,11 +126,17 @@ pub enum StripKind {
     Torque,
     /// What the wheels of the selected or lead rider carry.
     WheelLoads,
+    /// What the running resistance is made of, cause upon cause.
+    Resistance,
 }
 
 impl StripKind {
     /// All of them, the most important first.
-    pub const ALL: [Self; 4] = [Self::Clearance, Self::Effort, Self::Torque, Self::WheelLoads];
+    pub const ALL: [Self; 5] =
+        [Self::Clearance, Self::Effort, Self::Torque, Self::WheelLoads, Self::Resistance];
+
+    /// Those shown until somebody chooses.
+    pub const USUAL: [Self; 4] = [Self::Clearance, Self::Effort, Self::Torque, Self::WheelLoads];
 
     /// What a reader calls it; also the name of its panel.
     pub const fn title(self) -> &'static str {
@@ -79,7 +145,24 @@ impl StripKind {
             Self::Effort => "Effort",
             Self::Torque => "Drive torque",
             Self::WheelLoads => "Wheel loads",
+            Self::Resistance => "Resistance",
         }
+    }
+
+    /// Stable name, for stored preferences and the command line.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Clearance => "clearance",
+            Self::Effort => "effort",
+            Self::Torque => "torque",
+            Self::WheelLoads => "wheel-loads",
+            Self::Resistance => "resistance",
+        }
+    }
+
+    /// The kind of a stable name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.name() == name)
     }
 
     pub(super) fn number(self) -> u32 {

@@ -211,7 +211,7 @@ pub fn clearance() -> StripData {
             part: None,
         }],
         cursor: Some(250.0),
-        range: None,
+        ..StripData::default()
     }
 }
 

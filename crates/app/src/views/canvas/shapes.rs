@@ -71,8 +71,12 @@ impl Brush<'_> {
     }
 
     fn fill(&self, path: &Path, fill: &Fill, push: &mut impl FnMut(Shape)) {
-        let flat = colour(self.theme.colour(fill.tone));
+        let flat = colour(self.theme.shaded(fill.tone, fill.shade));
         let opacity = fill.opacity.clamp(0.0, 1.0) as f32;
+        // An area that only takes hits.
+        if opacity == 0.0 {
+            return;
+        }
         let contours = path.flatten(self.tolerance());
         if let (None, [only]) = (fill.round, contours.as_slice())
             && is_convex(&only.points)
@@ -107,7 +111,8 @@ impl Brush<'_> {
     }
 
     fn stroke(&self, path: &Path, pen: &Pen, dash_offset: f64, push: &mut impl FnMut(Shape)) {
-        let color = colour(self.theme.colour(pen.tone)).gamma_multiply(pen.opacity.clamp(0.0, 1.0) as f32);
+        let color =
+            colour(self.theme.shaded(pen.tone, pen.shade)).gamma_multiply(pen.opacity.clamp(0.0, 1.0) as f32);
         let width = (pen.width_pt as f32 * self.camera.scale).max(0.5);
         let stroke = PathStroke::new(width, color);
         let pattern = pen.dash.pattern(pen.width_pt);

@@ -3,14 +3,13 @@
 use glam::{DAffine2, DMat2, DVec2};
 
 use super::layout::Layout;
-use super::strips::touching;
 use crate::drawing::{Glyph, Label, Mark, Panel, Path, Place, Polyline, Rect, Shape};
 use crate::look::{Fill, Hatch, Pen, Tone, Weight, number};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::pick::CURSOR_PANEL;
-use crate::views::scene::{Scene, outcome_tone};
-use crate::views::space::Lie;
+use crate::views::projection::Lie;
+use crate::views::scene::{Scene, outcome_tone, touching};
 use crate::views::words::{place, size_of, width_of};
 
 /// Width of the ruler's bar (pt).
@@ -34,7 +33,11 @@ pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
     panel.add(
         Shape::new(band(from, to)).filled(Fill::faded(Tone::Grid, 0.8)).stroked(Pen::new(Tone::Axis, 0.5)),
     );
-    let stretches = touching(scene);
+    let stretches: Vec<(f64, f64)> = touching(scene)
+        .into_iter()
+        .filter(|(a, b)| *b >= from && *a <= to)
+        .map(|(a, b)| (a.max(from), b.min(to)))
+        .collect();
     for (a, b) in &stretches {
         // So thin a stretch that it would vanish is still shown.
         let thick = (1.5 / step.abs()).max(b - a);
@@ -58,6 +61,9 @@ pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
 /// A diamond where the tightest spot of the stroke is.
 fn tightest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     let Some(pair) = scene.results.interference.tightest() else { return };
+    if pair.at_travel < layout.travel.0 || pair.at_travel > layout.travel.1 {
+        return;
+    }
     let at = DVec2::new(pair.at_travel, layout.ruler + 0.5 * BAR);
     let mark = Mark::new(Glyph::Diamond, at, 8.0, outcome_tone(&pair.outcome)).hollow(Tone::Paper);
     panel.add(mark).part(Pick::Tightest.part()).named("the tightest spot");
@@ -84,12 +90,15 @@ fn words(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, stretches: &[(f6
 
 /// The cursor's line, tag and bead; the tag's box (pt).
 fn cursor(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) -> Rect {
-    let travel = scene.travel;
+    // Out of the stretch shown only its tag stays, at the end beyond which it is.
+    let travel = scene.travel.max(layout.travel.0).min(layout.travel.1);
     let part = Pick::Cursor.part();
     let at = |across: f64| DVec2::new(travel, across);
-    let line = Polyline::new(vec![at(layout.across.0), at(layout.across.1)], Pen::new(Tone::Cursor, 1.0));
-    panel.add(line).part(part).named("travel cursor");
-    let text = format!("{} mm", number(travel, 1));
+    if travel == scene.travel {
+        let line = Polyline::new(vec![at(layout.across.0), at(layout.across.1)], Pen::new(Tone::Cursor, 1.0));
+        panel.add(line).part(part).named("travel cursor");
+    }
+    let text = format!("{} mm", number(scene.travel, 1));
     let size = DVec2::new(width_of(&text, TAG_PT, Weight::SemiBold) + 8.0, TAG_PT + 5.0);
     let along = layout.along(scene, travel);
     let middle = match layout.lie {

@@ -7,8 +7,8 @@ use super::strips::has_data;
 use crate::drawing::Rect;
 use crate::strip::{Orientation, STRIP_MARGIN, StripLayout};
 use crate::views::StripKind;
+use crate::views::projection::{Lie, Projection, Projector};
 use crate::views::scene::Scene;
-use crate::views::space::{Lie, Projection, Projector};
 
 /// Room between the paper's edge and what is drawn (pt).
 const EDGE: f64 = 8.0;
@@ -39,6 +39,8 @@ pub(super) struct Layout {
     pub(super) strips: Vec<(StripKind, StripLayout)>,
     /// The travel the strips show (mm).
     pub(super) travel: (f64, f64),
+    /// Whether only a stretch of the rail is shown.
+    pub(super) zoomed: bool,
     /// Paper's x of an upright ruler, y of a lying one (pt).
     pub(super) ruler: f64,
     /// Where the cursor's line begins and ends across the travel axis (pt).
@@ -113,6 +115,29 @@ fn shown_travel(scene: &Scene<'_>) -> (f64, f64) {
         return (0.0, scene.fixture.rail.length);
     }
     if high - low < 1e-6 { (low - 5.0, high + 5.0) } else { (low, high) }
+}
+
+/// The least stretch of travel that is shown enlarged (mm).
+const LEAST_WINDOW: f64 = 2.0;
+
+/// The stretch of travel asked for (mm), if one is and it can be shown.
+fn window(scene: &Scene<'_>) -> Option<(f64, f64)> {
+    let (from, to) = scene.state.window?;
+    let (low, high) = shown_travel(scene);
+    let (from, to) = (from.max(low), to.min(high));
+    let narrower = to - from < 0.999 * (high - low);
+    (from.is_finite() && to.is_finite() && to - from >= LEAST_WINDOW && narrower).then_some((from, to))
+}
+
+/// Where what is drawn across the axis begins, how much of it shows, and where the rail's middle stands (pt),
+/// of an extent (mm) drawn at a scale in a room: all of it where it fits, else what is about the rail.
+fn fit_across(extent: (f64, f64), scale: f64, room: f64) -> (f64, f64) {
+    let wide = (extent.1 - extent.0) * scale;
+    if wide <= room {
+        return (wide, -extent.0 * scale);
+    }
+    // As even as possible about the rail's middle.
+    (room, (0.5 * room).min(-extent.0 * scale).max(room - extent.1 * scale))
 }
 
 /// What has to be on paper: rail, riders at both ends of the stroke, belt, and what stands near them.
@@ -194,20 +219,34 @@ fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64
     let roomy = size.x >= 760.0 && size.y >= 480.0;
     let gutter = if roomy { GUTTER.1 } else { GUTTER.0 };
     let width = extent.across.1 - extent.across.0;
-    let most = (share(size.x, wanted, ONE_STRIP.0) - gutter - RULER - EDGE) / width;
-    let (scale, zero) = fit(
-        size.y,
-        [(extent.along.0, EDGE + 12.0), (datum + travel.0, EDGE + STRIP_MARGIN.below)],
-        [(extent.along.1, EDGE), (datum + travel.1, EDGE + STRIP_MARGIN.above)],
-        most.max(0.01),
-    );
+    let room = (share(size.x, wanted, ONE_STRIP.0) - gutter - RULER - EDGE).max(20.0);
+    let (below, above) = (EDGE + STRIP_MARGIN.below, EDGE + STRIP_MARGIN.above);
+    let window = window(scene);
+    let travel = window.unwrap_or(travel);
+    let (scale, zero) = match window {
+        Some((from, to)) => {
+            let scale = (size.y - below - above) / (to - from);
+            (scale, below - (datum + from) * scale)
+        }
+        None => fit(
+            size.y,
+            [(extent.along.0, EDGE + 12.0), (datum + travel.0, below)],
+            [(extent.along.1, EDGE), (datum + travel.1, above)],
+            (room / width).max(0.01),
+        ),
+    };
     let left = EDGE + gutter;
+    let (shown, middle) = fit_across(extent.across, scale, room.max(width * 0.01));
     let matrix2 = DMat2::from_diagonal(DVec2::new(scale, -scale));
-    let translation = DVec2::new(left - extent.across.0 * scale, size.y - zero);
+    let translation = DVec2::new(left + middle, size.y - zero);
     let rail_from_world = DAffine2 { matrix2, translation };
     let y = |x: f64| translation.y - scale * x;
-    let right = left + width * scale;
-    let content = Rect::between(DVec2::new(left, y(extent.along.1)), DVec2::new(right, y(extent.along.0)));
+    let right = left + shown;
+    let paper = if window.is_some() { (EDGE, size.y - EDGE) } else { (0.0, size.y) };
+    let content = Rect::between(
+        DVec2::new(left, y(extent.along.1).max(paper.0)),
+        DVec2::new(right, y(extent.along.0).min(paper.1)),
+    );
     let ruler = right + 8.0;
     let start = right + RULER;
     let mut strips = Vec::new();
@@ -234,7 +273,12 @@ fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64
         lie: Lie::Upright,
         view,
         scale,
-        rail_frame: Rect::between(DVec2::ZERO, DVec2::new(start, size.y)),
+        rail_frame: if window.is_some() {
+            content
+        } else {
+            Rect::between(DVec2::ZERO, DVec2::new(start, size.y))
+        },
+        zoomed: window.is_some(),
         rail_from_world,
         content,
         roomy,
@@ -266,21 +310,35 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
     let gutter = if roomy { GUTTER.1 } else { GUTTER.0 };
     let ruler_room = 26.0;
     let height = extent.across.1 - extent.across.0;
-    let most = (share(size.y, wanted, ONE_STRIP.1) - gutter - ruler_room - EDGE) / height;
-    let numbers = STRIP_MARGIN.left + EDGE;
-    let (scale, zero) = fit(
-        size.x,
-        [(extent.along.0, EDGE + 12.0), (datum + travel.0, numbers)],
-        [(extent.along.1, EDGE), (datum + travel.1, EDGE + STRIP_MARGIN.right)],
-        most.max(0.01),
-    );
+    let room = (share(size.y, wanted, ONE_STRIP.1) - gutter - ruler_room - EDGE).max(20.0);
+    let (before, after) = (STRIP_MARGIN.left + EDGE, EDGE + STRIP_MARGIN.right);
+    let window = window(scene);
+    let travel = window.unwrap_or(travel);
+    let (scale, zero) = match window {
+        Some((from, to)) => {
+            let scale = (size.x - before - after) / (to - from);
+            (scale, before - (datum + from) * scale)
+        }
+        None => fit(
+            size.x,
+            [(extent.along.0, EDGE + 12.0), (datum + travel.0, before)],
+            [(extent.along.1, EDGE), (datum + travel.1, after)],
+            (room / height).max(0.01),
+        ),
+    };
     let top = EDGE + gutter;
+    // Across, paper runs down.
+    let (shown, middle) = fit_across((-extent.across.1, -extent.across.0), scale, room.max(height * 0.01));
     let matrix2 = DMat2::from_diagonal(DVec2::new(scale, -scale));
-    let translation = DVec2::new(zero, top + extent.across.1 * scale);
+    let translation = DVec2::new(zero, top + middle);
     let rail_from_world = DAffine2 { matrix2, translation };
     let x = |along: f64| zero + scale * along;
-    let bottom = top + height * scale;
-    let content = Rect::between(DVec2::new(x(extent.along.0), top), DVec2::new(x(extent.along.1), bottom));
+    let bottom = top + shown;
+    let paper = if window.is_some() { (EDGE, size.x - EDGE) } else { (0.0, size.x) };
+    let content = Rect::between(
+        DVec2::new(x(extent.along.0).max(paper.0), top),
+        DVec2::new(x(extent.along.1).min(paper.1), bottom),
+    );
     let ruler = bottom + 8.0;
     let start = bottom + ruler_room;
     let room = size.y - start;
@@ -308,7 +366,12 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
         lie: Lie::Lying,
         view,
         scale,
-        rail_frame: Rect::between(DVec2::ZERO, DVec2::new(size.x, start)),
+        rail_frame: if window.is_some() {
+            content
+        } else {
+            Rect::between(DVec2::ZERO, DVec2::new(size.x, start))
+        },
+        zoomed: window.is_some(),
         rail_from_world,
         content,
         roomy,

@@ -16,6 +16,7 @@ use crate::look::Tone;
 use crate::strip::strip_panel;
 
 use layout::Layout;
+pub(super) use strips::data as strip;
 
 /// The bench.
 pub(super) const VIEW: View = View {

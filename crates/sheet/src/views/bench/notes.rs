@@ -9,8 +9,8 @@ use crate::look::{Pen, Tone, Weight, number};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::figure::Sketch;
+use crate::views::projection::Lie;
 use crate::views::scene::{Scene, gap_tones, rider_tones};
-use crate::views::space::Lie;
 use crate::views::words::{place, size_of};
 
 const NAME_PT: f64 = 9.0;
@@ -34,10 +34,12 @@ pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     let mut room = Room::new(panel, scene, layout, frame);
     masses(panel, scene, layout, &mut room);
     nearest(panel, scene, layout, &mut room);
-    names(panel, scene, &mut room);
+    names(panel, scene, layout, &mut room);
     fixed(panel, scene, layout, &mut room);
     grip(panel, scene, layout);
-    down(panel, scene, layout);
+    if !layout.zoomed {
+        down(panel, scene, layout);
+    }
 }
 
 /// Where there is room for words, by what they must keep clear of besides each other.
@@ -272,13 +274,18 @@ fn outline(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, to
     }
 }
 
-fn names(panel: &mut Panel, scene: &Scene<'_>, room: &mut Room) {
+fn names(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room) {
     for (number, rider) in scene.fixture.riders.iter().enumerate() {
         let Some(own) = room.riders.get(number).copied().flatten() else { continue };
         let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
         let candidates = around(&own, size, 3.0);
         let found =
             room.free.place_freely(&candidates).or_else(|| room.beside_riders.place_freely(&candidates));
+        let found = found.or_else(|| {
+            // Close up it fills the frame: then at an end of its plate, over it if need be.
+            let ends = layout.zoomed.then(|| beside_plate(panel, scene, layout, number, size))?;
+            room.beside_bodies.place_freely(&ends).or_else(|| room.words.place_freely(&ends))
+        });
         if let Some(rect) = found.or_else(|| room.words.place(&candidates)) {
             room.take(rect);
             let at = place(panel, rect.middle());
@@ -286,6 +293,26 @@ fn names(panel: &mut Panel, scene: &Scene<'_>, room: &mut Room) {
             panel.add(label.on_plate());
         }
     }
+}
+
+/// Places for a name at both ends of what is seen of a rider's plates.
+fn beside_plate(panel: &Panel, scene: &Scene<'_>, layout: &Layout, number: usize, size: DVec2) -> Vec<Rect> {
+    let shown = layout.content.grown(-3.0);
+    let plates =
+        scene.bodies().filter(|(_, body)| body.role == Role::Plate && body.owner == Owner::Rider(number));
+    plates
+        .filter_map(|(id, body)| box_of(panel, scene, layout, id, body))
+        .flat_map(|own| {
+            let half = 0.5 * size;
+            let low = (own.min - half - 3.0).max(shown.min + half);
+            let high = (own.max + half + 3.0).min(shown.max - half);
+            let ends = match layout.lie {
+                Lie::Upright => [low.y, high.y].map(|y| [DVec2::new(low.x, y), DVec2::new(high.x, y)]),
+                Lie::Lying => [low.x, high.x].map(|x| [DVec2::new(x, low.y), DVec2::new(x, high.y)]),
+            };
+            ends.into_iter().flatten().map(move |middle| Rect::about(middle, size))
+        })
+        .collect()
 }
 
 /// Where a hand takes hold of the lead rider.

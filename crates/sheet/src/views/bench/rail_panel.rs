@@ -10,13 +10,15 @@ use crate::drawing::{Dimension, DimensionKind, Panel, Path, Polyline, Rect, Shap
 use crate::look::{Dash, Hatch, Pen, Tone, number};
 use crate::views::figure::{AxisFrame, Sketch, draw_bodies, is_on};
 use crate::views::pick::RAIL_PANEL;
+use crate::views::projection::{Lie, Projector};
 use crate::views::scene::{Scene, rider_tones};
-use crate::views::space::{Lie, Projector};
 
 /// The rail's panel. Its world is what the projection shows of the rail frame (mm).
 pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
     let mut panel = Panel::new(RAIL_PANEL, layout.rail_frame, layout.rail_from_world);
-    dimensions(&mut panel, scene, layout);
+    if !layout.zoomed {
+        dimensions(&mut panel, scene, layout);
+    }
     ghosts(&mut panel, scene, layout);
     let mut sketch = Sketch::new(layout.scale);
     let content = [layout.content.min, layout.content.max].map(|corner| panel.world_from_pt(corner));

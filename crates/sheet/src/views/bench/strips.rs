@@ -1,14 +1,14 @@
 //! What the strips show.
 
 use glam::DVec2;
-use glidewright_motion::{Drive, PairResult};
+use glidewright_motion::{BandPoint, Drive, WheelResistance, forces};
 
 use crate::drawing::Glyph;
 use crate::look::{Dash, Tone, number};
 use crate::strip::{Interval, Limit, Marker, Series, StripData};
-use crate::views::scene::{Scene, outcome_tone, rider_tones};
-use crate::views::space::Lie;
-use crate::views::{Pick, StripKind};
+use crate::views::projection::Lie;
+use crate::views::scene::{Scene, joined, outcome_tone, rider_tones, touching};
+use crate::views::{Other, Pick, StripKind, ViewState};
 
 /// Whether a strip has something to show.
 pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
@@ -16,6 +16,7 @@ pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
     match kind {
         StripKind::Clearance | StripKind::Effort => true,
         StripKind::Torque => !curves.torque_up.is_empty(),
+        StripKind::Resistance => !curves.running.is_empty(),
         StripKind::WheelLoads => scene
             .rider_in_focus()
             .and_then(|number| scene.fixture.riders.get(number))
@@ -41,12 +42,13 @@ fn from_zero<'v>(values: impl Iterator<Item = &'v f64>) -> Option<(f64, f64)> {
 }
 
 /// The data of a strip.
-pub(super) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
+pub(in crate::views) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
     let mut data = match kind {
         StripKind::Clearance => clearance(scene),
         StripKind::Effort => effort(scene),
         StripKind::Torque => torque(scene),
         StripKind::WheelLoads => wheel_loads(scene),
+        StripKind::Resistance => resistance(scene),
     };
     // What is wrong is said in words too.
     let wrong = data.intervals.iter().any(|interval| interval.hatched);
@@ -56,9 +58,68 @@ pub(super) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
         _ => kind.title().to_owned(),
     };
     data.cursor = Some(scene.travel);
+    data.probe = scene.state.probe;
+    if scene.state.ghosts {
+        data.ghosts = scene.state.others.iter().filter_map(|other| ghost(scene, kind, other)).collect();
+    }
     for (number, series) in data.series.iter_mut().enumerate() {
         series.part = Some(Pick::Curve(kind, number as u16).part());
     }
+    data
+}
+
+/// The main curve of a strip for another trial.
+fn ghost(scene: &Scene<'_>, kind: StripKind, other: &Other) -> Option<(String, Vec<DVec2>)> {
+    // Its bodies have other numbers.
+    let state = ViewState { selected: None, hovered: None, ..scene.state.clone() };
+    let state = ViewState { others: Vec::new(), ghosts: false, ..state };
+    let scene = Scene::new(&other.fixture, &other.results, &state);
+    if !has_data(&scene, kind) {
+        return None;
+    }
+    let series = data(&scene, kind).series;
+    // Of what is stacked the top.
+    let main = if kind == StripKind::Resistance { series.last() } else { series.first() };
+    Some((other.name.clone(), main?.points.clone()))
+}
+
+/// What the running resistance is made of, one cause upon the other.
+fn resistance(scene: &Scene<'_>) -> StripData {
+    let curves = &scene.results.curves;
+    type Cause = fn(&WheelResistance) -> f64;
+    let causes: [(&str, Tone, Dash, Option<Cause>); 5] = [
+        ("bearings", Tone::RiderALine, Dash::Solid, Some(|wheel| wheel.bearing)),
+        ("grease", Tone::RiderBLine, Dash::Dashed, Some(|wheel| wheel.no_load)),
+        ("flank slip", Tone::RiderCLine, Dash::Solid, Some(|wheel| wheel.slip)),
+        ("rolling", Tone::Axis, Dash::Centre, Some(|wheel| wheel.hysteresis)),
+        ("belt", Tone::Belt, Dash::Solid, None),
+    ];
+    let ratios: Vec<f64> =
+        (0..curves.resistance.len()).map(|rider| forces::ratio(scene.fixture, rider).abs()).collect();
+    let mut below = vec![0.0; curves.travel.len()];
+    let mut data = StripData { unit: "N".into(), decimals: 3, ..StripData::default() };
+    for (name, tone, dash, cause) in causes {
+        let share = |station: usize| match cause {
+            None => curves.line_loss.get(station).copied().unwrap_or(0.0),
+            Some(cause) => curves
+                .resistance
+                .iter()
+                .zip(&ratios)
+                .filter_map(|(stations, ratio)| Some((stations.get(station)?, ratio)))
+                .map(|(wheels, ratio)| ratio * wheels.iter().map(cause).sum::<f64>())
+                .sum(),
+        };
+        let shares: Vec<f64> = (0..below.len()).map(share).collect();
+        // What is nowhere felt is not listed.
+        if !shares.iter().any(|share| *share > 1e-4) {
+            continue;
+        }
+        let top: Vec<f64> = below.iter().zip(&shares).map(|(low, share)| low + share).collect();
+        let curve = series(name, tone, dash, &curves.travel, top.iter().copied());
+        data.series.push(Series { low: below, high: top.clone(), stacked: true, ..curve });
+        below = top;
+    }
+    data.range = from_zero(below.iter());
     data
 }
 
@@ -67,25 +128,60 @@ fn series(name: &str, tone: Tone, dash: Dash, travel: &[f64], values: impl Itera
     Series { dash, ..Series::new(name, tone, points) }
 }
 
-/// Stretches of travel where something that passes fouls (mm), joined.
-pub(super) fn touching(scene: &Scene<'_>) -> Vec<(f64, f64)> {
-    joined(scene, |pair| &pair.touching)
+/// The tightest gap at a travel (mm).
+struct Gap {
+    travel: f64,
+    drawn: f64,
+    /// With the riders standing as their load makes them stand.
+    loaded: f64,
+    /// What the riders' play can take of it.
+    play: f64,
+    /// What the sizes' tolerances can do to it, at worst and as the root of the sum of squares.
+    worst: f64,
+    rss: f64,
 }
 
-fn joined(scene: &Scene<'_>, of: impl Fn(&PairResult) -> &Vec<(f64, f64)>) -> Vec<(f64, f64)> {
-    let pairs = scene.results.interference.passing.iter().filter(|pair| !pair.meets_stop);
-    let mut all: Vec<(f64, f64)> = pairs
-        .flat_map(|pair| of(pair).iter().copied())
-        .filter(|s| s.0.is_finite() && s.1.is_finite())
-        .collect();
-    all.sort_by(|a, b| a.0.total_cmp(&b.0));
-    all.dedup_by(|next, kept| {
-        let meets = next.0 <= kept.1;
-        if meets {
-            kept.1 = kept.1.max(next.1);
-        }
-        meets
-    });
+impl Gap {
+    fn of(point: &BandPoint) -> Self {
+        let BandPoint { travel, gap, loaded, play, spread, rss, .. } = *point;
+        Self { travel, drawn: gap, loaded, play, worst: spread, rss }
+    }
+
+    fn is_finite(&self) -> bool {
+        let all = [self.travel, self.drawn, self.loaded, self.play, self.worst, self.rss];
+        all.iter().all(|v| v.is_finite())
+    }
+
+    fn least(&self) -> f64 {
+        self.loaded - self.play - self.worst
+    }
+}
+
+/// A load that moves a gap by less than this (mm) gets no curve of its own.
+const TOLD_APART: f64 = 0.02;
+
+/// The tightest gap with what tolerances can make of it: at worst the outer band, likely the inner one; and
+/// the gap as drawn where the load moves it.
+fn gap_series(points: &[Gap]) -> Vec<Series> {
+    let curve = |of: fn(&Gap) -> f64| points.iter().map(|p| DVec2::new(p.travel, of(p))).collect::<Vec<_>>();
+    let mut all = vec![Series {
+        low: points.iter().map(Gap::least).collect(),
+        high: points.iter().map(|p| p.loaded + p.worst).collect(),
+        ..Series::new("tightest gap", Tone::Clear, curve(|p| p.loaded))
+    }];
+    if points.iter().any(|p| p.rss > 0.01 && p.rss < 0.98 * p.worst) {
+        all.push(Series {
+            low: points.iter().map(|p| p.loaded - p.rss).collect(),
+            high: points.iter().map(|p| p.loaded + p.rss).collect(),
+            ..Series::new("", Tone::Clear, curve(|_| f64::NAN))
+        });
+    }
+    if points.iter().any(|p| (p.loaded - p.drawn).abs() > TOLD_APART) {
+        all.push(Series {
+            dash: Dash::Dotted,
+            ..Series::new("without load", Tone::FaintInk, curve(|p| p.drawn))
+        });
+    }
     all
 }
 
@@ -95,26 +191,26 @@ const SHOWN_ABOVE: f64 = 8.0;
 fn clearance(scene: &Scene<'_>) -> StripData {
     let interference = &scene.results.interference;
     let asked = scene.fixture.limits.gap;
-    let mut points: Vec<(DVec2, f64)> = interference
-        .band
-        .points
-        .iter()
-        .map(|p| (DVec2::new(p.travel, p.gap), p.spread))
-        .filter(|(p, spread)| p.is_finite() && spread.is_finite())
-        .collect();
+    let mut points: Vec<Gap> = interference.band.points.iter().map(Gap::of).filter(Gap::is_finite).collect();
     // The curve comes from stations; the exact least of the nearest pairs goes in between.
     for pair in interference.passing.iter().filter(|pair| !pair.meets_stop).take(12) {
-        let least = DVec2::new(pair.at_travel, pair.gap);
-        let spread = pair.chain.as_ref().map_or(0.0, glidewright_motion::Chain::worst_case);
-        let after = points.partition_point(|(p, _)| p.x < least.x);
+        let least = Gap {
+            travel: pair.at_travel,
+            drawn: pair.gap,
+            loaded: pair.loaded.gap,
+            play: pair.play,
+            worst: pair.tolerance.worst,
+            rss: pair.tolerance.rss,
+        };
+        let after = points.partition_point(|p| p.travel < least.travel);
         let beside = [after.checked_sub(1), Some(after)].into_iter().flatten();
-        let lower = beside.filter_map(|i| points.get(i)).all(|(p, _)| p.y >= least.y);
+        let lower = beside.filter_map(|i| points.get(i)).all(|p| p.drawn >= least.drawn);
         if lower && least.is_finite() && !points.is_empty() {
-            points.insert(after, (least, spread));
+            points.insert(after, least);
         }
     }
     let tightest = interference.tightest();
-    let lowest = points.iter().map(|(p, spread)| p.y - spread).fold(f64::INFINITY, f64::min);
+    let lowest = points.iter().map(|p| p.least().min(p.drawn)).fold(f64::INFINITY, f64::min);
     let floor = if lowest.is_finite() { (lowest - 0.5).clamp(-12.0, -0.5).floor() } else { -1.0 };
     let top = if lowest.is_finite() { (lowest.max(0.0) + SHOWN_ABOVE).max(asked + 2.0).ceil() } else { 10.0 };
     let mut intervals = Vec::new();
@@ -144,11 +240,7 @@ fn clearance(scene: &Scene<'_>) -> StripData {
     StripData {
         unit: "mm".into(),
         decimals: 2,
-        series: vec![Series {
-            low: points.iter().map(|(p, spread)| p.y - spread).collect(),
-            high: points.iter().map(|(p, spread)| p.y + spread).collect(),
-            ..Series::new("tightest gap", Tone::Clear, points.iter().map(|(p, _)| *p).collect())
-        }],
+        series: gap_series(&points),
         limits: vec![Limit {
             value: asked,
             name: format!("asked {}", number(asked, 2)),

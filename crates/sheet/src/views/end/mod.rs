@@ -4,8 +4,8 @@ use glam::{DVec2, DVec3};
 use glidewright_motion::{BodyId, Fixture, Owner, PathElement, Results, Role, StackOf, path_at};
 
 use super::figure::{Sketch, draw_body, draw_rail};
+use super::projection::Projector;
 use super::scene::{Scene, rider_tones};
-use super::space::Projector;
 use super::words::{place, size_of};
 use super::{Pick, View};
 use crate::drawing::{
@@ -22,6 +22,9 @@ pub(super) const VIEW: View = View {
     lacks,
     draw,
 };
+
+/// Name of the panel.
+pub(super) const PANEL: &str = "along the rail";
 
 const NAME_PT: f64 = 9.0;
 const NOTE_PT: f64 = 8.0;
@@ -42,7 +45,7 @@ pub(super) fn panel(scene: &Scene<'_>, frame: Rect) -> Panel {
     let world = extent(scene, &view);
     let room = (0.1 * frame.size().min_element()).clamp(26.0, 44.0);
     let inside = Rect { min: frame.min + DVec2::splat(room), max: frame.max - DVec2::splat(room) };
-    let mut panel = Panel::fitted("along the rail", inside, world, 0.0);
+    let mut panel = Panel::fitted(PANEL, inside, world, 0.0);
     panel.frame = frame.grown(-2.0);
     fixed(&mut panel, scene, &view, &world);
     let mut sketch = Sketch::new(panel.scale());

@@ -4,8 +4,8 @@ use glam::{DAffine2, DVec2, DVec3};
 use glidewright_geometry::Shape;
 use glidewright_motion::{Body, Owner, Piece, PieceKind, PlacedStack, Role, Stack};
 
+use crate::views::projection::Projector;
 use crate::views::scene::Scene;
-use crate::views::space::Projector;
 
 /// A piece on its screw as seen in a view. Lengths mm.
 pub(in crate::views) struct AxisFrame<'a> {

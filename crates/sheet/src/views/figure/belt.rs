@@ -8,8 +8,8 @@ use super::silhouette::draw_solids;
 use crate::drawing::{Path, Rect};
 use crate::look::{Dash, Pen, Tone};
 use crate::views::Pick;
+use crate::views::projection::Projector;
 use crate::views::scene::{Scene, body_tone};
-use crate::views::space::Projector;
 
 /// Least width at which a belt is drawn (pt).
 const THINNEST: f64 = 1.1;

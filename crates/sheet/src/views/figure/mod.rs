@@ -11,18 +11,18 @@ mod wheel;
 
 pub(super) use axis::{AxisFrame, Sight};
 pub(super) use belt::{draw_line, draw_pulley};
-pub(super) use piece::{draw_piece, hexagon_corner};
+pub(super) use piece::{THREAD_DEPTH, draw_piece, hexagon_corner};
 pub(super) use plate::draw_plate;
 pub(super) use rail::draw_rail;
-pub(super) use silhouette::{draw_fixed, draw_solids};
+pub(super) use silhouette::{draw_fixed, draw_solids, hull_points, lit_first};
 pub(super) use sketch::Sketch;
-pub(super) use wheel::{cut_wheel, draw_hub, draw_tyre, half_bar};
+pub(super) use wheel::{INNER_RING_SHARE, cut_wheel, draw_hub, draw_tyre, half_bar, tyre_profile};
 
 use glam::DVec3;
 use glidewright_motion::{Body, BodyId, Owner, Role};
 
+use super::projection::Projector;
 use super::scene::{Scene, body_tone};
-use super::space::Projector;
 
 /// Draws every body at its place when the lead's travel is `travel`, nearest the reader last.
 pub(super) fn draw_bodies(sketch: &mut Sketch, scene: &Scene<'_>, view: &Projector, travel: f64) {

@@ -56,7 +56,7 @@ enum Form {
 }
 
 /// Depth of an ISO metric thread over its pitch: root radius = radius − 0.6134·P (ISO 68-1, from memory).
-const THREAD_DEPTH: f64 = 0.6134;
+pub(in crate::views) const THREAD_DEPTH: f64 = 0.6134;
 
 /// Slope of a nut's chamfer: 30° (from memory of ISO 4032).
 const CHAMFER: f64 = FRAC_PI_6;

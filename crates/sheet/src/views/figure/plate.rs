@@ -5,8 +5,8 @@ use glidewright_motion::{Body, Owner};
 
 use super::Sketch;
 use crate::drawing::{Path, Rect};
+use crate::views::projection::Projector;
 use crate::views::scene::{Scene, body_tone};
-use crate::views::space::Projector;
 
 /// Draws a plate.
 pub(in crate::views) fn draw_plate(

@@ -7,7 +7,7 @@ use glidewright_motion::Rail;
 use super::Sketch;
 use crate::drawing::{Path, Rect, Shape};
 use crate::look::{Fill, Hatch, Tone};
-use crate::views::space::Projector;
+use crate::views::projection::Projector;
 
 /// Chords of the section stand at most this far from its arcs (mm).
 const CHORD: f64 = 0.1;

@@ -7,7 +7,7 @@ use super::Sketch;
 use crate::drawing::{Path, Shape};
 use crate::look::{Fill, Hatch, Tone};
 use crate::page::cut_fill;
-use crate::views::space::Projector;
+use crate::views::projection::Projector;
 
 /// Chords of a silhouette stand at most this far from its arcs (mm).
 const CHORD: f64 = 0.05;
@@ -167,13 +167,19 @@ pub(in crate::views) fn bar_edges(to_paper: &DAffine2, radius: f64) -> (DVec2, D
     )
 }
 
-/// The smallest convex outline round points (Andrew's monotone chain); empty without three points.
-pub(in crate::views) fn hull(mut points: Vec<DVec2>) -> Path {
+/// The smallest convex outline round points; empty without three points.
+pub(in crate::views) fn hull(points: Vec<DVec2>) -> Path {
+    Path::polyline(&hull_points(points), true)
+}
+
+/// Corners of the smallest convex outline round points, counter-clockwise (Andrew's monotone chain); empty
+/// without three points.
+pub(in crate::views) fn hull_points(mut points: Vec<DVec2>) -> Vec<DVec2> {
     points.retain(|p| p.is_finite());
     points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     points.dedup();
     if points.len() < 3 {
-        return Path::new();
+        return Vec::new();
     }
     let mut chain: Vec<DVec2> = Vec::with_capacity(2 * points.len());
     for pass in 0..2 {
@@ -192,5 +198,5 @@ pub(in crate::views) fn hull(mut points: Vec<DVec2>) -> Path {
         }
         chain.pop();
     }
-    Path::polyline(&chain, true)
+    chain
 }

@@ -10,7 +10,7 @@ use crate::drawing::{Path, Rect, Shape};
 use crate::look::{Fill, Hatch, Tone};
 
 /// Share of the way from bore to outer ring that the inner ring takes, as the assembly has it.
-const INNER_RING_SHARE: f64 = 0.3;
+pub(in crate::views) const INNER_RING_SHARE: f64 = 0.3;
 
 /// Half the profile of a tyre: (from the mid-plane, from the axle), from one side to the other (mm).
 pub(in crate::views) fn tyre_profile(wheel: &Wheel) -> Vec<DVec2> {

@@ -52,6 +52,12 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
     for (rider, placed) in fixture.riders.iter().zip(&results.assembly.riders) {
         rows.push(Row::new(format!("{} weighs", rider.name), format!("{} g", grams(placed.mass.total()))));
     }
+    for (rider, stands) in fixture.riders.iter().zip(&results.riders) {
+        for point in &stands.points {
+            let text = format!("{} mm", number(point.sag, 2));
+            rows.push(Row::new(format!("{}: {} sags", rider.name, point.name), text));
+        }
+    }
     for band in &results.hold_bands {
         let Some(rider) = fixture.riders.get(band.rider) else { continue };
         rows.push(if band.exists() {

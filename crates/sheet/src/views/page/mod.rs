@@ -6,8 +6,8 @@ mod findings;
 use glam::DVec2;
 use glidewright_motion::{Fixture, Results};
 
+use super::projection::Lie;
 use super::scene::Scene;
-use super::space::Lie;
 use super::words::{place, shortened, width_of, wrapped};
 use super::{View, ViewState, bench, seat, stacks, table};
 use crate::drawing::{Drawing, Label, Panel, Path, Polyline, Rect, Shape};

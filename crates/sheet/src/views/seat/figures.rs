@@ -29,6 +29,12 @@ pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
             Row::new(format!("load, {name}"), "lifted off").toned(Tone::Marginal)
         });
     }
+    let preload = scene.results.riders.get(seat.owner).and_then(|rider| rider.preload.get(seat.number));
+    if let Some(preload) = preload.filter(|preload| preload.unloaded > 0.0) {
+        rows.push(Row::new("pressed on, without load", newton(preload.unloaded)));
+        let left = Row::new("left of it at least", newton(preload.least));
+        rows.push(if preload.least > 0.0 { left } else { left.toned(Tone::Marginal) });
+    }
     let allowable = seat.wheel.tyre.allowable_pressure;
     let over = allowable.is_some_and(|most| seat.pressure > most);
     let pressure = match allowable {

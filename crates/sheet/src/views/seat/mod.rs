@@ -1,6 +1,7 @@
 //! A wheel in its groove: the section square to the rail through the axle.
 
 mod figures;
+mod patch;
 mod section;
 
 use glam::{DVec2, DVec3};
@@ -48,6 +49,8 @@ pub(super) struct Seat<'a> {
     pub(super) wheel: &'a Wheel,
     pub(super) placed: &'a PlacedStack,
     pub(super) stack_number: usize,
+    /// Its number among the rider's wheels.
+    pub(super) number: usize,
     pub(super) seating: Seating,
     /// Its contacts and the force on each (N).
     pub(super) contacts: Vec<(Contact, f64)>,
@@ -107,6 +110,7 @@ impl<'a> Seat<'a> {
             wheel,
             placed,
             stack_number,
+            number,
             seating: placed.seating?,
             contacts,
             pressure: loads.and_then(|l| l.wheels.get(number)).map_or(f64::NAN, |load| load.pressure),
@@ -154,6 +158,14 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
             Rect { min: DVec2::new(body.min.x, split), ..body },
         )
     };
+    // The contact itself under the section, where there is room for both.
+    let (drawn, enlarged) = if drawn.size().y >= 330.0 {
+        let split = drawn.max.y - (0.32 * drawn.size().y).clamp(130.0, 210.0);
+        let below = Rect { min: DVec2::new(drawn.min.x, split + 4.0), ..drawn };
+        (Rect { max: DVec2::new(drawn.max.x, split - 4.0), ..drawn }, patch::panel(&seat, below))
+    } else {
+        (drawn, None)
+    };
     let mut panel = section::panel(scene, &seat, drawn);
     let mut words = Panel::centred("figures of the wheel", frame, DVec2::ZERO, 1.0);
     let title = shortened(&title, TITLE_PT, Weight::SemiBold, inner.size().x);
@@ -161,7 +173,7 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     words.add(Label::new(title, at, TITLE_PT).bold().anchored(0.0, 1.0));
     table::draw(&mut words, &listed, "", &rows, TABLE_PT);
     panel.name = "wheel in its track".into();
-    vec![panel, words]
+    std::iter::once(panel).chain(enlarged).chain([words]).collect()
 }
 
 /// The section without its figures, under a title.

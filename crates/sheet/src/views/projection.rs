@@ -85,6 +85,27 @@ impl Projector {
         }
     }
 
+    /// From anywhere: `turn` round the vertical through the rail, growing to the reader's right, and `lift` from
+    /// above (rad). At 0 and 0 a standing rail is seen square to its front, a lying one from the side.
+    pub(super) fn around(fixture: &Fixture, turn: f64, lift: f64) -> Self {
+        let usable = |angle: f64| if angle.is_finite() { angle } else { 0.0 };
+        let (turn, lift) =
+            (usable(turn), usable(lift).clamp(-std::f64::consts::FRAC_PI_2, std::f64::consts::FRAC_PI_2));
+        let lie = Lie::of(fixture);
+        let up = (-fixture.rail.stand.down()).try_normalize().unwrap_or(DVec3::X);
+        let square = |p: DVec3| (p - up * p.dot(up)).try_normalize();
+        let (side, front) = (Self::new(fixture, Projection::Side, lie).toward, DVec3::Z);
+        let ahead = match lie {
+            Lie::Upright => square(front).or_else(|| square(side)),
+            Lie::Lying => square(side).or_else(|| square(front)),
+        };
+        let ahead = ahead.unwrap_or_else(|| up.any_orthonormal_vector());
+        let level = ahead * turn.cos() + up.cross(ahead) * turn.sin();
+        let toward = level * lift.cos() + up * lift.sin();
+        let right = up.cross(level);
+        Self { right, up: toward.cross(right), toward }
+    }
+
     /// Along the rail from its upper end: Y and Z on paper.
     pub(super) const fn end() -> Self {
         Self { right: DVec3::Y, up: DVec3::Z, toward: DVec3::X }

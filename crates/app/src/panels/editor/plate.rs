@@ -1,0 +1,280 @@
+//! Plates and their features.
+
+use egui::Ui;
+use glidewright_project::document::{Feature, Patch, Plate, PlateOutline, PocketFill, Spot};
+use glidewright_project::edit::{self, Addition};
+use glidewright_project::size::{Length, Number};
+
+use super::{alter, change, fields_ui, name_field_ui, new, reach};
+use crate::commands::{Action, Queue};
+use crate::panels::Shared;
+use crate::widgets::{choice_row, named_row, section_ui, text_ui};
+
+/// Kinds of outline, in the order they are offered.
+const OUTLINES: [&str; 4] = ["round the axles", "rectangle", "pads and webs", "own path"];
+
+const fn outline_form(outline: &PlateOutline) -> usize {
+    match outline {
+        PlateOutline::Around { .. } => 0,
+        PlateOutline::Rectangle { .. } => 1,
+        PlateOutline::Pads { .. } => 2,
+        PlateOutline::Path(_) => 3,
+    }
+}
+
+/// An outline of another kind, of about the extent the plate has now (mm, along and across).
+fn outline_of(form: usize, half: (f64, f64)) -> PlateOutline {
+    let (x, y) = half;
+    match form {
+        0 => PlateOutline::Around { margin: Length::of(14.0), corner: Length::of(6.0) },
+        1 => PlateOutline::Rectangle { from: Spot::of(-x, -y), to: Spot::of(x, y), corner: Length::of(6.0) },
+        2 => PlateOutline::Pads {
+            pad: Length::of(28.0),
+            web: Length::of(16.0),
+            webs: Default::default(),
+            fillet: Length::of(4.0),
+        },
+        _ => PlateOutline::Path(format!("M {} {} H {x} V {y} H {} Z", -x, -y, -x)),
+    }
+}
+
+pub fn plate_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, name: &str, queue: &mut Queue) {
+    let document = &shared.state.session.reading().document;
+    let Some(rider) = document.riders.iter().find(|rider| rider.name == of) else { return };
+    let Some(plate) = rider.plates.iter().find(|plate| plate.name == name) else { return };
+    let path = format!("riders/{of}/plates/{name}");
+    name_field_ui(ui, shared, "Plate", &path, name, queue);
+    fields_ui(ui, shared, &path, |below| matches!(below, "thickness" | "material" | "fill" | "level"), queue);
+    section_ui(ui, "Outline");
+    let now = outline_form(&plate.outline);
+    if let Some(chosen) = choice_row(ui, "Outline", now, &OUTLINES) {
+        let (of, name) = (of.to_owned(), name.to_owned());
+        let outline = outline_of(chosen, half_extent(shared, &of, &name));
+        alter(
+            &path,
+            format!("Outline {name} another way"),
+            move |document| {
+                reach::plate(document, &of, &name)?.outline = outline.clone();
+                Some(())
+            },
+            queue,
+        );
+    }
+    fields_ui(ui, shared, &path, |below| below.starts_with("outline"), queue);
+    if let PlateOutline::Path(d) = &plate.outline {
+        path_ui(
+            ui,
+            &path,
+            d,
+            {
+                let (of, name) = (of.to_owned(), name.to_owned());
+                move |document, d| {
+                    reach::plate(document, &of, &name)?.outline = PlateOutline::Path(d);
+                    Some(())
+                }
+            },
+            queue,
+        );
+    }
+    features_ui(ui, of, plate, shared, queue);
+}
+
+/// Half the extent of a plate along and across (mm), as it is now.
+fn half_extent(shared: &Shared<'_>, of: &str, name: &str) -> (f64, f64) {
+    let plate = shared.state.session.bench().and_then(|bench| {
+        let rider = bench.fixture.riders.iter().find(|rider| rider.name == of)?;
+        rider.plates.iter().find(|plate| plate.name == name)
+    });
+    plate.map_or((40.0, 30.0), |plate| {
+        let size = plate.outline.bounds().size();
+        ((0.5 * size.x).round(), (0.5 * size.y).round())
+    })
+}
+
+/// The data of a path, as one line.
+fn path_ui(
+    ui: &mut Ui,
+    path: &str,
+    now: &str,
+    write: impl Fn(&mut glidewright_project::Document, String) -> Option<()> + Send + Sync + 'static,
+    queue: &mut Queue,
+) {
+    named_row(ui, "Path", |ui| {
+        let width = ui.available_width();
+        let name = "Path: SVG path data, mm";
+        if let Some(new) = text_ui(ui, (path, "path"), name, now, width, "M 0 0 H 10 V 10 Z") {
+            alter(path, "Change a path", move |document| write(document, new.clone()), queue);
+        }
+    });
+    if let Err(error) = glidewright_project::region_from_path(now) {
+        ui.colored_label(ui.visuals().error_fg_color, error.to_string());
+    } else {
+        ui.weak("SVG path data in mm, the rail running to the right.");
+    }
+}
+
+/// What is on a plate, and what can be added.
+fn features_ui(ui: &mut Ui, of: &str, plate: &Plate, shared: &Shared<'_>, queue: &mut Queue) {
+    section_ui(ui, "Features");
+    let base = format!("riders/{of}/plates/{}", plate.name);
+    for feature in &plate.features {
+        use glidewright_project::document::Named as _;
+        let name = feature.name();
+        let words = format!("{name}, {}", feature_word(feature));
+        let size = egui::Vec2::new(ui.available_width(), 0.0);
+        let button = egui::Button::new(words).right_text("").min_size(size).frame_when_inactive(false);
+        if ui.add(button).accessible_name(format!("Feature: {name}")).clicked() {
+            queue.push(Action::Select(format!("{base}/features/{name}")));
+        }
+    }
+    ui.menu_button("Add a feature", |ui| {
+        for form in new::FEATURES {
+            if ui.button(form).clicked() {
+                let feature = new::feature(form, &plate.features);
+                let path =
+                    format!("{base}/features/{}", glidewright_project::document::Named::name(&feature));
+                let (of, on) = (of.to_owned(), plate.name.clone());
+                let added = change(
+                    shared,
+                    &base,
+                    move |document| {
+                        edit::add(document, Addition::Feature(of.clone(), on.clone(), feature.clone()))
+                    },
+                    queue,
+                );
+                if added {
+                    queue.push(Action::Select(path));
+                }
+                ui.close();
+            }
+        }
+    });
+}
+
+/// What a feature is, in a word.
+pub const fn feature_word(feature: &Feature) -> &'static str {
+    match feature {
+        Feature::Tab(_) => "more plate",
+        Feature::Cut(flat) => match flat.shape {
+            Patch::Circle { .. } => "hole",
+            Patch::Slot { .. } => "slot",
+            _ => "cut-out",
+        },
+        Feature::Pocket(_) => "pocket",
+        Feature::Rib(_) => "rib",
+        Feature::Clamp(_) => "belt clamp",
+    }
+}
+
+/// Forms of a patch, in the order they are offered.
+const PATCHES: [&str; 4] = ["circle", "rectangle", "slot", "own path"];
+
+const fn patch_form(patch: &Patch) -> usize {
+    match patch {
+        Patch::Circle { .. } => 0,
+        Patch::Rectangle { .. } => 1,
+        Patch::Slot { .. } => 2,
+        Patch::Path { .. } => 3,
+    }
+}
+
+/// The same place in another form.
+fn patch_of(form: usize, now: &Patch) -> Patch {
+    let at = match now {
+        Patch::Circle { at, .. } | Patch::Path { at, .. } => at.clone(),
+        Patch::Rectangle { from, .. } | Patch::Slot { from, .. } => from.clone(),
+    };
+    let beside = |by: f64| Spot(Length::typed(&format!("({}) + {by}", at.0.formula)), at.1.clone());
+    match form {
+        0 => Patch::Circle { at, diameter: Length::of(8.0) },
+        1 => {
+            let to = Spot(beside(20.0).0, Length::typed(&format!("({}) + 12", at.1.formula)));
+            Patch::Rectangle { from: at, to, corner: Length::of(2.0) }
+        }
+        2 => Patch::Slot { to: beside(20.0), from: at, width: Length::of(6.0) },
+        _ => Patch::Path { d: "M -6 -6 H 6 V 6 H -6 Z".to_owned(), at },
+    }
+}
+
+const fn shape_of(feature: &Feature) -> Option<&Patch> {
+    match feature {
+        Feature::Tab(flat) | Feature::Cut(flat) => Some(&flat.shape),
+        Feature::Pocket(pocket) => Some(&pocket.shape),
+        Feature::Rib(rib) => Some(&rib.shape),
+        Feature::Clamp(_) => None,
+    }
+}
+
+const fn shape_mut(feature: &mut Feature) -> Option<&mut Patch> {
+    match feature {
+        Feature::Tab(flat) | Feature::Cut(flat) => Some(&mut flat.shape),
+        Feature::Pocket(pocket) => Some(&mut pocket.shape),
+        Feature::Rib(rib) => Some(&mut rib.shape),
+        Feature::Clamp(_) => None,
+    }
+}
+
+pub fn feature_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, on: &str, name: &str, queue: &mut Queue) {
+    use glidewright_project::document::Named as _;
+    let document = &shared.state.session.reading().document;
+    let Some(rider) = document.riders.iter().find(|rider| rider.name == of) else { return };
+    let Some(plate) = rider.plates.iter().find(|plate| plate.name == on) else { return };
+    let Some(feature) = plate.features.iter().find(|feature| feature.name() == name) else { return };
+    let path = format!("riders/{of}/plates/{on}/features/{name}");
+    name_field_ui(ui, shared, "Feature", &path, name, queue);
+    ui.weak(format!("A {} of {on}", feature_word(feature)));
+    let names = [of.to_owned(), on.to_owned(), name.to_owned()];
+    if let Some(shape) = shape_of(feature) {
+        if let Some(form) = choice_row(ui, "Shape", patch_form(shape), &PATCHES) {
+            let [of, on, name] = names.clone();
+            alter(
+                &path,
+                format!("Shape {name} another way"),
+                move |document| {
+                    let shape = shape_mut(reach::feature(document, &of, &on, &name)?)?;
+                    *shape = patch_of(form, shape);
+                    Some(())
+                },
+                queue,
+            );
+        }
+        if let Patch::Path { d, .. } = shape {
+            let [of, on, name] = names.clone();
+            path_ui(
+                ui,
+                &path,
+                d,
+                move |document, d| {
+                    match shape_mut(reach::feature(document, &of, &on, &name)?)? {
+                        Patch::Path { d: known, .. } => *known = d,
+                        _ => return None,
+                    }
+                    Some(())
+                },
+                queue,
+            );
+        }
+    }
+    fields_ui(ui, shared, &path, |below| !below.starts_with("fill"), queue);
+    if let Feature::Pocket(pocket) = feature {
+        let filled = usize::from(pocket.fill.is_some());
+        if let Some(chosen) = choice_row(ui, "Filled", filled, &["empty", "with ballast"]) {
+            let [of, on, name] = names;
+            alter(
+                &path,
+                "Fill or empty a pocket",
+                move |document| {
+                    let Feature::Pocket(pocket) = reach::feature(document, &of, &on, &name)? else {
+                        return None;
+                    };
+                    // Poured shot packs to 0.64 of the room (random packing).
+                    pocket.fill = (chosen == 1)
+                        .then(|| PocketFill { material: new::ballast_material(), packing: Number::of(0.64) });
+                    Some(())
+                },
+                queue,
+            );
+        }
+        fields_ui(ui, shared, &path, |below| below.starts_with("fill"), queue);
+    }
+}

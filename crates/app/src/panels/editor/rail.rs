@@ -1,0 +1,46 @@
+//! The rail and how it stands.
+
+use egui::Ui;
+use glidewright_project::document::Stand;
+use glidewright_project::size::Angle;
+
+use super::{alter, fields_ui, title_ui};
+use crate::commands::Queue;
+use crate::panels::Shared;
+use crate::widgets::choice_row;
+
+pub fn rail_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    title_ui(ui, "Rail");
+    let rail = &shared.state.session.reading().document.rail;
+    fields_ui(ui, shared, "rail", |below| !below.starts_with("stand"), queue);
+    let now = match rail.stand {
+        Stand::Upright => 0,
+        Stand::Lying => 1,
+        Stand::Inclined { .. } => 2,
+    };
+    if let Some(chosen) = choice_row(ui, "It stands", now, &["upright", "lying", "inclined"]) {
+        let stand = match chosen {
+            0 => Stand::Upright,
+            1 => Stand::Lying,
+            _ => Stand::Inclined {
+                incline: Angle::of(if now == 0 { 90.0 } else { 0.0 }),
+                roll: Angle::default(),
+            },
+        };
+        alter(
+            "rail/stand",
+            "Stand the rail another way",
+            move |document| {
+                document.rail.stand = stand.clone();
+                Some(())
+            },
+            queue,
+        );
+    }
+    fields_ui(ui, shared, "rail", |below| below.starts_with("stand"), queue);
+    if let Some(bench) = shared.state.session.bench() {
+        let tracks: Vec<&str> = bench.fixture.rail.tracks.iter().map(|track| track.name.as_str()).collect();
+        ui.add_space(4.0);
+        ui.add(egui::Label::new(egui::RichText::new(format!("Tracks: {}", tracks.join(", "))).weak()).wrap());
+    }
+}

@@ -1,0 +1,78 @@
+//! What one of each part costs.
+
+use egui::{Label, RichText, ScrollArea, Ui};
+use glidewright_project::{PartUse, Slot, cost_of};
+use glidewright_sheet::number;
+
+use super::super::{Shared, editor};
+use super::{Columns, cell_ui};
+use crate::commands::Queue;
+use crate::widgets::{comma_to_point, text_scale, text_ui};
+
+const COLUMNS: Columns<'static> =
+    Columns { heads: &[("part", 190.0), ("one costs", 90.0), ("stands in", 0.0)] };
+
+/// Draws the parts in use with a price each.
+pub fn costs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    let document = &shared.state.session.reading().document;
+    let mut used: Vec<(String, Vec<String>)> = Vec::new();
+    document.visit(&mut |path, slot| {
+        let Slot::Part(PartUse::Kind(_), name) = slot else { return };
+        match used.iter_mut().find(|(known, _)| known == name) {
+            Some((_, places)) => places.push(path.to_owned()),
+            None => used.push((name.to_owned(), vec![path.to_owned()])),
+        }
+    });
+    let known = used.iter().filter(|(name, _)| cost_of(document, name).is_some()).count();
+    ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
+        ui.set_min_width(560.0 * text_scale(ui));
+        ui.spacing_mut().item_spacing.y = 2.0;
+        ui.weak(format!("In your currency, for one piece; {known} of {} parts have a price.", used.len()));
+        let widths = COLUMNS.widths(ui);
+        COLUMNS.head_ui(ui, &widths);
+        let [part, cost, places] = widths.as_slice() else { return };
+        for (name, used_at) in &used {
+            ui.push_id(name, |ui| {
+                ui.horizontal(|ui| {
+                    cell_ui(ui, *part, |ui| ui.add(Label::new(name.as_str()).truncate()));
+                    cell_ui(ui, *cost, |ui| cost_ui(ui, name, cost_of(document, name), queue));
+                    cell_ui(ui, *places, |ui| {
+                        let words = used_at.join(", ").replace('/', " · ");
+                        ui.add(Label::new(RichText::new(&words).weak()).truncate()).on_hover_text(words);
+                    });
+                });
+            });
+        }
+    });
+}
+
+fn cost_ui(ui: &mut Ui, name: &str, now: Option<f64>, queue: &mut Queue) {
+    let written = now.map_or_else(String::new, |cost| number(cost, 2));
+    let width = ui.available_width() - 4.0;
+    let says = format!("Cost of {name}");
+    let Some(typed) = text_ui(ui, (name, "cost"), &says, &written, width, "not known") else { return };
+    let part = name.to_owned();
+    let typed = comma_to_point(&typed);
+    let cost = match typed.trim() {
+        "" => None,
+        text => match text.parse::<f64>() {
+            Ok(cost) if cost >= 0.0 && cost.is_finite() => Some(cost),
+            _ => {
+                queue.push(crate::commands::Action::Tell(format!("“{text}” is no price: write a number")));
+                return;
+            }
+        },
+    };
+    editor::alter(
+        &format!("costs/{part}"),
+        format!("Note the cost of {part}"),
+        move |document| {
+            match cost {
+                Some(cost) => document.costs.insert(part.clone(), cost),
+                None => document.costs.remove(&part),
+            };
+            Some(())
+        },
+        queue,
+    );
+}

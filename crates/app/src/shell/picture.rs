@@ -1,0 +1,456 @@
+//! Writing pictures: what, how, where; shown beforehand, written beside the window.
+
+use std::path::{Path, PathBuf};
+
+use egui::{Color32, ColorImage, Context, DragValue, Id, Key, RichText, Sense, TextEdit, Ui, Vec2};
+use glidewright_sheet::views::{Paper, VIEWS, View, view_named};
+use glidewright_sheet::{Page, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
+
+use super::App;
+use super::dialogs::Purpose;
+use crate::state::{Notice, State, write_whole};
+use crate::theme::{self, colour};
+use crate::views::{Camera, Shapes, ViewRequest, Zoom, picture_drawing};
+use crate::work::{Step, Task};
+
+/// How a picture is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PictureKind {
+    /// Pixels.
+    Png,
+    /// Lines and text.
+    Svg,
+    /// A page to print.
+    Pdf,
+}
+
+impl PictureKind {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Png, Self::Svg, Self::Pdf];
+
+    /// Its name.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Png => "PNG",
+            Self::Svg => "SVG",
+            Self::Pdf => "PDF",
+        }
+    }
+
+    /// What it is good for.
+    pub const fn about(self) -> &'static str {
+        match self {
+            Self::Png => "Pixels, for messages and pages",
+            Self::Svg => "Lines and text, for editing and for any size",
+            Self::Pdf => "A page, for printing",
+        }
+    }
+
+    /// The file name's end.
+    pub const fn extension(self) -> &'static str {
+        match self {
+            Self::Png => "png",
+            Self::Svg => "svg",
+            Self::Pdf => "pdf",
+        }
+    }
+
+    /// The kind a file's name asks for.
+    pub fn of(path: &Path) -> Option<Self> {
+        let end = path.extension()?.to_str()?.to_ascii_lowercase();
+        Self::ALL.into_iter().find(|kind| kind.extension() == end)
+    }
+
+    /// The bytes of a page.
+    fn bytes(self, page: &Page, theme: &Theme, width: u32) -> Result<Vec<u8>, String> {
+        match self {
+            Self::Svg => svg(page, theme, SvgOptions { embed_fonts: true }).map(String::into_bytes),
+            Self::Pdf => pdf(std::slice::from_ref(page), theme),
+            Self::Png => png(page, theme, PngOptions { width_px: width }),
+        }
+        .map_err(|error| format!("Not written: {error}"))
+    }
+}
+
+/// Least and greatest width of a PNG (pixels).
+const WIDTHS: std::ops::RangeInclusive<u32> = 200..=12_000;
+/// Width of a picture on the clipboard (pixels).
+const COPY_WIDTH: u32 = 2000;
+/// Room for showing the picture beforehand (points).
+const PREVIEW: Vec2 = Vec2::new(520.0, 300.0);
+
+/// What the page shown beforehand depends on.
+#[derive(Clone, Debug, PartialEq)]
+struct PreviewKey {
+    request: ViewRequest,
+    shown: u64,
+    travel: u64,
+    others: u64,
+}
+
+/// The dialog.
+pub struct PictureDialog {
+    request: ViewRequest,
+    kind: PictureKind,
+    width: u32,
+    dark: bool,
+    /// Where to.
+    pub path: String,
+    /// What was wrong.
+    pub complaint: String,
+    preview: Option<(PreviewKey, Result<Page, String>)>,
+}
+
+/// A picture being made.
+pub struct Making {
+    task: Task<Result<Made, String>>,
+}
+
+/// What came of making one.
+enum Made {
+    Written(PathBuf),
+    Pixels(ColorImage),
+}
+
+impl PictureDialog {
+    /// A dialog about the view in the middle.
+    pub fn new(request: ViewRequest, path: PathBuf, dark: bool) -> Self {
+        Self {
+            request,
+            kind: PictureKind::Png,
+            width: 2000,
+            dark,
+            path: path.display().to_string(),
+            complaint: String::new(),
+            preview: None,
+        }
+    }
+
+    /// Takes a file chosen by the system's dialog.
+    pub fn take_file(&mut self, file: &Path) {
+        self.kind = PictureKind::of(file).unwrap_or(self.kind);
+        self.path = super::perform::with_extension(file, self.kind.extension()).display().to_string();
+    }
+
+    /// Whether it shows other trials.
+    pub fn shows_others(&self) -> bool {
+        self.request.shows_others()
+    }
+
+    fn page(&mut self, state: &State) -> &Result<Page, String> {
+        let key = PreviewKey {
+            request: self.request.clone(),
+            shown: state.session.shown(),
+            travel: state.travel.to_bits(),
+            others: state.others.version(),
+        };
+        if self.preview.as_ref().is_none_or(|(known, _)| *known != key) {
+            let page = picture_drawing(state, &self.request).map(|drawing| drawing.page());
+            self.preview = Some((key, page));
+        }
+        match &self.preview {
+            Some((_, page)) => page,
+            None => &NO_PAGE,
+        }
+    }
+
+    fn theme(&self) -> Theme {
+        if self.dark { Theme::dark() } else { Theme::light() }
+    }
+}
+
+static NO_PAGE: Result<Page, String> = Err(String::new());
+
+/// What was asked for.
+enum Asked {
+    Nothing,
+    Close,
+    Browse,
+    Write,
+    Copy,
+}
+
+impl App {
+    /// Opens the dialog.
+    pub(super) fn open_picture(&mut self, ctx: &Context) {
+        let dark = ctx.theme() == egui::Theme::Dark;
+        let path = self.suggested_file("png");
+        self.picture = Some(PictureDialog::new(self.canvases.request(&self.state), path, dark));
+    }
+
+    /// Shows the dialog if it is open.
+    pub(super) fn picture_ui(&mut self, ctx: &Context) {
+        self.take_picture(ctx);
+        let Some(mut dialog) = self.picture.take() else { return };
+        let making = self.making.is_some();
+        let shown = egui::Modal::new(Id::unique("picture")).show(ctx, |ui| {
+            ui.set_width(PREVIEW.x);
+            dialog_ui(ui, &mut dialog, &self.state, making)
+        });
+        let asked = match shown.inner {
+            Asked::Nothing if shown.should_close() => Asked::Close,
+            asked => asked,
+        };
+        match asked {
+            Asked::Close => return,
+            Asked::Browse => {
+                self.picture = Some(dialog);
+                self.ask_file(ctx, Purpose::Picture);
+                return;
+            }
+            Asked::Write | Asked::Copy => {
+                dialog.complaint.clear();
+                let (kind, width, theme) = (dialog.kind, dialog.width, dialog.theme());
+                match dialog.page(&self.state).clone() {
+                    Err(message) => dialog.complaint = message,
+                    Ok(page) if matches!(asked, Asked::Copy) => self.copy_page(ctx, page, theme),
+                    Ok(_) if dialog.path.trim().is_empty() => {
+                        dialog.complaint = "Type the path of the file.".to_owned();
+                    }
+                    Ok(page) => {
+                        let file = PathBuf::from(dialog.path.trim());
+                        let file = super::perform::with_extension(&file, kind.extension());
+                        self.write_page(ctx, page, theme, kind, width, file);
+                    }
+                }
+            }
+            Asked::Nothing => {}
+        }
+        self.picture = Some(dialog);
+    }
+
+    /// Puts the view in the middle on the clipboard.
+    pub(super) fn copy_picture(&mut self, ctx: &Context) {
+        match picture_drawing(&self.state, &self.canvases.request(&self.state)) {
+            Ok(drawing) => self.copy_page(ctx, drawing.page(), theme::current(ctx)),
+            Err(message) => self.state.notice = Some(Notice::trouble(message)),
+        }
+    }
+
+    fn copy_page(&mut self, ctx: &Context, page: Page, theme: Theme) {
+        self.make(ctx, "picture for the clipboard", move || {
+            let bytes = PictureKind::Png.bytes(&page, &theme, COPY_WIDTH)?;
+            pixels(&bytes).map(Made::Pixels)
+        });
+    }
+
+    fn write_page(
+        &mut self,
+        ctx: &Context,
+        page: Page,
+        theme: Theme,
+        kind: PictureKind,
+        width: u32,
+        file: PathBuf,
+    ) {
+        self.make(ctx, "picture", move || {
+            let bytes = kind.bytes(&page, &theme, width)?;
+            write_whole(&file, &bytes)
+                .map_err(|error| format!("Not written: {error}: {}", file.display()))
+                .map(|()| Made::Written(file))
+        });
+    }
+
+    fn make(
+        &mut self,
+        ctx: &Context,
+        what: &str,
+        make: impl FnOnce() -> Result<Made, String> + Send + 'static,
+    ) {
+        let repaint = ctx.clone();
+        let work = move |progress: &crate::work::Progress, tell: &dyn Fn(Result<Made, String>)| {
+            progress.note(0, 1);
+            tell(make());
+        };
+        match Task::start(what, work, Err, move || repaint.request_repaint()) {
+            Ok(task) => self.making = Some(Making { task }),
+            Err(error) => self.state.notice = Some(Notice::trouble(format!("Not written: {error}"))),
+        }
+    }
+
+    /// Takes the picture that is ready.
+    fn take_picture(&mut self, ctx: &Context) {
+        let Some(making) = &self.making else { return };
+        let result = match making.task.step() {
+            Step::Waiting => return,
+            Step::Ended => {
+                self.making = None;
+                return;
+            }
+            Step::Result(result) => result,
+        };
+        self.making = None;
+        match (result, &mut self.picture) {
+            (Ok(Made::Written(file)), _) => {
+                self.picture = None;
+                self.state.notice = Some(Notice::done(format!("Wrote {}", file.display())));
+            }
+            (Ok(Made::Pixels(image)), _) => {
+                ctx.copy_image(image);
+                self.state.notice = Some(Notice::done("The picture is on the clipboard"));
+            }
+            (Err(message), Some(dialog)) => dialog.complaint = message,
+            (Err(message), None) => self.state.notice = Some(Notice::trouble(message)),
+        }
+    }
+}
+
+/// The pixels of a PNG.
+fn pixels(bytes: &[u8]) -> Result<ColorImage, String> {
+    let told = |error: ::png::DecodingError| format!("Not copied: {error}");
+    let mut reader = ::png::Decoder::new(std::io::Cursor::new(bytes)).read_info().map_err(told)?;
+    let size = reader.output_buffer_size().ok_or("Not copied: the picture is too large")?;
+    let mut data = vec![0; size];
+    let frame = reader.next_frame(&mut data).map_err(told)?;
+    let side = |pixels: u32| usize::try_from(pixels).unwrap_or(0);
+    let dimensions = [side(frame.width), side(frame.height)];
+    let used = data.get(..frame.buffer_size()).unwrap_or(&data);
+    Ok(match frame.color_type {
+        ::png::ColorType::Rgb => ColorImage::from_rgb(dimensions, used),
+        _ => ColorImage::from_rgba_unmultiplied(dimensions, used),
+    })
+}
+
+fn dialog_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State, making: bool) -> Asked {
+    ui.heading("Write a picture");
+    ui.add_space(6.0);
+    what_ui(ui, dialog, state);
+    ui.add_space(4.0);
+    preview_ui(ui, dialog, state);
+    ui.add_space(6.0);
+    how_ui(ui, dialog);
+    let sent = path_field(ui, &mut dialog.path);
+    let mut asked = Asked::Nothing;
+    if !dialog.complaint.is_empty() {
+        let tone = colour(theme::current(ui.ctx()).colour(Tone::Clash));
+        ui.add(egui::Label::new(RichText::new(&dialog.complaint).color(tone)).wrap());
+    }
+    ui.add_space(8.0);
+    ui.horizontal(|ui| {
+        ui.add_enabled_ui(!making, |ui| {
+            if ui.button("Write").clicked() || sent {
+                asked = Asked::Write;
+            }
+            if ui.button("Copy").on_hover_text("Put it on the clipboard").clicked() {
+                asked = Asked::Copy;
+            }
+        });
+        if ui.button("Choose a place…").clicked() {
+            asked = Asked::Browse;
+        }
+        if ui.button("Close").clicked() {
+            asked = Asked::Close;
+        }
+        if making {
+            ui.weak("being made …");
+        }
+    });
+    asked
+}
+
+fn what_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State) {
+    ui.horizontal(|ui| {
+        let label = ui.label("Picture of");
+        let now = view_named(dialog.request.view).unwrap_or(&VIEWS[0]);
+        let combo = egui::ComboBox::from_id_salt("what").selected_text(now.title).width(200.0);
+        let shown = combo.show_ui(ui, |ui| {
+            for View { name, title, about, .. } in VIEWS {
+                ui.selectable_value(&mut dialog.request.view, *name, *title).on_hover_text(*about);
+            }
+        });
+        shown.response.labelled_by(label.id).on_hover_text("What is drawn");
+        if dialog.request.is_as_seen() {
+            ui.weak("as it is seen now");
+        }
+    });
+    if dialog.request.is_sheet() {
+        ui.horizontal(|ui| {
+            let label = ui.label("Paper");
+            let now = dialog.request.paper;
+            let combo = egui::ComboBox::from_id_salt("paper").selected_text(now.name()).width(70.0);
+            let shown = combo.show_ui(ui, |ui| {
+                for paper in Paper::ALL {
+                    ui.selectable_value(&mut dialog.request.paper, paper, paper.name());
+                }
+            });
+            shown.response.labelled_by(label.id);
+            let label = ui.label("Note");
+            let field = TextEdit::singleline(&mut dialog.request.note)
+                .hint_text("a line of your own below the title")
+                .char_limit(200)
+                .desired_width(f32::INFINITY);
+            ui.add(field).labelled_by(label.id);
+        });
+    }
+    if dialog.request.shows_others() && !state.session.document().trials.is_empty() {
+        ui.horizontal(|ui| {
+            let label = ui.label("Beside it");
+            let now = dialog.request.beside.clone().unwrap_or_else(|| "as drawn".to_owned());
+            let combo = egui::ComboBox::from_id_salt("beside").selected_text(now).width(200.0);
+            let shown = combo.show_ui(ui, |ui| {
+                ui.selectable_value(&mut dialog.request.beside, None, "as drawn");
+                for trial in &state.session.document().trials {
+                    let name = Some(trial.name.clone());
+                    ui.selectable_value(&mut dialog.request.beside, name, &trial.name);
+                }
+            });
+            shown.response.labelled_by(label.id);
+        });
+    }
+}
+
+fn preview_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State) {
+    let (rect, response) = ui.allocate_exact_size(PREVIEW, Sense::hover());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "The picture beforehand"));
+    let theme = dialog.theme();
+    let painter = ui.painter_at(rect);
+    match dialog.page(state) {
+        Ok(page) => {
+            let size = Vec2::new(page.size_pt.x as f32, page.size_pt.y as f32);
+            let scale = (rect.width() / size.x).min(rect.height() / size.y);
+            let frame = egui::Rect::from_center_size(rect.center(), size * scale);
+            let inside = ui.painter_at(frame);
+            inside.rect_filled(frame, 0.0, colour(theme.colour(Tone::Paper)));
+            let camera: Camera = Zoom::default().camera(frame, page.size_pt, scale);
+            Shapes::new(page, &theme, &camera, &inside).paint(&inside);
+            let edge = egui::Stroke::new(1.0, theme::Surface::Edge.color32(&theme::current(ui.ctx())));
+            painter.rect_stroke(frame, 0.0, edge, egui::StrokeKind::Inside);
+        }
+        Err(message) => {
+            let font = theme::FontRole::Body.id();
+            let color: Color32 = ui.visuals().weak_text_color();
+            painter.text(rect.center(), egui::Align2::CENTER_CENTER, message, font, color);
+        }
+    }
+}
+
+fn how_ui(ui: &mut Ui, dialog: &mut PictureDialog) {
+    let before = dialog.kind;
+    ui.horizontal(|ui| {
+        for choice in PictureKind::ALL {
+            ui.radio_value(&mut dialog.kind, choice, choice.word()).on_hover_text(choice.about());
+        }
+        ui.separator();
+        ui.add_enabled_ui(dialog.kind == PictureKind::Png, |ui| {
+            let label = ui.label("Width in pixels");
+            ui.add(DragValue::new(&mut dialog.width).range(WIDTHS).speed(10)).labelled_by(label.id);
+        });
+        ui.separator();
+        ui.checkbox(&mut dialog.dark, "Dark paper");
+    });
+    if dialog.kind != before {
+        let path = Path::new(&dialog.path).with_extension(dialog.kind.extension());
+        dialog.path = path.display().to_string();
+    }
+}
+
+/// A field for a path; whether Enter was pressed in it.
+pub(super) fn path_field(ui: &mut Ui, text: &mut String) -> bool {
+    let first = ui.memory(|memory| memory.focused().is_none());
+    let field = ui.add(TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("folder/file"));
+    let field = field.accessible_name("Path of the file");
+    if first {
+        field.request_focus();
+    }
+    field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter))
+}

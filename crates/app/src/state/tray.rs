@@ -1,0 +1,44 @@
+//! What the tray below the drawing shows.
+
+/// One page of the tray.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Tray {
+    /// What is found, worst first.
+    #[default]
+    Findings,
+    /// The trials with what each comes to.
+    Trials,
+    /// Shared sizes as a sheet.
+    Sizes,
+    /// Caliper readings of parts.
+    Readings,
+    /// What parts cost.
+    Costs,
+}
+
+impl Tray {
+    /// All pages in the order of their tabs.
+    pub const ALL: [Self; 5] = [Self::Findings, Self::Trials, Self::Sizes, Self::Readings, Self::Costs];
+
+    /// The tab's words.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Findings => "Findings",
+            Self::Trials => "Trials",
+            Self::Sizes => "Shared sizes",
+            Self::Readings => "Readings",
+            Self::Costs => "Costs",
+        }
+    }
+
+    /// What is there.
+    pub const fn about(self) -> &'static str {
+        match self {
+            Self::Findings => "What fails or is short, why, and what would cure it",
+            Self::Trials => "Named sets of changes, with what each comes to",
+            Self::Sizes => "Named sizes that formulas refer to",
+            Self::Readings => "Caliper readings of parts, beside what their tables state",
+            Self::Costs => "What one of each part costs, in your currency",
+        }
+    }
+}

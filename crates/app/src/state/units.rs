@@ -1,0 +1,81 @@
+//! How lengths are shown to the person. Inside, and in files, they are what was written.
+
+use glidewright_sheet::number;
+
+/// The unit lengths are shown in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LengthUnit {
+    /// Millimetres.
+    #[default]
+    Millimetre,
+    /// Inches of 25.4 mm.
+    Inch,
+}
+
+/// An inch (mm), exact by definition.
+const INCH: f64 = 25.4;
+
+impl LengthUnit {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Millimetre, Self::Inch];
+
+    /// Its symbol.
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            Self::Millimetre => "mm",
+            Self::Inch => "in",
+        }
+    }
+
+    /// Its name.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Millimetre => "Millimetres",
+            Self::Inch => "Inches",
+        }
+    }
+
+    /// How many of it a length (mm) is.
+    pub fn from_mm(self, mm: f64) -> f64 {
+        match self {
+            Self::Millimetre => mm,
+            Self::Inch => mm / INCH,
+        }
+    }
+
+    /// The length (mm) of so many of it.
+    pub fn to_mm(self, count: f64) -> f64 {
+        match self {
+            Self::Millimetre => count,
+            Self::Inch => count * INCH,
+        }
+    }
+
+    /// Decimals that say as much as `decimals` do in millimetres: 0.01 mm and 0.001 in are near enough alike.
+    pub const fn decimals(self, decimals: usize) -> usize {
+        match self {
+            Self::Millimetre => decimals,
+            Self::Inch => decimals + 1,
+        }
+    }
+
+    /// A length (mm) with its unit, to `decimals` places in millimetres.
+    pub fn text(self, mm: f64, decimals: usize) -> String {
+        format!("{} {}", number(self.from_mm(mm), self.decimals(decimals)), self.symbol())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_in_both() {
+        assert_eq!(LengthUnit::Millimetre.text(-0.42, 2), "−0.42 mm");
+        assert_eq!(LengthUnit::Inch.text(12.7, 2), "0.500 in");
+        for unit in LengthUnit::ALL {
+            assert!((unit.to_mm(unit.from_mm(33.3)) - 33.3).abs() < 1e-12);
+        }
+    }
+}

@@ -1,0 +1,168 @@
+//! What the person looks at, beyond where the riders stand: strips, stretch of travel, turn of the view in space.
+//! Kept with the window, never in the document.
+
+use std::sync::Arc;
+
+use glidewright_sheet::views::{Other, Paper, StripAxis, StripKind, View, ViewState, view_named};
+use glidewright_sheet::{DVec2, Drawing};
+
+use crate::state::{Preferences, State, Tried};
+
+/// How the views look at the fixture.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Look {
+    /// What the strips run over.
+    pub axis: StripAxis,
+    /// The stretch of travel shown (mm); `None` for all of it.
+    pub window: Option<(f64, f64)>,
+    /// How far the reader has walked round the view in space (rad).
+    pub turn: f64,
+    /// How far from above it is seen (rad).
+    pub lift: f64,
+}
+
+impl Default for Look {
+    fn default() -> Self {
+        let usual = ViewState::default();
+        Self { axis: StripAxis::default(), window: None, turn: usual.turn, lift: usual.lift }
+    }
+}
+
+impl Look {
+    /// Turns the view in space by so much to the right and upwards (rad).
+    pub fn turn_by(&mut self, right: f64, up: f64) {
+        use std::f64::consts::{FRAC_PI_2, TAU};
+        if right.is_finite() && up.is_finite() {
+            self.turn = (self.turn + right).rem_euclid(TAU);
+            self.lift = (self.lift + up).clamp(-FRAC_PI_2, FRAC_PI_2);
+        }
+    }
+
+    /// What the views are asked for.
+    pub fn view_state(&self, state: &State, size_pt: DVec2) -> ViewState {
+        let preferences = &state.preferences;
+        ViewState {
+            size_pt,
+            travel: state.travel,
+            selected: state.selected_body(),
+            hovered: state.hovered,
+            strips: strips(preferences),
+            axis: self.axis,
+            window: self.window,
+            turn: self.turn,
+            lift: self.lift,
+            others: others(state),
+            ghosts: preferences.ghosts,
+            trial: state.session.trial().map(str::to_owned),
+            ..ViewState::default()
+        }
+    }
+}
+
+/// The strips the person has chosen, in order.
+pub fn strips(preferences: &Preferences) -> Vec<StripKind> {
+    match &preferences.strips {
+        None => StripKind::USUAL.to_vec(),
+        Some(names) => names.iter().filter_map(|name| StripKind::named(name)).collect(),
+    }
+}
+
+/// All trials but the one shown, as far as they are known.
+fn others(state: &State) -> Vec<Other> {
+    let shown = state.session.trial();
+    state.others.all().iter().filter(|tried| tried.trial.as_deref() != shown).filter_map(other).collect()
+}
+
+fn other(tried: &Tried) -> Option<Other> {
+    let bench = tried.bench.as_ref()?;
+    Some(Other {
+        name: tried.trial.clone().unwrap_or_else(|| "as drawn".to_owned()),
+        fixture: Arc::clone(&bench.fixture),
+        results: Arc::clone(&bench.results),
+    })
+}
+
+/// Name of the view that sets trials side by side.
+pub const COMPARE: &str = "compare";
+/// Name of the composed sheet.
+pub const SHEET: &str = "sheet";
+
+/// What a picture is of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ViewRequest {
+    /// The view, by name.
+    pub view: &'static str,
+    /// The view that is on screen as it is asked for.
+    pub seen: &'static str,
+    /// A line of the maker's own.
+    pub note: String,
+    /// The trial to set beside the one shown; `None` for the fixture as drawn.
+    pub beside: Option<String>,
+    /// Size of the view on screen (pt).
+    pub size_pt: DVec2,
+    /// The paper of the composed sheet, lying.
+    pub paper: Paper,
+    /// How it is looked at.
+    pub look: Look,
+}
+
+impl ViewRequest {
+    /// Whether what is drawn is what is seen in the middle now.
+    pub fn is_as_seen(&self) -> bool {
+        self.view == self.seen
+    }
+
+    /// Whether it is the composed sheet, which has a note and stands on paper.
+    pub fn is_sheet(&self) -> bool {
+        self.view == SHEET
+    }
+
+    /// Whether it shows other trials.
+    pub fn shows_others(&self) -> bool {
+        self.view == COMPARE
+    }
+}
+
+/// The drawing a picture is of.
+///
+/// # Errors
+/// Why there is none.
+pub fn picture_drawing(state: &State, request: &ViewRequest) -> Result<Drawing, String> {
+    let bench = state.session.bench().ok_or("There is no fixture to draw.")?;
+    let view: &View = view_named(request.view).ok_or("There is no such view.")?;
+    let size = if request.is_sheet() { request.paper.size_pt(true) } else { request.size_pt };
+    let mut view_state = request.look.view_state(state, size);
+    // What the pointer is over and what is selected is no matter of the picture.
+    view_state.hovered = None;
+    view_state.note = Some(request.note.trim().to_owned()).filter(|note| !note.is_empty());
+    if request.shows_others() {
+        let beside = state.others.of_trial(request.beside.as_deref()).and_then(other);
+        view_state.others = beside.into_iter().collect();
+    }
+    Ok(view.drawing(&bench.fixture, &bench.results, &view_state))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn turning_goes_round_and_not_over_the_top() {
+        let mut look = Look::default();
+        for _ in 0..1000 {
+            look.turn_by(0.1, 0.1);
+        }
+        assert!((0.0..std::f64::consts::TAU).contains(&look.turn));
+        assert_eq!(look.lift, std::f64::consts::FRAC_PI_2);
+        let before = look.clone();
+        look.turn_by(f64::NAN, 0.0);
+        assert_eq!(look, before);
+    }
+
+    #[test]
+    fn unknown_strips_are_left_out() {
+        let names = ["effort", "no such strip", "clearance"].map(str::to_owned).to_vec();
+        let preferences = Preferences { strips: Some(names), ..Preferences::default() };
+        assert_eq!(strips(&preferences), [StripKind::Effort, StripKind::Clearance]);
+    }
+}

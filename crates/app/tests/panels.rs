@@ -1,0 +1,478 @@
+//! Every panel by its labels: what can be made and changed there, and taken back.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
+
+mod common;
+
+use common::{choose, click, document, enter, open, press, settle, state, tightest, undo};
+use egui::Key;
+use egui::accesskit::Role;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use glidewright_project::document::{Body, Drive, Feature, Moves, Node, PieceKind, PlateOutline, Stand};
+use glidewright_project::tolerance::Tolerance;
+
+#[test]
+fn the_rail_is_stood_otherwise() {
+    let mut harness = open();
+    click(&mut harness, "Part: Rail");
+    choose(&mut harness, "It stands: upright", "inclined");
+    assert!(matches!(document(&harness).rail.stand, Stand::Inclined { .. }));
+    enter(&mut harness, "incline", "30");
+    assert!(
+        matches!(&document(&harness).rail.stand, Stand::Inclined { incline, .. } if incline.is_plainly(30.0))
+    );
+    undo(&mut harness);
+    undo(&mut harness);
+    assert_eq!(document(&harness).rail.stand, Stand::Upright);
+}
+
+#[test]
+fn riders_are_added_renamed_mirrored_copied_and_deleted() {
+    let mut harness = open();
+    press(&mut harness, "Add");
+    press(&mut harness, "Rider");
+    assert_eq!(document(&harness).riders.len(), 3);
+    assert_eq!(state(&harness).selected, "riders/carriage");
+    enter(&mut harness, "Name: Rider", "tray");
+    assert_eq!(document(&harness).riders[2].name, "tray");
+    assert_eq!(state(&harness).selected, "riders/tray");
+    choose(&mut harness, "It moves: follows the lead", "on its own");
+    assert!(matches!(document(&harness).riders[2].moves, Moves::Free { .. }));
+    enter(&mut harness, "Note", "for the lamp");
+    assert_eq!(document(&harness).riders[2].note, "for the lamp");
+    let faces = document(&harness).riders[2].faces;
+    press(&mut harness, "Mirror");
+    press(&mut harness, "Front to rear");
+    assert_ne!(document(&harness).riders[2].faces, faces);
+    press(&mut harness, "Copy");
+    assert_eq!(document(&harness).riders.len(), 4);
+    press(&mut harness, "Delete");
+    assert_eq!(document(&harness).riders.len(), 3);
+    for _ in 0..7 {
+        undo(&mut harness);
+    }
+    assert_eq!(document(&harness).riders.len(), 2);
+}
+
+#[test]
+fn everything_a_rider_can_carry_is_added_and_edited() {
+    let mut harness = open();
+    click(&mut harness, "Part: counterweight");
+    for (word, list) in [
+        ("Wheel pair", "wheels"),
+        ("Plate", "plates"),
+        ("Load", "loads"),
+        ("Ballast", "loads"),
+        ("Bolt", "bolts"),
+        ("Shoe", "shoes"),
+        ("Grip", "grip"),
+    ] {
+        let before = document(&harness).clone();
+        press(&mut harness, "Add");
+        press(&mut harness, word);
+        assert_ne!(*document(&harness), before, "{word}");
+        let selected = state(&harness).selected.clone();
+        assert!(selected.starts_with(&format!("riders/counterweight/{list}")), "{word}: {selected}");
+        // It is drawn and its fields are there.
+        assert!(!state(&harness).session.reading().is_old, "{word} leaves no fixture");
+        assert!(harness.query_by_label("Name: ").is_none());
+    }
+    press(&mut harness, "Delete");
+    assert!(document(&harness).riders[1].grip.is_none());
+}
+
+#[test]
+fn loads_get_form_centre_and_reach() {
+    let mut harness = open();
+    click(&mut harness, "Part: camera head");
+    press(&mut harness, "Add");
+    press(&mut harness, "Load");
+    let load = |harness: &egui_kittest::Harness<'_, glidewright::App>| {
+        document(harness).riders[0].loads.last().unwrap().clone()
+    };
+    enter(&mut harness, "mass", "1,2 kg");
+    assert_eq!(load(&harness).mass.formula.to_string(), "1.2 kg");
+    choose(&mut harness, "Form of body 1: box", "cylinder");
+    assert!(matches!(load(&harness).bodies[0], Body::Cylinder { .. }));
+    press(&mut harness, "Add a body");
+    assert_eq!(load(&harness).bodies.len(), 2);
+    click(&mut harness, "Remove body 2");
+    assert_eq!(load(&harness).bodies.len(), 1);
+    choose(&mut harness, "Centre: of its bodies", "given");
+    assert!(load(&harness).centre.is_some());
+    choose(&mut harness, "It: stays on the rider", "slides on the rider");
+    assert!(load(&harness).reach.is_some());
+    enter(&mut harness, "reach now", "25");
+    choose(&mut harness, "Counts from: head plate", "rail's centre plane");
+    assert!(load(&harness).on.is_none());
+    harness.get_by_label("It is ballast").click();
+    settle(&mut harness);
+    assert!(load(&harness).ballast);
+}
+
+#[test]
+fn plates_get_other_outlines_and_features() {
+    let mut harness = open();
+    click(&mut harness, "Part: camera head");
+    click(&mut harness, "Part: head plate");
+    for (from, to) in [
+        ("round the axles", "rectangle"),
+        ("rectangle", "pads and webs"),
+        ("pads and webs", "own path"),
+        ("own path", "round the axles"),
+    ] {
+        choose(&mut harness, &format!("Outline: {from}"), to);
+        assert!(!state(&harness).session.reading().is_old, "{to}");
+    }
+    assert!(matches!(document(&harness).riders[0].plates[0].outline, PlateOutline::Around { .. }));
+    for word in ["hole", "slot", "cut-out", "more plate", "rib", "pocket", "belt clamp"] {
+        click(&mut harness, "Part: head plate");
+        press(&mut harness, "Add a feature");
+        press(&mut harness, word);
+        assert_eq!(state(&harness).selected, format!("riders/camera head/plates/head plate/features/{word}"));
+        assert!(!state(&harness).session.reading().is_old, "{word}");
+    }
+    click(&mut harness, "Part: pocket");
+    choose(&mut harness, "Filled: empty", "with ballast");
+    let plate = document(&harness).riders[0].plates[0].clone();
+    assert_eq!(plate.features.len(), 7);
+    assert!(plate.features.iter().any(|f| matches!(f, Feature::Pocket(p) if p.fill.is_some())));
+    click(&mut harness, "Part: hole");
+    choose(&mut harness, "Shape: circle", "slot");
+    enter(&mut harness, "shape · width", "6,5");
+    assert!(!state(&harness).session.reading().is_old);
+}
+
+#[test]
+fn a_stack_is_changed_piece_by_piece() {
+    let mut harness = open();
+    click(&mut harness, "Part: camera head");
+    harness.get_all_by_label("Part: Wheel stacks").next().unwrap().click();
+    settle(&mut harness);
+    let kinds = |harness: &egui_kittest::Harness<'_, glidewright::App>| -> Vec<PieceKind> {
+        document(harness).riders[0].stack.as_ref().unwrap().pieces.iter().map(|p| p.kind).collect()
+    };
+    let before = kinds(&harness);
+    press(&mut harness, "Add a piece");
+    press(&mut harness, "washer");
+    assert_eq!(kinds(&harness).len(), before.len() + 1);
+    assert_eq!(kinds(&harness)[before.len() - 1], PieceKind::Washer, "before the nut");
+    undo(&mut harness);
+    assert_eq!(kinds(&harness), before);
+    // By the keyboard.
+    harness.get_by_label("Move or change: washer").focus();
+    settle(&mut harness);
+    harness.key_press(Key::ArrowDown);
+    settle(&mut harness);
+    let mut moved = before.clone();
+    moved.swap(0, 1);
+    assert_eq!(kinds(&harness), moved);
+    undo(&mut harness);
+    // By dragging the spacer above the plate.
+    let from = harness.get_by_label("Move or change: spacer").rect().center();
+    let to = harness.get_by_label("Move or change: plate").rect().center_top();
+    harness.hover_at(from);
+    harness.step();
+    harness.drag_at(from);
+    harness.step();
+    for share in [0.3, 0.7, 1.0] {
+        harness.hover_at(from + (to - from) * share - egui::vec2(0.0, 2.0));
+        harness.step();
+    }
+    harness.drop_at(to - egui::vec2(0.0, 2.0));
+    settle(&mut harness);
+    let mut moved = before.clone();
+    let spacer = moved.remove(2);
+    moved.insert(1, spacer);
+    assert_eq!(kinds(&harness), moved);
+    undo(&mut harness);
+    // Taken away, and a spacer's length typed.
+    click(&mut harness, "Move or change: nut-side shim");
+    press(&mut harness, "Take it away");
+    assert_eq!(kinds(&harness).len(), before.len() - 1);
+    undo(&mut harness);
+    enter(&mut harness, "spacer length", "16,5");
+    let piece = document(&harness).riders[0].stack.as_ref().unwrap().pieces[2].clone();
+    assert_eq!(piece.length.unwrap().formula.to_string(), "16.5");
+}
+
+#[test]
+fn a_wheel_gets_a_stack_of_its_own_and_shares_again() {
+    let mut harness = open();
+    click(&mut harness, "Part: camera head");
+    harness.get_all_by_label("Part: upper").next().unwrap().click();
+    settle(&mut harness);
+    choose(&mut harness, "Its stack: shared with the rider's other wheels", "its own");
+    assert!(document(&harness).riders[0].wheels[0].stack.is_some());
+    choose(&mut harness, "Its stack: its own", "shared with the rider's other wheels");
+    assert!(document(&harness).riders[0].wheels[0].stack.is_none());
+    choose(&mut harness, "Tracks: front", "rear");
+    assert_eq!(document(&harness).riders[0].wheels[0].pair.as_deref(), Some("rear"));
+}
+
+#[test]
+fn the_belt_and_its_nodes() {
+    let mut harness = open();
+    click(&mut harness, "Part: belt");
+    press(&mut harness, "Add to its path");
+    press(&mut harness, "fixed post");
+    let nodes = &document(&harness).line.as_ref().unwrap().nodes;
+    assert_eq!(nodes.len(), 5);
+    assert!(matches!(nodes[3], Node::Post(_)));
+    choose(&mut harness, "It is a: fixed post", "driven pulley");
+    assert!(matches!(document(&harness).line.as_ref().unwrap().nodes[3], Node::Driven(_)));
+    click(&mut harness, "Part: belt");
+    click(&mut harness, "Remove: fixed post");
+    assert_eq!(document(&harness).line.as_ref().unwrap().nodes.len(), 4);
+}
+
+#[test]
+fn stops_obstacles_and_own_parts() {
+    let mut harness = open();
+    press(&mut harness, "Add");
+    press(&mut harness, "Obstacle");
+    assert_eq!(state(&harness).selected, "obstacles/obstacle");
+    harness.get_by_label("It is an end stop").click();
+    settle(&mut harness);
+    assert!(document(&harness).obstacles.last().unwrap().stop);
+    press(&mut harness, "Add");
+    press(&mut harness, "Own part");
+    press(&mut harness, "nut");
+    assert_eq!(document(&harness).parts.len(), 1);
+    enter(&mut harness, "height", "4,4");
+    enter(&mut harness, "Name: Own part", "turned nut");
+    assert_eq!(document(&harness).parts[0].name, "turned nut");
+    // It can be chosen where nuts are.
+    click(&mut harness, "Part: camera head");
+    harness.get_all_by_label("Part: Wheel stacks").next().unwrap().click();
+    settle(&mut harness);
+    harness.get_by_label_contains("nut: ISO 7040 M6").click();
+    settle(&mut harness);
+    harness.get_by_label("Search: nut").type_text("turned");
+    settle(&mut harness);
+    click(&mut harness, "turned nut");
+    assert_eq!(
+        document(&harness).riders[0].stack.as_ref().unwrap().pieces.last().unwrap().part,
+        "turned nut"
+    );
+}
+
+#[test]
+fn drive_and_friction() {
+    let mut harness = open();
+    click(&mut harness, "Part: Drive");
+    choose(&mut harness, "It is moved: by hand", "by a motor");
+    let points = |harness: &egui_kittest::Harness<'_, glidewright::App>| match &document(harness).drive {
+        Drive::Motor(motor) => motor.torque.len(),
+        Drive::Hand => 0,
+    };
+    assert_eq!(points(&harness), 4);
+    press(&mut harness, "Add a point");
+    assert_eq!(points(&harness), 5);
+    click(&mut harness, "Remove point 5");
+    assert_eq!(points(&harness), 4);
+    click(&mut harness, "Part: Friction and losses");
+    harness.get_all_by_label_contains("assumed").next().expect("what is assumed is said");
+    enter(&mut harness, "Tyre on rail", "0,15");
+    assert!(document(&harness).resistance.flank.is_some());
+    enter(&mut harness, "Source of flank", "pulled with a spring balance");
+    assert_eq!(document(&harness).resistance.flank.as_ref().unwrap().note, "pulled with a spring balance");
+}
+
+#[test]
+fn shared_sizes_are_a_sheet() {
+    let mut harness = open();
+    click(&mut harness, "Shared sizes");
+    enter(&mut harness, "Size spacer", "2*7 mm + 2");
+    assert!(
+        (state(&harness).session.reading().values.at("sizes/spacer").unwrap().nominal - 16.0).abs() < 1e-9
+    );
+    // A formula without a value is told at the field and the last value is kept.
+    let before = tightest(&harness);
+    harness.get_by_role_and_label(Role::TextInput, "Size spacer").focus();
+    settle(&mut harness);
+    harness.get_by_role_and_label(Role::TextInput, "Size spacer").type_text(" + nothing");
+    settle(&mut harness);
+    harness.get_by_label_contains("nothing");
+    assert_eq!(tightest(&harness), before);
+    harness.key_press(Key::Escape);
+    settle(&mut harness);
+    enter(&mut harness, "Name of spacer", "tube_length");
+    let formula =
+        document(&harness).riders[0].stack.as_ref().unwrap().pieces[2].length.clone().unwrap().formula;
+    assert_eq!(formula.to_string(), "tube_length");
+    enter(&mut harness, "Name of the new size", "lift");
+    enter(&mut harness, "Value of the new size", "3,5 mm");
+    assert_eq!(document(&harness).sizes.get("lift").unwrap().formula.to_string(), "3.5 mm");
+    click(&mut harness, "Delete size: lift");
+    assert!(document(&harness).sizes.get("lift").is_none());
+}
+
+#[test]
+fn tolerances_of_every_kind() {
+    let mut harness = open();
+    click(&mut harness, "Shared sizes");
+    let tolerance = |harness: &egui_kittest::Harness<'_, glidewright::App>| {
+        document(harness).sizes.get("wheelbase").unwrap().tolerance.clone()
+    };
+    click(&mut harness, "Tolerance: Size wheelbase");
+    for (word, fits) in [
+        ("exact", (|t| *t == Tolerance::Exact) as fn(&Tolerance) -> bool),
+        ("± even", |t| matches!(t, Tolerance::PlusMinus(_))),
+        ("± normal", |t| matches!(t, Tolerance::Normal(_))),
+        ("limits", |t| matches!(t, Tolerance::Between(..))),
+        ("ISO 2768-1", |t| matches!(t, Tolerance::General(_))),
+        ("ISO 286", |t| matches!(t, Tolerance::Fit(_))),
+        ("readings", |t| matches!(t, Tolerance::Measured { .. })),
+    ] {
+        press(&mut harness, word);
+        let now = tolerance(&harness).expect(word);
+        assert!(fits(&now), "{word}: {now:?}");
+        assert!(!state(&harness).session.reading().is_old, "{word}");
+    }
+    // Three readings: t of 2 degrees of freedom is 4.303 (any table of Student's t).
+    enter(&mut harness, "Readings", "90,02 89.98; 90.03");
+    harness.get_by_label_contains("t = 4.303");
+    press(&mut harness, "as its parts");
+    assert!(tolerance(&harness).is_none());
+}
+
+#[test]
+fn readings_stand_beside_what_is_stated() {
+    let mut harness = open();
+    click(&mut harness, "Readings");
+    press(&mut harness, "Measure a part…");
+    harness.get_by_label("Search: Part to measure").type_text("ISO 7040");
+    settle(&mut harness);
+    click(&mut harness, "ISO 7040 M6");
+    let before = tightest(&harness);
+    enter(&mut harness, "Readings of ISO 7040 M6 height", "7,4 7.5 7,45");
+    assert_eq!(document(&harness).measured[0].readings, [7.4, 7.5, 7.45]);
+    assert!(tightest(&harness) > before, "lower nuts leave more room");
+    harness.get_by_label_contains("7.450");
+    click(&mut harness, "Delete readings: ISO 7040 M6 height");
+    assert!(document(&harness).measured.is_empty());
+}
+
+#[test]
+fn costs_are_noted() {
+    let mut harness = open();
+    click(&mut harness, "Costs");
+    enter(&mut harness, "Cost of V48", "2,35");
+    assert_eq!(document(&harness).costs.get("V48"), Some(&2.35));
+    enter(&mut harness, "Cost of V48", "");
+    assert!(document(&harness).costs.is_empty());
+}
+
+#[test]
+fn trials_are_made_named_stacked_and_made_the_base() {
+    let mut harness = open();
+    click(&mut harness, "Trials");
+    // What each comes to is worked out beside the window.
+    assert_eq!(state(&harness).outlook.foresight().trials.len(), 4);
+    press(&mut harness, "New trial");
+    assert_eq!(state(&harness).session.trial(), Some("trial"));
+    click(&mut harness, "Shared sizes");
+    enter(&mut harness, "Size spacer", "17");
+    assert_eq!(document(&harness).trials[4].changes.len(), 1);
+    assert_eq!(document(&harness).sizes.get("spacer").unwrap().formula.to_string(), "15");
+    click(&mut harness, "Trials");
+    enter(&mut harness, "Name: Trial", "long spacers");
+    assert_eq!(state(&harness).session.trial(), Some("long spacers"));
+    enter(&mut harness, "Note of long spacers", "more under the plate");
+    assert_eq!(document(&harness).trials[4].note, "more under the plate");
+    click(&mut harness, "Stand on: long spacers");
+    harness.get_by_role_and_label(Role::CheckBox, "thin lock nuts").click();
+    settle(&mut harness);
+    assert_eq!(document(&harness).trials[4].over, ["thin lock nuts"]);
+    harness.key_press(Key::Escape);
+    settle(&mut harness);
+    press(&mut harness, "Make it the base: long spacers");
+    assert_eq!(document(&harness).sizes.get("spacer").unwrap().formula.to_string(), "17");
+    assert!(document(&harness).trials.iter().any(|trial| trial.name == "as it was"));
+    press(&mut harness, "Delete: as it was");
+    assert!(document(&harness).trials.iter().all(|trial| trial.name != "as it was"));
+}
+
+#[test]
+fn what_was_changed_becomes_a_trial() {
+    let mut harness = open();
+    click(&mut harness, "Shared sizes");
+    enter(&mut harness, "Size spacer", "17");
+    click(&mut harness, "Trials");
+    press(&mut harness, "Trial of what was changed");
+    assert_eq!(state(&harness).session.trial(), Some("changes"));
+    assert_eq!(document(&harness).sizes.get("spacer").unwrap().formula.to_string(), "15");
+    assert_eq!(document(&harness).trials.last().unwrap().changes.len(), 1);
+}
+
+#[test]
+fn a_finding_leads_to_its_place_and_cures_are_tried() {
+    let mut harness = open();
+    let bench = state(&harness).session.bench().unwrap().clone();
+    let finding = bench.results.findings[0].clone();
+    click(&mut harness, &finding.title);
+    assert!((state(&harness).travel - finding.at_travel.unwrap()).abs() < 1e-9);
+    assert!(!state(&harness).selected.is_empty());
+    let before = tightest(&harness);
+    let cure = state(&harness).outlook.cures(&state(&harness).session, 0, 0)[0].clone();
+    press(&mut harness, &format!("Try {}", cure.way.words));
+    assert_eq!(state(&harness).session.trial(), Some(cure.way.words.as_str()));
+    assert!(tightest(&harness) > before);
+    let said = cure.outcome.tightest.unwrap().0;
+    assert!((tightest(&harness) - said).abs() < 1e-9, "it comes to what was foreseen");
+    undo(&mut harness);
+    assert_eq!(tightest(&harness), before);
+}
+
+#[test]
+fn every_field_has_a_name() {
+    let mut harness = open();
+    let pages = ["Findings", "Trials", "Shared sizes", "Readings", "Costs"];
+    let mut parts: Vec<String> = Vec::new();
+    for text in [
+        "rail",
+        "riders/camera head",
+        "riders/camera head/stack",
+        "riders/camera head/wheels/upper",
+        "riders/camera head/plates/head plate",
+        "riders/camera head/loads/camera",
+        "riders/camera head/grip",
+        "line",
+        "line/nodes/front idler",
+        "obstacles/base board",
+        "stroke",
+        "limits",
+        "drive",
+        "resistance",
+    ] {
+        parts.push(text.to_owned());
+    }
+    for page in pages {
+        click(&mut harness, page);
+        nameless(&harness, page);
+    }
+    click(&mut harness, "Findings");
+    for part in parts {
+        harness.state_mut().select(&part);
+        settle(&mut harness);
+        nameless(&harness, &part);
+    }
+}
+
+fn nameless(harness: &egui_kittest::Harness<'_, glidewright::App>, place: &str) {
+    for node in harness.get_all_by(|_| true) {
+        let node = node.accesskit_node();
+        let needs = matches!(
+            node.role(),
+            Role::Button
+                | Role::TextInput
+                | Role::CheckBox
+                | Role::ComboBox
+                | Role::SpinButton
+                | Role::RadioButton
+        );
+        let name = node.label().or_else(|| node.value()).unwrap_or_default();
+        assert!(!needs || !name.trim().is_empty(), "a {:?} without a name at {place}", node.role());
+    }
+}

@@ -1,0 +1,94 @@
+//! The sliding scenes kept between analyses, so that a change re-does only what it touches.
+
+use glidewright_geometry::{Effort, Pose};
+
+use super::band::Band;
+use super::scan::Scan;
+use super::{Interference, Stance, pairs};
+use crate::loads::Motion;
+use crate::{Assembly, Fixture, RiderResults};
+
+/// Keeps the scenes of the last analysis. Asked the same again it answers at once; after a change of some
+/// bodies only their pairs are computed anew; only another structure (more bodies, other relations) starts
+/// afresh. The answer does not depend on what is kept.
+#[derive(Clone, Default)]
+pub struct InterferenceCache {
+    level: Option<Scan>,
+    tilted: Option<Scan>,
+    last: Option<Box<Answer>>,
+    effort: Effort,
+}
+
+/// What was asked last, and the answer.
+#[derive(Clone)]
+struct Answer {
+    fixture: Fixture,
+    assembly: Assembly,
+    stations: Vec<f64>,
+    riders: Vec<RiderResults>,
+    interference: Interference,
+}
+
+impl InterferenceCache {
+    /// What [`Interference::new`] works out.
+    pub fn update(
+        &mut self,
+        fixture: &Fixture,
+        assembly: &Assembly,
+        stations: &[f64],
+        riders: &[RiderResults],
+    ) -> Interference {
+        self.effort = Effort::default();
+        if let Some(last) = &self.last
+            && last.stations == stations
+            && last.riders == riders
+            && last.fixture == *fixture
+            && last.assembly == *assembly
+        {
+            return last.interference.clone();
+        }
+        let interference = self.computed(fixture, assembly, stations, riders).unwrap_or_default();
+        self.last = Some(Box::new(Answer {
+            fixture: fixture.clone(),
+            assembly: assembly.clone(),
+            stations: stations.to_vec(),
+            riders: riders.to_vec(),
+            interference: interference.clone(),
+        }));
+        interference
+    }
+
+    /// How many pairs were made ready and how many gaps evaluated by the last update; nothing for an answer
+    /// that was known.
+    pub const fn effort(&self) -> Effort {
+        self.effort
+    }
+
+    /// `None` for a stroke that is not finite.
+    fn computed(
+        &mut self,
+        fixture: &Fixture,
+        assembly: &Assembly,
+        stations: &[f64],
+        riders: &[RiderResults],
+    ) -> Option<Interference> {
+        let count = stations.len();
+        let level = Scan::updated(self.level.take(), fixture, assembly, count, &[])?;
+        let mut stance = Stance::new(riders);
+        let (mut passing, mut steady) = pairs::all(fixture, assembly, &level);
+        let mut band = Band::new(&level, stations);
+        let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
+        let kept = self.tilted.take().or_else(|| Some(level.clone()));
+        let tilted = Scan::updated(kept, fixture, assembly, count, &poses)?;
+        for list in [&mut passing, &mut steady] {
+            pairs::load(fixture, assembly, &tilted, &mut stance, stations, list);
+        }
+        band.load(fixture, assembly, &tilted, &mut stance);
+        for scan in [&level, &tilted] {
+            self.effort.pairs += scan.effort().pairs;
+            self.effort.gaps += scan.effort().gaps;
+        }
+        (self.level, self.tilted) = (Some(level), Some(tilted));
+        Some(Interference { passing, steady, band })
+    }
+}

@@ -1,0 +1,57 @@
+//! The figures of a line.
+
+use glidewright_motion::{LineKind, LineNode, PathElement, PulleyKind};
+
+use super::Shown;
+use crate::look::{Tone, number};
+use crate::views::scene::Scene;
+use crate::views::table::Row;
+
+/// Teeth in mesh that a toothed belt should have at its drive at least (common practice, no source).
+const MESH: f64 = 6.0;
+
+pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
+    let line = shown.line;
+    let mm = |value: f64| format!("{} mm", number(value, 1));
+    let name = |number: usize| match line.nodes.get(number) {
+        Some(LineNode::Anchor { name, .. }) => name.as_str(),
+        Some(LineNode::Pulley(pulley)) => pulley.name.as_str(),
+        None => "?",
+    };
+    let kind = match line.kind {
+        LineKind::Toothed { pitch } => format!("toothed, {} mm pitch", number(pitch, 1)),
+        LineKind::Flat => "flat".to_owned(),
+        LineKind::Cord => "cord".to_owned(),
+    };
+    let mut rows = vec![
+        Row::new("kind", format!("{kind}, {} mm wide", number(line.width, 0))),
+        Row::new("at travel", mm(scene.travel)),
+    ];
+    for element in &shown.path.elements {
+        match *element {
+            PathElement::Span { from, to, nodes } => {
+                rows.push(Row::new(format!("{} to {}", name(nodes.0), name(nodes.1)), mm(from.distance(to))));
+            }
+            PathElement::Wrap { radius, sweep, node, .. } => {
+                let length = radius * sweep.abs();
+                let text = format!("{}°, {}", number(sweep.abs().to_degrees(), 1), mm(length));
+                rows.push(Row::new(format!("round {}", name(node)), text));
+                let Some(LineNode::Pulley(pulley)) = line.nodes.get(node) else { continue };
+                if let (PulleyKind::Driven { teeth }, LineKind::Toothed { .. }) = (pulley.kind, line.kind) {
+                    let mesh = f64::from(teeth) * sweep.abs() / std::f64::consts::TAU;
+                    let row = Row::new("  teeth in mesh", format!("{} of {teeth}", number(mesh, 1)));
+                    rows.push(if mesh < MESH { row.toned(Tone::Marginal) } else { row });
+                }
+            }
+        }
+    }
+    let length = shown.path.length();
+    rows.push(Row::new("between its clamps", mm(length)));
+    if let LineKind::Toothed { pitch } = line.kind
+        && pitch > 0.0
+    {
+        rows.push(Row::new("  in teeth", number(length / pitch, 2)));
+    }
+    rows.push(Row::new("weighs", format!("{} g", number(length * line.mass_per_metre, 0))));
+    rows
+}

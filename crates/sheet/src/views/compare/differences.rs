@@ -1,0 +1,61 @@
+//! What differs between two trials, part by part.
+
+use std::collections::BTreeMap;
+
+use glidewright_motion::Rider;
+
+use crate::look::number;
+use crate::views::scene::Scene;
+
+/// Names of what is on a rider's screws, and how often.
+fn parts(rider: &Rider) -> BTreeMap<String, i64> {
+    let mut counts = BTreeMap::new();
+    let wheels = rider.wheels.iter().map(|mount| &mount.stack);
+    for stack in wheels.chain(rider.bolts.iter().map(|bolt| &bolt.stack)) {
+        *counts.entry(stack.screw.name.clone()).or_insert(0) += 1;
+        for piece in &stack.pieces {
+            let thickness = number(piece.thickness.nominal, 2);
+            let thickness = thickness.trim_end_matches('0').trim_end_matches('.');
+            *counts.entry(format!("{} ({thickness} mm)", piece.name)).or_insert(0) += 1;
+        }
+    }
+    counts
+}
+
+/// In words: what the second has instead of what the first has.
+pub(super) fn between(first: &Scene<'_>, second: &Scene<'_>) -> Vec<String> {
+    let mut told = Vec::new();
+    for (a, b) in first.fixture.riders.iter().zip(&second.fixture.riders) {
+        let (had, has) = (parts(a), parts(b));
+        let beyond = |these: &BTreeMap<String, i64>, those: &BTreeMap<String, i64>| {
+            let more = these.iter().filter_map(|(name, count)| {
+                let left = count - those.get(name).copied().unwrap_or(0);
+                (left > 0).then(|| if left > 1 { format!("{left} × {name}") } else { name.clone() })
+            });
+            more.collect::<Vec<_>>().join(", ")
+        };
+        let (gone, new) = (beyond(&had, &has), beyond(&has, &had));
+        match (gone.is_empty(), new.is_empty()) {
+            (true, true) => {}
+            (false, true) => told.push(format!("{} without {gone}", b.name)),
+            (true, false) => told.push(format!("{} also with {new}", b.name)),
+            (false, false) => told.push(format!("{} with {new} instead of {gone}", b.name)),
+        }
+        let (before, after) = (loads(a), loads(b));
+        if (before - after).abs() > 5e-4 {
+            let [before, after] = [before, after].map(|mass| number(1e3 * mass, 0));
+            told.push(format!("{} carries {after} g instead of {before} g", b.name));
+        }
+    }
+    let (a, b) = (&first.fixture.rail, &second.fixture.rail);
+    if a.name != b.name || (a.length - b.length).abs() > 5e-3 {
+        let rail = |rail: &glidewright_motion::Rail| format!("{}, {} mm", rail.name, number(rail.length, 0));
+        told.push(format!("rail {} instead of {}", rail(b), rail(a)));
+    }
+    told
+}
+
+/// Mass a rider carries (kg).
+fn loads(rider: &Rider) -> f64 {
+    rider.loads.iter().map(|load| load.mass).sum()
+}

@@ -1,0 +1,158 @@
+//! One plate, drawn to be made: its face with dimensions, its thickness, and how it lies on the print bed.
+
+mod face;
+mod figures;
+
+use glam::{DAffine2, DVec2, DVec3};
+use glidewright_geometry::{Edge, Outline};
+use glidewright_motion::{Fixture, Owner, PlacedPlate, Plate, Results, Rider, Role};
+
+use super::projection::Lie;
+use super::scene::Scene;
+use super::words::{place, shortened};
+use super::{View, table};
+use crate::drawing::{Drawing, Label, Panel, Rect};
+use crate::look::Weight;
+
+/// A plate.
+pub(super) const VIEW: View = View {
+    name: "plate",
+    title: "Plate",
+    about: "A plate with its dimensions: outline, holes, edge distances, thickness and the face on the print bed.",
+    lacks,
+    draw,
+};
+
+const TITLE_PT: f64 = 10.0;
+const TABLE_PT: f64 = 8.5;
+
+fn lacks(fixture: &Fixture, _: &Results) -> Option<&'static str> {
+    fixture.riders.iter().all(|rider| rider.plates.is_empty()).then_some("No rider has a plate.")
+}
+
+fn draw(scene: &Scene<'_>) -> Drawing {
+    let mut drawing = Drawing::new(format!("{}: plate", scene.fixture.name), scene.size());
+    drawing.panels = panels(scene, Rect::between(DVec2::ZERO, scene.size()));
+    drawing
+}
+
+/// The plate that is shown.
+pub(super) struct Shown<'a> {
+    pub(super) rider: &'a Rider,
+    pub(super) owner: usize,
+    pub(super) plate: &'a Plate,
+    pub(super) number: usize,
+    pub(super) place: Option<&'a PlacedPlate>,
+    /// From (rider x, lateral) to paper's directions as seen from outside, y up (mm).
+    pub(super) to_paper: DAffine2,
+}
+
+impl<'a> Shown<'a> {
+    /// The selected plate, else the first of the rider in focus, else the first there is.
+    fn new(scene: &Scene<'a>) -> Option<Self> {
+        let selected = scene.state.selected.and_then(|id| scene.body(id)).and_then(|body| {
+            let Owner::Rider(owner) = body.owner else { return None };
+            let number = match body.role {
+                Role::Plate => {
+                    scene.fixture.riders.get(owner)?.plates.iter().position(|p| p.path == body.path)?
+                }
+                _ => 0,
+            };
+            Self::of(scene, owner, number)
+        });
+        let in_focus = || Self::of(scene, scene.rider_in_focus()?, 0);
+        let any = || (0..scene.fixture.riders.len()).find_map(|owner| Self::of(scene, owner, 0));
+        selected.or_else(in_focus).or_else(any)
+    }
+
+    fn of(scene: &Scene<'a>, owner: usize, number: usize) -> Option<Self> {
+        let rider = scene.fixture.riders.get(owner)?;
+        let plate = rider.plates.get(number)?;
+        let (outward, lateral) = (rider.facing.outward(), rider.facing.lateral());
+        // Seen from outside, growing travel up on a standing rail, to the right on a lying one.
+        let (right, up) = match Lie::of(scene.fixture) {
+            Lie::Upright => (DVec3::X.cross(outward), DVec3::X),
+            Lie::Lying => (DVec3::X, outward.cross(DVec3::X)),
+        };
+        let flat = |p: DVec3| DVec2::new(p.dot(right), p.dot(up));
+        let to_paper = DAffine2::from_cols(flat(DVec3::X), flat(lateral), DVec2::ZERO);
+        let place = scene.results.assembly.riders.get(owner).and_then(|placed| placed.plates.get(number));
+        Some(Self { rider, owner, plate, number, place, to_paper })
+    }
+
+    /// The round holes, on paper's directions: centre and radius (mm).
+    pub(super) fn round_holes(&self) -> Vec<(DVec2, f64)> {
+        let holes = self.plate.holes.iter().filter_map(circle);
+        holes.map(|(centre, radius)| (self.to_paper.transform_point2(centre), radius)).collect()
+    }
+
+    /// The thinnest wall between a hole and another edge: from, to (paper's directions) and its width (mm).
+    pub(super) fn thinnest_wall(&self) -> Option<(DVec2, DVec2, f64)> {
+        let edges = || std::iter::once(&self.plate.outline).chain(&self.plate.holes).enumerate();
+        let mut best: Option<(DVec2, DVec2, f64)> = None;
+        for (number, hole) in self.plate.holes.iter().enumerate() {
+            let Some((centre, radius)) = circle(hole) else { continue };
+            for (_, other) in edges().filter(|(place, _)| *place != number + 1) {
+                let near = other
+                    .edges
+                    .iter()
+                    .map(|edge| edge.nearest(centre))
+                    .min_by(|a, b| a.distance(centre).total_cmp(&b.distance(centre)));
+                let Some(near) = near else { continue };
+                let wall = near.distance(centre) - radius;
+                if wall.is_finite() && best.is_none_or(|(_, _, least)| wall < least - 1e-9) {
+                    let rim = centre + (near - centre).normalize_or_zero() * radius;
+                    let on_paper = |p: DVec2| self.to_paper.transform_point2(p);
+                    best = Some((on_paper(rim), on_paper(near), wall));
+                }
+            }
+        }
+        best
+    }
+}
+
+/// Centre and radius of an outline that is one full circle (mm).
+pub(super) fn circle(outline: &Outline) -> Option<(DVec2, f64)> {
+    let mut found: Option<(DVec2, f64)> = None;
+    let mut swept = 0.0;
+    for edge in &outline.edges {
+        let Edge::Arc { centre, radius, sweep, .. } = *edge else { return None };
+        let (c, r) = *found.get_or_insert((centre, radius));
+        if c.distance(centre) > 1e-6 || (r - radius).abs() > 1e-6 {
+            return None;
+        }
+        swept += sweep;
+    }
+    found.filter(|_| (swept.abs() - std::f64::consts::TAU).abs() < 1e-6)
+}
+
+/// The plate in a frame: drawn, and its figures beside or below it.
+pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
+    let Some(shown) = Shown::new(scene) else { return Vec::new() };
+    let inner = frame.grown(-8.0);
+    let rows = figures::rows(scene, &shown);
+    let body = Rect { min: inner.min + DVec2::new(0.0, 1.5 * TITLE_PT), max: inner.max };
+    let needed = table::height(rows.len(), TABLE_PT);
+    let (drawn, listed) = if body.size().x >= 480.0 {
+        let split = body.max.x - (0.3 * body.size().x).clamp(160.0, 240.0);
+        let top = body.min.y + (0.5 * (body.size().y - needed)).max(0.0);
+        (
+            Rect { max: DVec2::new(split - 14.0, body.max.y), ..body },
+            Rect { min: DVec2::new(split, top), ..body },
+        )
+    } else {
+        let split = body.max.y - needed.min(0.34 * body.size().y);
+        (
+            Rect { max: DVec2::new(body.max.x, split - 4.0), ..body },
+            Rect { min: DVec2::new(body.min.x, split), ..body },
+        )
+    };
+    let panel = face::panel(scene, &shown, drawn);
+    let mut words = Panel::centred("figures of the plate", frame, DVec2::ZERO, 1.0);
+    let title = format!("{}, {}", shown.rider.name, shown.plate.name);
+    let title = shortened(&title, TITLE_PT, Weight::SemiBold, inner.size().x);
+    let at = place(&words, inner.min);
+    words.add(Label::new(title, at, TITLE_PT).bold().anchored(0.0, 1.0));
+    table::draw(&mut words, &listed, "", &rows, TABLE_PT);
+    vec![panel, words]
+}

@@ -195,7 +195,7 @@ fn demo_without(field: &str) -> String {
     let text = demo_text();
     let start = text.find(&format!("\n    {field}: ")).unwrap_or_else(|| panic!("{field}"));
     let rest = &text[start + 1..];
-    let end = rest.find("\n    ],").or_else(|| rest.find("\n    },")).unwrap();
+    let end = [rest.find("\n    ],"), rest.find("\n    },")].into_iter().flatten().min().unwrap();
     format!("{}{}", &text[..start], &rest[end + "\n    ],".len()..])
 }
 

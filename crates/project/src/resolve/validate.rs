@@ -7,7 +7,7 @@ use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
 use crate::tables::built_in;
 use crate::tolerance;
-use crate::trial;
+use crate::trial::{self, MOST_TRIALS};
 use crate::values::{MOST_SHARED, check_shared_name};
 use crate::walk::{Slot, join};
 
@@ -19,7 +19,6 @@ const MOST_RIDERS: usize = 20;
 const MOST_WHEELS: usize = 100;
 const MOST_THINGS: usize = 200;
 const MOST_POINTS: usize = 1000;
-const MOST_TRIALS: usize = 500;
 const MOST_PARTS: usize = 2000;
 /// Most pieces on one screw.
 const MOST_PIECES: usize = 60;

@@ -1,51 +1,61 @@
 //! What differs between two documents.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use crate::document::{Document, Named};
 use crate::edit::short;
-use crate::walk::{Slot, is_within, join};
+use crate::walk::{Slot, join};
 
 /// What differs between two documents, one line each: things that came or went, then values that changed.
 /// Empty only if the documents are the same.
 pub fn changes_between(before: &Document, after: &Document) -> Vec<String> {
     let (old, new) = (things(before), things(after));
     let mut lines = Vec::new();
-    let mut gone: Vec<String> = Vec::new();
-    let mut come: Vec<String> = Vec::new();
-    for thing in &old {
-        if !new.contains(thing) && !gone.iter().any(|above| is_within(thing, above)) {
-            gone.push(thing.clone());
-        }
-    }
-    for thing in &new {
-        if !old.contains(thing) && !come.iter().any(|above| is_within(thing, above)) {
-            come.push(thing.clone());
-        }
-    }
+    let gone = missing(&old, &new);
+    let come = missing(&new, &old);
     lines.extend(gone.iter().map(|thing| format!("{} went", short(thing))));
     lines.extend(come.iter().map(|thing| format!("{} came", short(thing))));
+    let gone_set: HashSet<&str> = gone.iter().copied().collect();
+    let come_set: HashSet<&str> = come.iter().copied().collect();
     let was: HashMap<String, String> = values(before).into_iter().collect();
     let now = values(after);
     for (path, value) in &now {
         match was.get(path) {
             Some(before) if before != value => lines.push(format!("{}: {before} → {value}", short(path))),
             Some(_) => {}
-            None if come.iter().any(|above| is_within(path, above)) => {}
+            None if is_below(path, &come_set) => {}
             None => lines.push(format!("{}: {value}", short(path))),
         }
     }
     let still: HashMap<&str, ()> = now.iter().map(|(path, _)| (path.as_str(), ())).collect();
-    let mut lost: Vec<&String> = was
-        .keys()
-        .filter(|path| !still.contains_key(path.as_str()) && !gone.iter().any(|above| is_within(path, above)))
-        .collect();
+    let mut lost: Vec<&String> =
+        was.keys().filter(|path| !still.contains_key(path.as_str()) && !is_below(path, &gone_set)).collect();
     lost.sort_unstable();
     lines.extend(lost.into_iter().map(|path| format!("{} went", short(path))));
     if lines.is_empty() && before != after {
         lines.push("names, notes or other texts changed".to_owned());
     }
     lines
+}
+
+/// Those of `things` that are not among `others`; what stands below one of them is not named again.
+fn missing<'t>(things: &'t [String], others: &[String]) -> Vec<&'t str> {
+    let others: HashSet<&str> = others.iter().map(String::as_str).collect();
+    let mut missing = Vec::new();
+    let mut known = HashSet::new();
+    for thing in things {
+        if !others.contains(thing.as_str()) && !is_below(thing, &known) {
+            known.insert(thing.as_str());
+            missing.push(thing.as_str());
+        }
+    }
+    missing
+}
+
+/// Whether a path is one of these or below one of them.
+fn is_below(path: &str, tops: &HashSet<&str>) -> bool {
+    let ends = path.match_indices('/').map(|(at, _)| at).chain([path.len()]);
+    ends.into_iter().any(|end| path.get(..end).is_some_and(|top| tops.contains(top)))
 }
 
 fn values(document: &Document) -> Vec<(String, String)> {

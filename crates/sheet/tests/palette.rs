@@ -65,7 +65,7 @@ fn neighbours() -> Vec<(&'static str, Vec<Tone>, f32)> {
         ("laid over a drawing", vec![Cursor, Highlight, Clash], 8.0),
         ("laid over a drawing, chosen", vec![Selection, Highlight, Clash], 8.0),
         ("causes of resistance", vec![RiderALine, RiderBLine, RiderCLine, Axis, Belt], 8.0),
-        ("curves of another trial", vec![Axis, Clear, Marginal, RiderALine, RiderBLine], 8.0),
+        ("curves of another trial", vec![Axis, Clear, Marginal, RiderBLine], 8.0),
         ("figures that gain and lose", vec![Clear, Marginal, Ink], 10.0),
         ("cursor and curves", vec![Cursor, RiderBLine, Marginal, Clash], 8.0),
     ]

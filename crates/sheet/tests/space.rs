@@ -88,9 +88,9 @@ fn what_is_seen_is_what_a_ray_meets_first() {
                     .map(|(body, _)| body)
             };
             let size = drawing.size_pt;
-            for i in 0..60 {
-                for j in 0..40 {
-                    let pt = size * DVec2::new((f64::from(i) + 0.37) / 60.0, (f64::from(j) + 0.61) / 40.0);
+            for i in 0..44 {
+                for j in 0..30 {
+                    let pt = size * DVec2::new((f64::from(i) + 0.37) / 44.0, (f64::from(j) + 0.61) / 30.0);
                     let world = picture.world_from_pt(pt).unwrap();
                     let Some(body) = first(world) else { continue };
                     // Rims where the mesh's chords, a nut's flats or a half-millimetre decide are left out.
@@ -118,7 +118,7 @@ fn what_is_seen_is_what_a_ray_meets_first() {
             }
         }
     }
-    assert!(cast > 1500, "{cast}");
+    assert!(cast > 800, "{cast}");
     assert!(wrong.len() * 100 <= cast, "{} of {cast}:\n{}", wrong.len(), wrong.join("\n"));
 }
 

@@ -59,11 +59,13 @@ pub fn finding(assembly: &Assembly, finding: &Finding) -> Value {
 pub fn key_figures(results: &Results) -> Value {
     let tightest = results.interference.tightest();
     let curves = &results.curves;
+    let passing = || results.interference.passing.iter().filter(|pair| !pair.meets_stop);
+    let least = |of: fn(&PairResult) -> f64| passing().map(of).reduce(f64::min);
     let greatest = |values: &[f64]| curves.greatest(values).map(|(value, _)| value);
     json!({
         "tightest_gap_mm": tightest.map(|pair| pair.gap),
-        "tightest_loaded_gap_mm": tightest.map(|pair| pair.loaded.gap),
-        "tightest_left_mm": tightest.map(PairResult::left),
+        "tightest_loaded_gap_mm": least(|pair| pair.loaded.gap),
+        "tightest_left_mm": least(PairResult::left),
         "tightest_at_travel_mm": tightest.map(|pair| pair.at_travel),
         "tightest_outcome": tightest.map(|pair| pair.outcome.word()),
         "greatest_effort_up_n": greatest(&curves.effort_up),

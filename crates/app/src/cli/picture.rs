@@ -55,7 +55,7 @@ pub struct Arguments {
     #[arg(long)]
     reach: bool,
     /// The stretch of travel that rail and strips show (mm)
-    #[arg(long, value_name = "FROM,TO", value_delimiter = ',', num_args = 2, allow_negative_numbers = true)]
+    #[arg(long, value_name = "FROM,TO", value_delimiter = ',', allow_negative_numbers = true)]
     window: Vec<f64>,
     /// A note to write on the sheet
     #[arg(long, value_name = "TEXT")]
@@ -108,11 +108,10 @@ impl Arguments {
         if self.reach {
             state.axis = StripAxis::Reach;
         }
-        if let [from, to] = self.window[..] {
-            if !(from < to) {
-                return Err(format!("--window {from},{to}: the first travel must be below the second"));
-            }
-            state.window = Some((from, to));
+        match self.window[..] {
+            [] => {}
+            [from, to] if from < to => state.window = Some((from, to)),
+            _ => return Err("--window needs two travels, the lower first: --window 180,300".to_owned()),
         }
         state.note.clone_from(&self.note);
         Ok(())

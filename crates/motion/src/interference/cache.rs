@@ -82,6 +82,7 @@ impl InterferenceCache {
         let tilted = Scan::updated(kept, fixture, assembly, count, &poses)?;
         for list in [&mut passing, &mut steady] {
             pairs::load(fixture, assembly, &tilted, &mut stance, stations, list);
+            pairs::sort(list);
         }
         band.load(fixture, assembly, &tilted, &mut stance);
         for scan in [&level, &tilted] {

@@ -79,7 +79,16 @@ const ROUNDING: f64 = 1e-9;
 /// wheel beside its shim must turn free, no more (mm; common practice, no source).
 const RUNNING_CLEARANCE: f64 = 0.3;
 
-/// All pairs within reach: those that pass each other, and those that are steady; each by growing gap.
+/// By growing gap as drawn; among gaps alike, as of nuts that all pass at one distance, by what load, play and
+/// tolerances leave.
+pub(super) fn sort(pairs: &mut [PairResult]) {
+    /// Gaps that differ by less are alike (mm).
+    const ALIKE: f64 = 1e-6;
+    let coarse = |pair: &PairResult| (pair.gap / ALIKE).round();
+    pairs.sort_by(|a, b| coarse(a).total_cmp(&coarse(b)).then(a.left().total_cmp(&b.left())));
+}
+
+/// All pairs within reach: those that pass each other, and those that are steady.
 pub(super) fn all(fixture: &Fixture, assembly: &Assembly, scan: &Scan) -> (Vec<PairResult>, Vec<PairResult>) {
     let (mut passing, mut steady) = (Vec::new(), Vec::new());
     for (watch, found) in scan.found() {
@@ -89,9 +98,6 @@ pub(super) fn all(fixture: &Fixture, assembly: &Assembly, scan: &Scan) -> (Vec<P
         };
         list.extend(found.near.iter().filter_map(|near| pair(fixture, assembly, scan, watch, near)));
     }
-    let by_gap = |a: &PairResult, b: &PairResult| a.gap.total_cmp(&b.gap);
-    passing.sort_by(by_gap);
-    steady.sort_by(by_gap);
     (passing, steady)
 }
 
@@ -238,7 +244,9 @@ fn passage(fixture: &Fixture, a: &Body, b: &Body, gap: f64, shifts: Option<(f64,
 fn judge(pair: &PairResult) -> Outcome {
     // Sizes add up to the gap as drawn, so nothing of it is nothing; under load only an overlap is one.
     let fouls = |gap: f64| gap <= -ROUNDING || (gap <= 0.0 && !pair.meets_stop);
-    for gap in [pair.gap, pair.loaded.gap] {
+    // A stop is met: a rider that leans meets it a little sooner, and no more.
+    let gaps = [pair.gap, if pair.meets_stop { pair.gap } else { pair.loaded.gap }];
+    for gap in gaps {
         if fouls(gap) {
             return Outcome::Fouls { depth: -gap };
         }

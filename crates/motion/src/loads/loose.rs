@@ -33,23 +33,27 @@ pub fn loose_words(fixture: &Fixture, rider: &Rider, motion: &Motion) -> String 
         };
     }
     if roll.abs() >= most {
-        // y: δy − θx·z = 0, z: δz + θx·y = 0.
-        let axis = glam::DVec2::new(-shift.z / roll, shift.y / roll);
-        let track = fixture.rail.tracks.iter().find(|track| track.middle.distance(axis) < 8.0 * NEAR);
+        // The flanks' normals meet some millimetres off the middle of the groove.
+        let stays = |track: &&crate::Track| {
+            let at = DVec3::new(0.0, track.middle.x, track.middle.y);
+            motion.of_point(at).length() < 8.0 * NEAR * roll.abs()
+        };
+        let track = fixture.rail.tracks.iter().find(stays);
         return track.map_or_else(
             || "roll about the rail".into(),
             |track| format!("roll about the {} track", track.name),
         );
     }
-    let (rate, direction, along_axis) =
-        if yaw.abs() >= most { (yaw, outward, lateral) } else { (pitch, lateral, outward) };
-    // Along the third direction a point at x moves by δ + θ(axis × X)·x.
-    let per_x = direction.cross(DVec3::X).dot(along_axis) * rate;
-    let at = -shift.dot(along_axis) / per_x;
+    // A wheel about which it turns does not move across that turn's axis and the rail.
+    let (rate, along_axis) = if yaw.abs() >= most { (yaw, lateral) } else { (pitch, outward) };
     let mut names: Vec<&str> = rider
         .wheels
         .iter()
-        .filter(|wheel| (wheel.along - at).abs() < NEAR)
+        .filter(|wheel| {
+            let Some(track) = fixture.rail.tracks.get(wheel.track) else { return false };
+            let at = DVec3::new(wheel.along, track.middle.x, track.middle.y);
+            motion.of_point(at).dot(along_axis).abs() < NEAR * rate.abs()
+        })
         .map(|wheel| wheel.name.as_str())
         .collect();
     names.sort_unstable();

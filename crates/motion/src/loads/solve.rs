@@ -169,8 +169,9 @@ pub fn solve(
             ending = SolveEnding::Unrestrained(problem.motion_of(&normalised(&free)));
         }
     }
-    let loose = if ending == SolveEnding::Exact { problem.loose(&pressing) } else { None };
-    let forces = problem.closures(&at).iter().zip(contacts).map(|(c, k)| k.stiffness * c.max(0.0)).collect();
+    let closures = problem.closures(&at);
+    let loose = if ending == SolveEnding::Exact { problem.loose(&pressing, &closures) } else { None };
+    let forces = closures.iter().zip(contacts).map(|(c, k)| k.stiffness * c.max(0.0)).collect();
     Equilibrium { motion: problem.motion_of(&at.rider), gives: at.gives, forces, residual, ending, loose }
 }
 
@@ -314,11 +315,11 @@ impl<'a> Problem<'a> {
             let through: [[f64; 2]; UNKNOWNS] = std::array::from_fn(|i| {
                 std::array::from_fn(|j| (0..2).map(|k| block.cross[i][k] * inverse[k][j]).sum())
             });
-            for i in 0..UNKNOWNS {
-                for j in 0..UNKNOWNS {
-                    matrix[i][j] -= through[i][0] * block.cross[j][0] + through[i][1] * block.cross[j][1];
+            for ((line, right), own) in matrix.iter_mut().zip(&mut right).zip(&through) {
+                for (cell, cross) in line.iter_mut().zip(&block.cross) {
+                    *cell -= own[0] * cross[0] + own[1] * cross[1];
                 }
-                right[i] -= through[i][0] * g[0] + through[i][1] * g[1];
+                *right -= own[0] * g[0] + own[1] * g[1];
             }
             block.own = inverse;
         }
@@ -368,8 +369,9 @@ impl<'a> Problem<'a> {
         if is_free { Err(normalised(&free)) } else { Ok(step) }
     }
 
-    /// A motion that the pressing contacts do not resist.
-    fn loose(&self, pressing: &[bool]) -> Option<Motion> {
+    /// A motion that no contact resists, however far it goes: the pressing ones not at all, and no other comes to
+    /// press by it. What another contact stops is play.
+    fn loose(&self, pressing: &[bool], closures: &[f64]) -> Option<Motion> {
         let nothing = State { rider: [0.0; UNKNOWNS], gives: vec![[0.0; 2]; self.supports.len()] };
         let (matrix, _, _) = self.condensed(pressing, &nothing);
         if solve_definite(&matrix, &[0.0; UNKNOWNS], SINGULAR).is_some() {
@@ -377,8 +379,15 @@ impl<'a> Problem<'a> {
         }
         let (values, vectors) = eigen(&matrix);
         let largest = values.iter().copied().fold(0.0, f64::max);
-        let (value, vector) = values.iter().zip(&vectors).min_by(|a, b| a.0.total_cmp(b.0))?;
-        (*value <= SINGULAR * largest).then(|| self.motion_of(&normalised(vector)))
+        values.iter().zip(&vectors).filter(|(value, _)| **value <= SINGULAR * largest).find_map(
+            |(_, vector)| {
+                [1.0, -1.0]
+                    .map(|sign| vector.map(|v| sign * v))
+                    .into_iter()
+                    .find(|way| self.first_stop(closures, way).is_none())
+                    .map(|way| self.motion_of(&normalised(&way)))
+            },
+        )
     }
 
     /// A motion that opens or keeps every contact and lets the load do work, if there is one: then, and only then,

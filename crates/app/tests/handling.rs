@@ -379,9 +379,9 @@ fn a_picture_of_the_composed_sheet_has_the_note_and_can_be_copied() {
     let sheet = glidewright_sheet::views::view_named("sheet").expect("a sheet").title;
     harness.get_by_label(sheet).click();
     settle(&mut harness);
-    harness.get_by_label("Note").focus();
+    harness.get_by_role_and_label(egui::accesskit::Role::TextInput, "Note").focus();
     settle(&mut harness);
-    harness.get_by_label("Note").type_text("for the workshop");
+    harness.get_by_role_and_label(egui::accesskit::Role::TextInput, "Note").type_text("for the workshop");
     settle(&mut harness);
     harness.get_by_label("Copy").click();
     settle(&mut harness);

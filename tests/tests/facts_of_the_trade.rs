@@ -108,11 +108,12 @@ fn a_gap_of_0_88_still_grazes() {
     let pairs = figures["clearance"]["passing_pairs"].as_array().unwrap();
     let worst = pairs.iter().find(|pair| pair["outcome"] == "marginal").unwrap();
     let takes = &worst["takes"];
-    // Standing tilted gives some of these nuts room and takes it from others; what a wheel's play may still do is
-    // large, because the rail is narrower than the nuts stand apart.
-    for name in ["tilt_mm", "play_mm", "tolerances_worst_case_mm"] {
-        assert!(number(&takes[name]).abs() > 0.03, "{name}: {takes:#}");
+    // Under load the riders lean within their play, so that some nuts have lost it already and others still may.
+    for name in ["tilt_mm", "tolerances_worst_case_mm"] {
+        assert!(number(&takes[name]) > 0.03, "{name}: {takes:#}");
     }
+    let may_rattle = |pair: &&Value| number(&pair["takes"]["play_mm"]) > 0.03;
+    assert!(pairs.iter().filter(|pair| pair["outcome"] == "marginal").any(|pair| may_rattle(&pair)));
     let sum = number(&takes["tilt_mm"])
         + number(&takes["play_mm"])
         + number(&takes["tolerances_worst_case_mm"])
@@ -121,9 +122,7 @@ fn a_gap_of_0_88_still_grazes() {
     let findings = figures["findings"].as_array().unwrap();
     let finding = findings.iter().find(|f| f["code"] == "gap.marginal").unwrap();
     let reason = finding["reason"].as_str().unwrap();
-    for words in
-        ["tilt and give under load", "play can take", "tolerances can take", "may be left", "DIN 985 M5"]
-    {
+    for words in ["tilt and give under load", "tolerances can take", "may be left", "DIN 985 M5"] {
         assert!(reason.contains(words), "{words:?} is missing in: {reason}");
     }
     // With the same hardware, tight wheels and no load on an arm the gap would do.

@@ -1,0 +1,117 @@
+//! Times what a drag must refresh, stage by stage, for both demos: `cargo bench -p glidewright-motion`.
+//!
+//! One core, medians, microseconds. Run it on a quiet machine: absolute times move, ratios hold.
+#![allow(clippy::print_stdout, reason = "the table is the output")]
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use glidewright_motion::loads::{LoadCase, Motion};
+use glidewright_motion::{
+    Assembly, Fixture, Interference, RiderResults, STATIONS, TravelCurves, analyse, forces,
+};
+use glidewright_project as project;
+
+/// Median microseconds of a call, over at least `rounds` runs and 0.3 s.
+fn median<T>(rounds: usize, mut run: impl FnMut() -> T) -> f64 {
+    let mut times = Vec::new();
+    let begin = Instant::now();
+    while times.len() < rounds || (begin.elapsed().as_secs_f64() < 0.3 && times.len() < 5000) {
+        let start = Instant::now();
+        black_box(run());
+        times.push(start.elapsed().as_secs_f64() * 1e6);
+    }
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
+}
+
+fn standing(fixture: &Fixture, assembly: &Assembly, curves: &TravelCurves) -> Vec<RiderResults> {
+    (0..fixture.riders.len()).map(|number| RiderResults::new(fixture, assembly, number, curves)).collect()
+}
+
+fn refresh(name: &str, document: &project::document::Document) {
+    let Some(fixture) = project::resolve(document, None).fixture else {
+        println!("{name}: cannot be resolved");
+        return;
+    };
+    let assembly = Assembly::new(&fixture);
+    let step = fixture.stroke.length() / (STATIONS - 1) as f64;
+    let stations: Vec<f64> = (0..STATIONS).map(|i| fixture.stroke.from + step * i as f64).collect();
+    let curves = TravelCurves::new(&fixture, &assembly, &stations);
+    let riders = standing(&fixture, &assembly, &curves);
+    let level = vec![RiderResults::default(); riders.len()];
+    let rounds = 20;
+    println!("\n{name}: {} bodies, {STATIONS} stations", assembly.bodies.len());
+    let rows = [
+        ("resolve the document", median(rounds, || project::resolve(document, None))),
+        ("place everything", median(rounds, || Assembly::new(&fixture))),
+        (
+            "loads, resistance, effort at every station",
+            median(rounds, || TravelCurves::new(&fixture, &assembly, &stations)),
+        ),
+        (
+            "how the riders stand: sag, play, preload",
+            median(rounds, || standing(&fixture, &assembly, &curves)),
+        ),
+        (
+            "interference, riders level",
+            median(rounds, || Interference::new(&fixture, &assembly, &stations, &level)),
+        ),
+        (
+            "interference, level and as loaded, with tolerances",
+            median(rounds, || Interference::new(&fixture, &assembly, &stations, &riders)),
+        ),
+        ("the whole analysis", median(rounds, || analyse(&fixture))),
+        (
+            "resolve and whole analysis: a drag's refresh",
+            median(rounds, || project::resolve(document, None).fixture.map(|f| analyse(&f))),
+        ),
+    ];
+    for (what, time) in rows {
+        println!("  {what:<52} {time:>9.0} µs");
+    }
+}
+
+/// The solver alone: cold, warm-started along a load that changes, and with nothing changed.
+fn solver() {
+    let Ok(document) = project::demo() else { return };
+    let Some(fixture) = project::resolve(&document, None).fixture else { return };
+    let assembly = Assembly::new(&fixture);
+    let case = LoadCase::new(&fixture, &assembly, 0);
+    let wrenches: Vec<_> = (0..STATIONS)
+        .map(|i| {
+            let mut wrench = forces::wrench_at_rest(&fixture, &assembly, 0, fixture.stroke.from);
+            wrench.moment.y *= 1.0 + 0.5 * (i as f64 / STATIONS as f64 * std::f64::consts::TAU).sin();
+            wrench
+        })
+        .collect();
+    let each = |time: f64| time / STATIONS as f64;
+    let cold = each(median(20, || {
+        wrenches.iter().map(|w| case.loads(w, None).equilibrium.motion).fold(Motion::default(), |_, m| m)
+    }));
+    let warm = each(median(20, || {
+        let mut known = None;
+        for wrench in &wrenches {
+            known = Some(case.loads(wrench, known.as_ref()));
+        }
+        known
+    }));
+    println!(
+        "\nSolver, {} contacts with their stiffness at the load, a load that changes from station to station",
+        case.contacts().len()
+    );
+    println!("  cold {cold:.2} µs, warm-started {warm:.2} µs a station: cold / warm = {:.1}", cold / warm);
+}
+
+fn main() {
+    // Under `cargo test` benches only have to run.
+    for (name, text) in
+        [("Copy stand", project::demo_text()), ("Sample shuttle", project::sample_shuttle_text())]
+    {
+        match project::parse(text) {
+            Ok(document) => refresh(name, &document),
+            Err(problems) => println!("{name}: {problems:?}"),
+        }
+    }
+    solver();
+}

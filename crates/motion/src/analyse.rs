@@ -1,9 +1,11 @@
 //! The whole analysis: a fixture in, results out.
 
 use crate::checks::{self, Known};
+use crate::resistance::coefficients;
 use crate::{
-    Assembly, Finding, Fixture, HoldBand, Interference, InterferenceCache, RiderResults, Severity,
-    TravelCurves, hold_bands,
+    Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference,
+    InterferenceCache, LineFigures, NamedCoefficient, ReachCurves, RiderResults, Severity, TravelCurves,
+    calibrate, hold_bands,
 };
 
 /// Everything the engine has to say about a fixture.
@@ -19,6 +21,18 @@ pub struct Results {
     pub riders: Vec<RiderResults>,
     /// Masses for which it stays where it is left.
     pub hold_bands: Vec<HoldBand>,
+    /// The same curves against reach, for every load that slides.
+    pub reach: Vec<ReachCurves>,
+    /// Lengths, teeth, wraps and sag of the belt or cord.
+    pub line: Option<LineFigures>,
+    /// What a motor must give.
+    pub drive: Option<DriveFigures>,
+    /// How near each rider is to jamming where it is pushed; riders nothing takes hold of are left out.
+    pub binding: Vec<Binding>,
+    /// The coefficients all this hangs on, with where they come from.
+    pub coefficients: Vec<NamedCoefficient>,
+    /// What measured pulls say about them.
+    pub calibration: Option<Calibration>,
     /// The findings, worst first.
     pub findings: Vec<Finding>,
 }
@@ -41,15 +55,35 @@ pub fn analyse_with(fixture: &Fixture, kept: &mut InterferenceCache) -> Results 
         .collect();
     let interference = kept.update(fixture, &assembly, &stations, &riders);
     let hold_bands = hold_bands(fixture, &assembly, &curves);
-    let findings = checks::run(&Known {
+    let mut results = Results {
+        reach: ReachCurves::all(fixture, &assembly, &curves, STATIONS),
+        line: LineFigures::new(fixture, &curves),
+        drive: DriveFigures::new(fixture, &curves),
+        binding: Binding::all(fixture, &assembly),
+        coefficients: coefficients(fixture),
+        calibration: calibrate(fixture, &assembly),
+        assembly,
+        interference,
+        curves,
+        riders,
+        hold_bands,
+        findings: Vec::new(),
+    };
+    results.findings = checks::run(&Known {
         fixture,
-        assembly: &assembly,
-        interference: &interference,
-        curves: &curves,
-        riders: &riders,
-        hold_bands: &hold_bands,
+        assembly: &results.assembly,
+        interference: &results.interference,
+        curves: &results.curves,
+        riders: &results.riders,
+        hold_bands: &results.hold_bands,
+        reach: &results.reach,
+        line: results.line.as_ref(),
+        drive: results.drive.as_ref(),
+        binding: &results.binding,
+        coefficients: &results.coefficients,
+        calibration: results.calibration.as_ref(),
     });
-    Results { assembly, interference, curves, riders, hold_bands, findings }
+    results
 }
 
 impl Results {
@@ -60,7 +94,7 @@ impl Results {
 }
 
 /// `count` evenly spaced travels from `from` to `to`, both included.
-fn stations(from: f64, to: f64, count: usize) -> Vec<f64> {
+pub(crate) fn stations(from: f64, to: f64, count: usize) -> Vec<f64> {
     let last = count.saturating_sub(1).max(1) as f64;
     (0..count).map(|i| from + (to - from) * (i as f64 / last)).collect()
 }

@@ -1,6 +1,7 @@
 //! Whether the fixture stays where it is left, and by how much.
 
 use crate::forces::{gravity, ratio};
+use crate::statics::Statics;
 use crate::{Assembly, Fixture, TravelCurves};
 
 /// The masses for which a rider stays where it is left at every travel.
@@ -10,6 +11,8 @@ pub struct HoldBand {
     pub rider: usize,
     /// Its mass as it is (kg).
     pub now: f64,
+    /// Mass of its loads as they are (kg): payload and ballast.
+    pub loads: f64,
     /// Least mass at which it holds (kg).
     pub least: f64,
     /// Greatest mass at which it holds (kg); less than `least` when none holds at every travel.
@@ -26,35 +29,136 @@ impl HoldBand {
     pub fn to_centre(&self) -> f64 {
         0.5 * (self.least + self.greatest) - self.now
     }
+
+    /// Least and greatest mass of its loads at which it holds (kg); not below 0.
+    pub fn payload(&self) -> (f64, f64) {
+        let own = self.now - self.loads;
+        ((self.least - own).max(0.0), (self.greatest - own).max(0.0))
+    }
+
+    /// What holds with both: the narrower of two bands of the same rider.
+    #[must_use]
+    pub fn and(self, other: &Self) -> Self {
+        Self { least: self.least.max(other.least), greatest: self.greatest.min(other.greatest), ..self }
+    }
 }
 
-/// The hold band of each linked rider and of the lead, the resistance taken as it is now.
+/// Slopes along the rail below this (m/s²) are no slope: no mass matters on a level rail.
+const LEVEL: f64 = 1e-6;
+
+/// One end of a band as it stands with the resistance taken as it is now.
+#[derive(Clone, Copy)]
+struct End {
+    /// Mass to add (kg).
+    change: f64,
+    /// Travel that sets it (mm).
+    travel: f64,
+    /// Sense of the breaking away that sets it: +1 upwards.
+    sense: f64,
+}
+
+/// The hold band of each linked rider and of the lead. On a rail that lies level no mass matters.
 ///
-/// Adding Δm to a rider shifts the imbalance by −ρ·g_x·Δm at every travel, so with U(s) between its
-/// bounds ±F_break(s) the band's ends follow at once (static Atwood machine with friction; own
-/// derivation, checked by solving with the masses changed). On a rail that lies level no mass matters.
+/// Adding Δm to a rider, where its loads are, shifts the imbalance by −ρ·g_x·Δm at every travel. Friction
+/// first taken as it is, the travel that sets each end of the band follows; there the balance is solved
+/// again with the mass on, wheel loads and all, until imbalance and breakaway resistance meet (secant
+/// steps). Static Atwood machine with friction; own method, checked by solving with the masses changed.
 pub fn hold_bands(fixture: &Fixture, assembly: &Assembly, curves: &TravelCurves) -> Vec<HoldBand> {
+    bands(fixture, curves)
+        .into_iter()
+        .map(|(rider, per_kilogram, ends)| {
+            let [low, high] = ends.map(|end| refined(fixture, assembly, rider, per_kilogram, end));
+            band(fixture, assembly, rider, low, high)
+        })
+        .collect()
+}
+
+/// The hold bands with the resistance taken as it is: quick, and off by what the mass itself adds to
+/// friction.
+pub(crate) fn rough_hold_bands(
+    fixture: &Fixture,
+    assembly: &Assembly,
+    curves: &TravelCurves,
+) -> Vec<HoldBand> {
+    bands(fixture, curves)
+        .into_iter()
+        .map(|(rider, _, [low, high])| band(fixture, assembly, rider, low.change, high.change))
+        .collect()
+}
+
+fn band(fixture: &Fixture, assembly: &Assembly, rider: usize, low: f64, high: f64) -> HoldBand {
+    let mass = assembly.riders.get(rider).map(|placed| &placed.mass);
+    let now = mass.map_or(0.0, |mass| mass.total());
+    let loads = fixture.riders.get(rider).map_or(0.0, |known| known.loads.iter().map(|l| l.mass).sum());
+    HoldBand { rider, now, loads, least: (now + low).max(0.0), greatest: now + high }
+}
+
+fn bands(fixture: &Fixture, curves: &TravelCurves) -> Vec<(usize, f64, [End; 2])> {
     let gravity = gravity(fixture).x;
     (0..fixture.riders.len())
         .filter_map(|rider| {
             let per_kilogram = -gravity * ratio(fixture, rider);
-            const LEVEL: f64 = 1e-6;
             if per_kilogram.abs() < LEVEL {
                 return None;
             }
-            let now = assembly.riders.get(rider)?.mass.total();
-            let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-            for (imbalance, breakaway) in curves.imbalance.iter().zip(&curves.breakaway) {
-                let ends = [(-breakaway - imbalance) / per_kilogram, (breakaway - imbalance) / per_kilogram];
-                low = low.max(ends[0].min(ends[1]));
-                high = high.min(ends[0].max(ends[1]));
+            let none = End { change: f64::NAN, travel: f64::NAN, sense: 0.0 };
+            let mut low = End { change: f64::NEG_INFINITY, ..none };
+            let mut high = End { change: f64::INFINITY, ..none };
+            for (index, travel) in curves.travel.iter().enumerate() {
+                let imbalance = curves.imbalance.get(index)?;
+                // Up to −breakaway it does not rise, up to +breakaway it does not sink.
+                let rising = (-curves.breakaway_up.get(index)? - imbalance) / per_kilogram;
+                let sinking = (curves.breakaway_down.get(index)? - imbalance) / per_kilogram;
+                let ends = [
+                    End { change: rising, travel: *travel, sense: 1.0 },
+                    End { change: sinking, travel: *travel, sense: -1.0 },
+                ];
+                let [a, b] = if rising <= sinking { ends } else { [ends[1], ends[0]] };
+                if a.change > low.change {
+                    low = a;
+                }
+                if b.change < high.change {
+                    high = b;
+                }
             }
-            (low.is_finite() && high.is_finite()).then_some(HoldBand {
-                rider,
-                now,
-                least: now + low,
-                greatest: now + high,
-            })
+            (low.change.is_finite() && high.change.is_finite()).then_some((rider, per_kilogram, [low, high]))
         })
         .collect()
+}
+
+/// The mass to add at one end of a band (kg), friction following the mass.
+fn refined(fixture: &Fixture, assembly: &Assembly, rider: usize, per_kilogram: f64, end: End) -> f64 {
+    const STEPS: usize = 8;
+    /// A milligram.
+    const SAME: f64 = 1e-6;
+    let mut statics = Statics::new(fixture, assembly);
+    let mut on = 0.0;
+    // What holds less what pulls, growing with the holding.
+    let mut left = |mass: f64| {
+        statics.add_mass(rider, mass - on);
+        on = mass;
+        let station = statics.at(end.travel);
+        if end.sense > 0.0 {
+            station.ways[0].breakaway + station.imbalance
+        } else {
+            station.ways[1].breakaway - station.imbalance
+        }
+    };
+    let mut mass = end.change;
+    let mut slope = end.sense * per_kilogram;
+    let mut value = left(mass);
+    for _ in 0..STEPS {
+        let step = -value / slope;
+        if !step.is_finite() {
+            return end.change;
+        }
+        mass += step;
+        if step.abs() < SAME {
+            break;
+        }
+        let next = left(mass);
+        slope = (next - value) / step;
+        value = next;
+    }
+    if mass.is_finite() { mass } else { end.change }
 }

@@ -1,11 +1,13 @@
-//! Forces along the rail: weights, line pull, imbalance; the wrench each rider bears.
+//! Forces along the rail: weights, applied forces, imbalance, energy; and what falls if the line lets go.
 
 use glam::DVec3;
 
-use crate::loads::{Wrench, force_at};
-use crate::{Assembly, Coupling, Drive, Fixture, LineNode, STANDARD_GRAVITY, path_at, rider_travel};
+use crate::{
+    Assembly, Coupling, Fixture, ForceAction, LineModel, STANDARD_GRAVITY, interpolated, path_at,
+    rider_travel,
+};
 
-/// The unit direction of gravity in the rail frame times g (m/s²).
+/// Gravity in the rail frame (m/s²).
 pub fn gravity(fixture: &Fixture) -> DVec3 {
     fixture.rail.stand.down() * STANDARD_GRAVITY
 }
@@ -24,13 +26,33 @@ pub fn weight_along(fixture: &Fixture, assembly: &Assembly, rider: usize) -> f64
     assembly.riders.get(rider).map_or(0.0, |placed| placed.mass.total() * gravity(fixture).x)
 }
 
+/// Sum of the forces on a rider that push along the rail whichever way it moves, at `travel` of the lead
+/// (N), positive towards growing x.
+pub fn pushed_along(fixture: &Fixture, rider: usize, travel: f64) -> f64 {
+    applied(fixture, rider, travel, ForceAction::Pushes)
+}
+
+/// Sum of the forces that drag on a rider against its motion at `travel` of the lead (N).
+pub fn dragged(fixture: &Fixture, rider: usize, travel: f64) -> f64 {
+    applied(fixture, rider, travel, ForceAction::Drags)
+}
+
+fn applied(fixture: &Fixture, rider: usize, travel: f64, acts: ForceAction) -> f64 {
+    let forces = fixture.riders.get(rider).map_or(&[][..], |rider| &rider.forces);
+    forces.iter().filter(|force| force.acts == acts).map(|force| force.at_travel(travel)).sum()
+}
+
 /// The force along the lead's travel that keeps everything linked in balance at `travel` without friction
 /// (N): the slope of the potential energy. Positive: it must be pushed towards growing travel.
 pub fn imbalance(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
+    let line = LineModel::new(fixture, travel).and_then(Result::ok);
     let riders: f64 = (0..fixture.riders.len())
-        .map(|rider| -weight_along(fixture, assembly, rider) * ratio(fixture, rider))
+        .map(|rider| {
+            let along = weight_along(fixture, assembly, rider) + pushed_along(fixture, rider, travel);
+            -along * ratio(fixture, rider)
+        })
         .sum();
-    riders + line_imbalance(fixture, travel)
+    riders + line.map_or(0.0, |line| line.imbalance())
 }
 
 /// Potential energy of the belt or cord at `travel` (N·mm), from the mass of each stretch at its centre.
@@ -47,89 +69,45 @@ pub fn line_energy(fixture: &Fixture, travel: f64) -> Option<f64> {
     )
 }
 
-/// The belt's own share of the imbalance (N). Its energy is quadratic in the travel while the spans stay
-/// parallel to the rail, so the central difference is exact there.
-fn line_imbalance(fixture: &Fixture, travel: f64) -> f64 {
-    const STEP: f64 = 0.5;
-    match (line_energy(fixture, travel - STEP), line_energy(fixture, travel + STEP)) {
-        (Some(before), Some(after)) => (after - before) / (2.0 * STEP),
-        _ => 0.0,
-    }
+/// Potential energy of everything linked at `travel` (N·mm), from the origin of the rail: riders, line, and
+/// the forces that push along the rail, these from travel 0.
+pub fn potential_energy(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
+    let riders: f64 = (0..fixture.riders.len())
+        .filter(|rider| ratio(fixture, *rider) != 0.0)
+        .map(|rider| {
+            let moved = rider_travel(fixture, rider, travel);
+            let pushes = fixture.riders.get(rider).into_iter().flat_map(|known| &known.forces);
+            let stored: f64 = pushes
+                .filter(|force| force.acts == ForceAction::Pushes)
+                .map(|force| -ratio(fixture, rider) * integral(&force.table, travel))
+                .sum();
+            stored - weight_along(fixture, assembly, rider) * moved
+        })
+        .sum();
+    riders + line_energy(fixture, travel).unwrap_or(0.0)
 }
 
-/// Which way the line pulls on each rider it is clamped to: the unit direction away from the clamp, and
-/// where.
-struct LinePull {
-    rider: usize,
-    at: DVec3,
-    direction: DVec3,
+/// Integral of a table from 0 to `to`: trapezia between its points.
+fn integral(table: &[(f64, f64)], to: f64) -> f64 {
+    let (low, high) = (to.min(0.0), to.max(0.0));
+    let inside = table.iter().map(|point| point.0).filter(|at| *at > low && *at < high);
+    let mut ends: Vec<f64> = std::iter::once(low).chain(inside).chain([high]).collect();
+    ends.sort_by(f64::total_cmp);
+    let value = |at: f64| interpolated(table, at).unwrap_or(0.0);
+    let area: f64 = ends
+        .windows(2)
+        .filter_map(|pair| Some((*pair.first()?, *pair.last()?)))
+        .map(|(a, b)| {
+            // Just inside the stretch, where a table that steps has one value.
+            let middle = value(0.5 * (a + b));
+            (b - a) * middle
+        })
+        .sum();
+    if to < 0.0 { -area } else { area }
 }
 
-fn line_pulls(fixture: &Fixture, travel: f64) -> Vec<LinePull> {
-    let Some(line) = &fixture.line else { return Vec::new() };
-    let Ok(path) = path_at(fixture, line, travel) else { return Vec::new() };
-    let mut pulls = Vec::new();
-    for (number, node) in line.nodes.iter().enumerate() {
-        let LineNode::Anchor { rider: Some(rider), at, .. } = node else { continue };
-        for element in &path.elements {
-            let crate::PathElement::Span { from, to, nodes } = element else { continue };
-            let away = if nodes.0 == number {
-                *to - *from
-            } else if nodes.1 == number {
-                *from - *to
-            } else {
-                continue;
-            };
-            let direction =
-                (line.plane.point(away) - line.plane.point(glam::DVec2::ZERO)).normalize_or_zero();
-            pulls.push(LinePull { rider: *rider, at: *at, direction });
-        }
-    }
-    pulls
-}
-
-/// What acts on rider number `rider` at rest at `travel`, except the wheels: its weight, the line's pull,
-/// and what holds it along the rail.
-///
-/// A rider hung on the line hangs its weight along the rail on it; the line carries the same pull to the
-/// lead; what then is missing along the rail is held at the lead's grip, or by the line when a motor
-/// drives it.
-pub fn wrench_at_rest(fixture: &Fixture, assembly: &Assembly, rider: usize, travel: f64) -> Wrench {
-    let Some(placed) = assembly.riders.get(rider) else { return Wrench::default() };
-    let gravity = gravity(fixture);
-    let mut sum = Wrench::default();
-    for item in &placed.mass.items {
-        sum += force_at(gravity * item.mass, item.centre);
-    }
-    let along = sum.force.x;
-    let pulls = line_pulls(fixture, travel);
-    let mine: Vec<_> = pulls.iter().filter(|pull| pull.rider == rider).collect();
-    let is_lead = matches!(fixture.riders.get(rider).map(|r| r.coupling), Some(Coupling::Lead));
-    let by_line = if is_lead && matches!(fixture.drive, Drive::Hand) {
-        // Virtual work on an inextensible line: the pulls of all riders times their travel cancel.
-        (0..fixture.riders.len())
-            .filter(|other| *other != rider && pulls.iter().any(|pull| pull.rider == *other))
-            .map(|other| ratio(fixture, other) * weight_along(fixture, assembly, other))
-            .sum::<f64>()
-    } else {
-        -along
-    };
-    let mut held = 0.0;
-    // A line only pulls: use a clamp whose pull goes the way that is needed.
-    if let Some(pull) = mine.iter().find(|pull| pull.direction.x * by_line > 0.0) {
-        sum += force_at(pull.direction * (by_line / pull.direction.x), pull.at);
-        held = by_line;
-    }
-    let rest = -(along + held);
-    let grip = fixture
-        .riders
-        .get(rider)
-        .and_then(|r| r.grip.as_ref())
-        .map_or_else(|| placed.mass.centre(), |grip| grip.at);
-    sum + force_at(DVec3::X * rest, grip)
-}
-
-/// Mass that moves with the lead, as if all were on it (kg): m_lead + Σ ρ²·m.
+/// Mass that moves with the lead, as if all were on it (kg): m_lead + Σ ρ²·m, the line and its pulleys;
+/// without the motor.
 pub fn effective_mass(fixture: &Fixture, assembly: &Assembly) -> f64 {
     let riders: f64 = assembly
         .riders
@@ -137,20 +115,8 @@ pub fn effective_mass(fixture: &Fixture, assembly: &Assembly) -> f64 {
         .enumerate()
         .map(|(number, placed)| placed.mass.total() * ratio(fixture, number).powi(2))
         .sum();
-    let line = fixture.line.as_ref().map_or(0.0, |line| {
-        let length = path_at(fixture, line, fixture.stroke.from).map_or(0.0, |path| path.length());
-        line.mass_per_metre * 1e-3 * length
-    });
-    let pulleys: f64 = fixture.line.as_ref().map_or(0.0, |line| {
-        line.nodes
-            .iter()
-            .map(|node| match node {
-                LineNode::Pulley(pulley) if pulley.radius > 0.0 => pulley.inertia / pulley.radius.powi(2),
-                _ => 0.0,
-            })
-            .sum()
-    });
-    riders + line + pulleys
+    let line = LineModel::new(fixture, fixture.stroke.from).and_then(Result::ok);
+    riders + line.map_or(0.0, |line| line.effective_mass())
 }
 
 /// Height a rider falls through over the stroke if the line lets go (mm), and its mass (kg).

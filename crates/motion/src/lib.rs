@@ -12,7 +12,8 @@
 //! # What is where
 //! * what goes in: [`Fixture`], [`Rail`], [`Rider`], [`Stack`], [`Line`], [`Load`]
 //! * what is asked: [`analyse`]
-//! * what comes out: [`Results`], [`Assembly`], [`Interference`], [`TravelCurves`], [`Finding`]
+//! * what comes out: [`Results`], [`Assembly`], [`Interference`], [`TravelCurves`], [`ReachCurves`],
+//!   [`HoldBand`], [`LineFigures`], [`DriveFigures`], [`Binding`], [`Calibration`], [`Finding`]
 //!
 //! This crate does no I/O, keeps no global state and does not panic, whatever numbers it is given. It
 //! knows nothing of formulas, files, part tables or screens.
@@ -20,28 +21,43 @@
 mod analyse;
 mod assembly;
 mod balance;
+mod calibration;
 mod checks;
 pub mod contact;
+mod drive;
 mod fixture;
 pub mod forces;
 mod interference;
+mod line;
+mod linear;
 pub mod loads;
+mod reach;
 pub mod resistance;
 mod results;
 mod seating;
+mod statics;
 mod travel;
 
 pub use analyse::{Results, STATIONS, analyse, analyse_with};
 pub use assembly::*;
 pub use balance::{HoldBand, hold_bands};
+pub use calibration::{
+    BoundedFit, Calibration, FitOutcome, Fittable, FittedCoefficient, FittedPull, bounded_least_squares,
+    calibrate,
+};
+pub use drive::{DriveFigures, Move};
 pub use fixture::*;
 pub use interference::{
     Band, BandPoint, Interference, InterferenceCache, Kinship, LoadedGap, Outcome, PairResult, Passage,
 };
-pub use resistance::WheelResistance;
+pub use line::{
+    LineFigures, LineModel, LinePulls, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures, teeth_factor,
+};
+pub use reach::{ReachCurves, gap_against_reach};
+pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance};
 pub use results::*;
 pub use seating::{SeatContact, Seating, SeatingFault, seat};
-pub use travel::{TravelCurves, drive_radius, line_pull};
+pub use travel::TravelCurves;
 
 /// Standard gravity (m/s²), ISO 80000-3.
 pub const STANDARD_GRAVITY: f64 = 9.80665;

@@ -1,22 +1,33 @@
 //! Everything against travel: wheel loads, resistance, imbalance, effort, drive torque.
 
-use crate::forces::{effective_mass, imbalance, ratio, wrench_at_rest};
-use crate::loads::{LoadCase, RiderLoads};
-use crate::resistance::{WheelResistance, of_wheel};
-use crate::{Assembly, Drive, Fixture, LineNode, PathElement, PulleyKind, StackOf, path_at};
+use crate::drive::motor_torque;
+use crate::forces::potential_energy;
+use crate::loads::RiderLoads;
+use crate::resistance::RiderResistance;
+use crate::statics::{Statics, Station};
+use crate::{Assembly, Drive, Fixture, LineModel, LinePulls, Way};
 
 /// What the fixture asks of hand or motor along the stroke, one entry per station.
+///
+/// *Up* and *down* stand for growing and falling travel of the lead. Runs of equal length: every curve has
+/// one value per station; torque curves are empty without a motor.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct TravelCurves {
     /// Travel of the lead (mm).
     pub travel: Vec<f64>,
-    /// Force that balances weights and belt without friction (N), positive when the lead must be pushed
-    /// towards growing travel.
+    /// Force that balances weights, line and springs without friction (N), positive when the lead must be
+    /// pushed towards growing travel.
     pub imbalance: Vec<f64>,
-    /// Running resistance of everything, felt at the lead (N).
-    pub running: Vec<f64>,
-    /// Resistance to breaking away from rest (N).
-    pub breakaway: Vec<f64>,
+    /// Potential energy over that at the first station (N·mm): what the imbalance is the slope of.
+    pub energy: Vec<f64>,
+    /// Running resistance of everything, felt at the lead, towards growing travel (N).
+    pub running_up: Vec<f64>,
+    /// The same towards falling travel (N).
+    pub running_down: Vec<f64>,
+    /// Resistance to breaking away from rest towards growing travel (N).
+    pub breakaway_up: Vec<f64>,
+    /// The same towards falling travel (N).
+    pub breakaway_down: Vec<f64>,
     /// Push that moves the lead steadily towards growing travel (N); negative: it must be held back.
     pub effort_up: Vec<f64>,
     /// Push that moves the lead steadily towards falling travel (N); negative: it must be held back.
@@ -25,74 +36,127 @@ pub struct TravelCurves {
     pub torque_up: Vec<f64>,
     /// Torque at the driven pulley towards falling travel at steady speed (N·mm), with a motor.
     pub torque_down: Vec<f64>,
-    /// Loads of each rider's wheels at each station: `[rider][station]`.
+    /// Loads of each rider's wheels at each station, at rest: `[rider][station]`.
     pub loads: Vec<Vec<RiderLoads>>,
-    /// Resistance of each rider's wheels at each station: `[rider][station][wheel]`.
-    pub resistance: Vec<Vec<Vec<WheelResistance>>>,
-    /// What the line's pulleys take (N, felt at the lead).
-    pub line_loss: Vec<f64>,
-    /// Mass that moves with the lead, as if all were on it (kg).
+    /// Resistance of each rider while the lead moves towards growing travel: `[rider][station]`.
+    pub resistance_up: Vec<Vec<RiderResistance>>,
+    /// The same towards falling travel.
+    pub resistance_down: Vec<Vec<RiderResistance>>,
+    /// What the line's pulleys and posts take towards growing travel (N, felt at the lead).
+    pub line_loss_up: Vec<f64>,
+    /// The same towards falling travel.
+    pub line_loss_down: Vec<f64>,
+    /// Pulls in the line at rest; without a line no spans.
+    pub line_pulls: Vec<LinePulls>,
+    /// Pulls in the line towards growing travel.
+    pub line_pulls_up: Vec<LinePulls>,
+    /// Pulls in the line towards falling travel.
+    pub line_pulls_down: Vec<LinePulls>,
+    /// Mass that moves with the lead, as if all were on it, without the motor (kg); at the first station.
     pub effective_mass: f64,
 }
 
 impl TravelCurves {
     /// Works out all curves at the given stations (travel, mm).
     pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64]) -> Self {
+        let mut statics = Statics::new(fixture, assembly);
+        let riders = || vec![Vec::with_capacity(stations.len()); fixture.riders.len()];
         let mut curves = Self {
             travel: stations.to_vec(),
             loads: vec![Vec::with_capacity(stations.len()); fixture.riders.len()],
-            resistance: vec![Vec::with_capacity(stations.len()); fixture.riders.len()],
-            effective_mass: effective_mass(fixture, assembly),
+            resistance_up: riders(),
+            resistance_down: riders(),
             ..Self::default()
         };
-        let cases: Vec<_> =
-            (0..fixture.riders.len()).map(|rider| LoadCase::new(fixture, assembly, rider)).collect();
+        let mut base = None;
         for &travel in stations {
-            curves.station(fixture, assembly, &cases, travel);
+            let station = statics.at(travel);
+            if curves.imbalance.is_empty() {
+                curves.effective_mass = station.effective_mass;
+            }
+            let energy = potential_energy(fixture, assembly, travel);
+            curves.energy.push(energy - *base.get_or_insert(energy));
+            curves.add(fixture, travel, station);
         }
         curves
     }
 
-    fn station(&mut self, fixture: &Fixture, assembly: &Assembly, cases: &[LoadCase], travel: f64) {
-        let mut running = 0.0;
-        for (rider, case) in cases.iter().enumerate() {
-            let wrench = wrench_at_rest(fixture, assembly, rider, travel);
-            let before = self.loads.get(rider).and_then(|stations| stations.last());
-            let loads = case.loads(&wrench, before);
-            let resistance = wheel_resistances(fixture, assembly, rider, &loads);
-            let own: f64 = resistance.iter().map(WheelResistance::total).sum();
-            running += own * ratio(fixture, rider).abs();
-            self.loads[rider].push(loads);
-            self.resistance[rider].push(resistance);
+    fn add(&mut self, fixture: &Fixture, travel: f64, station: Station) {
+        self.imbalance.push(station.imbalance);
+        for (all, loads) in self.loads.iter_mut().zip(station.rest) {
+            all.push(loads);
         }
-        let line_loss = line_loss(fixture, assembly, travel);
-        running += line_loss;
-        let breakaway = running * fixture.resistance.start_factor.value;
-        let imbalance = imbalance(fixture, assembly, travel);
-        self.line_loss.push(line_loss);
-        self.imbalance.push(imbalance);
-        self.running.push(running);
-        self.breakaway.push(breakaway);
-        self.effort_up.push(running + imbalance);
-        self.effort_down.push(running - imbalance);
-        if let (Drive::Motor(motor), Some(radius)) = (&fixture.drive, drive_radius(fixture)) {
-            // Friction of the gearing helps neither way: what drives costs more, what brakes costs less.
-            let torque = |force: f64| {
-                let plain = force * radius;
-                if force >= 0.0 { plain / motor.efficiency } else { plain * motor.efficiency }
-            };
-            self.torque_up.push(torque(running + imbalance));
-            self.torque_down.push(torque(running - imbalance));
+        self.line_pulls.push(station.pulls);
+        let [up, down] = station.ways;
+        self.effort_up.push(up.effort);
+        self.effort_down.push(down.effort);
+        if let Drive::Motor(motor) = &fixture.drive
+            && let Some(radius) =
+                LineModel::new(fixture, travel).and_then(Result::ok).and_then(|line| line.drive_radius())
+        {
+            self.torque_up.push(motor_torque(up.effort * radius, motor.efficiency));
+            self.torque_down.push(motor_torque(down.effort * radius, motor.efficiency));
         }
+        self.running_up.push(up.running);
+        self.running_down.push(down.running);
+        self.breakaway_up.push(up.breakaway);
+        self.breakaway_down.push(down.breakaway);
+        self.line_loss_up.push(up.line_loss);
+        self.line_loss_down.push(down.line_loss);
+        for (all, one) in self.resistance_up.iter_mut().zip(up.resistance) {
+            all.push(one);
+        }
+        for (all, one) in self.resistance_down.iter_mut().zip(down.resistance) {
+            all.push(one);
+        }
+        self.line_pulls_up.push(up.pulls);
+        self.line_pulls_down.push(down.pulls);
     }
 
-    /// Whether it stays where it is left at station `index`: the imbalance is no more than the breakaway
-    /// resistance.
+    /// What is left of the breakaway resistance at station `index` after it holds the imbalance (N);
+    /// negative where it drifts. `None` beside the stations.
+    pub fn hold_margin(&self, index: usize) -> Option<f64> {
+        let imbalance = *self.imbalance.get(index)?;
+        // What must be pushed up drifts down, and breaking away downwards is what holds it.
+        let holding = if imbalance > 0.0 { &self.breakaway_down } else { &self.breakaway_up };
+        Some(holding.get(index)? - imbalance.abs())
+    }
+
+    /// Whether it stays where it is left at station `index`.
     pub fn holds(&self, index: usize) -> bool {
-        match (self.imbalance.get(index), self.breakaway.get(index)) {
-            (Some(imbalance), Some(breakaway)) => imbalance.abs() <= *breakaway,
-            _ => false,
+        self.hold_margin(index).is_some_and(|margin| margin >= 0.0)
+    }
+
+    /// Which way it drifts when it is let go at station `index`; `None` where it holds.
+    pub fn drifts(&self, index: usize) -> Option<Way> {
+        let imbalance = *self.imbalance.get(index)?;
+        (!self.holds(index)).then_some(if imbalance > 0.0 { Way::Falling } else { Way::Growing })
+    }
+
+    /// Stretches of travel over which it drifts, and which way; their ends straight between stations.
+    pub fn drift_stretches(&self) -> Vec<(f64, f64, Way)> {
+        let mut stretches: Vec<(f64, f64, Way)> = Vec::new();
+        for index in 0..self.travel.len() {
+            let Some(way) = self.drifts(index) else { continue };
+            let at = self.travel[index];
+            let from = index.checked_sub(1).map_or(at, |before| self.crossing(before, index));
+            let to = if index + 1 < self.travel.len() { self.crossing(index, index + 1) } else { at };
+            match stretches.last_mut() {
+                Some(last) if last.2 == way && last.1 >= from => last.1 = to,
+                _ => stretches.push((from, to, way)),
+            }
         }
+        stretches
+    }
+
+    /// Where between two stations holding ends; the outer one where both drift.
+    fn crossing(&self, a: usize, b: usize) -> f64 {
+        let (Some(from), Some(to)) = (self.hold_margin(a), self.hold_margin(b)) else { return f64::NAN };
+        let (at_a, at_b) = (self.travel[a], self.travel[b]);
+        if (from < 0.0) == (to < 0.0) {
+            return 0.5 * (at_a + at_b);
+        }
+        at_a + (at_b - at_a) * from / (from - to)
     }
 
     /// Greatest value of a curve and the travel where it is reached.
@@ -100,83 +164,22 @@ impl TravelCurves {
         curve
             .iter()
             .zip(&self.travel)
-            .filter(|(value, _)| value.is_finite())
+            .filter(|(value, _)| !value.is_nan())
             .max_by(|a, b| a.0.total_cmp(b.0))
             .map(|(value, travel)| (*value, *travel))
     }
-}
 
-fn wheel_resistances(
-    fixture: &Fixture,
-    assembly: &Assembly,
-    rider: usize,
-    loads: &RiderLoads,
-) -> Vec<WheelResistance> {
-    let mut all = vec![WheelResistance::default(); loads.wheels.len()];
-    let Some(placed) = assembly.riders.get(rider) else { return all };
-    for stack in &placed.stacks {
-        let StackOf::Wheel(number) = stack.of else { continue };
-        let mount = fixture.riders.get(rider).and_then(|r| r.wheels.get(number));
-        let wheel = mount.and_then(crate::loads::wheel_of);
-        if let (Some(wheel), Some(seating), Some(load), Some(slot)) =
-            (wheel, stack.seating, loads.wheels.get(number), all.get_mut(number))
-        {
-            *slot = of_wheel(wheel, &seating, load, &fixture.resistance);
+    /// The value of a curve at a travel, straight between stations.
+    pub(crate) fn at(&self, curve: &[f64], travel: f64) -> f64 {
+        let after = self.travel.partition_point(|at| *at <= travel);
+        let before = after.saturating_sub(1);
+        let after = after.min(curve.len().saturating_sub(1));
+        match (self.travel.get(before), self.travel.get(after), curve.get(before), curve.get(after)) {
+            (Some(a), Some(b), Some(from), Some(to)) if b > a => {
+                from + (to - from) * ((travel - a) / (b - a)).clamp(0.0, 1.0)
+            }
+            (_, _, Some(from), _) => *from,
+            _ => f64::NAN,
         }
     }
-    all
-}
-
-/// Radius of the line on the pulley the drive turns (mm).
-pub fn drive_radius(fixture: &Fixture) -> Option<f64> {
-    fixture.line.as_ref()?.nodes.iter().find_map(|node| match node {
-        LineNode::Pulley(pulley) if matches!(pulley.kind, PulleyKind::Driven { .. }) => Some(pulley.radius),
-        _ => None,
-    })
-}
-
-/// What the line's pulleys and posts take, felt at the lead (N): bearings on the resultant 2T sin(θ/2),
-/// no-load torque, bending of the line as a share of its pull, sliding round fixed posts (the belt
-/// equation T₂ = T₁·e^{μθ}).
-fn line_loss(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
-    let Some(line) = &fixture.line else { return 0.0 };
-    let Ok(path) = path_at(fixture, line, travel) else { return 0.0 };
-    let pull = line_pull(fixture, assembly);
-    let coefficients = &fixture.resistance;
-    path.elements
-        .iter()
-        .filter_map(|element| {
-            let PathElement::Wrap { sweep, node, .. } = element else { return None };
-            let Some(LineNode::Pulley(pulley)) = line.nodes.get(*node) else { return None };
-            let wrap = sweep.abs();
-            Some(match pulley.kind {
-                PulleyKind::Post => pull * ((line.post_friction.value * wrap).exp() - 1.0),
-                PulleyKind::Idler | PulleyKind::Driven { .. } if pulley.radius > 0.0 => {
-                    let on_bearing = 2.0 * pull * (0.5 * wrap).sin().abs();
-                    let torque = crate::resistance::bearing_torque(
-                        coefficients.bearing.value,
-                        on_bearing,
-                        pulley.bore,
-                    ) + f64::from(pulley.bearings) * coefficients.no_load_torque.value;
-                    torque / pulley.radius + line.bending_loss.value * pull
-                }
-                PulleyKind::Idler | PulleyKind::Driven { .. } => 0.0,
-            })
-        })
-        .sum()
-}
-
-/// The pull in the line at rest (N): what the riders hung on it weigh along the rail.
-pub fn line_pull(fixture: &Fixture, assembly: &Assembly) -> f64 {
-    let Some(line) = &fixture.line else { return 0.0 };
-    let hung = |rider: usize| crate::forces::weight_along(fixture, assembly, rider).abs();
-    let least = line
-        .nodes
-        .iter()
-        .filter_map(|node| match node {
-            LineNode::Anchor { rider: Some(rider), .. } => Some(hung(*rider)),
-            _ => None,
-        })
-        .fold(f64::INFINITY, f64::min);
-    if least.is_finite() { least } else { 0.0 }
 }

@@ -80,6 +80,9 @@ fn effort_up_and_down_differ_by_twice_the_imbalance() {
     let curves = &results.curves;
     for i in 0..curves.travel.len() {
         let difference = curves.effort_up[i] - curves.effort_down[i];
-        assert!((difference - 2.0 * curves.imbalance[i]).abs() < 1e-9);
+        let friction = curves.running_up[i] - curves.running_down[i];
+        assert!((difference - 2.0 * curves.imbalance[i] - friction).abs() < 1e-9);
+        // Pulled up, the line carries more than let down, and its pulleys take more.
+        assert!(friction.abs() < 0.1 * curves.running_up[i], "{friction}");
     }
 }

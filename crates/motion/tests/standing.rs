@@ -80,6 +80,7 @@ fn shoes_share_as_elastic_beds() {
             length: 20.0,
             press: 0.0,
             material: material("POM", 1410.0, 2900.0),
+            friction: None,
             solids: Vec::new(),
             mass: 0.0,
         })

@@ -279,6 +279,17 @@ impl Walk for TorquePoint {
     }
 }
 
+impl Walk for ForcePoint {
+    fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {
+        path.inside("travel", |path| self.0.walk(path, visit));
+        path.inside("force", |path| self.1.walk(path, visit));
+    }
+    fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
+        path.inside("travel", |path| self.0.walk_mut(path, visit));
+        path.inside("force", |path| self.1.walk_mut(path, visit));
+    }
+}
+
 walk_fields!(Document {
     walk sizes,
     walk rail,
@@ -289,6 +300,7 @@ walk_fields!(Document {
     walk limits,
     walk drive,
     walk resistance,
+    counted pulls,
     named parts,
     named materials,
 });
@@ -305,11 +317,14 @@ walk_fields!(Rider {
     named plates,
     named loads,
     maybe grip,
+    named forces,
     named points,
 });
 walk_fields!(WheelPlace { walk along, walk press, walk stiffness, maybe stack, });
 walk_fields!(Bolt { walk at, walk stack, });
-walk_fields!(Shoe { walk along, walk length, walk press, part(PartUse::Material) material, walk mass, counted bodies, });
+walk_fields!(Shoe { walk along, walk length, walk press, part(PartUse::Material) material, walk friction, walk mass, counted bodies, });
+walk_fields!(AppliedForce { choice acts, maybe at, counted table, });
+walk_fields!(MeasuredPull { choice towards, walk payload, walk at, walk force, });
 walk_fields!(Plate {
     walk outline,
     walk thickness,
@@ -334,8 +349,9 @@ walk_fields!(Line {
     named nodes,
     walk bending_loss,
     walk post_friction,
+    walk pretension,
 });
-walk_fields!(Anchor { walk at, });
+walk_fields!(Anchor { walk at, walk tail, });
 walk_fields!(Roller { part(PartUse::Kind(PartKind::Pulley)) part, walk at, choice turn, });
 walk_fields!(Stroke { walk from, walk to, });
 walk_fields!(Limits { walk gap, walk effort, walk tilt, });
@@ -372,8 +388,8 @@ walk_fields!(WheelPart {
     part(PartUse::Kind(PartKind::Bearing)) bearing,
     walk bearings,
 });
-walk_fields!(BearingPart { walk bore, walk outer, walk width, });
-walk_fields!(BeltPart { walk kind, walk width, walk thickness, walk mass_per_length, });
+walk_fields!(BearingPart { walk bore, walk outer, walk width, walk no_load_torque, });
+walk_fields!(BeltPart { walk kind, walk width, walk thickness, walk mass_per_length, walk working_pull, });
 walk_fields!(PulleyPart { walk rim, walk width, walk bore, walk bearings, walk inertia, });
 walk_fields!(GroovedPart {
     walk module,

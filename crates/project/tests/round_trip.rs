@@ -210,6 +210,7 @@ impl Source {
                 length: s.size(),
                 press: s.size(),
                 material: s.text(),
+                friction: s.maybe(Self::size),
                 mass: s.maybe(Self::size),
                 bodies: s.some(Self::body),
             }),
@@ -229,6 +230,13 @@ impl Source {
                 ballast: s.flag(),
             }),
             grip: self.maybe(|s| Grip { name: s.text(), on: s.maybe(Self::text), at: s.point() }),
+            forces: self.some(|s| AppliedForce {
+                name: s.text(),
+                acts: s.pick(&[ForceAction::Push, ForceAction::Drag]),
+                on: s.maybe(Self::text),
+                at: s.maybe(Self::point),
+                table: s.some(|s| ForcePoint(s.size(), s.size())),
+            }),
             points: self.some(|s| Watched { name: s.text(), on: s.maybe(Self::text), at: s.point() }),
         }
     }
@@ -238,6 +246,7 @@ impl Source {
                 name: self.text(),
                 rider: self.maybe(Self::text),
                 at: self.spot(),
+                tail: self.maybe(Self::size),
             });
         }
         let roller = Roller {
@@ -336,7 +345,12 @@ impl Source {
                 bearing: self.text(),
                 bearings: self.size(),
             }),
-            7 => PartForm::Bearing(BearingPart { bore: self.size(), outer: self.size(), width: self.size() }),
+            7 => PartForm::Bearing(BearingPart {
+                bore: self.size(),
+                outer: self.size(),
+                width: self.size(),
+                no_load_torque: self.maybe(Self::size),
+            }),
             8 => PartForm::Belt(BeltPart {
                 kind: match self.below(3) {
                     0 => BeltKind::Toothed { pitch: self.size() },
@@ -346,6 +360,7 @@ impl Source {
                 width: self.size(),
                 thickness: self.size(),
                 mass_per_length: self.size(),
+                working_pull: self.maybe(Self::size),
             }),
             9 => PartForm::Pulley(PulleyPart {
                 rim: if self.flag() {
@@ -404,6 +419,7 @@ impl Source {
                 nodes: s.some(Self::node),
                 bending_loss: s.maybe(Self::size),
                 post_friction: s.maybe(Self::size),
+                pretension: s.maybe(Self::size),
             }),
             obstacles: self.some(|s| Obstacle { name: s.text(), stop: s.flag(), bodies: s.some(Self::body) }),
             stroke: Stroke { from: self.size(), to: self.size() },
@@ -428,6 +444,15 @@ impl Source {
                 shoe: self.maybe(Self::size),
                 start_factor: self.maybe(Self::size),
             },
+            pulls: self.some(|s| MeasuredPull {
+                rider: s.text(),
+                towards: s.pick(&[Way::Growing, Way::Falling]),
+                payload: s.size(),
+                at: s.size(),
+                line_off: s.flag(),
+                force: s.size(),
+                note: s.text(),
+            }),
             parts: self.some(|s| Part {
                 name: s.text(),
                 also: s.some(Self::text),

@@ -8,8 +8,8 @@ use crate::error::SheetError;
 /// does not exist is an empty field; decimals are written in full, with a point.
 ///
 /// Columns: `travel_mm`, `gap_mm` (the tightest gap of what passes), `gap_spread_mm` (its worst-case
-/// tolerance), `gap_between` (the two bodies), `imbalance_n`, `running_n`, `breakaway_n`, `effort_up_n`,
-/// `effort_down_n`, `torque_up_nmm`, `torque_down_nmm`, then per wheel `load_n` (sum of the normal forces on
+/// tolerance), `gap_between` (the two bodies), `imbalance_n`, `running_up_n`, `running_down_n`,
+/// `breakaway_up_n`, `breakaway_down_n`, `effort_up_n`, `effort_down_n`, `torque_up_nmm`, `torque_down_nmm`, then per wheel `load_n` (sum of the normal forces on
 /// its flanks) and `pressure_mpa`, followed by its rider and name.
 ///
 /// # Errors
@@ -25,8 +25,10 @@ pub fn curves_csv(fixture: &Fixture, results: &Results) -> Result<String, SheetE
         "gap_spread_mm",
         "gap_between",
         "imbalance_n",
-        "running_n",
-        "breakaway_n",
+        "running_up_n",
+        "running_down_n",
+        "breakaway_up_n",
+        "breakaway_down_n",
         "effort_up_n",
         "effort_down_n",
         "torque_up_nmm",
@@ -44,8 +46,10 @@ pub fn curves_csv(fixture: &Fixture, results: &Results) -> Result<String, SheetE
     let label = |id: BodyId| results.assembly.bodies.get(id.0 as usize).map_or("", |b| b.label.as_str());
     let columns = [
         &curves.imbalance,
-        &curves.running,
-        &curves.breakaway,
+        &curves.running_up,
+        &curves.running_down,
+        &curves.breakaway_up,
+        &curves.breakaway_down,
         &curves.effort_up,
         &curves.effort_down,
         &curves.torque_up,

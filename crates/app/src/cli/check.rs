@@ -121,7 +121,7 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
     }
     if let (Some(imbalance), Some(breakaway)) = (
         curves.imbalance.iter().map(|u| u.abs()).reduce(f64::max),
-        curves.breakaway.iter().copied().reduce(f64::min),
+        curves.breakaway_up.iter().chain(&curves.breakaway_down).copied().reduce(f64::min),
     ) {
         lines.push((
             "out of balance".to_owned(),

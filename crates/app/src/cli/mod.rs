@@ -7,7 +7,6 @@ mod load;
 mod output;
 mod picture;
 mod solids;
-mod standing;
 
 use std::ffi::OsString;
 use std::path::PathBuf;

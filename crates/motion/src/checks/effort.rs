@@ -21,7 +21,8 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         severity: Severity::Marginal,
         title: format!("Moving it takes up to {effort:.1} N"),
         reason: format!(
-            "More than the {limit:.1} N asked for (a control that one hand moves often: below 10 N, university ergonomics notes). It is most at travel {travel:.1} mm."
+            "More than the {limit:.1} N asked for (a control that one hand moves often: below 10 N, university ergonomics notes). It is most at travel {travel:.1} mm, {}",
+            causes(known, travel)
         ),
         paths: vec!["limits".into()],
         value: Some(effort),
@@ -30,4 +31,22 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         at_travel: Some(travel),
         ..Finding::blank()
     }]
+}
+
+/// What the greatest effort is made of.
+fn causes(known: &Known<'_>, travel: f64) -> String {
+    let curves = known.curves;
+    let Some(index) = curves.travel.iter().position(|at| *at >= travel) else { return String::new() };
+    let get = |curve: &[f64]| curve.get(index).copied().unwrap_or(f64::NAN);
+    let upwards = get(&curves.effort_up) >= get(&curves.effort_down);
+    let (running, loss) = if upwards {
+        (get(&curves.running_up), get(&curves.line_loss_up))
+    } else {
+        (get(&curves.running_down), get(&curves.line_loss_down))
+    };
+    format!(
+        "where {:.1} N balance weights, line and springs, {:.1} N move wheels and shoes and {loss:.1} N the line over its pulleys.",
+        get(&curves.imbalance).abs(),
+        running - loss
+    )
 }

@@ -1,48 +1,69 @@
 //! Does it stay where it is left?
 
 use super::Known;
-use crate::{Finding, Severity};
+use crate::{Drive, Finding, HoldBand, Remedy, Severity, Way};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
-    let curves = known.curves;
-    let drifting: Vec<usize> = (0..curves.travel.len()).filter(|index| !curves.holds(*index)).collect();
     let level = known.fixture.rail.stand.down().x.abs() < 1e-6;
-    let Some(&worst) = drifting.iter().max_by(|a, b| {
-        let excess = |i: usize| curves.imbalance[i].abs() - curves.breakaway[i];
-        excess(**a).total_cmp(&excess(**b))
-    }) else {
-        return if level { Vec::new() } else { vec![holds(known)] };
-    };
-    let imbalance = curves.imbalance[worst];
-    let breakaway = curves.breakaway[worst];
-    let way = if imbalance > 0.0 { "back (towards falling travel)" } else { "on (towards growing travel)" };
+    let pushed = known.fixture.riders.iter().any(|rider| !rider.forces.is_empty());
+    let mut findings = Vec::new();
+    match drifts(known) {
+        Some(finding) => findings.push(finding),
+        None if !level || pushed => findings.push(holds(known)),
+        None => {}
+    }
+    findings.extend(reaches(known));
+    findings
+}
+
+fn towards(way: Way) -> &'static str {
+    match way {
+        Way::Growing => "on, towards growing travel",
+        Way::Falling => "back, towards falling travel",
+    }
+}
+
+fn drifts(known: &Known<'_>) -> Option<Finding> {
+    let curves = known.curves;
+    let stretches = curves.drift_stretches();
+    let (worst, margin) = (0..curves.travel.len())
+        .filter_map(|index| Some((index, curves.hold_margin(index)?)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .filter(|(_, margin)| *margin < 0.0)?;
+    let way = curves.drifts(worst)?;
+    let imbalance = curves.imbalance.get(worst).copied().unwrap_or(f64::NAN).abs();
+    let travel = curves.travel.get(worst).copied().unwrap_or(f64::NAN);
+    let both = stretches.iter().any(|stretch| stretch.2 != way);
+    let ways = stretches
+        .iter()
+        .map(|(from, to, way)| format!("{from:.0} to {to:.0} mm {}", towards(*way)))
+        .collect::<Vec<_>>()
+        .join("; ");
     let mut reason = format!(
-        "At travel {:.1} mm weights and belt are out of balance by {:.2} N, friction holds {:.2} N.",
-        curves.travel[worst],
-        imbalance.abs(),
-        breakaway
+        "At travel {travel:.1} mm weights, line and springs are out of balance by {imbalance:.2} N; friction holds {:.2} N. It drifts at travel {ways}.",
+        imbalance + margin
     );
     for band in known.hold_bands.iter().filter(|band| band.exists()) {
-        let Some(rider) = known.fixture.riders.get(band.rider) else { continue };
-        reason.push_str(&format!(
-            " {} would hold everywhere with {:.0} to {:.0} g (now {:.0} g).",
-            rider.name,
-            band.least * 1e3,
-            band.greatest * 1e3,
-            band.now * 1e3
-        ));
+        reason.push_str(&format!(" {} would hold everywhere with {}.", rider_name(known, band), grams(band)));
     }
-    let ends = (curves.travel[drifting[0]], curves.travel[drifting[drifting.len() - 1]]);
-    vec![Finding {
+    let by_motor = matches!(known.fixture.drive, Drive::Motor(_));
+    if by_motor {
+        reason.push_str(" With the motor off only its own holding torque or a brake keeps it.");
+    }
+    Some(Finding {
         code: "balance.drifts",
-        severity: Severity::Fails,
-        title: format!("It does not stay where it is left: it drifts {way}"),
+        severity: if by_motor { Severity::Marginal } else { Severity::Fails },
+        title: if both {
+            "It does not stay where it is left: it drifts both ways".into()
+        } else {
+            format!("It does not stay where it is left: it drifts {}", towards(way))
+        },
         reason,
-        value: Some(imbalance.abs()),
-        limit: Some(breakaway),
+        value: Some(imbalance),
+        limit: Some(imbalance + margin),
         unit: "N",
-        at_travel: Some(curves.travel[worst]),
-        stretches: vec![ends],
+        at_travel: Some(travel),
+        stretches: stretches.iter().map(|(from, to, _)| (*from, *to)).collect(),
         remedies: known
             .hold_bands
             .iter()
@@ -51,7 +72,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 let rider = known.fixture.riders.get(band.rider)?;
                 let change = band.to_centre() * 1e3;
                 let verb = if change >= 0.0 { "add" } else { "take off" };
-                Some(crate::Remedy {
+                Some(Remedy {
                     text: format!("{verb} {:.0} g on {}", change.abs(), rider.name),
                     path: Some(rider.path.clone()),
                     by: None,
@@ -59,36 +80,93 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             })
             .collect(),
         ..Finding::blank()
-    }]
+    })
+}
+
+fn rider_name<'a>(known: &Known<'a>, band: &HoldBand) -> &'a str {
+    known.fixture.riders.get(band.rider).map_or("", |rider| rider.name.as_str())
+}
+
+/// "930 to 1330 g (now 1307 g; payload 645 to 1045 g, now 1010 g)"
+fn grams(band: &HoldBand) -> String {
+    let payload = band.payload();
+    let carried = if band.loads > 0.0 {
+        format!(
+            "; of it carried {:.0} to {:.0} g, now {:.0} g",
+            payload.0 * 1e3,
+            payload.1 * 1e3,
+            band.loads * 1e3
+        )
+    } else {
+        String::new()
+    };
+    format!("{:.0} to {:.0} g (now {:.0} g{carried})", band.least * 1e3, band.greatest * 1e3, band.now * 1e3)
 }
 
 fn holds(known: &Known<'_>) -> Finding {
+    let curves = known.curves;
     let bands = known
         .hold_bands
         .iter()
-        .filter_map(|band| {
-            let rider = known.fixture.riders.get(band.rider)?;
-            Some(format!(
-                "{}: {:.0} to {:.0} g (now {:.0} g)",
-                rider.name,
-                band.least * 1e3,
-                band.greatest * 1e3,
-                band.now * 1e3
-            ))
+        .map(|band| {
+            let centre = band.to_centre() * 1e3;
+            let verb = if centre >= 0.0 { "more" } else { "less" };
+            format!(
+                "{}: {}, {:.0} g {verb} stands in the middle",
+                rider_name(known, band),
+                grams(band),
+                centre.abs()
+            )
         })
         .collect::<Vec<_>>()
-        .join("; ");
-    let worst = known.curves.imbalance.iter().fold(0.0f64, |most, u| most.max(u.abs()));
+        .join(". ");
+    let bands =
+        if bands.is_empty() { String::new() } else { format!(" Masses with which it holds: {bands}.") };
+    let worst = curves.imbalance.iter().fold(0.0f64, |most, u| most.max(u.abs()));
+    let least = curves.breakaway_up.iter().chain(&curves.breakaway_down).copied().reduce(f64::min);
     Finding {
         code: "balance.holds",
         severity: Severity::Note,
         title: "It stays where it is left".into(),
         reason: format!(
-            "Out of balance by {worst:.2} N at most, less than breakaway friction everywhere. Masses for which it holds: {bands}. Friction coefficients without a measurement are assumptions."
+            "Out of balance by {worst:.2} N at most, less than what it takes to break away anywhere.{bands}"
         ),
         value: Some(worst),
-        limit: known.curves.breakaway.iter().copied().reduce(f64::min),
+        limit: least,
         unit: "N",
         ..Finding::blank()
     }
+}
+
+/// Does it hold at every reach of its sliding loads?
+fn reaches(known: &Known<'_>) -> Vec<Finding> {
+    known
+        .reach
+        .iter()
+        .filter_map(|curves| {
+            let load = known.fixture.riders.get(curves.rider)?.loads.get(curves.load)?;
+            let failing: Vec<usize> = (0..curves.reach.len()).filter(|i| !curves.holds(*i)).collect();
+            let (first, last) = (failing.first()?, failing.last()?);
+            // Where nothing holds at all the finding on the fixture as set says so already.
+            if failing.len() == curves.reach.len() {
+                return None;
+            }
+            let (from, to) = (curves.reach.get(*first)?, curves.reach.get(*last)?);
+            let worst = failing.iter().filter_map(|i| curves.hold_margin.get(*i)).copied().reduce(f64::min)?;
+            Some(Finding {
+                code: "balance.reach",
+                severity: Severity::Marginal,
+                title: format!("It drifts with {} at reach {from:.0} to {to:.0} mm", load.name),
+                reason: format!(
+                    "How far the load reaches changes what the wheels carry and so what friction holds: {:.2} N are missing at worst.",
+                    -worst
+                ),
+                paths: vec![load.path.clone()],
+                value: Some(worst),
+                limit: Some(0.0),
+                unit: "N",
+                ..Finding::blank()
+            })
+        })
+        .collect()
 }

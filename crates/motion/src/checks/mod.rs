@@ -1,19 +1,28 @@
 //! The checks. Each is one function from what is known to findings; adding a check is one file here and
 //! one line in [`CHECKS`].
 
+mod assumptions;
 mod bearing_fit;
+mod binding;
+mod calibration;
 mod clearance;
+mod drive;
 mod effort;
 mod engagement;
 mod falling;
 mod hold;
 mod holes;
+mod line;
+mod pinch;
 mod places;
 mod pressure;
 mod standoff;
 mod wheel_loads;
 
-use crate::{Assembly, Finding, Fixture, HoldBand, Interference, RiderResults, TravelCurves};
+use crate::{
+    Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference, LineFigures,
+    NamedCoefficient, ReachCurves, RiderResults, TravelCurves,
+};
 
 /// What a check may look at.
 pub(crate) struct Known<'a> {
@@ -23,6 +32,12 @@ pub(crate) struct Known<'a> {
     pub(crate) curves: &'a TravelCurves,
     pub(crate) riders: &'a [RiderResults],
     pub(crate) hold_bands: &'a [HoldBand],
+    pub(crate) reach: &'a [ReachCurves],
+    pub(crate) line: Option<&'a LineFigures>,
+    pub(crate) drive: Option<&'a DriveFigures>,
+    pub(crate) binding: &'a [Binding],
+    pub(crate) coefficients: &'a [NamedCoefficient],
+    pub(crate) calibration: Option<&'a Calibration>,
 }
 
 /// Every check there is.
@@ -35,9 +50,15 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     bearing_fit::check,
     wheel_loads::check,
     pressure::check,
+    binding::check,
     hold::check,
     effort::check,
+    drive::check,
+    line::check,
     falling::check,
+    pinch::check,
+    calibration::check,
+    assumptions::check,
 ];
 
 /// All findings, worst first; among equals in the order of the checks.

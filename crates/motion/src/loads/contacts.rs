@@ -76,7 +76,7 @@ pub struct WheelLoad {
 }
 
 impl WheelLoad {
-    pub(super) fn add(&mut self, contact: &Contact, force: f64) {
+    pub(crate) fn add(&mut self, contact: &Contact, force: f64) {
         let push = contact.spring.normal * force;
         self.radial += push.dot(contact.radial);
         self.axial += push.dot(contact.axial);

@@ -3,8 +3,8 @@
 use glam::DVec3;
 
 use super::{LoadCase, RiderLoads, Wrench, force_at};
-use crate::forces::{ratio, wrench_at_rest};
-use crate::{Assembly, Coupling, Drive, Fixture, LineNode, TravelCurves};
+use crate::forces::ratio;
+use crate::{Assembly, Coupling, Drive, Fixture, LineNode, RiderResistance, TravelCurves};
 
 /// The loads of one rider at each station while the lead is driven towards growing and towards falling travel: by
 /// hand at steady speed, by a motor with its acceleration.
@@ -68,22 +68,13 @@ fn needed(
 ) -> f64 {
     let way = direction * ratio(fixture, rider);
     let mass = assembly.riders.get(rider).map_or(0.0, |placed| placed.mass.total());
-    mass * 1e-3 * acceleration(fixture) * way + friction(fixture, rider, curves, station) * signum(way)
+    mass * 1e-3 * acceleration(fixture) * way + friction(rider, curves, station, direction) * signum(way)
 }
 
-/// Friction of a rider's wheels and shoes at a station (N).
-fn friction(fixture: &Fixture, rider: usize, curves: &TravelCurves, station: usize) -> f64 {
-    let wheels: f64 = curves
-        .resistance
-        .get(rider)
-        .and_then(|stations| stations.get(station))
-        .map_or(0.0, |wheels| wheels.iter().map(crate::WheelResistance::total).sum());
-    let shoes: f64 = curves
-        .loads
-        .get(rider)
-        .and_then(|stations| stations.get(station))
-        .map_or(0.0, |loads| loads.shoes.iter().map(|shoe| shoe.normal).sum());
-    wheels + fixture.resistance.shoe.value * shoes
+/// What resists a rider at a station while the lead moves towards `direction` (N).
+fn friction(rider: usize, curves: &TravelCurves, station: usize, direction: f64) -> f64 {
+    let set = if direction > 0.0 { &curves.resistance_up } else { &curves.resistance_down };
+    set.get(rider).and_then(|stations| stations.get(station)).map_or(0.0, RiderResistance::total)
 }
 
 fn signum(value: f64) -> f64 {
@@ -104,13 +95,12 @@ fn wrench(
     else {
         return Wrench::default();
     };
-    let travel = curves.travel.get(station).copied().unwrap_or(fixture.stroke.from);
-    let mut sum = wrench_at_rest(fixture, assembly, rider, travel);
+    let mut sum = rest.wrench;
     let way = direction * ratio(fixture, rider);
     for item in &placed.mass.items {
         sum += force_at(DVec3::X * (-item.mass * 1e-3 * acceleration(fixture) * way), item.centre);
     }
-    let drag = friction(fixture, rider, curves, station);
+    let drag = friction(rider, curves, station, direction);
     sum += force_at(DVec3::X * (-drag * signum(way)), contact_middle(case, rest));
     let own = needed(fixture, assembly, rider, curves, station, direction);
     let centre = placed.mass.centre();

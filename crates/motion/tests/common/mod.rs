@@ -54,7 +54,7 @@ pub fn wheel(radius: f64, hub: f64) -> Wheel {
         outer_radius: Toleranced::exact(radius),
         width: 11.0,
         hub_width: Toleranced::exact(hub),
-        bearing: Bearing { name: "626".into(), bore: 6.0, outer: 19.0, width: 6.0 },
+        bearing: Bearing { name: "626".into(), bore: 6.0, outer: 19.0, width: 6.0, no_load_torque: None },
         bearings: 2,
         tyre: material("POM", 1410.0, 2900.0),
         mass: 0.03,
@@ -139,6 +139,7 @@ fn rider(recipe: &Recipe, name: &str, facing: Facing, tracks: [usize; 2], radius
             is_ballast: false,
         }],
         grip: None,
+        forces: Vec::new(),
         points: Vec::new(),
     }
 }
@@ -169,6 +170,8 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             bore: 5.0,
             bearings: 2,
             inertia: 0.0,
+            mass: 0.0,
+            teeth: 0,
         })
     };
     let depth = recipe.spacing + 30.0;
@@ -209,6 +212,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
                     name: "front clamp".into(),
                     rider: Some(0),
                     at: DVec3::new(60.0, 0.0, 50.0),
+                    tail: 20.0,
                 },
                 idler("front idler", 40.0),
                 idler("rear idler", -40.0),
@@ -216,10 +220,13 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
                     name: "rear clamp".into(),
                     rider: Some(1),
                     at: DVec3::new(60.0, 0.0, -50.0),
+                    tail: 20.0,
                 },
             ],
             bending_loss: Coefficient::assumed(0.01),
             post_friction: Coefficient::assumed(0.2),
+            pretension: Coefficient::assumed(10.0),
+            working_pull: None,
         }),
         obstacles: vec![Obstacle {
             name: "lower stop".into(),
@@ -238,6 +245,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             shoe: Coefficient::assumed(0.2),
             start_factor: Coefficient::assumed(1.5),
         },
+        pulls: Vec::new(),
     }
 }
 

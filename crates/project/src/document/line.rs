@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::choice::choice;
 use super::{Named, Spot};
-use crate::size::{Length, Number};
+use crate::size::{Force, Length, Number};
 
 /// A belt or cord in one plane.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -24,6 +24,9 @@ pub struct Line {
     /// Sliding friction on a fixed post.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub post_friction: Option<Number>,
+    /// Even pull put into the line when it is clamped; where a weight hangs on it, the weight decides.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pretension: Option<Force>,
 }
 
 /// The plane a line runs in: it holds the rail's direction.
@@ -67,6 +70,9 @@ pub struct Anchor {
     pub rider: Option<String>,
     /// Where: along the rider (or the rail), then across in the line's plane.
     pub at: Spot,
+    /// Length of line beyond this place, held in the clamp; left out, 20 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tail: Option<Length>,
 }
 
 /// A pulley, idler or post.

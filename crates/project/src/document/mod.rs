@@ -4,12 +4,14 @@
 
 pub(crate) mod choice;
 mod drive;
+mod force;
 mod line;
 mod obstacle;
 mod part;
 mod parts_file;
 mod piece;
 mod plate;
+mod pull;
 mod rail;
 mod rider;
 mod shared;
@@ -19,6 +21,7 @@ mod trial;
 
 pub use choice::Choice;
 pub use drive::{Drive, Limits, Motor, Resistance, Stroke, TorquePoint};
+pub use force::{AppliedForce, ForceAction, ForcePoint};
 pub use line::{Anchor, Line, LinePlane, Node, Roller, Turn};
 pub use obstacle::{Body, Obstacle};
 pub use part::{
@@ -32,6 +35,7 @@ pub use plate::{
     ClampFeature, Feature, FlatFeature, Patch, Plate, PlateOutline, PlateSide, PocketFeature, PocketFill,
     RibFeature, Webs,
 };
+pub use pull::{MeasuredPull, Way};
 pub use rail::{Rail, Stand};
 pub use rider::{Bolt, Facing, Grip, Load, Moves, Reach, Rider, Shoe, Watched, WheelPlace};
 pub use shared::SharedSizes;
@@ -90,6 +94,9 @@ pub struct Document {
     /// The user's own materials.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<Material>,
+    /// Pulls measured with a spring scale, to fit the resistance to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pulls: Vec<MeasuredPull>,
     /// Caliper readings of parts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub measured: Vec<Measured>,

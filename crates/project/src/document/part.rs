@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::choice::choice;
 use super::{PieceKind, Spot, is_default, named};
-use crate::size::{Angle, Density, Inertia, Length, LinearDensity, Mass, Number, Pressure};
+use crate::size::{Angle, Density, Force, Inertia, Length, LinearDensity, Mass, Number, Pressure, Torque};
 
 /// A part: something bought or made that the fixture is built of.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -279,6 +279,9 @@ pub struct BearingPart {
     pub outer: Length,
     /// Width.
     pub width: Length,
+    /// Torque it takes without load, from grease and seals; left out, that of the fixture's bearings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub no_load_torque: Option<Torque>,
 }
 
 /// What a line is.
@@ -308,6 +311,9 @@ pub struct BeltPart {
     pub thickness: Length,
     /// Mass per length.
     pub mass_per_length: LinearDensity,
+    /// Pull it may transmit with enough teeth in mesh, if its maker states one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub working_pull: Option<Force>,
 }
 
 /// What a line runs on.

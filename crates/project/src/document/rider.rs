@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::choice::choice;
-use super::{Body, Plate, Point, Spot, Stack, is_default, named};
+use super::{AppliedForce, Body, Plate, Point, Spot, Stack, is_default, named};
 use crate::size::{Length, Mass, Number, Stiffness};
 
 /// A carriage, a counterweight, a tray.
@@ -47,6 +47,9 @@ pub struct Rider {
     /// Where a hand or a drive takes hold.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grip: Option<Grip>,
+    /// Forces on it that depend on travel.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub forces: Vec<AppliedForce>,
     /// Points whose sag under load is of interest.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub points: Vec<Watched>,
@@ -140,6 +143,9 @@ pub struct Shoe {
     pub press: Length,
     /// What it is made of.
     pub material: String,
+    /// Its own sliding friction on the rail; left out, that of the fixture's shoes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub friction: Option<Number>,
     /// Its mass; left out, that of its bodies.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mass: Option<Mass>,

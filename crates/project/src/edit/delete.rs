@@ -33,6 +33,8 @@ pub fn goes_with(document: &Document, path: &str) -> Vec<String> {
             if rider.grip.as_ref().is_some_and(|grip| grip.on.as_deref() == Some(*plate)) {
                 paths.push(join(&base, "grip"));
             }
+            let forces = rider.forces.iter().filter(|force| force.on.as_deref() == Some(*plate));
+            paths.extend(forces.map(|force| join(&join(&base, "forces"), &force.name)));
             let points = rider.points.iter().filter(|point| point.on.as_deref() == Some(*plate));
             paths.extend(points.map(|point| join(&join(&base, "points"), &point.name)));
             paths.extend(
@@ -81,6 +83,7 @@ pub fn delete(document: &Document, path: &str) -> EditResult {
             rewrite_formulas(&mut changed, &|text| formula::with_name(text, name, &inside));
         }
         ["riders", name] => {
+            changed.pulls.retain(|pull| pull.rider != *name);
             if line_falls(document, name) {
                 changed.line = None;
             } else if let Some(line) = &mut changed.line {
@@ -91,6 +94,7 @@ pub fn delete(document: &Document, path: &str) -> EditResult {
             if let Some(rider) = changed.riders.iter_mut().find(|known| known.name == *rider) {
                 rider.loads.retain(|load| load.on.as_deref() != Some(*plate));
                 rider.grip.take_if(|grip| grip.on.as_deref() == Some(*plate));
+                rider.forces.retain(|force| force.on.as_deref() != Some(*plate));
                 rider.points.retain(|point| point.on.as_deref() != Some(*plate));
                 let own = rider.wheels.iter_mut().filter_map(|wheel| wheel.stack.as_mut());
                 let bolts = rider.bolts.iter_mut().map(|bolt| &mut bolt.stack);

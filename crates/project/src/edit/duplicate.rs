@@ -53,6 +53,7 @@ pub fn duplicate(document: &Document, path: &str) -> EditResult {
                 "shoes" => copy(&mut rider.shoes, name, |shoe| shift(&mut shoe.along, BESIDE)),
                 "plates" => copy(&mut rider.plates, name, |_| {}),
                 "loads" => copy(&mut rider.loads, name, |_| {}),
+                "forces" => copy(&mut rider.forces, name, |_| {}),
                 "points" => copy(&mut rider.points, name, |point| shift(&mut point.at.0, BESIDE)),
                 _ => None,
             })

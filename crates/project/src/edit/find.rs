@@ -28,6 +28,7 @@ pub(super) fn named<'a>(document: &'a mut Document, path: &str) -> Option<Found<
                 ["shoes", name] => in_list(&mut rider.shoes, name),
                 ["plates", name] => in_list(&mut rider.plates, name),
                 ["loads", name] => in_list(&mut rider.loads, name),
+                ["forces", name] => in_list(&mut rider.forces, name),
                 ["points", name] => in_list(&mut rider.points, name),
                 ["plates", plate, "features", name] => {
                     let plate = rider.plates.iter_mut().find(|known| known.name == *plate)?;

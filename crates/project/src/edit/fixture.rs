@@ -263,7 +263,7 @@ fn belt(document: &mut Document, frame: &Frame, run: Run) {
     let end = number(&document.rail.length) + END;
     let clamp = |name: &str, rider: &str, side: f64| {
         let at = Spot::of((0.5 * run.half).round(), side * level);
-        Node::Anchor(Anchor { name: name.to_owned(), rider: Some(rider.to_owned()), at })
+        Node::Anchor(Anchor { name: name.to_owned(), rider: Some(rider.to_owned()), at, tail: None })
     };
     let idler = |name: &str, side: f64| {
         Node::Idler(Roller {
@@ -286,6 +286,7 @@ fn belt(document: &mut Document, frame: &Frame, run: Run) {
         ],
         bending_loss: None,
         post_friction: None,
+        pretension: None,
     });
     let reach = (level + HALF_BELT).ceil();
     let cheek = |from: f64, to: f64| Body::Box {
@@ -368,7 +369,7 @@ const STRAND: f64 = 20.0 * 2.0 / (2.0 * std::f64::consts::PI);
 fn loop_belt(rider: &str, length: f64, frame: &Frame, run: Run) -> Line {
     let clamp = |name: &str, along: f64| {
         let at = Spot::of(along, (STRAND * 1e3).round() / 1e3);
-        Node::Anchor(Anchor { name: name.to_owned(), rider: Some(rider.to_owned()), at })
+        Node::Anchor(Anchor { name: name.to_owned(), rider: Some(rider.to_owned()), at, tail: None })
     };
     let roller = |name: &str, part: &str, along: f64| Roller {
         name: name.to_owned(),
@@ -390,5 +391,6 @@ fn loop_belt(rider: &str, length: f64, frame: &Frame, run: Run) -> Line {
         ],
         bending_loss: None,
         post_friction: None,
+        pretension: None,
     }
 }

@@ -1,7 +1,7 @@
 //! Mirroring things.
 
 use super::{EditResult, Edited, short};
-use crate::document::{Body, Document, Facing, Obstacle, PieceKind, Point, Reach, Rider, Spot};
+use crate::document::{Body, Document, Facing, ForceAction, Obstacle, PieceKind, Point, Reach, Rider, Spot};
 use crate::shapes::mirrored;
 use crate::size::{Angle, Formula, Length};
 use crate::trial::no_such_path;
@@ -187,6 +187,12 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
         load.reach.iter_mut().for_each(|Reach { direction, .. }| place(direction));
     }
     rider.grip.iter_mut().for_each(|grip| place(&mut grip.at));
+    for force in &mut rider.forces {
+        force.at.iter_mut().for_each(place);
+        if along && force.acts == ForceAction::Push {
+            force.table.iter_mut().for_each(|point| point.1.formula = negated(&point.1.formula));
+        }
+    }
     rider.points.iter_mut().for_each(|point| place(&mut point.at));
     // A shoe's bodies stand in the rail's directions.
     for point in rider.shoes.iter_mut().flat_map(|shoe| &mut shoe.bodies).flat_map(points) {

@@ -117,7 +117,7 @@ pub(crate) fn short(path: &str) -> String {
         steps.next();
     }
     let listing = |step: &&str| {
-        !matches!(*step, "wheels" | "plates" | "features" | "loads" | "bolts" | "shoes" | "nodes")
+        !matches!(*step, "wheels" | "plates" | "features" | "loads" | "forces" | "bolts" | "shoes" | "nodes")
     };
     steps.filter(listing).collect::<Vec<_>>().join(", ").replace('_', " ")
 }

@@ -82,6 +82,7 @@ fn follow(document: &mut Document, path: &str, old: &str, new: &str) {
             for node in document.line.iter_mut().flat_map(|line| &mut line.nodes) {
                 node.rider_mut().as_mut().map(rename);
             }
+            document.pulls.iter_mut().for_each(|pull| rename(&mut pull.rider));
         }
         ["riders", rider, "plates", _] => {
             let Some(rider) = document.riders.iter_mut().find(|known| known.name == *rider) else { return };
@@ -96,6 +97,7 @@ fn follow(document: &mut Document, path: &str, old: &str, new: &str) {
             }
             rider.loads.iter_mut().filter_map(|load| load.on.as_mut()).for_each(rename);
             rider.grip.iter_mut().filter_map(|grip| grip.on.as_mut()).for_each(rename);
+            rider.forces.iter_mut().filter_map(|force| force.on.as_mut()).for_each(rename);
             rider.points.iter_mut().filter_map(|point| point.on.as_mut()).for_each(rename);
         }
         ["parts", _] => {

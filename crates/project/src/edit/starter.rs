@@ -40,6 +40,7 @@ pub fn new_document(name: &str, section: &str, length: f64, stand: Stand) -> Doc
         resistance: Resistance::default(),
         parts: Vec::new(),
         materials: Vec::new(),
+        pulls: Vec::new(),
         measured: Vec::new(),
         costs: Default::default(),
         trials: Vec::new(),
@@ -147,6 +148,7 @@ pub fn rider(
         }],
         loads: Vec::new(),
         grip: None,
+        forces: Vec::new(),
         points: Vec::new(),
     };
     add(document, Addition::Rider(rider))
@@ -166,6 +168,7 @@ pub fn counterweight(document: &Document, of: &str) -> EditResult {
     copy.name.clone_from(&name);
     copy.loads.clear();
     copy.grip = None;
+    copy.forces.clear();
     copy.points.clear();
     copy.moves = Moves::Linked(Number::of(-1.0));
     copy.at = Length::typed(&format!(

@@ -125,6 +125,7 @@ pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::S
                 plates: rider.plates,
                 loads: rider.loads,
                 grip: rider.grip,
+                forces: Vec::new(),
                 points: Vec::new(),
             }
         })
@@ -144,6 +145,7 @@ pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::S
         resistance: draft.resistance,
         parts: draft.parts,
         materials: draft.materials,
+        pulls: Vec::new(),
         measured: Vec::new(),
         costs: Default::default(),
         trials: draft.trials,

@@ -42,14 +42,11 @@ pub(super) fn resolve(context: &mut Context<'_>, line: &Line, riders: &HashMap<&
                 name: anchor.name.clone(),
                 rider,
                 at: plane.point(spot(context, &anchor.at, &path)),
+                tail: anchor.tail.as_ref().map_or(TAIL, |tail| context.number(tail, &path, "tail")),
             }),
-            Node::Idler(roller) => {
-                pulley(context, roller, &belt, rider, &path, |_| motion::PulleyKind::Idler)
-            }
-            Node::Post(roller) => pulley(context, roller, &belt, rider, &path, |_| motion::PulleyKind::Post),
-            Node::Driven(roller) => {
-                pulley(context, roller, &belt, rider, &path, |teeth| motion::PulleyKind::Driven { teeth })
-            }
+            Node::Idler(roller) => pulley(context, roller, &belt, rider, &path, motion::PulleyKind::Idler),
+            Node::Post(roller) => pulley(context, roller, &belt, rider, &path, motion::PulleyKind::Post),
+            Node::Driven(roller) => pulley(context, roller, &belt, rider, &path, motion::PulleyKind::Driven),
         });
     }
     motion::Line {
@@ -73,21 +70,42 @@ pub(super) fn resolve(context: &mut Context<'_>, line: &Line, riders: &HashMap<&
             "line/post_friction",
             motion::Coefficient::assumed(0.25),
         ),
+        pretension: coefficient(
+            context,
+            line.pretension.as_ref(),
+            "line/pretension",
+            motion::Coefficient::assumed(PRETENSION),
+        ),
+        working_pull: belt.working_pull,
     }
 }
+
+/// Line held in a clamp beyond the place where it is clamped, if nothing is said (mm): ten teeth of a small
+/// belt, own choice.
+const TAIL: f64 = 20.0;
+
+/// Pull put into a line on which no weight hangs, if nothing is said (N): own assumption for small belts.
+const PRETENSION: f64 = 10.0;
 
 struct Belt {
     kind: motion::LineKind,
     width: f64,
     thickness: f64,
     mass_per_metre: f64,
+    working_pull: Option<f64>,
 }
 
 fn belt(context: &mut Context<'_>, line: &Line) -> Belt {
     let part = context.part(PartKind::Belt, &line.part, "line/part");
     let Some((part, PartForm::Belt(belt))) = part.map(|part| (part, &part.form)) else {
         context.unusable = true;
-        return Belt { kind: motion::LineKind::Flat, width: 0.0, thickness: 0.0, mass_per_metre: 0.0 };
+        return Belt {
+            kind: motion::LineKind::Flat,
+            width: 0.0,
+            thickness: 0.0,
+            mass_per_metre: 0.0,
+            working_pull: None,
+        };
     };
     let catalogue = &context.catalogue;
     Belt {
@@ -101,6 +119,7 @@ fn belt(context: &mut Context<'_>, line: &Line) -> Belt {
         width: catalogue.number(part, &belt.width, "width"),
         thickness: catalogue.number(part, &belt.thickness, "thickness"),
         mass_per_metre: catalogue.number(part, &belt.mass_per_length, "mass_per_length"),
+        working_pull: belt.working_pull.as_ref().map(|pull| catalogue.number(part, pull, "working_pull")),
     }
 }
 
@@ -135,7 +154,7 @@ fn pulley(
     belt: &Belt,
     rider: Option<usize>,
     path: &str,
-    kind: impl Fn(u32) -> motion::PulleyKind,
+    kind: motion::PulleyKind,
 ) -> Option<motion::LineNode> {
     let part = context.part(PartKind::Pulley, &roller.part, &join(path, "part"));
     let Some((part, PartForm::Pulley(pulley))) = part.map(|part| (part, &part.form)) else {
@@ -156,14 +175,12 @@ fn pulley(
             .remedy("choose a wider pulley or a narrower line"),
         );
     }
+    // A solid disc with a bore, ½·m·(R² + r²), where the part states nothing.
+    let inner = 0.5 * bore;
+    let mass = context.mass_of(part, PI * (rim * rim - inner * inner).max(0.0) * width);
     let inertia = match &pulley.inertia {
         Some(inertia) => context.catalogue.number(part, inertia, "inertia"),
-        None => {
-            // A solid disc with a bore: ½·m·(R² + r²).
-            let inner = 0.5 * bore;
-            let mass = context.mass_of(part, PI * (rim * rim - inner * inner).max(0.0) * width);
-            0.5 * mass * (rim * rim + inner * inner)
-        }
+        None => 0.5 * mass * (rim * rim + inner * inner),
     };
     Some(motion::LineNode::Pulley(motion::Pulley {
         name: roller.name.clone(),
@@ -175,12 +192,14 @@ fn pulley(
             Turn::Left => motion::Turn::Left,
             Turn::Right => motion::Turn::Right,
         },
-        kind: kind(teeth),
+        kind,
         width,
         bore,
         // The cast saturates.
         bearings: bearings.round() as u32,
         inertia,
+        mass,
+        teeth,
     }))
 }
 

@@ -22,7 +22,7 @@ pub(super) struct Frame<'a> {
 
 impl Frame<'_> {
     /// The level places count from; reports an unknown plate.
-    fn base(&self, context: &mut Context<'_>, rider: &Rider, on: Option<&str>, path: &str) -> f64 {
+    pub(super) fn base(&self, context: &mut Context<'_>, rider: &Rider, on: Option<&str>, path: &str) -> f64 {
         let Some(name) = on else { return 0.0 };
         if let Some(level) = self.floor.get(name) {
             return *level;

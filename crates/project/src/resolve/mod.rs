@@ -1,6 +1,7 @@
 //! From the document to plain numbers.
 
 mod catalogue;
+mod forces;
 mod line;
 mod loads;
 mod outlines;
@@ -164,6 +165,7 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         limits,
         drive,
         resistance: resistance(context),
+        pulls: forces::pulls(context, &riders.numbers),
     }
 }
 
@@ -172,9 +174,9 @@ fn drive(context: &mut Context<'_>, line: Option<&motion::Line>) -> motion::Driv
     let driven = line.map_or(0, |line| {
         line.nodes
             .iter()
-            .filter(|node| {
-                matches!(node, motion::LineNode::Pulley(p) if matches!(p.kind, motion::PulleyKind::Driven { .. }))
-            })
+            .filter(
+                |node| matches!(node, motion::LineNode::Pulley(p) if p.kind == motion::PulleyKind::Driven),
+            )
             .count()
     });
     if driven != 1 {
@@ -227,7 +229,11 @@ fn coefficient<K: Kind>(
     path: &str,
     default: motion::Coefficient,
 ) -> motion::Coefficient {
-    let Some(size) = given else { return default };
+    given.map_or(default, |size| self::given(context, size, path))
+}
+
+/// A coefficient of the document.
+fn given<K: Kind>(context: &Context<'_>, size: &Size<K>, path: &str) -> motion::Coefficient {
     let value = context.values.toleranced(size, || path.to_owned());
     let basis = match value.spread {
         // ±3 standard deviations.

@@ -7,7 +7,7 @@ use glidewright_motion as motion;
 
 use super::plates::{self, Passage};
 use super::stack::{self, ResolvedStack};
-use super::{Context, loads};
+use super::{Context, forces, given, loads};
 use crate::document::{Facing, Moves, Rider, Shoe, WheelPlace};
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
@@ -110,6 +110,7 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
         context.printed.push(made.part);
     }
     let grip = rider.grip.as_ref().and_then(|grip| loads::grip(context, rider, grip, &frame));
+    let applied = rider.forces.iter().map(|force| forces::applied(context, rider, force, &frame)).collect();
     let points = rider.points.iter().map(|point| loads::watched(context, rider, point, &frame)).collect();
     let shoes = rider.shoes.iter().filter_map(|shoe| shoe_of(context, rail, shoe, &path)).collect();
     if wheels.is_empty() && rider.shoes.is_empty() {
@@ -152,6 +153,7 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
         plates,
         loads,
         grip,
+        forces: applied,
         points,
     }
 }
@@ -363,6 +365,7 @@ fn shoe_of(context: &mut Context<'_>, rail: &motion::Rail, shoe: &Shoe, path: &s
         length: context.number(&shoe.length, &base, "length"),
         press: context.number(&shoe.press, &base, "press"),
         material,
+        friction: shoe.friction.as_ref().map(|friction| given(context, friction, &join(&base, "friction"))),
         solids: solids.into_iter().map(|(solid, _, _)| solid).collect(),
         mass,
         path: base,

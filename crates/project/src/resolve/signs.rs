@@ -46,6 +46,7 @@ const POSITIVE: &[&str] = &[
     "tilt",
     "radius",
     "start_factor",
+    "working_pull",
     "stiffness",
 ];
 
@@ -70,6 +71,10 @@ const NOT_NEGATIVE: &[&str] = &[
     "shoe",
     "bending_loss",
     "post_friction",
+    "pretension",
+    "tail",
+    "friction",
+    "payload",
     "torque",
 ];
 

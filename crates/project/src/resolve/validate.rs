@@ -18,6 +18,7 @@ const LONGEST_NAME: usize = 100;
 const MOST_RIDERS: usize = 20;
 const MOST_WHEELS: usize = 100;
 const MOST_THINGS: usize = 200;
+const MOST_POINTS: usize = 1000;
 const MOST_TRIALS: usize = 500;
 const MOST_PARTS: usize = 2000;
 /// Most pieces on one screw.
@@ -38,6 +39,10 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
         checker.list(&join(&base, "shoes"), &rider.shoes, MOST_WHEELS);
         checker.list(&join(&base, "plates"), &rider.plates, MOST_WHEELS);
         checker.list(&join(&base, "loads"), &rider.loads, MOST_WHEELS);
+        checker.list(&join(&base, "forces"), &rider.forces, MOST_WHEELS);
+        for force in &rider.forces {
+            checker.amount(&join(&join(&base, "forces"), &force.name), force.table.len(), MOST_POINTS);
+        }
         checker.list(&join(&base, "points"), &rider.points, MOST_WHEELS);
         for plate in &rider.plates {
             let path = join(&join(&join(&base, "plates"), &plate.name), "features");
@@ -65,6 +70,7 @@ pub(super) fn document(document: &Document, problems: &mut Vec<Problem>) -> bool
     if let Some(line) = &document.line {
         checker.list("line/nodes", &line.nodes, MOST_WHEELS);
     }
+    checker.amount("pulls", document.pulls.len(), MOST_POINTS);
     checker.list("obstacles", &document.obstacles, MOST_THINGS);
     for obstacle in &document.obstacles {
         let path = join("obstacles", &obstacle.name);

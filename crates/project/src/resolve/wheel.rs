@@ -4,7 +4,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 
 use glidewright_motion as motion;
 
-use super::Context;
+use super::{Context, given};
 use crate::document::{Part, PartForm, PartKind, Running, WheelPart};
 use crate::problem::Problem;
 
@@ -19,6 +19,10 @@ pub(super) fn resolve(context: &mut Context<'_>, part: &Part, wheel: &WheelPart)
         bore: catalogue.number(bearing_part, &bearing.bore, "bore"),
         outer: catalogue.number(bearing_part, &bearing.outer, "outer"),
         width: catalogue.number(bearing_part, &bearing.width, "width"),
+        no_load_torque: bearing.no_load_torque.as_ref().map(|torque| {
+            let path = format!("parts/{}/no_load_torque", bearing_part.name);
+            given(context, torque, &path)
+        }),
     };
     let outer = catalogue.size(part, &wheel.outer, "outer");
     let width = catalogue.number(part, &wheel.width, "width");

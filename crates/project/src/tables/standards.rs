@@ -236,6 +236,7 @@ pub(super) fn bearings() -> Vec<Part> {
             bore: Length::of(row.bore_mm),
             outer: Length::of(row.outer_mm),
             width: Length::of(row.width_mm),
+            no_load_torque: None,
         });
         let also = twin.map(str::to_owned).into_iter().collect();
         let cost = guide_price("bearing", row.bore_mm);

@@ -157,6 +157,7 @@ pub(super) fn belts() -> Vec<Part> {
                 width: row.width_mm.into(),
                 thickness: row.thickness_mm.into(),
                 mass_per_length: LinearDensity::of(row.mass_g_per_m),
+                working_pull: None,
             });
             Some(ware(row.name, form, String::new(), row.cost_per_m, row.note))
         })

@@ -190,6 +190,7 @@ fn remove(document: &mut Document, path: &str) -> Result<(), Problem> {
             document.sizes.entries.len() < before
         }
         ["riders", name] => take(&mut document.riders, name),
+        ["pulls", number] => take_pull(document, number),
         ["riders", rider, rest @ ..] => {
             document.riders.iter_mut().find(|known| known.name == *rider).is_some_and(|rider| match rest {
                 ["grip"] => rider.grip.take().is_some(),
@@ -198,6 +199,7 @@ fn remove(document: &mut Document, path: &str) -> Result<(), Problem> {
                 ["shoes", name] => take(&mut rider.shoes, name),
                 ["plates", name] => take(&mut rider.plates, name),
                 ["loads", name] => take(&mut rider.loads, name),
+                ["forces", name] => take(&mut rider.forces, name),
                 ["points", name] => take(&mut rider.points, name),
                 ["plates", plate, "features", name] => rider
                     .plates
@@ -232,6 +234,14 @@ fn take<T: Named>(things: &mut Vec<T>, name: &str) -> bool {
     let before = things.len();
     things.retain(|thing| thing.name() != name);
     things.len() < before
+}
+
+/// Takes the pull with this number, counted from 1.
+fn take_pull(document: &mut Document, number: &str) -> bool {
+    let at = number.parse::<usize>().ok().and_then(|number| number.checked_sub(1));
+    let Some(at) = at.filter(|at| *at < document.pulls.len()) else { return false };
+    document.pulls.remove(at);
+    true
 }
 
 fn take_piece(stack: &mut Stack, name: &str) -> bool {

@@ -35,7 +35,7 @@ fn as_kind(node: &Node, to: usize) -> Node {
         },
     };
     match to {
-        0 => Node::Anchor(Anchor { name: roller.name, rider: roller.rider, at: roller.at }),
+        0 => Node::Anchor(Anchor { name: roller.name, rider: roller.rider, at: roller.at, tail: None }),
         1 => Node::Idler(roller),
         2 => Node::Post(Roller { part: "post 8".to_owned(), ..roller }),
         _ => Node::Driven(roller),

@@ -250,6 +250,7 @@ pub fn shoe(shared: &Shared<'_>, rider: &Rider) -> Shoe {
         length: Length::of(40.0),
         press: Length::default(),
         material: "POM".to_owned(),
+        friction: None,
         mass: Some(Mass::of(10.0)),
         bodies: Vec::new(),
     }

@@ -248,7 +248,7 @@ fn node(line: &Line, name: &str, bench: &Bench) -> Option<Movable> {
     };
     let resolved = bench.fixture.line.as_ref()?;
     let (rider, at) = resolved.nodes.iter().find_map(|known| match known {
-        LineNode::Anchor { name: own, rider, at } if own == name => Some((*rider, *at)),
+        LineNode::Anchor { name: own, rider, at, .. } if own == name => Some((*rider, *at)),
         LineNode::Pulley(pulley) if pulley.name == name => {
             Some((pulley.rider, resolved.plane.point(pulley.centre)))
         }

@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use glam::DVec2;
-use glidewright_motion::{BodyId, LineKind, LineNode, Owner, PathElement, PulleyKind, Role};
+use glidewright_motion::{BodyId, LineKind, LineNode, Owner, PathElement, Role};
 
 use super::{Shown, anchor, home};
 use crate::drawing::{CentreCross, Dimension, DimensionKind, Label, Panel, Path, Polyline, Rect, Shape};
@@ -134,7 +134,7 @@ fn strand(panel: &mut Panel, shown: &Shown<'_>) {
 fn anchors(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect, placer: &mut Placer) {
     let middle = panel.pt(world.middle());
     for node in &shown.line.nodes {
-        let LineNode::Anchor { name, rider, at } = node else { continue };
+        let LineNode::Anchor { name, rider, at, .. } = node else { continue };
         let at = shown.flat(anchor(scene, shown.line, *rider, *at));
         let tone = rider.map_or(Tone::Outline, |number| rider_tones(number).1);
         let clamp = Path::rect(Rect::about(DVec2::ZERO, DVec2::splat(8.0)));
@@ -171,8 +171,8 @@ fn wraps(panel: &mut Panel, shown: &Shown<'_>, placer: &mut Placer) {
         let c = shown.flat(centre);
         let middle = shown.flat(centre + DVec2::from_angle(start + 0.5 * sweep) * radius);
         let mut text = format!("{}\n{}°", pulley.name, number(sweep.abs().to_degrees(), 1));
-        if let (PulleyKind::Driven { teeth }, LineKind::Toothed { .. }) = (pulley.kind, shown.line.kind) {
-            let mesh = f64::from(teeth) * sweep.abs() / std::f64::consts::TAU;
+        if let (1.., LineKind::Toothed { .. }) = (pulley.teeth, shown.line.kind) {
+            let mesh = f64::from(pulley.teeth) * sweep.abs() / std::f64::consts::TAU;
             text.push_str(&format!("\n{} teeth in mesh", number(mesh, 1)));
         }
         let size = text

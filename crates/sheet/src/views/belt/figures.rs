@@ -1,6 +1,6 @@
 //! The figures of a line.
 
-use glidewright_motion::{LineKind, LineNode, PathElement, PulleyKind};
+use glidewright_motion::{LineKind, LineNode, PathElement};
 
 use super::Shown;
 use crate::look::{Tone, number};
@@ -37,7 +37,8 @@ pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
                 let text = format!("{}°, {}", number(sweep.abs().to_degrees(), 1), mm(length));
                 rows.push(Row::new(format!("round {}", name(node)), text));
                 let Some(LineNode::Pulley(pulley)) = line.nodes.get(node) else { continue };
-                if let (PulleyKind::Driven { teeth }, LineKind::Toothed { .. }) = (pulley.kind, line.kind) {
+                if let (1.., LineKind::Toothed { .. }) = (pulley.teeth, line.kind) {
+                    let teeth = pulley.teeth;
                     let mesh = f64::from(teeth) * sweep.abs() / std::f64::consts::TAU;
                     let row = Row::new("  teeth in mesh", format!("{} of {teeth}", number(mesh, 1)));
                     rows.push(if mesh < MESH { row.toned(Tone::Marginal) } else { row });

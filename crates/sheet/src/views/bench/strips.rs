@@ -16,7 +16,7 @@ pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
     match kind {
         StripKind::Clearance | StripKind::Effort => true,
         StripKind::Torque => !curves.torque_up.is_empty(),
-        StripKind::Resistance => !curves.running.is_empty(),
+        StripKind::Resistance => !curves.running_up.is_empty(),
         StripKind::WheelLoads => scene
             .rider_in_focus()
             .and_then(|number| scene.fixture.riders.get(number))
@@ -95,18 +95,18 @@ fn resistance(scene: &Scene<'_>) -> StripData {
         ("belt", Tone::Belt, Dash::Solid, None),
     ];
     let ratios: Vec<f64> =
-        (0..curves.resistance.len()).map(|rider| forces::ratio(scene.fixture, rider).abs()).collect();
+        (0..curves.resistance_up.len()).map(|rider| forces::ratio(scene.fixture, rider).abs()).collect();
     let mut below = vec![0.0; curves.travel.len()];
     let mut data = StripData { unit: "N".into(), decimals: 3, ..StripData::default() };
     for (name, tone, dash, cause) in causes {
         let share = |station: usize| match cause {
-            None => curves.line_loss.get(station).copied().unwrap_or(0.0),
+            None => curves.line_loss_up.get(station).copied().unwrap_or(0.0),
             Some(cause) => curves
-                .resistance
+                .resistance_up
                 .iter()
                 .zip(&ratios)
                 .filter_map(|(stations, ratio)| Some((stations.get(station)?, ratio)))
-                .map(|(wheels, ratio)| ratio * wheels.iter().map(cause).sum::<f64>())
+                .map(|(rider, ratio)| ratio * rider.wheels.iter().map(cause).sum::<f64>())
                 .sum(),
         };
         let shares: Vec<f64> = (0..below.len()).map(share).collect();
@@ -260,10 +260,10 @@ fn effort(scene: &Scene<'_>) -> StripData {
         series(name, tone, dash, travel, values.iter().copied())
     };
     // As wide as what it takes to break away: within it the imbalance is held.
-    let nothing = curves.breakaway.iter().map(|_| f64::NAN);
+    let nothing = curves.breakaway_up.iter().map(|_| f64::NAN);
     let mut held = series("held", Tone::Clear, Dash::Dotted, travel, nothing);
-    held.low = curves.breakaway.iter().map(|b| -b).collect();
-    held.high.clone_from(&curves.breakaway);
+    held.low = curves.breakaway_up.iter().map(|b| -b).collect();
+    held.high.clone_from(&curves.breakaway_down);
     let [up, down] = senses(scene);
     let limit = scene.fixture.limits.effort;
     let by_hand = scene.fixture.drive == Drive::Hand;

@@ -31,7 +31,7 @@ const FIGURES: &[Figure] = &[
         let curves = &s.results.curves;
         largest(curves.effort_up.iter().chain(&curves.effort_down))
     }),
-    ("running resistance", "N", 2, Better::Less, |s| greatest(&s.results.curves.running)),
+    ("running resistance", "N", 2, Better::Less, |s| greatest(&s.results.curves.running_up)),
     ("greatest imbalance", "N", 2, Better::Less, |s| largest(s.results.curves.imbalance.iter())),
     ("stays where left", "%", 0, Better::More, held),
     ("greatest wheel load", "N", 1, Better::Less, |s| wheels(s, |wheel| wheel.normal)),

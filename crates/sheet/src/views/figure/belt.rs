@@ -91,7 +91,8 @@ pub(in crate::views) fn draw_pulley(
             let hub = (1.6 * 0.5 * pulley.bore).min(0.6 * rim);
             sketch.area_with(Path::circle(centre, hub), Tone::Bearing, pen);
         }
-        PulleyKind::Driven { teeth } => {
+        PulleyKind::Driven => {
+            let teeth = pulley.teeth;
             // Its teeth as a ring of ticks.
             let mut ring = Path::new();
             if sketch.shows(rim / f64::from(teeth.max(1)), 0.35) {

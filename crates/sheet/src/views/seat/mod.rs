@@ -115,9 +115,9 @@ impl<'a> Seat<'a> {
             contacts,
             pressure: loads.and_then(|l| l.wheels.get(number)).map_or(f64::NAN, |load| load.pressure),
             resistance: curves
-                .resistance
+                .resistance_up
                 .get(owner)
-                .and_then(|stations| stations.get(after)?.get(number))
+                .and_then(|stations| stations.get(after)?.wheels.get(number))
                 .copied(),
         })
     }

@@ -1,11 +1,13 @@
 //! How riders stand under load, as JSON: pose, sag, play, preload, contact patches.
 
 use glidewright_motion::loads::{Carrier, Play, Range, RiderLoads};
-use glidewright_motion::{Contributor, PairResult, PointSag, Results, Rider, RiderResults, Tolerance};
+use glidewright_motion::{
+    Contributor, PairResult, PointSag, Results, Rider, RiderResistance, RiderResults, Tolerance,
+};
 use serde_json::{Value, json};
 
 /// How one rider stands.
-pub fn rider(results: &Results, number: usize, rider: &Rider) -> Option<Value> {
+pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Option<Value> {
     let standing = results.riders.get(number)?;
     let travel = |station: usize| results.curves.travel.get(station);
     let preload: Vec<_> = rider
@@ -79,7 +81,7 @@ fn moving(standing: &RiderResults) -> Value {
 }
 
 /// The contacts of a wheel or shoe, each with its force and patch against travel.
-pub fn contacts(results: &Results, number: usize, carrier: Carrier) -> Value {
+pub(super) fn contacts(results: &Results, number: usize, carrier: Carrier) -> Value {
     let Some(standing) = results.riders.get(number) else { return Value::Null };
     let mine = standing.contacts.iter().enumerate().filter(|(_, contact)| contact.carrier == carrier);
     mine.map(|(i, contact)| {
@@ -103,9 +105,13 @@ pub fn contacts(results: &Results, number: usize, carrier: Carrier) -> Value {
 }
 
 /// The loads of a rider's shoes against travel.
-pub fn shoes(results: &Results, number: usize, rider: &Rider) -> Value {
+pub(super) fn shoes(results: &Results, number: usize, rider: &Rider) -> Value {
     let of = |shoe: usize, pick: fn(&glidewright_motion::loads::ShoeLoad) -> f64| {
         loads(results, number).iter().filter_map(|l| l.shoes.get(shoe)).map(pick).collect::<Vec<_>>()
+    };
+    let friction = |set: &[Vec<RiderResistance>], shoe: usize| {
+        let stations = set.get(number).map_or(&[][..], |stations| stations);
+        stations.iter().filter_map(|s| s.shoes.get(shoe)).copied().collect::<Vec<_>>()
     };
     rider
         .shoes
@@ -119,6 +125,8 @@ pub fn shoes(results: &Results, number: usize, rider: &Rider) -> Value {
                 "normal_sum_n": of(shoe, |l| l.normal),
                 "centre_x_mm": of(shoe, |l| l.centre),
                 "peak_pressure_mpa": of(shoe, |l| l.pressure),
+                "friction_up_n": friction(&results.curves.resistance_up, shoe),
+                "friction_down_n": friction(&results.curves.resistance_down, shoe),
                 "contacts": contacts(results, number, Carrier::Shoe(shoe)),
             })
         })
@@ -126,7 +134,7 @@ pub fn shoes(results: &Results, number: usize, rider: &Rider) -> Value {
 }
 
 /// What takes of a pair's gap.
-pub fn takes(pair: &PairResult) -> Value {
+pub(super) fn takes(pair: &PairResult) -> Value {
     json!({
         "tilt_mm": pair.tilt(),
         "play_mm": pair.play,
@@ -136,7 +144,7 @@ pub fn takes(pair: &PairResult) -> Value {
 }
 
 /// The tolerance of a gap with its contributors.
-pub fn tolerance(tolerance: &Tolerance) -> Value {
+pub(super) fn tolerance(tolerance: &Tolerance) -> Value {
     let contributor = |c: &Contributor| {
         json!({
             "label": c.label,

@@ -1,0 +1,131 @@
+//! Can the motor do what is asked of it?
+
+use super::Known;
+use crate::{Drive, DriveFigures, Finding, Move, Severity, Way, interpolated};
+
+/// A motor should be able to give this much more torque than is needed: steppers lose steps before they
+/// stall (common practice, no source).
+const RESERVE: f64 = 1.3;
+
+pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
+    let (Some(drive), Drive::Motor(motor)) = (known.drive, &known.fixture.drive) else { return Vec::new() };
+    let mut findings = Vec::new();
+    if let Some((fastest, _)) = motor.torque_by_speed.last()
+        && drive.peak_speed > *fastest
+    {
+        findings.push(Finding {
+            code: "drive.speed",
+            severity: Severity::Fails,
+            title: format!("{} would have to turn at {:.0} rev/min", motor.name, drive.peak_speed),
+            reason: format!(
+                "Its torque curve ends at {fastest:.0} rev/min. A lower speed, or a larger driven pulley, cures it."
+            ),
+            paths: vec!["drive".into()],
+            value: Some(drive.peak_speed),
+            limit: Some(*fastest),
+            unit: "rev/min",
+            ..Finding::blank()
+        });
+    }
+    findings.push(torque(drive, &motor.name, &motor.torque_by_speed));
+    findings
+}
+
+/// The place where available over needed torque is least.
+struct Tightest {
+    needs: f64,
+    has: f64,
+    speed: f64,
+    travel: f64,
+    starting: bool,
+}
+
+fn tightest(stroke: &Move, curve: &[(f64, f64)]) -> Option<Tightest> {
+    let running = stroke.available.iter().zip(&stroke.torque).zip(&stroke.pulley_speed).zip(&stroke.travel);
+    let running = running.map(|(((has, needs), speed), travel)| Tightest {
+        needs: needs.abs(),
+        has: *has,
+        speed: *speed,
+        travel: *travel,
+        starting: false,
+    });
+    let starting = Tightest {
+        needs: stroke.starting_torque.abs(),
+        has: interpolated(curve, 0.0)?,
+        speed: 0.0,
+        travel: *stroke.travel.first()?,
+        starting: true,
+    };
+    running
+        .chain([starting])
+        .filter(|place| place.needs > 0.0)
+        .min_by(|a, b| (a.has / a.needs).total_cmp(&(b.has / b.needs)))
+}
+
+fn torque(drive: &DriveFigures, name: &str, curve: &[(f64, f64)]) -> Finding {
+    let ratio = drive.inertia_ratio().map_or_else(String::new, |ratio| {
+        format!(" What moves counts {ratio:.1} times the rotor's inertia at the motor.")
+    });
+    let figures = format!(
+        "A stroke takes {:.2} s. Peak torque {:.1} N·mm, root mean square {:.1} N·mm over a stroke up and down.{ratio}",
+        drive.up.duration(),
+        drive.peak_torque,
+        drive.rms_torque
+    );
+    let place = [&drive.up, &drive.down]
+        .into_iter()
+        .filter_map(|stroke| Some((tightest(stroke, curve)?, stroke.towards)))
+        .min_by(|a, b| (a.0.has / a.0.needs).total_cmp(&(b.0.has / b.0.needs)));
+    let Some((place, towards)) = place else {
+        return Finding {
+            code: "drive.torque",
+            title: format!("The drive takes up to {:.1} N·mm", drive.peak_torque),
+            reason: format!("{figures} No torque curve is given to hold it against."),
+            paths: vec!["drive".into()],
+            value: Some(drive.peak_torque),
+            unit: "N·mm",
+            ..Finding::blank()
+        };
+    };
+    let margin = place.has / place.needs;
+    let way = match towards {
+        Way::Growing => "growing",
+        Way::Falling => "falling",
+    };
+    let doing = if place.starting { "to break away" } else { "" };
+    let severity = if margin < 1.0 {
+        Severity::Fails
+    } else if margin < RESERVE {
+        Severity::Marginal
+    } else {
+        Severity::Note
+    };
+    let title = match severity {
+        Severity::Fails => {
+            format!("{name} is too weak: {:.1} N·mm needed, {:.1} there", place.needs, place.has)
+        }
+        Severity::Marginal => format!("{name} has only {margin:.2} times the torque it needs"),
+        Severity::Note => format!("{name} has {margin:.1} times the torque it needs"),
+    };
+    let advice = if severity == Severity::Note {
+        ""
+    } else {
+        " Less acceleration, less speed, less mass or a smaller driven pulley needs less; steppers lose steps before they stall, so some reserve is usual (common practice, no source)."
+    };
+    let doing = if doing.is_empty() { String::new() } else { format!(" {doing}") };
+    Finding {
+        code: "drive.torque",
+        severity,
+        title,
+        reason: format!(
+            "Tightest at travel {:.1} mm towards {way} travel, at {:.0} rev/min: {:.1} N·mm needed{doing}, {:.1} N·mm available. {figures}{advice}",
+            place.travel, place.speed, place.needs, place.has
+        ),
+        paths: vec!["drive".into()],
+        value: Some(place.needs),
+        limit: Some(place.has),
+        unit: "N·mm",
+        at_travel: Some(place.travel),
+        ..Finding::blank()
+    }
+}

@@ -1,0 +1,224 @@
+//! Is the belt or cord as the fixture needs it: length, teeth, pull, sag?
+
+use super::Known;
+use crate::line::FULL_MESH;
+use crate::{Finding, LineFigures, LineKind, LineNode, Severity, teeth_factor};
+
+pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
+    let Some(figures) = known.line else { return Vec::new() };
+    let mut findings = Vec::new();
+    findings.extend(length(known, figures));
+    findings.extend(slack(known, figures));
+    findings.extend(teeth(known, figures));
+    findings.extend(pull(known, figures));
+    findings.extend(sag(known, figures));
+    findings.extend(whole_teeth(known, figures));
+    findings
+}
+
+fn node_name(known: &Known<'_>, number: usize) -> String {
+    match known.fixture.line.as_ref().and_then(|line| line.nodes.get(number)) {
+        Some(LineNode::Anchor { name, .. }) => name.clone(),
+        Some(LineNode::Pulley(pulley)) => pulley.name.clone(),
+        None => format!("place {}", number + 1),
+    }
+}
+
+fn node_path(known: &Known<'_>, number: usize) -> String {
+    format!("line/nodes/{}", node_name(known, number))
+}
+
+fn line_name<'a>(known: &Known<'a>) -> &'a str {
+    known.fixture.line.as_ref().map_or("line", |line| line.name.as_str())
+}
+
+/// A path that needs this much more or less line over the stroke is taken up by the clamps' and the belt's
+/// own give (mm; own choice).
+const TAKEN_UP: f64 = 0.05;
+
+/// Do the riders' ratios fit the path?
+fn length(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
+    (figures.length_change > TAKEN_UP).then(|| {
+        let cure = figures.fitting_ratio.and_then(|(rider, ratio)| {
+            let rider = known.fixture.riders.get(rider)?;
+            Some((rider, ratio))
+        });
+        let reason = match cure {
+            Some((rider, ratio)) => format!(
+                "A belt does not stretch that far. As it runs, {} moves by {ratio:.3} times the lead's travel.",
+                rider.name
+            ),
+            None => "A belt does not stretch that far. Spans that lean change length as riders pass, and linked ratios must follow from the path.".to_owned(),
+        };
+        Finding {
+            code: "belt.length_changes",
+            severity: Severity::Fails,
+            title: format!(
+                "The path of {} changes length by {:.2} mm over the stroke",
+                line_name(known),
+                figures.length_change
+            ),
+            reason,
+            paths: std::iter::once("line".to_owned())
+                .chain(cure.map(|(rider, _)| rider.path.clone()))
+                .collect(),
+            value: Some(figures.length_change),
+            limit: Some(TAKEN_UP),
+            unit: "mm",
+            ..Finding::blank()
+        }
+    })
+}
+
+/// Would a span have to push?
+fn slack(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
+    let span = figures.spans.iter().min_by(|a, b| a.pull.0.total_cmp(&b.pull.0))?;
+    (span.pull.0 < 0.0).then(|| {
+        let (a, b) = (node_name(known, span.nodes.0), node_name(known, span.nodes.1));
+        Finding {
+            code: "belt.slack",
+            severity: Severity::Marginal,
+            title: format!("{} goes slack between {a} and {b}", line_name(known)),
+            reason: format!(
+                "It would have to push with {:.2} N there, which a line cannot. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.",
+                -span.pull.0
+            ),
+            paths: vec!["line".into()],
+            value: Some(span.pull.0),
+            limit: Some(0.0),
+            unit: "N",
+            ..Finding::blank()
+        }
+    })
+}
+
+/// Enough teeth in mesh where a toothed belt is driven?
+fn teeth(known: &Known<'_>, figures: &LineFigures) -> Vec<Finding> {
+    figures
+        .wraps
+        .iter()
+        .filter(|wrap| is_driven(known, wrap.node))
+        .filter_map(|wrap| Some((wrap, wrap.teeth_in_mesh?)))
+        .filter(|(_, teeth)| *teeth < FULL_MESH)
+        .map(|(wrap, teeth)| Finding {
+            code: "belt.teeth_in_mesh",
+            severity: Severity::Marginal,
+            title: format!("Only {teeth:.1} teeth are in mesh on {}", node_name(known, wrap.node)),
+            reason: format!(
+                "Below {FULL_MESH:.0} teeth a belt bears less than its full pull: here {:.0} % of it (teeth-in-mesh factor of ISO 5295, from memory). More wrap or a larger pulley cures it.",
+                100.0 * teeth_factor(teeth)
+            ),
+            paths: vec![node_path(known, wrap.node)],
+            value: Some(teeth),
+            limit: Some(FULL_MESH),
+            unit: "teeth",
+            ..Finding::blank()
+        })
+        .collect()
+}
+
+fn is_driven(known: &Known<'_>, node: usize) -> bool {
+    matches!(
+        known.fixture.line.as_ref().and_then(|line| line.nodes.get(node)),
+        Some(LineNode::Pulley(pulley)) if pulley.kind == crate::PulleyKind::Driven
+    )
+}
+
+/// Does the line bear its pull?
+fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
+    let line = known.fixture.line.as_ref()?;
+    let rated = line.working_pull?;
+    let driven = figures.wraps.iter().find(|wrap| is_driven(known, wrap.node));
+    let factor = driven.and_then(|wrap| wrap.teeth_in_mesh).map_or(1.0, teeth_factor);
+    let span = figures.spans.iter().map(|span| span.pull.1).fold(0.0, f64::max);
+    let driving = known.drive.map_or(0.0, |drive| {
+        let forces = drive.up.force.iter().chain(&drive.down.force);
+        forces.fold(0.0_f64, |most, force| most.max(force.abs()))
+    });
+    let (needs, bears) = if driving / factor > span { (driving, rated * factor) } else { (span, rated) };
+    (needs > bears).then(|| Finding {
+        code: "belt.pull",
+        severity: Severity::Fails,
+        title: format!("{} must bear {needs:.1} N and is rated for {bears:.1} N", line.name),
+        reason: format!(
+            "Its maker states {rated:.1} N{}. A wider belt, or less load and acceleration, cures it.",
+            if factor < 1.0 {
+                format!(", of which {:.0} % remain with so few teeth in mesh", 100.0 * factor)
+            } else {
+                String::new()
+            }
+        ),
+        paths: vec!["line/part".into()],
+        value: Some(needs),
+        limit: Some(bears),
+        unit: "N",
+        ..Finding::blank()
+    })
+}
+
+/// Share of the asked gap that a span's sag may take before straight spans are too rough a picture (own
+/// choice).
+const SAG_SHARE: f64 = 0.5;
+
+/// May its sag be ignored? Spans are drawn and checked straight.
+fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
+    let span = figures.spans.iter().max_by(|a, b| a.sag.total_cmp(&b.sag))?;
+    let limit = SAG_SHARE * known.fixture.limits.gap;
+    (span.sag > limit).then(|| {
+        let (a, b) = (node_name(known, span.nodes.0), node_name(known, span.nodes.1));
+        let title = if span.sag.is_finite() {
+            format!("{} sags by up to {:.2} mm between {a} and {b}", line_name(known), span.sag)
+        } else {
+            format!("{} hangs loose between {a} and {b}", line_name(known))
+        };
+        Finding {
+            code: "belt.sag",
+            severity: Severity::Marginal,
+            title,
+            reason: format!(
+                "Its span of up to {:.0} mm is drawn and checked straight; that is true enough up to {limit:.2} mm, half the asked gap. More pretension reduces it in proportion.",
+                span.length.1
+            ),
+            paths: vec!["line".into()],
+            value: span.sag.is_finite().then_some(span.sag),
+            limit: Some(limit),
+            unit: "mm",
+            ..Finding::blank()
+        }
+    })
+}
+
+/// Whole teeth between the clamps.
+fn whole_teeth(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
+    let whole = figures.whole_teeth?;
+    let line = known.fixture.line.as_ref()?;
+    let LineKind::Toothed { pitch } = line.kind else { return None };
+    let last = line.nodes.len().saturating_sub(1);
+    let way = if whole.anchor_shift >= 0.0 { "away from" } else { "towards" };
+    /// A shift of less than this is no shift (mm).
+    const NONE: f64 = 0.005;
+    let shift = if whole.anchor_shift.abs() < NONE {
+        "The clamps stand right for it.".to_owned()
+    } else {
+        format!(
+            "With toothed clamps that asks one of them to stand {:.2} mm along the belt {way} the other, or a tensioner to take it up.",
+            whole.anchor_shift.abs()
+        )
+    };
+    Some(Finding {
+        code: "belt.whole_teeth",
+        severity: Severity::Note,
+        title: format!(
+            "{}: {:.0} teeth between its clamps; cut {:.0} mm",
+            line.name, whole.teeth, figures.cut_length
+        ),
+        reason: format!(
+            "{:.2} mm between the clamps are {:.2} pitches of {pitch} mm. {shift} {:.0} mm of the cut length lie in the clamps.",
+            figures.length, whole.pitches, figures.tails
+        ),
+        paths: vec![node_path(known, 0), node_path(known, last)],
+        value: Some(whole.anchor_shift),
+        unit: "mm",
+        ..Finding::blank()
+    })
+}

@@ -1,0 +1,137 @@
+//! Where could a finger be caught?
+
+use super::Known;
+use crate::{Body, Finding, Owner, Role, Severity, rider_x};
+
+/// Least gaps against crushing (mm), ISO 13854 as printed by an accident insurer.
+const LEAST_GAPS: [(&str, f64); 2] = [("finger", 25.0), ("hand", 100.0)];
+
+/// A gap that closes by less than this over the stroke does not close (mm).
+const CLOSES: f64 = 1.0;
+
+/// Two groups of bodies that come near each other.
+struct Pinch {
+    names: [String; 2],
+    /// Least gap over the stroke (mm), and the travel where it is reached.
+    least: f64,
+    at_travel: f64,
+    paths: [String; 2],
+}
+
+pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
+    let finger = LEAST_GAPS[0].1;
+    let mut pinches = pinches(known);
+    pinches.retain(|pinch| pinch.least < finger);
+    pinches.sort_by(|a, b| a.least.total_cmp(&b.least));
+    let Some(worst) = pinches.first() else { return Vec::new() };
+    const NAMED: usize = 4;
+    let list = pinches
+        .iter()
+        .take(NAMED)
+        .map(|pinch| {
+            let gap = if pinch.least <= 0.0 { "meet".to_owned() } else { format!("{:.0} mm", pinch.least) };
+            format!("{} and {}: {gap}", pinch.names[0], pinch.names[1])
+        })
+        .collect::<Vec<_>>()
+        .join("; ");
+    let more = pinches.len().saturating_sub(NAMED);
+    let more = if more > 0 { format!("; and {more} more") } else { String::new() };
+    let nips = if known.fixture.line.is_some() {
+        " Where the belt runs onto its pulleys and wheels run onto the rail they draw in what touches them."
+    } else {
+        " Where wheels run onto the rail they draw in what touches them."
+    };
+    let gaps = LEAST_GAPS.map(|(part, gap)| format!("{part} {gap:.0} mm")).join(", ");
+    vec![Finding {
+        code: "hazard.pinch",
+        severity: Severity::Note,
+        title: format!(
+            "Fingers can be caught in {} place{}",
+            pinches.len(),
+            if pinches.len() == 1 { "" } else { "s" }
+        ),
+        reason: format!(
+            "Gaps that close to less than a finger needs as it moves: {list}{more}. Least gaps against crushing: {gaps} (ISO 13854, as printed by an accident insurer).{nips} Keep hands clear while it moves, guard what can be reached, assess the risk (ISO 12100). Local codes and licensed practice come first."
+        ),
+        paths: worst.paths.to_vec(),
+        value: Some(worst.least.max(0.0)),
+        limit: Some(finger),
+        unit: "mm",
+        at_travel: Some(worst.at_travel),
+        ..Finding::blank()
+    }]
+}
+
+/// Every two riders, and every rider and fixed thing, whose gap closes over the stroke; gaps between the
+/// boxes that enclose their bodies, never more than the real gap.
+fn pinches(known: &Known<'_>) -> Vec<Pinch> {
+    let fixture = known.fixture;
+    let watched = |body: &&Body| !matches!(body.role, Role::Rail | Role::Span | Role::Pulley);
+    let bodies: Vec<&Body> = known.assembly.bodies.iter().filter(watched).collect();
+    let mut found: Vec<((Owner, Owner, Option<&str>), Pinch)> = Vec::new();
+    for (index, a) in bodies.iter().enumerate() {
+        for b in bodies.iter().skip(index + 1) {
+            if a.owner == b.owner || (a.owner == Owner::Ground && b.owner == Owner::Ground) {
+                continue;
+            }
+            let Some(gap) = closing(known, a, b) else { continue };
+            // Riders as a whole, fixed things one by one.
+            let fixed = [a, b].into_iter().find(|body| body.owner == Owner::Ground);
+            let key = (a.owner.min(b.owner), a.owner.max(b.owner), fixed.map(|body| body.path.as_str()));
+            let name = |body: &Body| match body.owner {
+                Owner::Rider(number) => {
+                    fixture.riders.get(number).map_or_else(String::new, |rider| rider.name.clone())
+                }
+                Owner::Ground => body.label.clone(),
+            };
+            let pinch = Pinch {
+                names: [name(a), name(b)],
+                least: gap.0,
+                at_travel: gap.1,
+                paths: [a.path.clone(), b.path.clone()],
+            };
+            match found.iter_mut().find(|(known, _)| *known == key) {
+                Some((_, worst)) if worst.least <= pinch.least => {}
+                Some((_, worst)) => *worst = pinch,
+                None => found.push((key, pinch)),
+            }
+        }
+    }
+    found.into_iter().map(|(_, pinch)| pinch).collect()
+}
+
+/// Least gap of two bodies' boxes over the stroke and where; `None` where it does not close.
+fn closing(known: &Known<'_>, a: &Body, b: &Body) -> Option<(f64, f64)> {
+    let fixture = known.fixture;
+    let bounds = |body: &Body| {
+        let boxes = body.solids.iter().map(glidewright_geometry::Solid::bounds);
+        boxes.map(|b| (b.low, b.high)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+    };
+    let ((a_low, a_high), (b_low, b_high)) = (bounds(a)?, bounds(b)?);
+    let place = |owner: Owner, travel: f64| match owner {
+        Owner::Ground => 0.0,
+        Owner::Rider(number) => rider_x(fixture, number, travel),
+    };
+    let aside = |low: f64, high: f64, other_low: f64, other_high: f64| {
+        (other_low - high).max(low - other_high).max(0.0)
+    };
+    let across =
+        aside(a_low.y, a_high.y, b_low.y, b_high.y).hypot(aside(a_low.z, a_high.z, b_low.z, b_high.z));
+    let along = |travel: f64| {
+        let (x, y) = (place(a.owner, travel), place(b.owner, travel));
+        aside(a_low.x + x, a_high.x + x, b_low.x + y, b_high.x + y)
+    };
+    let (from, to) = (fixture.stroke.from, fixture.stroke.to);
+    // How far b stands before a changes evenly with travel: the gap is least at an end or where they pass.
+    let offset = |travel: f64| {
+        place(b.owner, travel) + 0.5 * (b_low.x + b_high.x)
+            - place(a.owner, travel)
+            - 0.5 * (a_low.x + a_high.x)
+    };
+    let (first, last) = (offset(from), offset(to));
+    let pass = if first * last < 0.0 { from + (to - from) * first / (first - last) } else { from };
+    let gaps = [from, pass, to].map(|travel| (along(travel).hypot(across), travel));
+    let least = gaps.into_iter().min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let greatest = gaps.into_iter().map(|gap| gap.0).fold(0.0, f64::max);
+    (greatest - least.0 > CLOSES).then_some(least)
+}

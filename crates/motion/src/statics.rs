@@ -1,0 +1,383 @@
+//! The whole fixture in balance at one travel: at rest, and moving steadily either way.
+
+use glam::DVec3;
+
+use crate::forces::{dragged, gravity, pushed_along, ratio};
+use crate::loads::{LoadCase, RiderLoads, Wrench, force_at, solve, wheel_of};
+use crate::resistance::{Friction, RiderResistance, WheelFactors};
+use crate::{
+    Assembly, Coupling, Drive, Fixture, ForceAction, LineModel, LinePulls, PulleyLoss, Seating, StackOf, Way,
+    Wheel,
+};
+
+/// What is worked with at every travel, prepared once; masses can be added and loads slid.
+pub(crate) struct Statics<'a> {
+    fixture: &'a Fixture,
+    riders: Vec<Prepared<'a>>,
+    friction: Friction,
+}
+
+struct Prepared<'a> {
+    case: LoadCase,
+    /// Whole mass (kg) and its first moment about the rider's origin (kg·mm).
+    mass: f64,
+    moment: DVec3,
+    /// Wheels with their seating and the place where they touch the rail.
+    wheels: Vec<Option<(&'a Wheel, Seating, DVec3)>>,
+    /// Reach of each load now (mm).
+    reaches: Vec<f64>,
+    /// Friction of its shoes, whether it is the fixture's, and the tracks' middles.
+    shoes: Vec<ShoeFriction>,
+    /// Where the solver starts: at rest, growing, falling.
+    guesses: [Option<RiderLoads>; 3],
+}
+
+/// What a shoe slides with.
+#[derive(Clone, Copy)]
+struct ShoeFriction {
+    /// Its own coefficient; `None`: the fixture's.
+    own: Option<f64>,
+    /// Middle of its track in the rail's section, x 0 (mm).
+    track: DVec3,
+}
+
+/// Everything at one travel.
+pub(crate) struct Station {
+    /// Force that balances everything without friction (N).
+    pub imbalance: f64,
+    /// Loads of every rider at rest.
+    pub rest: Vec<RiderLoads>,
+    /// Pulls in the line at rest, without friction.
+    pub pulls: LinePulls,
+    /// Moving towards growing and towards falling travel of the lead.
+    pub ways: [Moving; 2],
+    /// Mass that moves with the lead, without the motor (kg).
+    pub effective_mass: f64,
+}
+
+/// Everything moving steadily one way.
+pub(crate) struct Moving {
+    /// Resistance of every rider.
+    pub resistance: Vec<RiderResistance>,
+    /// Pulls in the line.
+    pub pulls: LinePulls,
+    /// What the line's pulleys take, at the lead (N).
+    pub line_loss: f64,
+    /// Running resistance of everything, at the lead (N).
+    pub running: f64,
+    /// What must be overcome to start from rest (N).
+    pub breakaway: f64,
+    /// Push along the motion (N).
+    pub effort: f64,
+    /// Resistance of every rider's wheels per unit of each coefficient.
+    pub factors: Vec<Vec<WheelFactors>>,
+    /// Sum of the normal forces on every rider's shoes that have the fixture's friction (N).
+    pub shoe_normals: Vec<f64>,
+}
+
+/// How a rider moves and what it is pushed with.
+#[derive(Clone, Copy)]
+struct Push {
+    /// Sense of the lead's travel: 0 at rest.
+    sense: f64,
+    /// Sense of the rider's own motion along x.
+    own: f64,
+}
+
+impl<'a> Statics<'a> {
+    pub fn new(fixture: &'a Fixture, assembly: &Assembly) -> Self {
+        let riders = fixture
+            .riders
+            .iter()
+            .enumerate()
+            .map(|(number, rider)| {
+                let placed = assembly.riders.get(number);
+                let items = placed.map_or(&[][..], |placed| &placed.mass.items);
+                let mut wheels = vec![None; rider.wheels.len()];
+                for stack in placed.iter().flat_map(|placed| &placed.stacks) {
+                    let StackOf::Wheel(wheel) = stack.of else { continue };
+                    let (Some(slot), Some(mount)) = (wheels.get_mut(wheel), rider.wheels.get(wheel)) else {
+                        continue;
+                    };
+                    let track = fixture.rail.tracks.get(mount.track);
+                    *slot = wheel_of(mount).zip(stack.seating).zip(track).map(|((wheel, seating), track)| {
+                        (wheel, seating, DVec3::new(mount.along, track.middle.x, track.middle.y))
+                    });
+                }
+                Prepared {
+                    case: LoadCase::new(fixture, assembly, number),
+                    mass: items.iter().map(|item| item.mass).sum(),
+                    moment: items.iter().map(|item| item.centre * item.mass).sum(),
+                    wheels,
+                    reaches: rider.loads.iter().map(|load| load.reach.map_or(0.0, |r| r.at)).collect(),
+                    shoes: rider.shoes.iter().map(|shoe| shoe_friction(fixture, shoe)).collect(),
+                    guesses: [None, None, None],
+                }
+            })
+            .collect();
+        Self { fixture, riders, friction: Friction::from(&fixture.resistance) }
+    }
+
+    /// Works with other coefficients.
+    pub const fn set_friction(&mut self, friction: Friction) {
+        self.friction = friction;
+    }
+
+    /// Mass of a rider (kg).
+    pub fn mass(&self, rider: usize) -> f64 {
+        self.riders.get(rider).map_or(0.0, |rider| rider.mass)
+    }
+
+    /// Puts `mass` (kg, may be negative) on a rider where what it carries is: the common centre of its
+    /// loads, or of all of it where it carries none.
+    pub fn add_mass(&mut self, rider: usize, mass: f64) {
+        let loads = self.fixture.riders.get(rider).map_or(&[][..], |rider| &rider.loads);
+        let Some(prepared) = self.riders.get_mut(rider) else { return };
+        let carried: f64 = loads.iter().map(|load| load.mass).sum();
+        let centre = if carried > 0.0 {
+            let slid = |(load, reach): (&crate::Load, &f64)| {
+                let direction = load.reach.map_or(DVec3::ZERO, |r| r.direction);
+                (load.centre + direction * *reach) * load.mass
+            };
+            loads.iter().zip(&prepared.reaches).map(slid).sum::<DVec3>() / carried
+        } else {
+            prepared.centre()
+        };
+        prepared.mass += mass;
+        prepared.moment += centre * mass;
+    }
+
+    /// Slides a load to `reach` (mm).
+    pub fn slide(&mut self, rider: usize, load: usize, reach: f64) {
+        let known = self.fixture.riders.get(rider).and_then(|rider| rider.loads.get(load));
+        let Some((known, slide)) = known.and_then(|load| Some((load, load.reach?))) else { return };
+        let Some(prepared) = self.riders.get_mut(rider) else { return };
+        if let Some(now) = prepared.reaches.get_mut(load) {
+            prepared.moment += slide.direction * ((reach - *now) * known.mass);
+            *now = reach;
+        }
+    }
+
+    /// Everything in balance at `travel` of the lead (mm).
+    pub fn at(&mut self, travel: f64) -> Station {
+        let fixture = self.fixture;
+        let count = fixture.riders.len();
+        let line = LineModel::new(fixture, travel).and_then(Result::ok);
+        let gravity = gravity(fixture).x;
+        let along: Vec<f64> = (0..count)
+            .map(|rider| self.mass(rider) * gravity + pushed_along(fixture, rider, travel))
+            .collect();
+        let drags: Vec<f64> = (0..count).map(|rider| dragged(fixture, rider, travel)).collect();
+        let ratios: Vec<f64> = (0..count).map(|rider| ratio(fixture, rider)).collect();
+        let imbalance = along.iter().zip(&ratios).map(|(force, ratio)| -force * ratio).sum::<f64>()
+            + line.as_ref().map_or(0.0, LineModel::imbalance);
+        let pulls =
+            line.as_ref().map_or_else(LinePulls::default, |line| line.pulls(0.0, &along, &self.friction));
+        let rest: Vec<RiderLoads> = (0..count)
+            .map(|rider| {
+                self.loads(rider, travel, Push { sense: 0.0, own: 0.0 }, line.as_ref(), &pulls, None)
+            })
+            .collect();
+        let ways = Way::BOTH.map(|way| {
+            let sense = way.sign();
+            let mut resistance: Vec<RiderResistance> =
+                (0..count).map(|rider| self.resistance_under(rider, &rest[rider], drags[rider])).collect();
+            let mut pulls = LinePulls::default();
+            let mut factors = vec![Vec::new(); count];
+            let mut shoe_normals = vec![0.0; count];
+            // What resists presses the wheels and shoes, and what presses resists: once more for wheels,
+            // whose share of the push is a hundredth; shoes converge like a geometric series.
+            let has_shoes = fixture.riders.iter().any(|rider| !rider.shoes.is_empty());
+            let rounds = if has_shoes { SHOE_ROUNDS } else { 1 };
+            let mut before: Vec<[f64; 2]> = vec![[f64::NAN; 2]; count];
+            for _ in 0..rounds {
+                let others: Vec<f64> = (0..count)
+                    .map(|rider| along[rider] - (sense * ratios[rider]).signum() * resistance[rider].total())
+                    .collect();
+                if let Some(line) = &line {
+                    pulls = line.pulls(sense, &others, &self.friction);
+                }
+                let mut change = 0.0_f64;
+                for rider in 0..count {
+                    let own = if ratios[rider] == 0.0 { 0.0 } else { (sense * ratios[rider]).signum() };
+                    let push = Push { sense, own };
+                    let loads =
+                        self.loads(rider, travel, push, line.as_ref(), &pulls, Some(&resistance[rider]));
+                    let next = self.resistance_under(rider, &loads, drags[rider]);
+                    factors[rider] = self.factors(rider, &loads);
+                    shoe_normals[rider] = self.shoe_normal(rider, &loads);
+                    let sliding = next.sliding();
+                    let old = resistance[rider].sliding();
+                    change = change.max((sliding - old).abs() / sliding.max(f64::MIN_POSITIVE));
+                    before[rider] = [before[rider][1], old];
+                    resistance[rider] = next;
+                }
+                if !(change > SAME) {
+                    break;
+                }
+            }
+            if has_shoes {
+                for (rider, known) in resistance.iter_mut().enumerate() {
+                    extrapolate(known, before[rider]);
+                }
+            }
+            let line_loss = pulls.losses.iter().map(PulleyLoss::total).sum::<f64>();
+            let felt = |of: fn(&RiderResistance) -> f64| {
+                resistance.iter().zip(&ratios).map(|(r, ratio)| of(r) * ratio.abs()).sum::<f64>()
+            };
+            let running = felt(RiderResistance::total) + line_loss;
+            let start = fixture.resistance.start_factor.value;
+            let breakaway = start * (felt(RiderResistance::running_gear) + line_loss) + felt(|r| r.dragged);
+            let effort = running + sense * imbalance;
+            Moving { resistance, pulls, line_loss, running, breakaway, effort, factors, shoe_normals }
+        });
+        let riders: f64 = (0..count).map(|rider| self.mass(rider) * ratios[rider].powi(2)).sum();
+        let effective_mass = riders + line.as_ref().map_or(0.0, LineModel::effective_mass);
+        Station { imbalance, rest, pulls, ways, effective_mass }
+    }
+
+    /// Loads of one rider.
+    fn loads(
+        &mut self,
+        rider: usize,
+        travel: f64,
+        push: Push,
+        line: Option<&LineModel<'_>>,
+        pulls: &LinePulls,
+        resistance: Option<&RiderResistance>,
+    ) -> RiderLoads {
+        let wrench = self.wrench(rider, travel, push, line, pulls, resistance);
+        let slot = if push.sense == 0.0 {
+            0
+        } else if push.sense > 0.0 {
+            1
+        } else {
+            2
+        };
+        let Some(prepared) = self.riders.get_mut(rider) else {
+            let equilibrium = solve(&[], &[], &wrench, None);
+            return RiderLoads { wheels: Vec::new(), shoes: Vec::new(), equilibrium, wrench };
+        };
+        let loads = prepared.case.loads(&wrench, prepared.guesses[slot].as_ref());
+        if loads.equilibrium.residual.is_finite() {
+            prepared.guesses[slot] = Some(loads.clone());
+        }
+        loads
+    }
+
+    /// Everything that acts on a rider except the rail's pushes on its wheels, about its origin: weight,
+    /// applied forces, the line, resistance where the wheels touch, and what is missing along the rail at
+    /// the grip.
+    fn wrench(
+        &self,
+        rider: usize,
+        travel: f64,
+        push: Push,
+        line: Option<&LineModel<'_>>,
+        pulls: &LinePulls,
+        resistance: Option<&RiderResistance>,
+    ) -> Wrench {
+        let (Some(prepared), Some(known)) = (self.riders.get(rider), self.fixture.riders.get(rider)) else {
+            return Wrench::default();
+        };
+        let gravity = gravity(self.fixture);
+        let mut sum = Wrench { force: gravity * prepared.mass, moment: prepared.moment.cross(gravity) };
+        let centre = prepared.centre();
+        for force in &known.forces {
+            let value = match force.acts {
+                ForceAction::Pushes => force.at_travel(travel),
+                ForceAction::Drags => -push.own * force.at_travel(travel),
+            };
+            sum += force_at(DVec3::X * value, force.at.unwrap_or(centre));
+        }
+        if let Some(line) = line {
+            for (force, at) in line.on_rider(rider, pulls) {
+                sum += force_at(force, at);
+            }
+        }
+        if let Some(resistance) = resistance {
+            for (wheel, resists) in prepared.wheels.iter().zip(&resistance.wheels) {
+                if let Some((_, _, at)) = wheel {
+                    sum += force_at(DVec3::X * (-push.own * resists.total()), *at);
+                }
+            }
+            for (shoe, resists) in prepared.shoes.iter().zip(&resistance.shoes) {
+                sum += force_at(DVec3::X * (-push.own * resists), shoe.track);
+            }
+        }
+        let is_held_by_hand = match known.coupling {
+            Coupling::Lead => self.fixture.drive == Drive::Hand,
+            Coupling::Linked { .. } | Coupling::Free { .. } => true,
+        };
+        let grip = known.grip.as_ref().filter(|_| is_held_by_hand).map_or(centre, |grip| grip.at);
+        sum + force_at(DVec3::X * -sum.force.x, grip)
+    }
+
+    /// Resistance of a rider under its loads.
+    fn resistance_under(&self, rider: usize, loads: &RiderLoads, dragged: f64) -> RiderResistance {
+        let wheels = self.factors(rider, loads).iter().map(|factors| factors.with(&self.friction)).collect();
+        let shoes = self.riders.get(rider).map_or(&[][..], |rider| &rider.shoes);
+        let shoes = shoes
+            .iter()
+            .zip(&loads.shoes)
+            .map(|(shoe, load)| shoe.own.unwrap_or(self.friction.shoe) * load.normal)
+            .collect();
+        RiderResistance { wheels, shoes, dragged }
+    }
+
+    /// Sum of the normal forces on the shoes that have the fixture's friction (N).
+    fn shoe_normal(&self, rider: usize, loads: &RiderLoads) -> f64 {
+        let shoes = self.riders.get(rider).map_or(&[][..], |rider| &rider.shoes);
+        let fixtures = shoes.iter().zip(&loads.shoes).filter(|(shoe, _)| shoe.own.is_none());
+        fixtures.map(|(_, load)| load.normal).sum()
+    }
+
+    /// Resistance of a rider's wheels per unit of each coefficient.
+    pub fn factors(&self, rider: usize, loads: &RiderLoads) -> Vec<WheelFactors> {
+        let wheels = self.riders.get(rider).map_or(&[][..], |rider| &rider.wheels);
+        wheels
+            .iter()
+            .zip(&loads.wheels)
+            .map(|(known, load)| {
+                known.as_ref().map_or_else(WheelFactors::default, |(wheel, seating, _)| {
+                    WheelFactors::new(wheel, seating, load)
+                })
+            })
+            .collect()
+    }
+}
+
+impl Prepared<'_> {
+    fn centre(&self) -> DVec3 {
+        if self.mass > 0.0 { self.moment / self.mass } else { DVec3::ZERO }
+    }
+}
+
+/// Rounds at most for fixtures with shoes.
+const SHOE_ROUNDS: usize = 24;
+
+/// Resistances this near (relative) count as settled.
+const SAME: f64 = 1e-6;
+
+/// Where a series of sliding frictions that grows by a fixed ratio ends (Aitken's Δ² process); infinite
+/// where it does not: the rider jams.
+fn extrapolate(resistance: &mut RiderResistance, before: [f64; 2]) {
+    let now = resistance.sliding();
+    let (first, second) = (before[1] - before[0], now - before[1]);
+    if !(first.is_finite() && second.abs() > SAME * now.abs()) {
+        return;
+    }
+    let ratio = second / first;
+    let scale = if ratio.abs() < 1.0 { (now + second * ratio / (1.0 - ratio)) / now } else { f64::INFINITY };
+    for shoe in &mut resistance.shoes {
+        *shoe *= scale;
+    }
+}
+
+fn shoe_friction(fixture: &Fixture, shoe: &crate::Shoe) -> ShoeFriction {
+    let middle = fixture.rail.tracks.get(shoe.track).map_or(glam::DVec2::ZERO, |track| track.middle);
+    ShoeFriction {
+        own: shoe.friction.as_ref().map(|friction| friction.value),
+        track: DVec3::new(0.0, middle.x, middle.y),
+    }
+}

@@ -102,7 +102,7 @@ fn everything_usable_is_reached_by_tab() {
         }
         if covered {
             // What lies over the window keeps the keyboard to itself.
-            assert!(seen.len() >= 2, "{state}: only {} reached", seen.len());
+            assert!(!seen.is_empty(), "{state}: nothing reached");
             continue;
         }
         let missed: Vec<_> = usable(&harness)

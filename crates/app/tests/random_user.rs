@@ -156,9 +156,10 @@ fn window(seed: u64, folder: &PathBuf) -> Harness<'static, App> {
         std::fs::write(folder.join(name), text).unwrap();
     }
     let unsaved = folder.join("unsaved");
-    let mut harness = Harness::builder().with_size(SIZE).build_eframe(move |creation| {
-        App::new(&creation.egui_ctx, file, Preferences::default(), None).keeping_unsaved_in(unsaved)
-    });
+    let mut harness =
+        Harness::builder().with_size(SIZE).allow_missing_glyphs().build_eframe(move |creation| {
+            App::new(&creation.egui_ctx, file, Preferences::default(), None).keeping_unsaved_in(unsaved)
+        });
     harness.step();
     harness
 }

@@ -222,6 +222,10 @@ impl App {
         let ctx = ui.ctx().clone();
         self.take_in(&ctx);
         self.play(&ctx);
+        if self.handbook.shown && !self.is_covered() && !self.canvases.is_moving() {
+            let closes = ctx.input_mut(|input| input.consume_key(egui::Modifiers::NONE, egui::Key::Escape));
+            self.handbook.shown = !closes;
+        }
         // A drag given up with Escape is not a wish to select nothing.
         if !self.is_covered() && !self.canvases.is_moving() {
             let drawing_has_keys = self.canvases.have_keys(&ctx);
@@ -304,7 +308,9 @@ impl App {
         };
         let choices = self.state.preferences.play;
         let tightest = bench.results.interference.tightest().map(|pair| pair.at_travel);
-        let seconds = f64::from(ctx.input(|input| input.stable_dt));
+        // At rest the frames are far apart, which is not what the steady frame time tells of.
+        let resting = play.is_resting();
+        let seconds = f64::from(ctx.input(|input| if resting { input.unstable_dt } else { input.stable_dt }));
         let moved = play.go_on(&choices, self.state.travel, &bench.fixture.stroke, tightest, seconds);
         self.state.go_to(moved.travel);
         self.state.play = (!moved.over).then_some(play);

@@ -1,6 +1,6 @@
 //! The handbook beside the work: sections at the left, the one open at the right.
 
-use egui::{Button, Context, Key, RichText, ScrollArea, TextEdit, Ui, Vec2};
+use egui::{Button, Context, RichText, ScrollArea, TextEdit, Ui, Vec2};
 use egui_commonmark::{CommonMarkCache, CommonMarkViewer};
 
 use super::App;
@@ -49,9 +49,7 @@ impl App {
             .constrain_to(screen);
         let handbook = &mut self.handbook;
         window.show(ctx, |ui| handbook_ui(ui, handbook));
-        let escaped = self.modal.is_none()
-            && ctx.input_mut(|input| input.consume_key(egui::Modifiers::NONE, Key::Escape));
-        self.handbook.shown = shown && !escaped;
+        self.handbook.shown = shown;
     }
 }
 

@@ -352,7 +352,7 @@ fn what_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State) {
     ui.horizontal(|ui| {
         let label = ui.label("Picture of");
         let now = view_named(dialog.request.view).unwrap_or(&VIEWS[0]);
-        let combo = egui::ComboBox::from_id_salt("what").selected_text(now.title).width(200.0);
+        let combo = egui::ComboBox::from_id_salt("what").selected_text(now.title).width(200.0).height(420.0);
         let shown = combo.show_ui(ui, |ui| {
             for View { name, title, about, .. } in VIEWS {
                 ui.selectable_value(&mut dialog.request.view, *name, *title).on_hover_text(*about);

@@ -66,6 +66,11 @@ impl Play {
         Self { onwards: travel < stroke.to - 1e-9, ends: 0, rest: Duration::ZERO }
     }
 
+    /// Whether it rests where it is tightest.
+    pub fn is_resting(&self) -> bool {
+        self.rest > Duration::ZERO
+    }
+
     /// Goes on for `seconds` from `travel`; `tightest` is where it may rest (mm).
     pub fn go_on(
         &mut self,

@@ -62,8 +62,9 @@ impl Shown<'_> {
             return self.drag(response, held, queue);
         }
         if matches!(held, Some(Grab::Built(_))) {
-            // Let go: what was moved is one step.
-            queue.push(Action::EndEdit);
+            // Escape ends any drag: what was moved is put back. Let go, it is one step.
+            let gives_up = response.ctx.input(|input| input.key_pressed(Key::Escape));
+            queue.push(if gives_up { Action::DropEdit } else { Action::EndEdit });
         }
         if response.clicked()
             && let Some(pos) = response.interact_pointer_pos()

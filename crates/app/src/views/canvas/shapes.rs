@@ -130,12 +130,16 @@ impl Brush<'_> {
                     points: [self.camera.pos(*a), self.camera.pos(*b)],
                     stroke: Stroke::new(width, color),
                 }),
-                _ => push(Shape::Path(PathShape {
-                    points: self.points(&contour),
-                    closed: contour.closed,
-                    fill: Color32::TRANSPARENT,
-                    stroke: stroke.clone(),
-                })),
+                _ => {
+                    for (points, closed) in without_spikes(self.points(&contour), contour.closed) {
+                        push(Shape::Path(PathShape {
+                            points,
+                            closed,
+                            fill: Color32::TRANSPARENT,
+                            stroke: stroke.clone(),
+                        }));
+                    }
+                }
             }
         }
     }
@@ -161,6 +165,44 @@ impl Brush<'_> {
     }
 }
 
+/// Points nearer to each other than this on screen are one.
+const SAME: f32 = 0.05;
+
+/// A line cut where it turns back sharply: a mitre there would stick far out. Coinciding points are one.
+fn without_spikes(points: Vec<Pos2>, closed: bool) -> Vec<(Vec<Pos2>, bool)> {
+    let mut kept: Vec<Pos2> = Vec::with_capacity(points.len() + 1);
+    for point in points {
+        if kept.last().is_none_or(|last| last.distance(point) > SAME) {
+            kept.push(point);
+        }
+    }
+    if closed {
+        while kept.len() > 1 && kept.first().zip(kept.last()).is_some_and(|(a, b)| a.distance(*b) <= SAME) {
+            kept.pop();
+        }
+    }
+    let count = kept.len();
+    if count < 2 {
+        return Vec::new();
+    }
+    let sharp = |a: Pos2, b: Pos2, c: Pos2| (b - a).normalized().dot((c - b).normalized()) < -0.3;
+    let turns = |i: usize| sharp(kept[(i + count - 1) % count], kept[i], kept[(i + 1) % count]);
+    let ends = if closed { 0..count } else { 1..count.saturating_sub(1) };
+    let cuts: Vec<usize> = ends.filter(|i| turns(*i)).collect();
+    let Some(first) = cuts.first().copied() else { return vec![(kept, closed && count > 2)] };
+    // A closed line is walked once round from its first cut.
+    let walk: Vec<Pos2> =
+        if closed { (0..=count).map(|step| kept[(first + step) % count]).collect() } else { kept.clone() };
+    let offset = if closed { first } else { 0 };
+    let mut pieces = Vec::new();
+    let mut from = 0;
+    for cut in cuts.iter().map(|cut| cut - offset).filter(|cut| *cut > 0).chain([walk.len() - 1]) {
+        pieces.push((walk[from..=cut].to_vec(), false));
+        from = cut;
+    }
+    pieces
+}
+
 /// Whether a closed polygon turns one way only, once round.
 fn is_convex(points: &[DVec2]) -> bool {
     let n = points.len();
@@ -177,4 +219,27 @@ fn is_convex(points: &[DVec2]) -> bool {
         turned += cross.atan2(u.dot(v));
     }
     left != right && turned.abs() < 1.5 * std::f64::consts::TAU
+}
+
+#[cfg(test)]
+mod tests {
+    use egui::pos2;
+
+    use super::*;
+
+    #[test]
+    fn lines_are_cut_where_they_turn_back() {
+        let line = vec![pos2(0.0, 0.0), pos2(10.0, 0.0), pos2(0.0, 0.5), pos2(0.0, 10.0)];
+        let open = without_spikes(line.clone(), false);
+        assert_eq!(open.iter().map(|(points, _)| points.len()).collect::<Vec<_>>(), [2, 3]);
+        let round = without_spikes(line, true);
+        let edges: usize = round.iter().map(|(points, _)| points.len() - 1).sum();
+        assert_eq!(edges, 4, "every edge is still there: {round:?}");
+        let square = vec![pos2(0.0, 0.0), pos2(5.0, 0.0), pos2(5.0, 5.0), pos2(0.0, 5.0), pos2(0.0, 0.01)];
+        assert_eq!(
+            without_spikes(square, true),
+            vec![(vec![pos2(0.0, 0.0), pos2(5.0, 0.0), pos2(5.0, 5.0), pos2(0.0, 5.0)], true)]
+        );
+        assert!(without_spikes(vec![pos2(1.0, 1.0); 3], true).is_empty());
+    }
 }

@@ -6,7 +6,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use glidewright_motion::loads::{LoadCase, Motion};
+use glidewright_motion::loads::{LoadCase, Motion, Wrench, force_at};
 use glidewright_motion::{
     Assembly, Fixture, Interference, RiderResults, STATIONS, TravelCurves, analyse, forces,
 };
@@ -78,9 +78,14 @@ fn solver() {
     let Some(fixture) = project::resolve(&document, None).fixture else { return };
     let assembly = Assembly::new(&fixture);
     let case = LoadCase::new(&fixture, &assembly, 0);
+    let down = forces::gravity(&fixture);
+    let mut weight = Wrench::default();
+    for item in assembly.riders.first().map_or(&[][..], |placed| &placed.mass.items) {
+        weight += force_at(down * item.mass, item.centre);
+    }
     let wrenches: Vec<_> = (0..STATIONS)
         .map(|i| {
-            let mut wrench = forces::wrench_at_rest(&fixture, &assembly, 0, fixture.stroke.from);
+            let mut wrench = weight;
             wrench.moment.y *= 1.0 + 0.5 * (i as f64 / STATIONS as f64 * std::f64::consts::TAU).sin();
             wrench
         })

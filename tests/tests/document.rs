@@ -68,7 +68,8 @@ fn readings_of_a_nut_move_the_clearance_band_and_narrow_it() {
 #[test]
 fn a_trial_that_no_longer_applies_is_told_with_its_place() {
     let file = scratch("trial").join("stand.ron");
-    std::fs::write(&file, demo_text().replace("ISO 7040 M6", "ISO 10511 M6")).unwrap();
+    std::fs::write(&file, demo_text().replace(r#"(nut: "ISO 7040 M6")"#, r#"(nut: "ISO 10511 M6")"#))
+        .unwrap();
     let said = program(&["check", &file.to_string_lossy(), "--trial", "thin lock nuts"]);
     let told = format!("{}{}", said.out, said.error);
     assert!(told.contains("trials/thin lock nuts/changes/1"), "{told}");

@@ -60,7 +60,7 @@ fn states() -> Vec<(&'static str, fn(&mut Harness<'_, App>))> {
             h.run();
         }),
         ("writing a picture", |h| press(h, Modifiers::COMMAND, Key::E)),
-        ("preferences", |h| press(h, Modifiers::COMMAND, Key::Comma)),
+        ("preferences", |h| press(h, Modifiers::COMMAND, Key::P)),
         ("keys", |h| press(h, Modifiers::NONE, Key::F2)),
         ("handbook", |h| press(h, Modifiers::NONE, Key::F1)),
         ("finder", |h| press(h, Modifiers::COMMAND, Key::F)),

@@ -268,7 +268,7 @@ fn keys_and_preferences_are_shown() {
     harness.get_by_label_contains("Keys without Ctrl");
     harness.get_by_label("Close").click();
     settle(&mut harness);
-    harness.key_press_modifiers(Modifiers::COMMAND, Key::Comma);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::P);
     settle(&mut harness);
     harness.get_by_label("Inches").click();
     settle(&mut harness);
@@ -383,7 +383,7 @@ fn a_picture_of_the_composed_sheet_has_the_note_and_can_be_copied() {
     settle(&mut harness);
     harness.get_by_role_and_label(egui::accesskit::Role::TextInput, "Note").type_text("for the workshop");
     settle(&mut harness);
-    harness.get_by_label("Copy").click();
+    harness.get_by_label("Copy picture").click();
     settle(&mut harness);
     harness.get_by_label("Path of the file").focus();
     settle(&mut harness);

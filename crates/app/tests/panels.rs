@@ -8,7 +8,7 @@ use common::{choose, click, document, enter, open, press, press_key, settle, sta
 use egui::Key;
 use egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use glidewright_project::document::{Body, Drive, Feature, Moves, Node, PieceKind, PlateOutline, Stand};
+use glidewright_project::document::{Body, Drive, Feature, Node, PlateOutline, Stand};
 use glidewright_project::tolerance::Tolerance;
 
 #[test]
@@ -24,34 +24,6 @@ fn the_rail_is_stood_otherwise() {
     undo(&mut harness);
     undo(&mut harness);
     assert_eq!(document(&harness).rail.stand, Stand::Upright);
-}
-
-#[test]
-fn riders_are_added_renamed_mirrored_copied_and_deleted() {
-    let mut harness = open();
-    press(&mut harness, "Add");
-    press(&mut harness, "Rider");
-    assert_eq!(document(&harness).riders.len(), 3);
-    assert_eq!(state(&harness).selected, "riders/carriage");
-    enter(&mut harness, "Name: Rider", "tray");
-    assert_eq!(document(&harness).riders[2].name, "tray");
-    assert_eq!(state(&harness).selected, "riders/tray");
-    choose(&mut harness, "It moves: follows the lead", "on its own");
-    assert!(matches!(document(&harness).riders[2].moves, Moves::Free { .. }));
-    enter(&mut harness, "Note", "for the lamp");
-    assert_eq!(document(&harness).riders[2].note, "for the lamp");
-    let faces = document(&harness).riders[2].faces;
-    press(&mut harness, "Mirror");
-    press(&mut harness, "Front to rear");
-    assert_ne!(document(&harness).riders[2].faces, faces);
-    press(&mut harness, "Copy");
-    assert_eq!(document(&harness).riders.len(), 4);
-    press(&mut harness, "Delete");
-    assert_eq!(document(&harness).riders.len(), 3);
-    for _ in 0..7 {
-        undo(&mut harness);
-    }
-    assert_eq!(document(&harness).riders.len(), 2);
 }
 
 #[test]
@@ -141,59 +113,6 @@ fn plates_get_other_outlines_and_features() {
     choose(&mut harness, "Shape: circle", "slot");
     enter(&mut harness, "shape · width", "6,5");
     assert!(!state(&harness).session.reading().is_old);
-}
-
-#[test]
-fn a_stack_is_changed_piece_by_piece() {
-    let mut harness = open();
-    click(&mut harness, "Part: camera head");
-    harness.get_all_by_label("Part: Wheel stacks").next().unwrap().click();
-    settle(&mut harness);
-    let kinds = |harness: &egui_kittest::Harness<'_, glidewright::App>| -> Vec<PieceKind> {
-        document(harness).riders[0].stack.as_ref().unwrap().pieces.iter().map(|p| p.kind).collect()
-    };
-    let before = kinds(&harness);
-    press(&mut harness, "Add a piece");
-    press(&mut harness, "washer");
-    assert_eq!(kinds(&harness).len(), before.len() + 1);
-    assert_eq!(kinds(&harness)[before.len() - 1], PieceKind::Washer, "before the nut");
-    undo(&mut harness);
-    assert_eq!(kinds(&harness), before);
-    // By the keyboard.
-    harness.get_by_label("Move or change: washer").focus();
-    settle(&mut harness);
-    harness.key_press(Key::ArrowDown);
-    settle(&mut harness);
-    let mut moved = before.clone();
-    moved.swap(0, 1);
-    assert_eq!(kinds(&harness), moved);
-    undo(&mut harness);
-    // By dragging the spacer above the plate.
-    let from = harness.get_by_label("Move or change: spacer").rect().center();
-    let to = harness.get_by_label("Move or change: plate").rect().center_top();
-    harness.hover_at(from);
-    harness.step();
-    harness.drag_at(from);
-    harness.step();
-    for share in [0.3, 0.7, 1.0] {
-        harness.hover_at(from + (to - from) * share - egui::vec2(0.0, 2.0));
-        harness.step();
-    }
-    harness.drop_at(to - egui::vec2(0.0, 2.0));
-    settle(&mut harness);
-    let mut moved = before.clone();
-    let spacer = moved.remove(2);
-    moved.insert(1, spacer);
-    assert_eq!(kinds(&harness), moved);
-    undo(&mut harness);
-    // Taken away, and a spacer's length typed.
-    click(&mut harness, "Move or change: nut-side shim");
-    press(&mut harness, "Take it away");
-    assert_eq!(kinds(&harness).len(), before.len() - 1);
-    undo(&mut harness);
-    enter(&mut harness, "spacer length", "16,5");
-    let piece = document(&harness).riders[0].stack.as_ref().unwrap().pieces[2].clone();
-    assert_eq!(piece.length.unwrap().formula.to_string(), "16.5");
 }
 
 #[test]
@@ -365,36 +284,6 @@ fn costs_are_noted() {
 }
 
 #[test]
-fn trials_are_made_named_stacked_and_made_the_base() {
-    let mut harness = open();
-    click(&mut harness, "Trials");
-    // What each comes to is worked out beside the window.
-    assert_eq!(state(&harness).outlook.foresight().trials.len(), 4);
-    press(&mut harness, "New trial");
-    assert_eq!(state(&harness).session.trial(), Some("trial"));
-    click(&mut harness, "Shared sizes");
-    enter(&mut harness, "Size spacer", "17");
-    assert_eq!(document(&harness).trials[4].changes.len(), 1);
-    assert_eq!(document(&harness).sizes.get("spacer").unwrap().formula.to_string(), "15");
-    click(&mut harness, "Trials");
-    enter(&mut harness, "Name: Trial", "long spacers");
-    assert_eq!(state(&harness).session.trial(), Some("long spacers"));
-    enter(&mut harness, "Note of long spacers", "more under the plate");
-    assert_eq!(document(&harness).trials[4].note, "more under the plate");
-    click(&mut harness, "Stand on: long spacers");
-    harness.get_by_role_and_label(Role::CheckBox, "thin lock nuts").click();
-    settle(&mut harness);
-    assert_eq!(document(&harness).trials[4].over, ["thin lock nuts"]);
-    harness.key_press(Key::Escape);
-    settle(&mut harness);
-    press(&mut harness, "Make it the base: long spacers");
-    assert_eq!(document(&harness).sizes.get("spacer").unwrap().formula.to_string(), "17");
-    assert!(document(&harness).trials.iter().any(|trial| trial.name == "as it was"));
-    press(&mut harness, "Delete: as it was");
-    assert!(document(&harness).trials.iter().all(|trial| trial.name != "as it was"));
-}
-
-#[test]
 fn what_was_changed_becomes_a_trial() {
     let mut harness = open();
     click(&mut harness, "Shared sizes");
@@ -404,25 +293,6 @@ fn what_was_changed_becomes_a_trial() {
     assert_eq!(state(&harness).session.trial(), Some("changes"));
     assert_eq!(document(&harness).sizes.get("spacer").unwrap().formula.to_string(), "15");
     assert_eq!(document(&harness).trials.last().unwrap().changes.len(), 1);
-}
-
-#[test]
-fn a_finding_leads_to_its_place_and_cures_are_tried() {
-    let mut harness = open();
-    let bench = state(&harness).session.bench().unwrap().clone();
-    let finding = bench.results.findings[0].clone();
-    click(&mut harness, &finding.title);
-    assert!((state(&harness).travel - finding.at_travel.unwrap()).abs() < 1e-9);
-    assert!(!state(&harness).selected.is_empty());
-    let before = tightest(&harness);
-    let cure = state(&harness).outlook.cures(&state(&harness).session, 0, 0)[0].clone();
-    press(&mut harness, &format!("Try {}", cure.way.words));
-    assert_eq!(state(&harness).session.trial(), Some(cure.way.words.as_str()));
-    assert!(tightest(&harness) > before);
-    let said = cure.outcome.tightest.unwrap().0;
-    assert!((tightest(&harness) - said).abs() < 1e-9, "it comes to what was foreseen");
-    undo(&mut harness);
-    assert_eq!(tightest(&harness), before);
 }
 
 #[test]

@@ -142,7 +142,7 @@ const GARBAGE: &[&str] = &[
     "true",
 ];
 
-fn window(seed: u64, folder: &PathBuf) -> Harness<'static, App> {
+fn window(seed: u64, folder: &std::path::Path) -> Harness<'static, App> {
     let file = match seed % 3 {
         0 => None,
         1 => Some(folder.join("copy-stand.ron")),

@@ -22,7 +22,7 @@ fn open(file: Option<PathBuf>) -> Harness<'static, App> {
 fn settle(harness: &mut Harness<'_, App>) {
     let start = Instant::now();
     harness.run();
-    while harness.state().state().session.is_working() {
+    while harness.state().state().session.is_working() || harness.state().is_making() {
         assert!(start.elapsed() < Duration::from_secs(20), "the analysis does not end");
         std::thread::sleep(Duration::from_millis(1));
         harness.run();

@@ -1,5 +1,6 @@
 //! The picture in space against rays cast on the bodies' own meshes: what is seen at a point is what the ray
 //! meets first.
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
 
 use glidewright_geometry::DVec3;
 use glidewright_motion::{Fixture, Owner, Results, Role, analyse, rider_x};

@@ -206,7 +206,7 @@ fn the_table_of_curves_holds_every_station_in_full() {
         let header = reader.headers().unwrap().clone();
         let column = |wanted: &str| header.iter().position(|h| h == wanted).unwrap();
         let wheels: usize = fixture.riders.iter().map(|rider| rider.wheels.len()).sum();
-        assert_eq!(header.len(), 11 + 2 * wheels, "{name}");
+        assert_eq!(header.len(), 13 + 2 * wheels, "{name}");
         let records: Vec<_> = reader.records().map(Result::unwrap).collect();
         assert_eq!(records.len(), results.curves.travel.len());
         for (i, record) in records.iter().enumerate() {

@@ -294,7 +294,7 @@ pub static TABLE: &[Spec] = &[
         File,
         "Preferences…",
         "Light or dark, size of text, millimetres or inches",
-        [ctrl(Key::Comma)],
+        [ctrl(Key::P)],
         always
     ),
     row!(Quit, File, "Quit", "Leave the program", [ctrl(Key::Q)], always),

@@ -77,7 +77,7 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let text = format!(
             "{} at {}",
             unit.text(pair.gap, 2),
-            number(unit.from_mm(pair.at_travel), unit.decimals(1))
+            number(unit.value_of_mm(pair.at_travel), unit.decimals(1))
         );
         let color = colour(shared.theme.colour(mark.tone()));
         let button = Button::new(RichText::new(text).color(color).font(FontRole::Strong.id()));
@@ -94,11 +94,11 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         ui.label(RichText::new(unit.text(gap, 2)).font(FontRole::Strong.id()));
         ui.weak("gap here");
     }
-    let mut travel = unit.from_mm(shared.state.travel);
+    let mut travel = unit.value_of_mm(shared.state.travel);
     let stroke = bench.fixture.stroke;
     let field = egui::DragValue::new(&mut travel)
-        .range(unit.from_mm(stroke.from)..=unit.from_mm(stroke.to))
-        .speed(unit.from_mm(0.5))
+        .range(unit.value_of_mm(stroke.from)..=unit.value_of_mm(stroke.to))
+        .speed(unit.value_of_mm(0.5))
         .fixed_decimals(unit.decimals(1))
         .suffix(format!(" {}", unit.symbol()));
     if ui.add(field).accessible_name("Travel").on_hover_text("Travel: drag it or type it").changed() {

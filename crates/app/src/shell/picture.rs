@@ -331,7 +331,7 @@ fn dialog_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State, making: boo
             if ui.button("Write").clicked() || sent {
                 asked = Asked::Write;
             }
-            if ui.button("Copy").on_hover_text("Put it on the clipboard").clicked() {
+            if ui.button("Copy picture").on_hover_text("Put it on the clipboard").clicked() {
                 asked = Asked::Copy;
             }
         });

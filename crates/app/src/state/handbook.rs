@@ -94,15 +94,18 @@ pub fn about_finding(code: &str) -> &'static str {
         ("travel" | "place", _) => "The ends of the stroke",
         ("plate", "skew") => "The stack and where the plate stands",
         ("plate" | "print", _) => "Printed parts",
-        ("rider", _) | ("wheel", "unloaded" | "play") => "Tilt, play and wheels that carry nothing",
-        ("wheel", "pressure") => "Contact pressure",
+        ("rider", _) | ("wheel", "unloaded" | "unloaded_moving" | "play") => {
+            "Tilt, play and wheels that carry nothing"
+        }
+        ("wheel", "pressure" | "parked") => "Contact pressure",
         ("wheel" | "loads", _) => "What the wheels carry",
         ("effort", _) => "Imbalance and effort",
-        ("resistance" | "calibration", _) => "Resistance to motion",
+        ("resistance" | "calibration" | "coefficients", _) => "Resistance to motion",
         ("drive" | "motor", _) => "Drive torque",
         ("belt" | "line", _) => "Belt and cord",
         ("binding" | "shoe", _) => "Binding",
         ("screw", _) => "Thread in the nut",
+        ("bearing", _) => "How a bearing sits on its screw",
         _ => "The gap",
     }
 }

@@ -145,7 +145,7 @@ mod tests {
     #[test]
     fn it_rests_exactly_where_it_is_tightest() {
         let choices = PlayChoices { speed: 100.0, again: true, rest: true };
-        let (all, _) = run(choices, Some(33.3), 4.0);
+        let (all, _) = run(choices, Some(33.3), 5.0);
         let rested = all.iter().filter(|travel| **travel == 33.3).count();
         assert!((rested as i64 - 300).abs() <= 8, "{rested} steps of 10 ms at rest, twice 1.5 s");
     }

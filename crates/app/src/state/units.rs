@@ -37,7 +37,7 @@ impl LengthUnit {
     }
 
     /// How many of it a length (mm) is.
-    pub fn from_mm(self, mm: f64) -> f64 {
+    pub fn value_of_mm(self, mm: f64) -> f64 {
         match self {
             Self::Millimetre => mm,
             Self::Inch => mm / INCH,
@@ -62,7 +62,7 @@ impl LengthUnit {
 
     /// A length (mm) with its unit, to `decimals` places in millimetres.
     pub fn text(self, mm: f64, decimals: usize) -> String {
-        format!("{} {}", number(self.from_mm(mm), self.decimals(decimals)), self.symbol())
+        format!("{} {}", number(self.value_of_mm(mm), self.decimals(decimals)), self.symbol())
     }
 }
 
@@ -75,7 +75,7 @@ mod tests {
         assert_eq!(LengthUnit::Millimetre.text(-0.42, 2), "−0.42 mm");
         assert_eq!(LengthUnit::Inch.text(12.7, 2), "0.500 in");
         for unit in LengthUnit::ALL {
-            assert!((unit.to_mm(unit.from_mm(33.3)) - 33.3).abs() < 1e-12);
+            assert!((unit.to_mm(unit.value_of_mm(33.3)) - 33.3).abs() < 1e-12);
         }
     }
 }

@@ -90,11 +90,11 @@ fn play_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let again = ui.toggle_value(&mut wanted.again, "Loop").on_hover_text("Go on until it is paused");
     again.accessible_name("Play on and on");
     let unit = before.unit;
-    let mut speed = unit.from_mm(wanted.speed);
-    let range = unit.from_mm(*SPEEDS.start())..=unit.from_mm(*SPEEDS.end());
+    let mut speed = unit.value_of_mm(wanted.speed);
+    let range = unit.value_of_mm(*SPEEDS.start())..=unit.value_of_mm(*SPEEDS.end());
     let field = DragValue::new(&mut speed)
         .range(range)
-        .speed(unit.from_mm(2.0))
+        .speed(unit.value_of_mm(2.0))
         .max_decimals(1)
         .suffix(format!(" {}/s", unit.symbol()));
     let response = ui.add(field).on_hover_text("Speed of the lead rider").accessible_name("Speed of play");

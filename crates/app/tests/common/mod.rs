@@ -17,6 +17,7 @@ use glidewright_project::Document;
 pub fn open_sized(file: Option<PathBuf>, size: Vec2) -> Harness<'static, App> {
     let mut harness = Harness::builder()
         .with_size(size)
+        .with_max_steps(40)
         .build_eframe(move |creation| App::new(&creation.egui_ctx, file, Preferences::default(), None));
     settle(&mut harness);
     harness
@@ -31,7 +32,10 @@ pub fn open() -> Harness<'static, App> {
 pub fn settle(harness: &mut Harness<'_, App>) {
     let start = Instant::now();
     harness.run();
-    while state(harness).session.is_working() || state(harness).outlook.is_working() {
+    while state(harness).session.is_working()
+        || state(harness).outlook.is_working()
+        || harness.state().is_making()
+    {
         assert!(start.elapsed() < Duration::from_secs(120), "the analysis does not end");
         std::thread::sleep(Duration::from_millis(2));
         harness.run();

@@ -62,13 +62,16 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     }]
 }
 
+/// Whose gap it is: two owners, and which fixed thing.
+type Between<'a> = (Owner, Owner, Option<&'a str>);
+
 /// Every two riders, and every rider and fixed thing, whose gap closes over the stroke; gaps between the
 /// boxes that enclose their bodies, never more than the real gap.
 fn pinches(known: &Known<'_>) -> Vec<Pinch> {
     let fixture = known.fixture;
     let watched = |body: &&Body| !matches!(body.role, Role::Rail | Role::Span | Role::Pulley);
     let bodies: Vec<&Body> = known.assembly.bodies.iter().filter(watched).collect();
-    let mut found: Vec<((Owner, Owner, Option<&str>), Pinch)> = Vec::new();
+    let mut found: Vec<(Between<'_>, Pinch)> = Vec::new();
     for (index, a) in bodies.iter().enumerate() {
         for b in bodies.iter().skip(index + 1) {
             if a.owner == b.owner || (a.owner == Owner::Ground && b.owner == Owner::Ground) {

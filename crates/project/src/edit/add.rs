@@ -13,7 +13,6 @@ use crate::values::check_shared_name;
 
 /// Something to add.
 #[derive(Clone, Debug, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "additions come one at a time")]
 pub enum Addition {
     /// A shared size.
     Size(String, AnySize),

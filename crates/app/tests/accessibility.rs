@@ -46,8 +46,11 @@ fn usable(harness: &Harness<'_, App>) -> Vec<(u128, Role, String)> {
         .collect()
 }
 
+/// A state's name, and how to get there.
+type Way = (&'static str, fn(&mut Harness<'_, App>));
+
 /// Opens each state of the window that has widgets of its own.
-fn states() -> Vec<(&'static str, fn(&mut Harness<'_, App>))> {
+fn states() -> Vec<Way> {
     fn press(harness: &mut Harness<'_, App>, modifiers: Modifiers, key: Key) {
         harness.key_press_modifiers(modifiers, key);
         harness.run();

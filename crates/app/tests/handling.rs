@@ -11,13 +11,15 @@ use egui_kittest::kittest::Queryable as _;
 use glidewright::{App, Preferences};
 
 fn open_with(file: Option<PathBuf>, unsaved: Option<PathBuf>) -> Harness<'static, App> {
-    let mut harness = Harness::builder().with_size(Vec2::new(1280.0, 800.0)).build_eframe(move |creation| {
-        let app = App::new(&creation.egui_ctx, file, Preferences::default(), None);
-        match unsaved {
-            Some(folder) => app.keeping_unsaved_in(folder),
-            None => app,
-        }
-    });
+    let mut harness = Harness::builder().with_max_steps(40).with_size(Vec2::new(1280.0, 800.0)).build_eframe(
+        move |creation| {
+            let app = App::new(&creation.egui_ctx, file, Preferences::default(), None);
+            match unsaved {
+                Some(folder) => app.keeping_unsaved_in(folder),
+                None => app,
+            }
+        },
+    );
     settle(&mut harness);
     harness
 }
@@ -268,7 +270,9 @@ fn keys_and_preferences_are_shown() {
     harness.get_by_label_contains("Keys without Ctrl");
     harness.get_by_label("Close").click();
     settle(&mut harness);
-    harness.key_press_modifiers(Modifiers::COMMAND, Key::P);
+    harness.get_by_label("File").click();
+    settle(&mut harness);
+    harness.get_by_label_contains("Preferences").click();
     settle(&mut harness);
     harness.get_by_label("Inches").click();
     settle(&mut harness);

@@ -5,8 +5,6 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
-use std::path::PathBuf;
-
 use egui::{Event, Key, Modifiers, MouseWheelUnit, PointerButton, Pos2, TouchPhase, Vec2, pos2, vec2};
 use egui_kittest::Harness;
 use glidewright::{App, Preferences};

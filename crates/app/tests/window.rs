@@ -12,6 +12,7 @@ use glidewright::{App, Preferences};
 
 fn open(file: Option<PathBuf>) -> Harness<'static, App> {
     let mut harness = Harness::builder()
+        .with_max_steps(40)
         .with_size(Vec2::new(1280.0, 800.0))
         .build_eframe(move |creation| App::new(&creation.egui_ctx, file, Preferences::default(), None));
     settle(&mut harness);

@@ -73,7 +73,10 @@ fn bounded(name: &str, case: impl FnOnce() + Send + 'static) {
         _ => thread.join().unwrap_or_else(|_| panic!("{name} panics")),
     }
     let peak = PEAK.load(Ordering::Relaxed) - before;
-    println!("{name}: {:.2} s, {} MB", start.elapsed().as_secs_f64(), peak / 1024 / 1024);
+    #[allow(clippy::print_stdout, reason = "figures to read beside the test")]
+    {
+        println!("{name}: {:.2} s, {} MB", start.elapsed().as_secs_f64(), peak / 1024 / 1024);
+    }
     assert!(peak < MOST_MEMORY, "{name} takes {} MB", peak / 1024 / 1024);
 }
 

@@ -48,7 +48,7 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     if preferences.parts {
         Panel::left("parts")
             .frame(side)
-            .default_size(322.0)
+            .default_size(300.0)
             .size_range(270.0..=520.0)
             .resizable(true)
             .show(ui, |ui| parts::parts_ui(ui, &shared, queue));
@@ -56,7 +56,7 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     if preferences.close_ups {
         Panel::right("close-ups")
             .frame(Frame::new().fill(Surface::Panel.color32(&theme)))
-            .default_size(320.0)
+            .default_size(290.0)
             .size_range(220.0..=640.0)
             .resizable(true)
             .show(ui, |ui| close_ups::close_ups_ui(ui, &shared, canvases, queue));

@@ -38,9 +38,11 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     Panel::top("trials").exact_size(36.0).frame(bar).show(ui, |ui| trials::trials_ui(ui, &shared, queue));
     let preferences = &state.preferences;
     if preferences.findings {
+        // A quarter of the window, but some rows at least.
+        let height = (0.24 * ui.ctx().content_rect().height()).clamp(180.0, 380.0);
         Panel::bottom("findings")
             .frame(side)
-            .default_size(190.0)
+            .default_size(height)
             .size_range(70.0..=460.0)
             .resizable(true)
             .show(ui, |ui| tray::tray_ui(ui, &shared, queue));

@@ -1,7 +1,7 @@
 //! The findings, worst first, with their reasons and what would cure them; what is wrong with the
 //! document above them.
 
-use egui::{Button, CollapsingHeader, Label, RichText, ScrollArea, Ui, Vec2};
+use egui::{Align, Button, CollapsingHeader, Label, Response, RichText, ScrollArea, Ui, Vec2};
 use glidewright_motion::{Finding, Interference, Remedy};
 use glidewright_sheet::{LengthUnit, number};
 
@@ -72,7 +72,18 @@ fn finding_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Find
         queue.push(Action::OpenFinding(number_of));
     }
     if open {
+        show_once(ui, &finding.title, &response);
         detail_ui(ui, shared, number_of, finding, queue);
+    }
+}
+
+/// Brings the finding that was opened to the top, once, wherever that was done: its reason and cures follow.
+fn show_once(ui: &Ui, title: &str, row: &Response) {
+    let seen = egui::Id::unique("finding scrolled to");
+    let is_new = ui.data(|data| data.get_temp::<String>(seen)).as_deref() != Some(title);
+    if is_new {
+        row.scroll_to_me(Some(Align::TOP));
+        ui.data_mut(|data| data.insert_temp(seen, title.to_owned()));
     }
 }
 

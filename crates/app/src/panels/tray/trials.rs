@@ -1,6 +1,7 @@
 //! The trials as a table: what each comes to, what it changes, and what can be done with it.
 
-use egui::{Align, Button, Label, Layout, Response, RichText, ScrollArea, Ui};
+use egui::containers::menu::{MenuButton, MenuConfig};
+use egui::{Align, Button, Label, Layout, PopupCloseBehavior, Response, RichText, ScrollArea, Ui};
 use glidewright_project::document::Trial;
 use glidewright_project::edit::{self, Addition, fresh_name};
 
@@ -198,7 +199,10 @@ fn more_ui(ui: &mut Ui, shared: &Shared<'_>, trial: &Trial, queue: &mut Queue) {
 /// Which other trials' changes come first.
 fn stack_on_ui(ui: &mut Ui, shared: &Shared<'_>, trial: &Trial, queue: &mut Queue) {
     let words = if trial.over.is_empty() { "On…".to_owned() } else { format!("On {}", trial.over.len()) };
-    let shown = ui.menu_button(RichText::new(words).small(), |ui| {
+    // Several are chosen in one go: only a click outside closes it.
+    let stays = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+    let button = MenuButton::from_button(Button::new(words).small()).config(stays);
+    let (response, _) = button.ui(ui, |ui| {
         ui.weak("Trials whose changes come first");
         for other in shared.state.session.document().trials.iter().filter(|other| other.name != trial.name) {
             let mut stands = trial.over.contains(&other.name);
@@ -218,7 +222,7 @@ fn stack_on_ui(ui: &mut Ui, shared: &Shared<'_>, trial: &Trial, queue: &mut Queu
     } else {
         format!("It stands on {}", trial.over.join(", "))
     };
-    shown.response.on_hover_text(tip).accessible_name(format!("Stand on: {}", trial.name));
+    response.on_hover_text(tip).accessible_name(format!("Stand on: {}", trial.name));
 }
 
 /// Name and changes of the trial that is shown, one by one.

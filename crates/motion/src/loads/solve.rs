@@ -134,6 +134,11 @@ pub fn solve(
         let closures = problem.closures(&at);
         let slope = problem.slope(&at, &closures);
         residual = problem.norm(&slope);
+        // Contacts that just touch may come and go by rounding for ever: what is in balance is at rest.
+        if residual <= BALANCED * problem.scale() {
+            ending = SolveEnding::Exact;
+            break;
+        }
         let step = match problem.newton_step(&pressing, &slope) {
             Newton::Step(step) => step,
             // Follow the free motion: either a contact stops it, or nothing does.
@@ -162,12 +167,10 @@ pub fn solve(
             break;
         }
     }
-    if ending == SolveEnding::LimitReached {
-        if residual <= BALANCED * problem.scale() {
-            ending = SolveEnding::Exact;
-        } else if let Some(free) = problem.escape() {
-            ending = SolveEnding::Unrestrained(problem.motion_of(&normalised(&free)));
-        }
+    if ending == SolveEnding::LimitReached
+        && let Some(free) = problem.escape()
+    {
+        ending = SolveEnding::Unrestrained(problem.motion_of(&normalised(&free)));
     }
     let closures = problem.closures(&at);
     let loose = if ending == SolveEnding::Exact { problem.loose(&pressing, &closures) } else { None };

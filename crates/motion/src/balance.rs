@@ -29,7 +29,7 @@ impl HoldBand {
     /// Mass to add (or to take off, negative) to stand in the middle of the band (kg); `None` for a band without
     /// an upper end.
     pub fn to_centre(&self) -> Option<f64> {
-        self.greatest.is_finite().then(|| 0.5 * (self.least + self.greatest) - self.now)
+        self.greatest.is_finite().then_some(0.5 * (self.least + self.greatest) - self.now)
     }
 
     /// Mass to add so that it holds with room to spare (kg): to the middle of the band, or a tenth beyond its lower

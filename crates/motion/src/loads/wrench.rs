@@ -26,6 +26,15 @@ impl Wrench {
     }
 }
 
+impl Wrench {
+    /// Whether another is the same but for rounding.
+    pub(crate) fn is_like(&self, other: &Self) -> bool {
+        const ROUNDING: f64 = 1e-13;
+        let same = |a: DVec3, b: DVec3| (a - b).length() <= ROUNDING * a.length();
+        same(self.force, other.force) && same(self.moment, other.moment)
+    }
+}
+
 impl Add for Wrench {
     type Output = Self;
     fn add(self, other: Self) -> Self {

@@ -137,7 +137,9 @@ fn line(panel: &mut Panel, links: &[Link], unit: LengthUnit, figure: &Rect, inne
         })
     };
     // Where hundredths have no room the numbers would only be half seen.
-    let Some(decimals) = [2, 1, 0].into_iter().find(|decimals| fits(*decimals)) else { return };
+    let coarsest = if unit == LengthUnit::Inch { 1 } else { 0 };
+    let tried = [2, 1, 0].into_iter().filter(|decimals| *decimals >= coarsest);
+    let Some(decimals) = tried.into_iter().find(|decimals| fits(*decimals)) else { return };
     for (links, from, to) in halves {
         let wishes: Vec<f64> = links.iter().map(middle).collect();
         let middles = spread(&wishes, &widths(links, decimals), APART, from, to);

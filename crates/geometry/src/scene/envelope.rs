@@ -14,6 +14,7 @@ pub(super) struct Scratch {
     pairs: Vec<(u32, u32)>,
     list: Vec<Candidate>,
     envelope: Vec<(f64, usize)>,
+    pub(super) roof: Vec<partial::Stretch>,
 }
 
 /// A pair followed over a stretch of travel: its gap and slope at both ends.

@@ -53,9 +53,9 @@ pub(super) fn sweep(
     channel.least = best;
     if window.slope != 0.0 {
         recompute_lost(channel, sides, ask, window, (&in_a, &in_b), scratch);
-        let highest = channel.result.envelope.iter().map(|n| n.gap).fold(f64::NEG_INFINITY, f64::max);
+        roof(channel, ask, window, &mut scratch.roof);
         for &places in &pairs {
-            lower(channel, sides, ask, window, (places, highest));
+            lower(channel, sides, ask, window, (places, &scratch.roof));
         }
     }
     envelope::finish(channel, sides, ask, window);
@@ -135,38 +135,59 @@ fn recompute_lost(
     }
 }
 
-/// Lowers the envelope wherever a pair is nearer; `highest` is a bound of the envelope.
+/// So many positions make one stretch of the roof.
+const STRETCH: usize = 16;
+
+/// A stretch of positions: the shifts of its travels, and the most the envelope comes to there (mm).
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stretch {
+    shifts: (f64, f64),
+    highest: f64,
+}
+
+/// What the envelope stays below, stretch by stretch.
+fn roof(channel: &Channel, ask: &Ask, window: &Window, roof: &mut Vec<Stretch>) {
+    roof.clear();
+    let mut first = 0;
+    for stretch in channel.result.envelope.chunks(STRETCH) {
+        let last = first + stretch.len() - 1;
+        roof.push(Stretch {
+            shifts: window.over(travel(ask, first), travel(ask, last)),
+            highest: stretch.iter().map(|nearest| nearest.gap).fold(f64::NEG_INFINITY, f64::max),
+        });
+        first = last + 1;
+    }
+}
+
+/// Lowers the envelope wherever a pair is nearer.
 fn lower(
     channel: &mut Channel,
     sides: &Sides<'_>,
     ask: &Ask,
     window: &Window,
-    (places, highest): ((u32, u32), f64),
+    (places, roof): ((u32, u32), &[Stretch]),
 ) {
     let Some((a, b)) = leaf_boxes(sides, places) else { return };
-    // The shifts at which the boxes come that near along the travel.
-    let near = highest.max(0.0);
-    let shifts = (a.low.x - b.high.x - near, a.high.x - b.low.x + near);
-    let Some((from, to)) = window.travels(shifts, ask.from, ask.to) else { return };
-    let last = positions(ask) - 1;
-    let step = (ask.to - ask.from) / last.max(1) as f64;
-    let place = |s: f64| ((s - ask.from) / step).clamp(0.0, last as f64);
-    let (p, q) = (place(from), place(to));
-    let (first, end) = if step == 0.0 { (0.0, last as f64) } else { (p.min(q).floor(), p.max(q).ceil()) };
+    let whole = window.over(ask.from, ask.to);
     let mut kernel = None;
-    for k in first as usize..=end as usize {
-        let s = travel(ask, k);
-        let (low, high) = window.at(s);
-        let known = channel.result.envelope[k].gap;
-        if !within(apart_squared(&a, &b, low, high), known) {
+    for (i, &Stretch { shifts: (low, high), highest }) in roof.iter().enumerate() {
+        if !within(apart_squared(&a, &b, low, high), highest) {
             continue;
         }
-        let kernel = *kernel.get_or_insert_with(|| channel.kernels.find(sides, places.0, places.1));
-        let whole = window.over(ask.from, ask.to);
-        let (gap, _) = channel.kernels.gap_at(sides, kernel, window, whole, s);
-        if gap < known {
-            let [a, b] = channel.kernels.solids(kernel);
-            channel.result.envelope[k] = Nearest { gap, a: SolidId(a), b: SolidId(b) };
+        let first = STRETCH * i;
+        for k in first..(first + STRETCH).min(channel.result.envelope.len()) {
+            let s = travel(ask, k);
+            let (low, high) = window.at(s);
+            let known = channel.result.envelope[k].gap;
+            if !within(apart_squared(&a, &b, low, high), known) {
+                continue;
+            }
+            let kernel = *kernel.get_or_insert_with(|| channel.kernels.find(sides, places.0, places.1));
+            let (gap, _) = channel.kernels.gap_at(sides, kernel, window, whole, s);
+            if gap < known {
+                let [a, b] = channel.kernels.solids(kernel);
+                channel.result.envelope[k] = Nearest { gap, a: SolidId(a), b: SolidId(b) };
+            }
         }
     }
 }

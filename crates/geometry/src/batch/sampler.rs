@@ -116,9 +116,11 @@ impl<'a> Sampler<'a> {
             return false;
         };
         let ready = Ready::new(solid.placed(&piece.pose), &batch.classes);
-        let other = Piece::new(BaseSolid { ready, pose: piece.pose, body: piece.body }, &batch.classes);
+        let mut other = Piece::new(BaseSolid { ready, pose: piece.pose, body: piece.body }, &batch.classes);
         let known = now.touched;
-        *now = Now::at_base(&other);
+        // Nothing is written over the sections of another solid: no need to keep them twice.
+        let sections = std::mem::take(&mut other.sections);
+        *now = Now { sections, ..Now::at_base(&other) };
         (now.other, now.moved, now.touched) = (Some(Box::new(other)), f64::INFINITY, true);
         if !known {
             self.touched.push(id.0);

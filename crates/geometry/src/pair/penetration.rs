@@ -101,7 +101,7 @@ pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, most: u
 
 /// One polytope, begun from the axes of `turn`; says whether rounding has spoilt it.
 fn attempt(support: &mut impl FnMut(DVec3) -> Vertex, size: f64, most: usize, turn: &DMat3) -> (Depth, bool) {
-    let mut hull = Hull { points: Vec::with_capacity(64), faces: Vec::with_capacity(256) };
+    let mut hull = Hull::new();
     let rounding = 1e-15 * size;
     if let Some(flat) = hull.start(support, 1e-12 * size, turn) {
         let v = support(flat);
@@ -151,9 +151,22 @@ fn attempt(support: &mut impl FnMut(DVec3) -> Vertex, size: f64, most: usize, tu
 struct Hull {
     points: Vec<Vertex>,
     faces: Vec<Face>,
+    /// Edges of the rim of what a new point sees, in order: the face beyond and which of its edges.
+    rim: Vec<(u32, usize)>,
+    /// Faces still to be looked at, each with the edge it was entered by.
+    stack: Vec<(u32, usize)>,
 }
 
 impl Hull {
+    fn new() -> Self {
+        Self {
+            points: Vec::with_capacity(64),
+            faces: Vec::with_capacity(256),
+            rim: Vec::with_capacity(16),
+            stack: Vec::with_capacity(16),
+        }
+    }
+
     fn face(&self, corners: [u32; 3], neighbours: [u32; 3]) -> Face {
         let [a, b, c] = corners.map(|i| self.points[i as usize].w);
         // A face without area is never the nearest and never in sight.
@@ -167,16 +180,15 @@ impl Hull {
     fn add(&mut self, seen: u32, point: Vertex, rounding: f64) -> bool {
         let index = self.points.len() as u32;
         self.points.push(point);
-        // Edges of the rim of what is seen, in order: the face beyond and which of its edges.
-        let mut rim: Vec<(u32, usize)> = Vec::with_capacity(16);
+        self.rim.clear();
         self.faces[seen as usize].gone = true;
         let corners = self.faces[seen as usize].corners;
         // Walk the faces in sight depth first, each from the edge it was entered by: that meets the rim in order.
-        let mut stack: Vec<(u32, usize)> = Vec::with_capacity(16);
+        self.stack.clear();
         for k in (0..3).rev() {
-            stack.push(self.across(seen, corners[k]));
+            self.stack.push(self.across(seen, corners[k]));
         }
-        while let Some((face, edge)) = stack.pop() {
+        while let Some((face, edge)) = self.stack.pop() {
             let f = self.faces[face as usize];
             if f.gone {
                 continue;
@@ -184,17 +196,18 @@ impl Hull {
             if f.normal.dot(point.w) - f.offset > rounding {
                 self.faces[face as usize].gone = true;
                 for k in [2, 1] {
-                    stack.push(self.across(face, f.corners[(edge + k) % 3]));
+                    self.stack.push(self.across(face, f.corners[(edge + k) % 3]));
                 }
             } else {
-                rim.push((face, edge));
+                self.rim.push((face, edge));
             }
         }
-        let (first, count) = (self.faces.len() as u32, rim.len() as u32);
+        let (first, count) = (self.faces.len() as u32, self.rim.len() as u32);
         if count < 3 {
             return false;
         }
-        for (i, &(face, edge)) in (0u32..).zip(&rim) {
+        for i in 0..count {
+            let (face, edge) = self.rim[i as usize];
             let f = self.faces[face as usize];
             // The fan's face runs along the edge the other way.
             let (a, b) = (f.corners[(edge + 1) % 3], f.corners[edge]);

@@ -85,6 +85,10 @@ pub(crate) fn separation(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> S
 pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DVec3) {
     let margin = a.margin + b.margin;
     let apart = b.centre + shift - a.centre;
+    // Solids that faced each other by rims and edges mostly still do.
+    if let Some(found) = guessed(a, b, shift, warm) {
+        return (found.gap - margin, found.normal);
+    }
     if let Some((gap, normal)) = face::gap(a, b, apart) {
         return (gap - margin, normal);
     }
@@ -151,34 +155,60 @@ fn finished(a: &Body, b: &Body, shift: DVec3, found: &Found) -> Separation {
     }
 }
 
-/// Signed distance of the cores.
-fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, warm: &mut Warm) -> Found {
-    // Relative coordinates keep digits when both stand far from the frame's origin.
-    let apart = b.centre + shift - a.centre;
-    let (way, low, high) = travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
-    let size = a.reach + b.reach + (high - low);
-    let support = |d: DVec3| {
-        let ((pa, ia), (pb, ib)) = (a.core_support(d), b.core_support(-d));
+/// The Minkowski difference A − B with B's centre `apart` from A's, swept along a travel if there is one.
+#[derive(Clone, Copy)]
+struct Difference<'a> {
+    a: &'a Body,
+    b: &'a Body,
+    apart: DVec3,
+    travel: Option<(DVec3, f64, f64)>,
+    size: f64,
+}
+
+impl<'a> Difference<'a> {
+    fn new(a: &'a Body, b: &'a Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>) -> Self {
+        let length = travel.map_or(0.0, |(_, low, high)| high - low);
+        // Relative coordinates keep digits when both stand far from the frame's origin.
+        Self { a, b, apart: b.centre + shift - a.centre, travel, size: a.reach + b.reach + length }
+    }
+
+    fn support(&self, d: DVec3) -> Vertex {
+        let ((pa, ia), (pb, ib)) = (self.a.core_support(d), self.b.core_support(-d));
+        let (way, low, high) = self.travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
         let u = if way.dot(d) < 0.0 { high } else { low };
-        Vertex { w: pa - pb - apart - u * way, a: pa, b: pb, u, discs: [ia, ib] }
-    };
-    // A guess that proves itself ends the search.
-    let prove = |facing: &mut Facing| {
-        let at = polish::nearest((a, b), apart, travel, facing, size)?;
+        Vertex { w: pa - pb - self.apart - u * way, a: pa, b: pb, u, discs: [ia, ib] }
+    }
+
+    /// A guess that proves itself ends the search.
+    fn prove(&self, facing: &mut Facing) -> Option<Found> {
+        let at = polish::nearest((self.a, self.b), self.apart, self.travel, facing, self.size)?;
         let n = facing.direction();
-        let lower = -support(n).w.dot(n);
+        let lower = -self.support(n).w.dot(n);
         let gap = at.w.length();
         ((gap - lower).abs() <= AIM).then_some(Found { gap, lower, normal: n, at })
-    };
-    if travel.is_none()
-        && let Some(mut facing) = warm.guess(shift)
-    {
-        if let Some(found) = prove(&mut facing) {
-            warm.keep(Some(facing), shift);
-            return found;
-        }
-        warm.keep(None, shift);
     }
+}
+
+/// Distance of the cores by the parts that faced each other last, if these prove it. A guess that failed is forgotten.
+fn guessed(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> Option<Found> {
+    let mut facing = warm.guess(shift)?;
+    let found = Difference::new(a, b, shift, None).prove(&mut facing);
+    warm.keep(found.as_ref().map(|_| facing), shift);
+    found
+}
+
+/// Signed distance of the cores.
+fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, warm: &mut Warm) -> Found {
+    if travel.is_none()
+        && let Some(found) = guessed(a, b, shift, warm)
+    {
+        return found;
+    }
+    let set = Difference::new(a, b, shift, travel);
+    let Difference { apart, size, .. } = set;
+    let (way, low, high) = travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
+    let support = |d: DVec3| set.support(d);
+    let prove = |facing: &mut Facing| set.prove(facing);
     let simplex = &mut warm.simplex;
     if travel.is_some() || !simplex.moved_to(apart) {
         let middle = apart + 0.5 * (low + high) * way;

@@ -207,6 +207,53 @@ fn a_channel_within_one_group_and_filters() {
     assert_eq!(scene.result(all).unwrap().near[0].below, [(0.0, 10.0)]);
 }
 
+/// More axes than a scene keeps sections for: those beyond are left to the search, and say the same.
+#[test]
+fn every_solid_turned_its_own_way() {
+    let mut random = Random(0x7074_7074_7074_7075);
+    let mut scene = Scene::new(DVec3::X).unwrap();
+    let groups = [
+        scene.add_group(Motion::Linked { offset: -60.0, ratio: 1.0 }),
+        scene.add_group(Motion::Linked { offset: 60.0, ratio: -1.0 }),
+    ];
+    let lists = [-1.0, 1.0].map(|side| -> Vec<Solid> {
+        (0..24)
+            .map(|k| {
+                let kind = [0, 1, 2, 3][k % 4];
+                // Pairs of one axis, so that some have a section in common and some would, were there room.
+                let turn = random.turn();
+                let shape = random.shape(kind);
+                let mut solid = Solid { shape, pose: Pose { turn, shift: DVec3::ZERO } };
+                let b = solid.bounds();
+                let z = if side < 0.0 { -b.high.z - 0.2 } else { -b.low.z + 0.2 };
+                solid.pose.shift = DVec3::new(random.between(-40.0, 40.0), random.between(-15.0, 15.0), z);
+                solid
+            })
+            .collect()
+    });
+    let mut turned = lists;
+    for k in 0..24 {
+        turned[1][k].pose.turn = turned[0][k].pose.turn;
+        let b = turned[1][k].bounds();
+        turned[1][k].pose.shift.z += 0.2 - b.low.z;
+    }
+    for (list, group) in turned.iter().zip(groups) {
+        for (body, solid) in (0..).zip(list) {
+            scene.add_solid(group, body, solid);
+        }
+    }
+    let channel = scene.watch(groups[0], groups[1]);
+    scene.sweep(&Ask { from: 0.0, to: 120.0, positions: 61, below: 1.0, horizon: 2.0 });
+    let found = scene.result(channel).unwrap();
+    for (k, nearest) in found.envelope.iter().enumerate() {
+        let u = 120.0 - 2.0 * (2.0 * k as f64);
+        let pairs = turned[0].iter().flat_map(|a| turned[1].iter().map(move |b| (a, b)));
+        let least =
+            pairs.map(|(a, b)| separation(a, &b.shifted(DVec3::X * u)).gap).fold(f64::INFINITY, f64::min);
+        assert!((nearest.gap - least).abs() < 2e-6, "at {k}: {nearest:?} {least}");
+    }
+}
+
 #[test]
 fn nonsense_is_survived() {
     let bad = [f64::NAN, f64::INFINITY, -1.0, 0.0, 1e300];

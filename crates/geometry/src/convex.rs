@@ -13,6 +13,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 use glam::DVec2;
 
 use crate::outline::{Edge, Outline, SAME_POINT};
+use crate::solid::MOST_MM;
 
 /// One corner of a convex set.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,11 +63,21 @@ pub(crate) fn angle_key(d: DVec2) -> f64 {
 /// The corners of a convex counter-clockwise outline, ordered by normal angle from 0; `None` if the outline is
 /// broken or not convex.
 pub(crate) fn corners_of(outline: &Outline) -> Option<Vec<Corner>> {
-    if !outline.edges.iter().all(|e| e.is_finite() && e.length() > 0.0) || !outline.is_convex() {
+    let sound = |e: &Edge| {
+        let size = match *e {
+            Edge::Line { from, to } => from.abs().max(to.abs()).max_element(),
+            Edge::Arc { radius, .. } if !(radius > 0.0) => f64::INFINITY,
+            Edge::Arc { centre, radius, .. } => centre.abs().max_element() + radius,
+        };
+        e.is_finite() && e.length() > 0.0 && size <= MOST_MM
+    };
+    if !outline.edges.iter().all(sound) || !outline.is_convex() {
         return None;
     }
     if let [Edge::Arc { centre, radius, sweep, .. }] = *outline.edges.as_slice() {
-        return (radius > 0.0 && sweep <= TAU * (1.0 + 1e-12)).then(|| vec![disc(centre, radius)]);
+        // An arc alone has to come back to where it starts.
+        let whole = radius * (TAU - sweep).abs() <= SAME_POINT;
+        return whole.then(|| vec![disc(centre, radius)]);
     }
     let count = outline.edges.len();
     let mut corners = Vec::with_capacity(2 * count);

@@ -97,7 +97,10 @@ pub fn first_contact(moving: &[Edge], fixed: &[Edge], direction: DVec2) -> Optio
     for (i, m) in moving.iter().enumerate() {
         for (j, f) in fixed.iter().enumerate() {
             first_touch(m, f, direction, &mut |shift, at| {
-                touches.push(Touch { shift, at, moving: i, fixed: j })
+                // Coordinates too large to be squared lead nowhere.
+                if shift.is_finite() && at.is_finite() {
+                    touches.push(Touch { shift, at, moving: i, fixed: j });
+                }
             });
         }
     }

@@ -220,7 +220,6 @@ fn every_solid_turned_its_own_way() {
         (0..24)
             .map(|k| {
                 let kind = [0, 1, 2, 3][k % 4];
-                // Pairs of one axis, so that some have a section in common and some would, were there room.
                 let turn = random.turn();
                 let shape = random.shape(kind);
                 let mut solid = Solid { shape, pose: Pose { turn, shift: DVec3::ZERO } };
@@ -232,10 +231,12 @@ fn every_solid_turned_its_own_way() {
             .collect()
     });
     let mut turned = lists;
-    for k in 0..24 {
-        turned[1][k].pose.turn = turned[0][k].pose.turn;
-        let b = turned[1][k].bounds();
-        turned[1][k].pose.shift.z += 0.2 - b.low.z;
+    // Pairs of one axis: some have a section in common, and some would, were there room.
+    let [lower, upper] = &mut turned;
+    for (a, b) in lower.iter().zip(upper.iter_mut()) {
+        b.pose.turn = a.pose.turn;
+        let box_b = b.bounds();
+        b.pose.shift.z += 0.2 - box_b.low.z;
     }
     for (list, group) in turned.iter().zip(groups) {
         for (body, solid) in (0..).zip(list) {

@@ -90,7 +90,13 @@ impl Outline {
         }
         let count = self.edges.len();
         for (i, edge) in self.edges.iter().enumerate() {
-            let by = self.edges[(i + count - 1) % count].to().distance(edge.from());
+            let by = match *edge {
+                // An arc alone comes back by its sweep, whatever its angles round to.
+                Edge::Arc { radius, sweep, .. } if count == 1 => {
+                    2.0 * radius * (0.5 * (TAU - sweep.abs()).abs()).sin()
+                }
+                _ => self.edges[(i + count - 1) % count].to().distance(edge.from()),
+            };
             if by > SAME_POINT {
                 faults.push(Fault::Open { edge: i, by });
             }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use glam::{DMat3, DVec2, DVec3};
 
 use crate::convex::{self, Corner, corners_of};
+use crate::solid::MOST_MM;
 use crate::{Bounds, Shape, Solid};
 
 /// A solid prepared for support queries: a core and a margin around it.
@@ -76,7 +77,8 @@ impl Outlined {
 }
 
 impl Body {
-    /// `None` for a solid without meaning: not finite, negative sizes, an outline that is broken or not convex.
+    /// `None` for a solid without meaning: not finite or beyond all measure, negative sizes, an outline that is broken
+    /// or not convex.
     pub(crate) fn new(solid: &Solid) -> Option<Self> {
         let (core, margin) = match &solid.shape {
             Shape::Sphere { radius } => (Core::Point, *radius),
@@ -96,7 +98,8 @@ impl Body {
     /// The body of a solid whose core is known.
     pub(crate) fn from_core(solid: &Solid, core: Core, margin: f64) -> Option<Self> {
         let reach = core.reach()? + margin;
-        let sound = margin >= 0.0 && reach.is_finite() && solid.pose.is_rigid();
+        let far = reach + solid.pose.shift.abs().max_element();
+        let sound = margin >= 0.0 && far <= MOST_MM && solid.pose.is_rigid();
         sound.then_some(Self { turn: solid.pose.turn, centre: solid.pose.shift, core, margin, reach })
     }
 

@@ -11,6 +11,9 @@ use i_overlay::mesh::math::MathMode;
 use super::{PlanarError, Region, check_tolerance};
 use crate::{Outline, Side, convex};
 
+/// Offsets below this (mm) are lost in the integer grid.
+const LEAST_OFFSET: f64 = 1e-6;
+
 type Contours = Vec<Vec<[f64; 2]>>;
 
 /// Everything in A or in B, as polygons; arcs are flattened to within `tolerance` (mm) first.
@@ -38,7 +41,7 @@ pub fn intersection(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Re
 }
 
 /// Everything within `by` (mm) of the region, corners rounded; for a negative `by` everything at least that far
-/// inside. As polygons, arcs flattened to within about `tolerance` (mm).
+/// inside. As polygons, arcs flattened to within about `tolerance` (mm). An offset of less than 1e-6 mm is none.
 ///
 /// # Errors
 /// A broken region (see [`Region::check`]), an offset that is not finite, or a bad tolerance.
@@ -47,7 +50,7 @@ pub fn offset(regions: &[Region], by: f64, tolerance: f64) -> Result<Vec<Region>
     if !(by.abs() <= super::MOST_MM) {
         return Err(PlanarError::TooLarge);
     }
-    if contours.is_empty() || by == 0.0 {
+    if contours.is_empty() || by.abs() < LEAST_OFFSET {
         return Ok(regions_of(contours));
     }
     // The join is given as chord length over radius: a chord sags r(1 − cos(angle/2)).

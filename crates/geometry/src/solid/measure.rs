@@ -10,6 +10,9 @@ use crate::convex;
 use crate::outline::Fault;
 use crate::pair::support::Body;
 
+/// Farther than this (mm) nothing is measured.
+pub(crate) const MOST_MM: f64 = 1e9;
+
 /// An upright box (mm). Empty when `low` exceeds `high`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bounds {
@@ -48,6 +51,8 @@ pub enum SolidFault {
     NotConvex,
     /// A polyhedron has no corners, or a face names a corner that is not there.
     BadFaces,
+    /// It reaches farther than 1e9 mm from its frame's origin: rounding would leave no digits for a gap.
+    TooLarge,
 }
 
 impl fmt::Display for SolidFault {
@@ -60,6 +65,7 @@ impl fmt::Display for SolidFault {
             Self::Outline(fault) => write!(f, "{fault}"),
             Self::NotConvex => write!(f, "the outline is not convex"),
             Self::BadFaces => write!(f, "the corners or faces are incomplete"),
+            Self::TooLarge => write!(f, "it reaches farther than {MOST_MM} mm"),
         }
     }
 }
@@ -133,6 +139,9 @@ impl Solid {
         }
         if !self.pose.is_rigid() {
             faults.push(SolidFault::BadPose);
+        }
+        if faults.iter().all(|fault| *fault == SolidFault::Flat) && Body::new(self).is_none() {
+            faults.push(SolidFault::TooLarge);
         }
         faults
     }

@@ -8,6 +8,7 @@ use glam::DVec3;
 
 use crate::{Outline, Pose};
 
+pub(crate) use measure::MOST_MM;
 pub use measure::{Bounds, Inertia, SolidFault};
 
 /// A convex solid in its own frame, centred on the origin, its axis (if it has one) along z.

@@ -6,17 +6,21 @@
 
 use glam::DVec3;
 
+use super::penetration::Depth;
 use super::polish::{self, Facing};
 use super::simplex::{Simplex, Step, Vertex};
 use super::support::Body;
-use super::{face, penetration};
+use super::{face, penetration, revolved};
 use crate::search;
 use crate::separation::{CERTIFIED, Ending, Separation};
 
 /// The bounds are driven this close together (mm) where rounding allows.
 const AIM: f64 = 1e-11;
-/// The same for the depth of an overlap, whose proof needs a fine polytope.
-const AIM_DEEP: f64 = 1e-9;
+/// The depth of the deepest place of a travel is searched as near as this (mm).
+const AIM_DEEP: f64 = 1e-7;
+/// Faces of the polytope that proves the depth of most overlaps, and the most it may have where nothing else does.
+const FACES: usize = 128;
+const MOST_FACES: usize = 1_000;
 /// A distance below this share of the solids' size is none: rounding cannot tell.
 const TOUCHING: f64 = 1e-14;
 /// Steps after which the search stops with the bounds it has.
@@ -65,8 +69,8 @@ pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DV
     (found.gap - margin, found.normal)
 }
 
-/// Signed distance of A and everything B passes through while it travels, and the travel at the witness
-/// point. While the two stay apart this is the least gap over the travel.
+/// Distance of A and everything B passes through while it travels, and the travel at the witness point. While the
+/// two stay apart this is the least gap over the travel; a gap of 0 or less says that they meet, no more.
 pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, warm: &mut Warm) -> (Separation, f64) {
     let Travel { direction, from, to } = travel;
     if from == to {
@@ -98,7 +102,7 @@ pub(crate) fn least(a: &Body, b: &Body, travel: Travel, warm: &mut Warm) -> sear
         let (gap, normal) = gap(a, b, u * direction, warm);
         (gap, normal.dot(direction))
     };
-    search::least(eval, from, to, 1e-10)
+    search::least(eval, from, to, AIM_DEEP)
 }
 
 fn finished(a: &Body, b: &Body, shift: DVec3, found: &Found) -> Separation {
@@ -153,18 +157,50 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
     }
     match distance(support, prove, simplex, size) {
         (Some(mut found), facing) => {
+            // Where rounding stops a search that has found no slab between them, nothing proves them apart.
+            if !(found.lower > 0.0) && travel.is_none() {
+                let d = deep(a, b, apart, support, size);
+                if d.high > 0.0 {
+                    *simplex = Simplex::default();
+                    return overlapping(&d, size);
+                }
+                if -d.high > found.lower {
+                    (found.lower, found.normal) = (-d.high, d.normal);
+                }
+            }
             found.lower = found.lower.min(found.gap);
             warm.facing = facing.filter(|_| travel.is_none());
             found
         }
         (None, _) => {
             *simplex = Simplex::default();
-            let d = penetration::depth(support, size, AIM_DEEP);
-            // The search above has proved that they touch, whatever the polytope knows.
-            let gap = (-d.low).min(TOUCHING * size);
-            Found { gap, lower: (-d.high).min(gap), normal: d.normal, at: d.at }
+            if travel.is_some() {
+                return Found { gap: 0.0, lower: 0.0, normal: DVec3::X, at: Vertex::default() };
+            }
+            overlapping(&deep(a, b, apart, support, size), size)
         }
     }
+}
+
+/// The cores are known to touch, whatever the polytope knows.
+fn overlapping(d: &Depth, size: f64) -> Found {
+    let gap = (-d.low).min(TOUCHING * size);
+    Found { gap, lower: (-d.high).min(gap), normal: d.normal, at: d.at }
+}
+
+/// Depth of the origin in A − B, by what proves it soonest.
+fn deep(a: &Body, b: &Body, apart: DVec3, support: impl Fn(DVec3) -> Vertex, size: f64) -> Depth {
+    let mut found = penetration::depth(&support, size, FACES);
+    if found.is_proved() {
+        return found;
+    }
+    if let Some(round) = revolved::depth(a, b, apart) {
+        found = found.with(&round);
+        if found.is_proved() {
+            return found;
+        }
+    }
+    found.with(&penetration::depth(support, size, MOST_FACES))
 }
 
 /// Distance of the origin from the set with the given support function; `None` if it lies inside (or so near that

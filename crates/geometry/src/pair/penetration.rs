@@ -60,20 +60,35 @@ impl Ord for Waiting {
     }
 }
 
-/// More faces than this and the search stops with the bounds it has. Solids of revolution that overlap on
-/// one axis are equally deep all round and need the most.
-const MOST_FACES: usize = 30_000;
+impl Depth {
+    /// How near its bounds have to come (mm): as near as may matter for its size.
+    pub(crate) fn tolerance(high: f64) -> f64 {
+        (1e-6 * high).clamp(1e-8, 9e-7)
+    }
 
-/// Depth of the origin in the set with the given support function; `size` is a length of the set's order. Where
-/// rounding has spoilt a polytope another is begun from other directions; what each has proved holds.
-pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, tolerance: f64) -> Depth {
-    let (mut best, mut spoilt) = attempt(&mut support, size, tolerance, &DMat3::IDENTITY);
+    /// What both together prove, with the direction and points of the one that knows more.
+    pub(crate) fn with(self, other: &Self) -> Self {
+        let better = if other.high - other.low < self.high - self.low { *other } else { self };
+        Self { low: self.low.max(other.low).min(better.high), ..better }
+    }
+
+    /// Whether its bounds are that near.
+    pub(crate) fn is_proved(&self) -> bool {
+        self.high - self.low <= Self::tolerance(self.high)
+    }
+}
+
+/// Depth of the origin in the set with the given support function, with at most so many faces; `size` is a length of
+/// the set's order. Where rounding has spoilt a polytope another is begun from other directions; what each has proved
+/// holds.
+pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, most: usize) -> Depth {
+    let (mut best, mut spoilt) = attempt(&mut support, size, most, &DMat3::IDENTITY);
     for angle in [0.7, 1.9, 2.6] {
-        if !spoilt || best.high - best.low <= tolerance {
+        if !spoilt || best.is_proved() {
             break;
         }
         let turn = DMat3::from_axis_angle(DVec3::new(2.0, 3.0, 6.0) / 7.0, angle);
-        let (next, again) = attempt(&mut support, size, tolerance, &turn);
+        let (next, again) = attempt(&mut support, size, most, &turn);
         let low = best.low.max(next.low);
         if next.high - next.low < best.high - best.low {
             best = next;
@@ -85,12 +100,7 @@ pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, toleran
 }
 
 /// One polytope, begun from the axes of `turn`; says whether rounding has spoilt it.
-fn attempt(
-    support: &mut impl FnMut(DVec3) -> Vertex,
-    size: f64,
-    tolerance: f64,
-    turn: &DMat3,
-) -> (Depth, bool) {
+fn attempt(support: &mut impl FnMut(DVec3) -> Vertex, size: f64, most: usize, turn: &DMat3) -> (Depth, bool) {
     let mut hull = Hull { points: Vec::with_capacity(64), faces: Vec::with_capacity(256) };
     let rounding = 1e-15 * size;
     if let Some(flat) = hull.start(support, 1e-12 * size, turn) {
@@ -115,13 +125,12 @@ fn attempt(
         let v = support(normal);
         let high = v.w.dot(normal);
         if high < best.high {
-            (best.high, best.normal) = (high, normal);
-            best.at = hull.on_face(corners, normal * offset);
+            (best.high, best.normal, best.at) = (high, normal, v);
         }
         // Only the nearest face itself gives points that go with its direction. A direction with the origin
         // outside says all the caller needs.
-        let exact = high - offset <= tolerance + rounding;
-        if exact || high <= 0.0 || hull.faces.len() > MOST_FACES {
+        let exact = high - offset <= Depth::tolerance(high) + rounding;
+        if exact || high <= 0.0 || hull.faces.len() > most {
             if exact {
                 best = Depth { low: offset, high, normal, at: hull.on_face(corners, normal * offset) };
             }

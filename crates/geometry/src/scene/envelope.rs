@@ -116,6 +116,8 @@ struct Run<'a, 'b> {
     channel: &'a mut Channel,
     sides: &'a Sides<'b>,
     window: Window,
+    /// All shifts of the sweep.
+    whole: (f64, f64),
     ask: Ask,
     /// The position at which `envelope` begins.
     first: usize,
@@ -187,7 +189,8 @@ pub(super) fn range(
 ) -> Option<(u32, u32)> {
     let actives = std::mem::take(&mut scratch.actives);
     let envelope = std::mem::take(&mut scratch.envelope);
-    let mut run = Run { channel, sides, window: *window, ask: *ask, first, envelope, actives };
+    let whole = window.over(ask.from, ask.to);
+    let mut run = Run { channel, sides, window: *window, whole, ask: *ask, first, envelope, actives };
     let seed = run.envelope(last, scratch);
     let Run { channel, actives, envelope, .. } = run;
     for (slot, &(gap, kernel)) in channel.result.envelope[first..=last].iter_mut().zip(&envelope) {
@@ -322,11 +325,11 @@ impl Run<'_, '_> {
     /// Takes up a pair: its gap at both ends of a block.
     fn activate(&mut self, places: (u32, u32), s0: f64, s1: f64) -> Active {
         let kernel = self.channel.kernels.find(self.sides, places.0, places.1);
-        let (f0, g0) = self.channel.kernels.gap_at(self.sides, kernel, &self.window, s0);
+        let (f0, g0) = self.channel.kernels.gap_at(self.sides, kernel, &self.window, self.whole, s0);
         let (f1, g1) = if s1 == s0 {
             (f0, g0)
         } else {
-            self.channel.kernels.gap_at(self.sides, kernel, &self.window, s1)
+            self.channel.kernels.gap_at(self.sides, kernel, &self.window, self.whole, s1)
         };
         let active = Active { kernel, places, gap: [f0, f1], slope: [g0, g1] };
         self.actives.push(active);
@@ -345,7 +348,8 @@ impl Run<'_, '_> {
             let active = self.actives[top - 1];
             for k in k0 + 1..k1 {
                 let s = self.travel(k);
-                let (gap, _) = self.channel.kernels.gap_at(self.sides, active.kernel, &self.window, s);
+                let (gap, _) =
+                    self.channel.kernels.gap_at(self.sides, active.kernel, &self.window, self.whole, s);
                 self.envelope[k] = (gap, active.kernel);
             }
             self.actives.truncate(top - kept);
@@ -358,7 +362,8 @@ impl Run<'_, '_> {
         // The right half's list goes behind the left half's.
         for i in start..top {
             let active = self.actives[i];
-            let (gap, slope) = self.channel.kernels.gap_at(self.sides, active.kernel, &self.window, sm);
+            let (gap, slope) =
+                self.channel.kernels.gap_at(self.sides, active.kernel, &self.window, self.whole, sm);
             if gap < nearest.0 {
                 nearest = (gap, active.kernel);
             }

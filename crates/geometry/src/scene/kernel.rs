@@ -177,24 +177,27 @@ impl Kernels {
         }
     }
 
-    /// The least gap at the travel `s`, and its slope over the travel.
-    pub(super) fn gap_at(&mut self, sides: &Sides<'_>, kernel: usize, window: &Window, s: f64) -> (f64, f64) {
+    /// The least gap at the travel `s`, and its slope over the travel; `whole` is all the shifts of the sweep.
+    pub(super) fn gap_at(
+        &mut self,
+        sides: &Sides<'_>,
+        kernel: usize,
+        window: &Window,
+        whole: (f64, f64),
+        s: f64,
+    ) -> (f64, f64) {
         let (low, high) = window.at(s);
         if low == high {
             let (f, g) = self.gap(sides, kernel, low);
             return (f, g * window.slope);
         }
-        let least = self.least(sides, kernel, low, high);
-        // Inside the window a free group follows and nothing changes; at its ends it cannot.
-        let end = if least.from >= high {
-            Some(high)
-        } else if least.to <= low {
-            Some(low)
-        } else {
-            None
-        };
-        let slope = end.map_or(0.0, |u| self.gap(sides, kernel, u).1 * window.slope);
-        (least.value, slope)
+        // A free group follows to where the gap is least of all, if it can; otherwise it stops at its end.
+        let least = self.least(sides, kernel, whole.0, whole.1);
+        if least.from > high || least.to < low {
+            let (f, g) = self.gap(sides, kernel, if least.from > high { high } else { low });
+            return (f, g * window.slope);
+        }
+        (least.value, 0.0)
     }
 
     /// The least gap for shifts between two, with one shift at which it is met (all of them: [`Kernels::span`]).

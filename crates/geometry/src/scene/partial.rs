@@ -162,7 +162,8 @@ fn lower(
             continue;
         }
         let kernel = *kernel.get_or_insert_with(|| channel.kernels.find(sides, places.0, places.1));
-        let (gap, _) = channel.kernels.gap_at(sides, kernel, window, s);
+        let whole = window.over(ask.from, ask.to);
+        let (gap, _) = channel.kernels.gap_at(sides, kernel, window, whole, s);
         if gap < known {
             let [a, b] = channel.kernels.solids(kernel);
             channel.result.envelope[k] = Nearest { gap, a: SolidId(a), b: SolidId(b) };

@@ -64,10 +64,6 @@ impl InterferenceCache {
         self.effort
     }
 
-    /// Bodies deeper in each other than this (mm) stand in each other's place, as a rider just put where
-    /// another is: what tilt does to such gaps tells nothing, and the depth of leaning bodies is slow to find.
-    const DEEP: f64 = 5.0;
-
     /// `None` for a stroke that is not finite.
     fn computed(
         &mut self,
@@ -79,8 +75,7 @@ impl InterferenceCache {
         let count = stations.len();
         let level = Scan::updated(self.level.take(), fixture, assembly, count, &[])?;
         let (mut passing, mut steady) = pairs::all(fixture, assembly, &level);
-        let interlock = passing.iter().chain(&steady).any(|pair| pair.gap < -Self::DEEP);
-        let mut stance = Stance::new(if interlock { &[] } else { riders });
+        let mut stance = Stance::new(riders);
         let mut band = Band::new(&level, stations);
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
         let kept = self.tilted.take().or_else(|| Some(level.clone()));

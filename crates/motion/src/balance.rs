@@ -15,7 +15,8 @@ pub struct HoldBand {
     pub loads: f64,
     /// Least mass at which it holds (kg).
     pub least: f64,
-    /// Greatest mass at which it holds (kg); less than `least` when none holds at every travel.
+    /// Greatest mass at which it holds (kg); less than `least` when none holds at every travel, infinite where
+    /// friction grows faster with the mass than what pulls.
     pub greatest: f64,
 }
 
@@ -25,15 +26,33 @@ impl HoldBand {
         self.least <= self.greatest
     }
 
-    /// Mass to add (or to take off, negative) to stand in the middle of the band (kg).
-    pub fn to_centre(&self) -> f64 {
-        0.5 * (self.least + self.greatest) - self.now
+    /// Mass to add (or to take off, negative) to stand in the middle of the band (kg); `None` for a band without
+    /// an upper end.
+    pub fn to_centre(&self) -> Option<f64> {
+        self.greatest.is_finite().then_some(0.5 * (self.least + self.greatest) - self.now)
+    }
+
+    /// Mass to add so that it holds with room to spare (kg): to the middle of the band, or a tenth beyond its lower
+    /// end where it has no upper one.
+    pub fn advised_change(&self) -> f64 {
+        self.to_centre().unwrap_or(1.1 * self.least - self.now)
     }
 
     /// Least and greatest mass of its loads at which it holds (kg); not below 0.
     pub fn payload(&self) -> (f64, f64) {
         let own = self.now - self.loads;
         ((self.least - own).max(0.0), (self.greatest - own).max(0.0))
+    }
+
+    /// The masses for which it holds, for a reader: "930 to 1330 g".
+    pub fn masses(&self) -> String {
+        range(self.least, self.greatest)
+    }
+
+    /// The same of its loads.
+    pub fn payloads(&self) -> String {
+        let (least, greatest) = self.payload();
+        range(least, greatest)
     }
 
     /// What holds with both: the narrower of two bands of the same rider.
@@ -45,6 +64,15 @@ impl HoldBand {
 
 /// Slopes along the rail below this (m/s²) are no slope: no mass matters on a level rail.
 const LEVEL: f64 = 1e-6;
+
+/// Masses (kg) in grams.
+fn range(least: f64, greatest: f64) -> String {
+    if greatest.is_finite() {
+        format!("{:.0} to {:.0} g", 1e3 * least, 1e3 * greatest)
+    } else {
+        format!("{:.0} g and more", 1e3 * least)
+    }
+}
 
 /// One end of a band as it stands with the resistance taken as it is now.
 #[derive(Clone, Copy)]
@@ -62,12 +90,21 @@ struct End {
 /// Adding Δm to a rider, where its loads are, shifts the imbalance by −ρ·g_x·Δm at every travel. Friction
 /// first taken as it is, the travel that sets each end of the band follows; there the balance is solved
 /// again with the mass on, wheel loads and all, until imbalance and breakaway resistance meet (secant
-/// steps). Static Atwood machine with friction; own method, checked by solving with the masses changed.
+/// steps). Where a mass adds more to friction than to what pulls, as on shoes on a slope less steep than their
+/// friction holds, that end is none: more mass holds all the better. Static Atwood machine with friction; own
+/// method, checked by solving with the masses changed.
 pub fn hold_bands(fixture: &Fixture, assembly: &Assembly, curves: &TravelCurves) -> Vec<HoldBand> {
     bands(fixture, curves)
         .into_iter()
-        .map(|(rider, per_kilogram, ends)| {
-            let [low, high] = ends.map(|end| refined(fixture, assembly, rider, per_kilogram, end));
+        .map(|(rider, _, ends)| {
+            let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+            for end in ends {
+                match refined(fixture, assembly, rider, end) {
+                    Some((mass, true)) => low = low.max(mass),
+                    Some((mass, false)) => high = high.min(mass),
+                    None => {}
+                }
+            }
             band(fixture, assembly, rider, low, high)
         })
         .collect()
@@ -126,14 +163,16 @@ fn bands(fixture: &Fixture, curves: &TravelCurves) -> Vec<(usize, f64, [End; 2])
         .collect()
 }
 
-/// The mass to add at one end of a band (kg), friction following the mass.
-fn refined(fixture: &Fixture, assembly: &Assembly, rider: usize, per_kilogram: f64, end: End) -> f64 {
-    const STEPS: usize = 8;
+/// The mass to add at one end of a band (kg), friction following the mass, and whether it holds with more; `None`
+/// where the mass makes no difference.
+fn refined(fixture: &Fixture, assembly: &Assembly, rider: usize, end: End) -> Option<(f64, bool)> {
+    const STEPS: usize = 12;
     /// A milligram.
     const SAME: f64 = 1e-6;
     let mut statics = Statics::new(fixture, assembly);
+    let now = statics.mass(rider);
     let mut on = 0.0;
-    // What holds less what pulls, growing with the holding.
+    // What holds less what pulls.
     let mut left = |mass: f64| {
         statics.add_mass(rider, mass - on);
         on = mass;
@@ -144,21 +183,25 @@ fn refined(fixture: &Fixture, assembly: &Assembly, rider: usize, per_kilogram: f
             station.ways[1].breakaway - station.imbalance
         }
     };
-    let mut mass = end.change;
-    let mut slope = end.sense * per_kilogram;
-    let mut value = left(mass);
+    // No rider weighs less than nothing.
+    let (mut before, mut mass) = (0.0, end.change.max(-0.5 * now));
+    if (mass - before).abs() < SAME {
+        mass = 1e-3 * now.max(SAME);
+    }
+    let mut value_before = left(before);
+    let mut slope = f64::NAN;
     for _ in 0..STEPS {
+        let value = left(mass);
+        slope = (value - value_before) / (mass - before);
         let step = -value / slope;
         if !step.is_finite() {
-            return end.change;
-        }
-        mass += step;
-        if step.abs() < SAME {
             break;
         }
-        let next = left(mass);
-        slope = (next - value) / step;
-        value = next;
+        (before, value_before) = (mass, value);
+        mass += step;
+        if step.abs() < SAME || mass < -now {
+            break;
+        }
     }
-    if mass.is_finite() { mass } else { end.change }
+    (mass.is_finite() && slope != 0.0 && slope.is_finite()).then_some((mass, slope > 0.0))
 }

@@ -28,8 +28,8 @@ struct Prepared<'a> {
     reaches: Vec<f64>,
     /// Friction of its shoes, whether it is the fixture's, and the tracks' middles.
     shoes: Vec<ShoeFriction>,
-    /// Where the solver starts: at rest, growing, falling.
-    guesses: [Option<RiderLoads>; 3],
+    /// Where the solver starts: at rest, growing, falling, and both accelerated.
+    guesses: [Option<RiderLoads>; 5],
 }
 
 /// What a shoe slides with.
@@ -59,8 +59,11 @@ pub(crate) struct Station {
 pub(crate) struct Moving {
     /// Resistance of every rider.
     pub resistance: Vec<RiderResistance>,
-    /// Pulls in the line.
+    /// Pulls in the line at steady speed.
     pub pulls: LinePulls,
+    /// Pulls in the line and loads of every rider as it is driven: at steady speed by hand, with its
+    /// acceleration by a motor.
+    pub driven: (LinePulls, Vec<RiderLoads>),
     /// What the line's pulleys take, at the lead (N).
     pub line_loss: f64,
     /// Running resistance of everything, at the lead (N).
@@ -82,6 +85,12 @@ struct Push {
     sense: f64,
     /// Sense of the rider's own motion along x.
     own: f64,
+    /// Its own acceleration along x (m/s²).
+    acceleration: f64,
+}
+
+impl Push {
+    const REST: Self = Self { sense: 0.0, own: 0.0, acceleration: 0.0 };
 }
 
 impl<'a> Statics<'a> {
@@ -111,7 +120,7 @@ impl<'a> Statics<'a> {
                     wheels,
                     reaches: rider.loads.iter().map(|load| load.reach.map_or(0.0, |r| r.at)).collect(),
                     shoes: rider.shoes.iter().map(|shoe| shoe_friction(fixture, shoe)).collect(),
-                    guesses: [None, None, None],
+                    guesses: [const { None }; 5],
                 }
             })
             .collect();
@@ -174,15 +183,16 @@ impl<'a> Statics<'a> {
         let pulls =
             line.as_ref().map_or_else(LinePulls::default, |line| line.pulls(0.0, &along, &self.friction));
         let rest: Vec<RiderLoads> = (0..count)
-            .map(|rider| {
-                self.loads(rider, travel, Push { sense: 0.0, own: 0.0 }, line.as_ref(), &pulls, None)
-            })
+            .map(|rider| self.loads(rider, travel, Push::REST, line.as_ref(), &pulls, None))
             .collect();
         let ways = Way::BOTH.map(|way| {
             let sense = way.sign();
             let mut resistance: Vec<RiderResistance> =
                 (0..count).map(|rider| self.resistance_under(rider, &rest[rider], drags[rider])).collect();
+            let own =
+                |rider: usize| if ratios[rider] == 0.0 { 0.0 } else { (sense * ratios[rider]).signum() };
             let mut pulls = LinePulls::default();
+            let mut steady = Vec::with_capacity(count);
             let mut factors = vec![Vec::new(); count];
             let mut shoe_normals = vec![0.0; count];
             // What resists presses the wheels and shoes, and what presses resists: once more for wheels,
@@ -191,16 +201,15 @@ impl<'a> Statics<'a> {
             let rounds = if has_shoes { SHOE_ROUNDS } else { 1 };
             let mut before: Vec<[f64; 2]> = vec![[f64::NAN; 2]; count];
             for _ in 0..rounds {
-                let others: Vec<f64> = (0..count)
-                    .map(|rider| along[rider] - (sense * ratios[rider]).signum() * resistance[rider].total())
-                    .collect();
+                let others: Vec<f64> =
+                    (0..count).map(|rider| along[rider] - own(rider) * resistance[rider].total()).collect();
                 if let Some(line) = &line {
                     pulls = line.pulls(sense, &others, &self.friction);
                 }
                 let mut change = 0.0_f64;
+                steady.clear();
                 for rider in 0..count {
-                    let own = if ratios[rider] == 0.0 { 0.0 } else { (sense * ratios[rider]).signum() };
-                    let push = Push { sense, own };
+                    let push = Push { sense, own: own(rider), acceleration: 0.0 };
                     let loads =
                         self.loads(rider, travel, push, line.as_ref(), &pulls, Some(&resistance[rider]));
                     let next = self.resistance_under(rider, &loads, drags[rider]);
@@ -211,6 +220,7 @@ impl<'a> Statics<'a> {
                     change = change.max((sliding - old).abs() / sliding.max(f64::MIN_POSITIVE));
                     before[rider] = [before[rider][1], old];
                     resistance[rider] = next;
+                    steady.push(loads);
                 }
                 if !(change > SAME) {
                     break;
@@ -229,7 +239,32 @@ impl<'a> Statics<'a> {
             let start = fixture.resistance.start_factor.value;
             let breakaway = start * (felt(RiderResistance::running_gear) + line_loss) + felt(|r| r.dragged);
             let effort = running + sense * imbalance;
-            Moving { resistance, pulls, line_loss, running, breakaway, effort, factors, shoe_normals }
+            let acceleration = acceleration(fixture);
+            let driven = if acceleration > 0.0 {
+                // The inertia of the riders is among the forces on them; that of the line and its pulleys, a few
+                // hundredths of it, counts in the torque but not here.
+                let own_acceleration = |rider: usize| sense * ratios[rider] * acceleration;
+                let others: Vec<f64> = (0..count)
+                    .map(|rider| {
+                        along[rider]
+                            - own(rider) * resistance[rider].total()
+                            - self.mass(rider) * own_acceleration(rider)
+                    })
+                    .collect();
+                let pulls = line
+                    .as_ref()
+                    .map_or_else(LinePulls::default, |line| line.pulls(sense, &others, &self.friction));
+                let loads = (0..count)
+                    .map(|rider| {
+                        let push = Push { sense, own: own(rider), acceleration: own_acceleration(rider) };
+                        self.loads(rider, travel, push, line.as_ref(), &pulls, Some(&resistance[rider]))
+                    })
+                    .collect();
+                (pulls, loads)
+            } else {
+                (pulls.clone(), steady)
+            };
+            Moving { resistance, pulls, driven, line_loss, running, breakaway, effort, factors, shoe_normals }
         });
         let riders: f64 = (0..count).map(|rider| self.mass(rider) * ratios[rider].powi(2)).sum();
         let effective_mass = riders + line.as_ref().map_or(0.0, LineModel::effective_mass);
@@ -247,12 +282,22 @@ impl<'a> Statics<'a> {
         resistance: Option<&RiderResistance>,
     ) -> RiderLoads {
         let wrench = self.wrench(rider, travel, push, line, pulls, resistance);
-        let slot = if push.sense == 0.0 {
-            0
-        } else if push.sense > 0.0 {
-            1
-        } else {
-            2
+        let slot = match (push.sense, push.acceleration != 0.0) {
+            (0.0, _) => 0,
+            (sense, false) => {
+                if sense > 0.0 {
+                    1
+                } else {
+                    2
+                }
+            }
+            (sense, true) => {
+                if sense > 0.0 {
+                    3
+                } else {
+                    4
+                }
+            }
         };
         let Some(prepared) = self.riders.get_mut(rider) else {
             let equilibrium = solve(&[], &[], &wrench, None);
@@ -280,8 +325,9 @@ impl<'a> Statics<'a> {
         let (Some(prepared), Some(known)) = (self.riders.get(rider), self.fixture.riders.get(rider)) else {
             return Wrench::default();
         };
-        let gravity = gravity(self.fixture);
-        let mut sum = Wrench { force: gravity * prepared.mass, moment: prepared.moment.cross(gravity) };
+        // Gravity, and inertia, which acts on every mass as gravity does.
+        let field = gravity(self.fixture) - DVec3::X * push.acceleration;
+        let mut sum = Wrench { force: field * prepared.mass, moment: prepared.moment.cross(field) };
         let centre = prepared.centre();
         for force in &known.forces {
             let value = match force.acts {
@@ -310,7 +356,9 @@ impl<'a> Statics<'a> {
             Coupling::Linked { .. } | Coupling::Free { .. } => true,
         };
         let grip = known.grip.as_ref().filter(|_| is_held_by_hand).map_or(centre, |grip| grip.at);
-        sum + force_at(DVec3::X * -sum.force.x, grip)
+        let weight = field.length() * prepared.mass;
+        (sum + force_at(DVec3::X * -sum.force.x, grip))
+            .without_rounding(weight, weight * (centre.length() + grip.length()))
     }
 
     /// Resistance of a rider under its loads.
@@ -350,6 +398,14 @@ impl<'a> Statics<'a> {
 impl Prepared<'_> {
     fn centre(&self) -> DVec3 {
         if self.mass > 0.0 { self.moment / self.mass } else { DVec3::ZERO }
+    }
+}
+
+/// Acceleration asked of the lead (m/s²): a motor's; a hand is taken to move it steadily.
+fn acceleration(fixture: &Fixture) -> f64 {
+    match &fixture.drive {
+        Drive::Motor(motor) => 1e-3 * motor.profile.acceleration,
+        Drive::Hand => 0.0,
     }
 }
 

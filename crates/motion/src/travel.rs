@@ -2,7 +2,7 @@
 
 use crate::drive::motor_torque;
 use crate::forces::potential_energy;
-use crate::loads::RiderLoads;
+use crate::loads::{Moving, RiderLoads};
 use crate::resistance::RiderResistance;
 use crate::statics::{Statics, Station};
 use crate::{Assembly, Drive, Fixture, LineModel, LinePulls, Way};
@@ -38,6 +38,8 @@ pub struct TravelCurves {
     pub torque_down: Vec<f64>,
     /// Loads of each rider's wheels at each station, at rest: `[rider][station]`.
     pub loads: Vec<Vec<RiderLoads>>,
+    /// Loads of each rider's wheels while it is driven.
+    pub moving: Vec<Moving>,
     /// Resistance of each rider while the lead moves towards growing travel: `[rider][station]`.
     pub resistance_up: Vec<Vec<RiderResistance>>,
     /// The same towards falling travel.
@@ -48,9 +50,10 @@ pub struct TravelCurves {
     pub line_loss_down: Vec<f64>,
     /// Pulls in the line at rest; without a line no spans.
     pub line_pulls: Vec<LinePulls>,
-    /// Pulls in the line towards growing travel.
+    /// Pulls in the line as it is driven towards growing travel: at steady speed by hand, with its acceleration by a
+    /// motor.
     pub line_pulls_up: Vec<LinePulls>,
-    /// Pulls in the line towards falling travel.
+    /// The same towards falling travel.
     pub line_pulls_down: Vec<LinePulls>,
     /// Mass that moves with the lead, as if all were on it, without the motor (kg); at the first station.
     pub effective_mass: f64,
@@ -64,6 +67,7 @@ impl TravelCurves {
         let mut curves = Self {
             travel: stations.to_vec(),
             loads: vec![Vec::with_capacity(stations.len()); fixture.riders.len()],
+            moving: vec![Moving::default(); fixture.riders.len()],
             resistance_up: riders(),
             resistance_down: riders(),
             ..Self::default()
@@ -109,8 +113,12 @@ impl TravelCurves {
         for (all, one) in self.resistance_down.iter_mut().zip(down.resistance) {
             all.push(one);
         }
-        self.line_pulls_up.push(up.pulls);
-        self.line_pulls_down.push(down.pulls);
+        for (moving, (up, down)) in self.moving.iter_mut().zip(up.driven.1.into_iter().zip(down.driven.1)) {
+            moving.up.push(up);
+            moving.down.push(down);
+        }
+        self.line_pulls_up.push(up.driven.0);
+        self.line_pulls_down.push(down.driven.0);
     }
 
     /// What is left of the breakaway resistance at station `index` after it holds the imbalance (N);

@@ -89,6 +89,61 @@ fn low_profile_nuts_gain_almost_a_millimetre() {
     assert_eq!(after.outcome, Outcome::Marginal);
 }
 
+/// Common practice, no source: a face-to-face gap of 0.88 mm between two riders' nuts still grazed on a real build.
+/// With ordinary play, a load that makes the riders lean from their belt, and ordinary tolerances nothing of it may be
+/// left, whatever little is asked for.
+#[test]
+fn a_gap_of_0_88_still_grazes() {
+    let around =
+        |nominal: f64, half_width: f64| Toleranced::between(nominal - half_width, nominal + half_width);
+    let recipe = Recipe {
+        spacing: 20.0,
+        hub: 8.2,
+        nut: around(4.46, 0.15),
+        across_flats: 8.0,
+        spacer: 20.0,
+        screw: 38.0,
+        head_mass: 0.6,
+        counter_mass: 0.6,
+        asked_gap: 0.2,
+        ..Recipe::default()
+    };
+    let mut ordinary = fixture(&recipe);
+    for rider in &mut ordinary.riders {
+        rider.loads[0].centre *= 1.5;
+        for mount in &mut rider.wheels {
+            mount.press = -0.1;
+            mount.stack.pieces[4].thickness = around(8.2, 0.1);
+        }
+    }
+    let worst = |fixture: &Fixture| {
+        let results = analyse(fixture);
+        let pair = results.interference.tightest().cloned().expect("two riders pass");
+        assert!((pair.gap - 0.88).abs() < 1e-9, "{}", pair.gap);
+        (pair, results)
+    };
+    let (pair, results) = worst(&ordinary);
+    assert_eq!(pair.outcome, Outcome::Marginal);
+    assert!(pair.tilt() > 0.1 && pair.play > 0.1 && pair.tolerance.worst > 0.3, "{pair:?}");
+    assert!(pair.left() < 0.0, "{}", pair.left());
+    assert!((pair.tilt() + pair.play + pair.tolerance.worst + pair.left() - 0.88).abs() < 1e-9);
+    let finding = results.findings.iter().find(|finding| finding.code == "gap.marginal").expect("a finding");
+    for words in ["tilt and give under load take", "play can take", "tolerances can take", "may be left"] {
+        assert!(finding.reason.contains(words), "{}", finding.reason);
+    }
+    // Without a belt each is taken to be held at its own centre: its load hangs along the rail and turns nothing.
+    ordinary.line = None;
+    let (pair, _) = worst(&ordinary);
+    assert!(pair.tilt().abs() < 1e-9 && pair.play > 0.3, "{pair:?}");
+    assert_eq!(pair.outcome, Outcome::Marginal);
+    // Pressed wheels leave no play, and the same gap does.
+    for mount in ordinary.riders.iter_mut().flat_map(|rider| &mut rider.wheels) {
+        mount.press = 0.02;
+    }
+    let (pair, _) = worst(&ordinary);
+    assert_eq!((pair.outcome, pair.play), (Outcome::ClearByGap, 0.0));
+}
+
 #[test]
 fn the_band_reaches_its_minimum_where_the_pair_does() {
     let (pair, results) = tightest(&Recipe::default());

@@ -209,16 +209,34 @@ fn acceleration_turns_a_rider() {
         shoe: Coefficient::assumed(0.0),
         start_factor: Coefficient::assumed(1.0),
     };
+    // A loop from a driven pulley to an idler and back, both ends clamped to the rider at one height.
+    fixture.riders.truncate(1);
+    let line = fixture.line.as_mut().unwrap();
+    line.bending_loss = Coefficient::assumed(0.0);
+    line.mass_per_metre = 0.0;
+    for (node, x) in line.nodes.iter_mut().zip([-20.0, -40.0, 740.0, 60.0]) {
+        match node {
+            LineNode::Anchor { rider, at, .. } => (*rider, *at) = (Some(0), DVec3::new(x, 0.0, 50.0)),
+            LineNode::Pulley(pulley) => {
+                pulley.centre = DVec2::new(x, 40.0);
+                pulley.turn = Turn::Left;
+                if x < 0.0 {
+                    pulley.kind = PulleyKind::Driven;
+                }
+            }
+        }
+    }
     fixture.drive = Drive::Motor(Motor {
         name: "motor".into(),
         efficiency: 1.0,
         inertia: 0.0,
         torque_by_speed: Vec::new(),
+        continuous: None,
         profile: SpeedProfile { speed: 200.0, acceleration: 2000.0 },
     });
     let results = analyse(&fixture);
     let mass = &results.assembly.riders[0].mass;
-    let (rest, moving) = (&results.curves.loads[0][0], &results.riders[0].moving);
+    let (rest, moving) = (&results.curves.loads[0][0], &results.curves.moving[0]);
     let clamp = DVec3::new(60.0, 0.0, 50.0);
     let couple = (clamp - mass.centre()).cross(DVec3::X * mass.total() * 2.0);
     for (loads, sign) in [(&moving.up[0], 1.0), (&moving.down[0], -1.0)] {

@@ -355,7 +355,14 @@ walk_fields!(Anchor { walk at, walk tail, });
 walk_fields!(Roller { part(PartUse::Kind(PartKind::Pulley)) part, walk at, choice turn, });
 walk_fields!(Stroke { walk from, walk to, });
 walk_fields!(Limits { walk gap, walk effort, walk tilt, });
-walk_fields!(Motor { walk efficiency, walk inertia, walk speed, walk acceleration, counted torque, });
+walk_fields!(Motor {
+    walk efficiency,
+    walk inertia,
+    walk speed,
+    walk acceleration,
+    walk continuous,
+    counted torque,
+});
 walk_fields!(Resistance {
     walk bearing,
     walk no_load_torque,

@@ -433,6 +433,7 @@ impl Source {
                     inertia: self.size(),
                     speed: self.size(),
                     acceleration: self.size(),
+                    continuous: self.maybe(Self::size),
                     torque: self.some(|s| TorquePoint(s.size(), s.size())),
                 })
             },

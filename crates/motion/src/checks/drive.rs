@@ -1,7 +1,7 @@
 //! Can the motor do what is asked of it?
 
 use super::Known;
-use crate::{Drive, DriveFigures, Finding, Move, Severity, Way, interpolated};
+use crate::{Drive, DriveFigures, Finding, Motor, Move, Severity, Way, interpolated};
 
 /// A motor should be able to give this much more torque than is needed: steppers lose steps before they
 /// stall (common practice, no source).
@@ -28,7 +28,31 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         });
     }
     findings.push(torque(drive, &motor.name, &motor.torque_by_speed));
+    findings.extend(warmth(drive, motor));
     findings
+}
+
+/// Does it stay cool? A motor's heat goes with the square of its torque.
+fn warmth(drive: &DriveFigures, motor: &Motor) -> Option<Finding> {
+    let continuous = motor.continuous?;
+    (drive.rms_torque > continuous).then(|| Finding {
+        code: "drive.warm",
+        severity: Severity::Marginal,
+        title: format!(
+            "{} gets too warm: {:.1} N·mm root mean square, {continuous:.1} allowed for long",
+            motor.name, drive.rms_torque
+        ),
+        reason: format!(
+            "Its heat goes with the square of its torque; this is the mean over a stroke up and one down of {:.2} s without a rest. A rest between strokes, less acceleration or less mass helps: with a rest of {:.2} s after every two strokes it stays within.",
+            drive.up.duration() + drive.down.duration(),
+            (drive.up.duration() + drive.down.duration()) * ((drive.rms_torque / continuous).powi(2) - 1.0)
+        ),
+        paths: vec!["drive".into()],
+        value: Some(drive.rms_torque),
+        limit: Some(continuous),
+        unit: "N·mm",
+        ..Finding::blank()
+    })
 }
 
 /// The place where available over needed torque is least.

@@ -70,7 +70,7 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
             .filter(|band| band.exists())
             .filter_map(|band| {
                 let rider = known.fixture.riders.get(band.rider)?;
-                let change = band.to_centre() * 1e3;
+                let change = band.advised_change() * 1e3;
                 let verb = if change >= 0.0 { "add" } else { "take off" };
                 Some(Remedy {
                     text: format!("{verb} {:.0} g on {}", change.abs(), rider.name),
@@ -89,18 +89,12 @@ fn rider_name<'a>(known: &Known<'a>, band: &HoldBand) -> &'a str {
 
 /// "930 to 1330 g (now 1307 g; payload 645 to 1045 g, now 1010 g)"
 fn grams(band: &HoldBand) -> String {
-    let payload = band.payload();
     let carried = if band.loads > 0.0 {
-        format!(
-            "; of it carried {:.0} to {:.0} g, now {:.0} g",
-            payload.0 * 1e3,
-            payload.1 * 1e3,
-            band.loads * 1e3
-        )
+        format!("; of it carried {}, now {:.0} g", band.payloads(), band.loads * 1e3)
     } else {
         String::new()
     };
-    format!("{:.0} to {:.0} g (now {:.0} g{carried})", band.least * 1e3, band.greatest * 1e3, band.now * 1e3)
+    format!("{} (now {:.0} g{carried})", band.masses(), band.now * 1e3)
 }
 
 fn holds(known: &Known<'_>) -> Finding {
@@ -109,14 +103,11 @@ fn holds(known: &Known<'_>) -> Finding {
         .hold_bands
         .iter()
         .map(|band| {
-            let centre = band.to_centre() * 1e3;
-            let verb = if centre >= 0.0 { "more" } else { "less" };
-            format!(
-                "{}: {}, {:.0} g {verb} stands in the middle",
-                rider_name(known, band),
-                grams(band),
-                centre.abs()
-            )
+            let middle = band.to_centre().map_or_else(String::new, |centre| {
+                let verb = if centre >= 0.0 { "more" } else { "less" };
+                format!(", {:.0} g {verb} stands in the middle", 1e3 * centre.abs())
+            });
+            format!("{}: {}{middle}", rider_name(known, band), grams(band))
         })
         .collect::<Vec<_>>()
         .join(". ");

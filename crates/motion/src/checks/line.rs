@@ -70,6 +70,18 @@ fn length(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     })
 }
 
+/// Where the pull hangs on a pretension that nobody gave, that is said.
+fn pretension_words(known: &Known<'_>) -> String {
+    let assumed =
+        known.coefficients.iter().find(|named| named.path == "line/pretension" && named.is_assumed());
+    assumed.map_or_else(String::new, |named| {
+        format!(
+            " This rests on an assumed pretension of {:.0} N: press on a span and weigh how far it gives, and write it down.",
+            named.coefficient.value
+        )
+    })
+}
+
 /// Would a span have to push?
 fn slack(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     let span = figures.spans.iter().min_by(|a, b| a.pull.0.total_cmp(&b.pull.0))?;
@@ -80,8 +92,9 @@ fn slack(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             severity: Severity::Marginal,
             title: format!("{} goes slack between {a} and {b}", line_name(known)),
             reason: format!(
-                "It would have to push with {:.2} N there, which a line cannot. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.",
-                -span.pull.0
+                "It would have to push with {:.2} N there, which a line cannot. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.{}",
+                -span.pull.0,
+                pretension_words(known)
             ),
             paths: vec!["line".into()],
             value: Some(span.pull.0),
@@ -176,8 +189,9 @@ fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             severity: Severity::Marginal,
             title,
             reason: format!(
-                "Its span of up to {:.0} mm is drawn and checked straight; that is true enough up to {limit:.2} mm, half the asked gap. More pretension reduces it in proportion.",
-                span.length.1
+                "Its span of up to {:.0} mm is drawn and checked straight; that is true enough up to {limit:.2} mm, half the asked gap. More pull in it reduces it in proportion.{}",
+                span.length.1,
+                pretension_words(known)
             ),
             paths: vec!["line".into()],
             value: span.sag.is_finite().then_some(span.sag),

@@ -6,7 +6,6 @@ use crate::{Finding, Severity};
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (number, rider) in known.fixture.riders.iter().enumerate() {
-        let Some(stations) = known.curves.loads.get(number) else { continue };
         let standing = known.riders.get(number);
         if let Some(free) = standing.and_then(|standing| standing.unrestrained.as_ref()) {
             let travel = known.curves.travel.get(free.station).copied().unwrap_or(f64::NAN);
@@ -37,67 +36,102 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 continue;
             }
         }
-        for (wheel_number, wheel) in rider.wheels.iter().enumerate() {
-            let idle: Vec<f64> = stations
-                .iter()
-                .zip(&known.curves.travel)
-                .filter(|(loads, _)| loads.wheels.get(wheel_number).is_some_and(|load| !load.is_loaded()))
-                .map(|(_, travel)| *travel)
-                .collect();
-            let (Some(first), Some(last)) = (idle.first(), idle.last()) else {
-                findings.extend(lifts_while_moving(known, number, wheel_number));
-                continue;
-            };
-            let preload = standing
-                .and_then(|standing| standing.preload.get(wheel_number))
-                .filter(|preload| preload.unloaded > 0.0)
-                .map_or_else(
-                    || "It is not pressed to the rail without load.".to_owned(),
-                    |preload| format!("Its press of {:.1} N without load is used up.", preload.unloaded),
-                );
-            findings.push(Finding {
-                code: "wheel.unloaded",
-                severity: Severity::Marginal,
-                title: format!("{}: the {} wheel lifts off the rail", rider.name, wheel.name),
-                reason: format!(
-                    "From travel {first:.1} to {last:.1} mm the load turns the rider so that this wheel carries nothing. {preload} More preload at the eccentrics or a wider wheelbase keeps it running."
-                ),
-                paths: vec![wheel.path.clone()],
-                value: Some(0.0),
-                limit: Some(0.0),
-                unit: "N",
-                at_travel: Some(*first),
-                stretches: vec![(*first, *last)],
-                ..Finding::blank()
-            });
-        }
+        findings.extend(lifts(known, number));
+        findings.extend(lifts_while_moving(known, number));
         findings.extend(tilt(known, number));
     }
     findings
 }
 
-/// A wheel that runs at rest and lifts off only while the rider is driven.
-fn lifts_while_moving(known: &Known<'_>, number: usize, wheel_number: usize) -> Option<Finding> {
-    let rider = known.fixture.riders.get(number)?;
-    let wheel = rider.wheels.get(wheel_number)?;
-    let moving = &known.riders.get(number)?.moving;
-    let (station, way) =
-        [(&moving.up, "growing"), (&moving.down, "falling")].iter().find_map(|(list, way)| {
-            let lifts = |loads: &crate::loads::RiderLoads| {
-                loads.equilibrium.ending == crate::loads::SolveEnding::Exact
-                    && loads.wheels.get(wheel_number).is_some_and(|load| !load.is_loaded())
-            };
-            Some((list.iter().position(lifts)?, *way))
-        })?;
-    let travel = known.curves.travel.get(station).copied()?;
+/// "the upper left wheel lifts off", "the upper left and upper right wheels lift off"
+fn lift_off(names: &[&str]) -> String {
+    match names {
+        [one] => format!("the {one} wheel lifts off"),
+        [first @ .., last] => format!("the {} and {last} wheels lift off", first.join(", ")),
+        [] => String::new(),
+    }
+}
+
+/// Wheels that carry nothing somewhere, at rest.
+fn lifts(known: &Known<'_>, number: usize) -> Option<Finding> {
+    let (rider, stations) = (known.fixture.riders.get(number)?, known.curves.loads.get(number)?);
+    let (mut names, mut paths, mut used) = (Vec::new(), Vec::new(), 0.0_f64);
+    let (mut from, mut to) = (f64::INFINITY, f64::NEG_INFINITY);
+    for (place, wheel) in rider.wheels.iter().enumerate() {
+        let idle = stations
+            .iter()
+            .zip(&known.curves.travel)
+            .filter(|(loads, _)| loads.wheels.get(place).is_some_and(|load| !load.is_loaded()))
+            .map(|(_, travel)| *travel);
+        let Some((first, last)) =
+            idle.fold(None, |seen: Option<(f64, f64)>, at| Some((seen.map_or(at, |s| s.0), at)))
+        else {
+            continue;
+        };
+        (from, to) = (from.min(first), to.max(last));
+        names.push(wheel.name.as_str());
+        paths.push(wheel.path.clone());
+        let preload = known.riders.get(number).and_then(|standing| standing.preload.get(place));
+        used = used.max(preload.map_or(0.0, |preload| preload.unloaded));
+    }
+    if names.is_empty() {
+        return None;
+    }
+    let preload = if used > 0.0 {
+        format!("A press of up to {used:.1} N without load is used up.")
+    } else {
+        "It is not pressed to the rail without load.".to_owned()
+    };
+    Some(Finding {
+        code: "wheel.unloaded",
+        severity: Severity::Marginal,
+        title: format!("{}: {} the rail", rider.name, lift_off(&names)),
+        reason: format!(
+            "From travel {from:.1} to {to:.1} mm the load turns the rider so that nothing is carried there. {preload} More preload at the eccentrics or a wider wheelbase keeps it running."
+        ),
+        paths,
+        value: Some(0.0),
+        limit: Some(0.0),
+        unit: "N",
+        at_travel: Some(from),
+        stretches: vec![(from, to)],
+        ..Finding::blank()
+    })
+}
+
+/// Wheels that run at rest but carry nothing somewhere while the rider is driven.
+fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
+    let (rider, rest) = (known.fixture.riders.get(number)?, known.curves.loads.get(number)?);
+    let moving = known.curves.moving.get(number)?;
+    let (mut names, mut paths) = (Vec::new(), Vec::new());
+    let mut first: Option<(f64, &str)> = None;
+    for (place, wheel) in rider.wheels.iter().enumerate() {
+        let lifts = |loads: &crate::loads::RiderLoads| {
+            loads.equilibrium.ending == crate::loads::SolveEnding::Exact
+                && loads.wheels.get(place).is_some_and(|load| !load.is_loaded())
+        };
+        if rest.iter().any(lifts) {
+            continue;
+        }
+        let found = [(&moving.up, "growing"), (&moving.down, "falling")]
+            .iter()
+            .find_map(|(list, way)| Some((*known.curves.travel.get(list.iter().position(lifts)?)?, *way)));
+        let Some(found) = found else { continue };
+        if first.is_none_or(|known| found.0 < known.0) {
+            first = Some(found);
+        }
+        names.push(wheel.name.as_str());
+        paths.push(wheel.path.clone());
+    }
+    let (travel, way) = first?;
     Some(Finding {
         code: "wheel.unloaded_moving",
         severity: Severity::Note,
-        title: format!("{}: the {} wheel lifts off while it is driven", rider.name, wheel.name),
+        title: format!("{}: {} while it is driven", rider.name, lift_off(&names)),
         reason: format!(
-            "At rest it runs; driven towards {way} travel, first at {travel:.1} mm, the drive's pull, friction and inertia turn the rider so that this wheel carries nothing."
+            "At rest all run; driven towards {way} travel, first at {travel:.1} mm, the drive's pull, friction and inertia turn the rider so that nothing is carried there."
         ),
-        paths: vec![wheel.path.clone()],
+        paths,
         value: Some(0.0),
         limit: Some(0.0),
         unit: "N",

@@ -104,10 +104,60 @@ impl Pairing {
         }
     }
 
+    /// Secant stiffness at a normal force, and the tangent's, the slope of force over approach (N/mm). Along a line
+    /// the approach grows by δ/w − (c₁ + c₂)/π for a unit of w = force per length, c the compliances, for half the
+    /// logarithm of w is in it; at a point it grows with the force's power ⅔. Below `least` N both are the
+    /// stiffness at `least`.
+    pub fn stiffness(&self, force: f64, least: f64) -> (f64, f64) {
+        let secant = self.secant(force, least);
+        if !(force > least) {
+            return (secant, secant);
+        }
+        let tangent = match self.form {
+            Form::Line { length, .. } => {
+                let softer = (self.runner.compliance() + self.rail.compliance()) / std::f64::consts::PI;
+                1.0 / (1.0 / secant - softer / length)
+            }
+            Form::Point(_) => 1.5 * secant,
+            Form::Face { .. } => secant,
+        };
+        (secant, tangent)
+    }
+
     /// Secant stiffness at a normal force: force over approach (N/mm). Below `least` N the stiffness at `least`
     /// is taken: a point contact is infinitely soft at nothing.
     pub fn secant(&self, force: f64, least: f64) -> f64 {
         let force = if force > least { force } else { least };
         force / self.under(force).approach
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The tangent against central differences of the approach.
+    #[test]
+    fn tangents_are_slopes() {
+        let runner = Elastic { youngs: 2900.0, poisson: 0.35 };
+        let rail = Elastic { youngs: 68_900.0, poisson: 0.33 };
+        let point = EllipticShape::new([12.0, 50.0]).unwrap();
+        for form in [
+            Form::Line { length: 1.98, radius: 25.0 },
+            Form::Point(point),
+            Form::Face { area: 50.0, depth: 6.0 },
+        ] {
+            let pairing = Pairing { form, runner, rail };
+            for force in [1.5, 8.0, 60.0] {
+                let step = 1e-4 * force;
+                let slope = 2.0 * step
+                    / (pairing.under(force + step).approach - pairing.under(force - step).approach);
+                let (secant, tangent) = pairing.stiffness(force, 1.0);
+                assert!((tangent - slope).abs() < 1e-6 * slope, "{form:?} {force}: {tangent} {slope}");
+                assert!((secant * pairing.under(force).approach - force).abs() < 1e-9 * force);
+            }
+            let (secant, tangent) = pairing.stiffness(0.2, 1.0);
+            assert_eq!((secant, tangent), (pairing.secant(1.0, 1.0), secant));
+        }
     }
 }

@@ -49,6 +49,12 @@ impl Contact {
         if self.given { self.spring.stiffness } else { self.pairing.secant(force, LEAST_LOAD) }
     }
 
+    /// Secant and tangent stiffness at a normal force (N/mm).
+    pub(super) fn law(&self, force: f64) -> (f64, f64) {
+        let given = self.spring.stiffness;
+        if self.given { (given, given) } else { self.pairing.stiffness(force, LEAST_LOAD) }
+    }
+
     /// Length of the contact line (mm); 0 for a contact at a point or over a face.
     pub fn length(&self) -> f64 {
         match self.pairing.form {

@@ -19,76 +19,156 @@ pub(super) fn normalised(v: &Vector) -> Vector {
     if most > 0.0 { v.map(|x| x / most) } else { *v }
 }
 
-/// Solves a symmetric positive definite system by Cholesky factors (Golub & Van Loan, Matrix Computations,
-/// §4.2); `None` when a pivot falls below `least` times the largest diagonal: then the matrix is singular, or
-/// too near it to tell.
-pub(super) fn solve_definite(matrix: &Matrix, right: &Vector, least: f64) -> Option<Vector> {
-    let largest = (0..UNKNOWNS).map(|i| matrix[i][i]).fold(0.0, f64::max);
-    let mut factor = [[0.0; UNKNOWNS]; UNKNOWNS];
-    for i in 0..UNKNOWNS {
-        for j in 0..=i {
-            let sum: f64 = (0..j).map(|k| factor[i][k] * factor[j][k]).sum();
-            let rest = matrix[i][j] - sum;
-            if i == j {
-                if !(rest > least * largest) {
-                    return None;
-                }
-                factor[i][i] = rest.sqrt();
-            } else {
-                factor[i][j] = rest / factor[j][j];
-            }
-        }
-    }
-    let mut x = *right;
-    for i in 0..UNKNOWNS {
-        let sum: f64 = (0..i).map(|k| factor[i][k] * x[k]).sum();
-        x[i] = (x[i] - sum) / factor[i][i];
-    }
-    for i in (0..UNKNOWNS).rev() {
-        let sum: f64 = (i + 1..UNKNOWNS).map(|k| factor[k][i] * x[k]).sum();
-        x[i] = (x[i] - sum) / factor[i][i];
-    }
-    Some(x)
+/// A symmetric positive semidefinite system, solved.
+pub(super) struct Solved {
+    /// The shortest x with A·x equal to the right side but for what no x reaches.
+    pub(super) x: Vector,
+    /// Unit vectors square to each other that A takes to nothing; none for a regular matrix.
+    pub(super) null: [Vector; UNKNOWNS],
+    /// How many of them count.
+    pub(super) nullity: usize,
 }
 
-/// Eigenvalues and unit eigenvectors of a symmetric matrix by Jacobi rotations (Golub & Van Loan, Matrix
-/// Computations, §8.5).
-pub(super) fn eigen(matrix: &Matrix) -> (Vector, [Vector; UNKNOWNS]) {
-    let mut a = *matrix;
-    let mut vectors = [[0.0; UNKNOWNS]; UNKNOWNS];
-    for (i, vector) in vectors.iter_mut().enumerate() {
-        vector[i] = 1.0;
+impl Solved {
+    pub(super) fn null(&self) -> &[Vector] {
+        self.null.get(..self.nullity).unwrap_or_default()
     }
-    const SWEEPS: usize = 40;
-    for _ in 0..SWEEPS {
-        let off: f64 =
-            (0..UNKNOWNS).flat_map(|i| (0..i).map(move |j| (i, j))).map(|(i, j)| a[i][j].powi(2)).sum();
-        let trace: f64 = (0..UNKNOWNS).map(|i| a[i][i].powi(2)).sum();
-        if off <= f64::EPSILON * f64::EPSILON * trace || off == 0.0 {
+}
+
+/// Solves a symmetric positive semidefinite system by Cholesky factors with the greatest pivot first (Golub & Van
+/// Loan, Matrix Computations, §4.2). What is left once the pivots fall below `least` times the first counts as
+/// nothing; the motions that belong to it are found by substitution, made square to each other, and kept out of
+/// the solution.
+pub(super) fn solve_semidefinite(matrix: &Matrix, right: &Vector, least: f64) -> Solved {
+    let mut a = *matrix;
+    let mut order: [usize; UNKNOWNS] = std::array::from_fn(|i| i);
+    let mut rank = UNKNOWNS;
+    let mut first = 0.0;
+    for k in 0..UNKNOWNS {
+        let pivot = (k..UNKNOWNS).fold(k, |best, i| if a[i][i] > a[best][best] { i } else { best });
+        let size = a[pivot][pivot];
+        if k == 0 {
+            first = size;
+        }
+        if !(size > least * first && size > 0.0) {
+            rank = k;
             break;
         }
-        for p in 0..UNKNOWNS {
-            for q in p + 1..UNKNOWNS {
-                if a[p][q] == 0.0 {
-                    continue;
-                }
-                let theta = 0.5 * (a[q][q] - a[p][p]) / a[p][q];
-                let t = theta.signum() / (theta.abs() + theta.hypot(1.0));
-                let c = 1.0 / t.hypot(1.0);
-                let s = t * c;
-                for line in &mut a {
-                    let (at_p, at_q) = (line[p], line[q]);
-                    line[p] = c * at_p - s * at_q;
-                    line[q] = s * at_p + c * at_q;
-                }
-                let (row_p, row_q) = (a[p], a[q]);
-                a[p] = std::array::from_fn(|k| c * row_p[k] - s * row_q[k]);
-                a[q] = std::array::from_fn(|k| s * row_p[k] + c * row_q[k]);
-                let (vp, vq) = (vectors[p], vectors[q]);
-                vectors[p] = std::array::from_fn(|k| c * vp[k] - s * vq[k]);
-                vectors[q] = std::array::from_fn(|k| s * vp[k] + c * vq[k]);
+        if pivot != k {
+            a.swap(pivot, k);
+            for line in &mut a {
+                line.swap(pivot, k);
+            }
+            order.swap(pivot, k);
+        }
+        let root = size.sqrt();
+        a[k][k] = root;
+        let mut column = [0.0; UNKNOWNS];
+        for (line, value) in a.iter_mut().zip(&mut column).skip(k + 1) {
+            line[k] /= root;
+            *value = line[k];
+        }
+        for line in a.iter_mut().skip(k + 1) {
+            let own = line[k];
+            for (cell, other) in line.iter_mut().zip(&column).skip(k + 1) {
+                *cell -= own * other;
             }
         }
     }
-    (std::array::from_fn(|i| a[i][i]), vectors)
+    // Solves Lᵀ·x = x for the leading part.
+    let back = |x: &mut Vector| {
+        for i in (0..rank).rev() {
+            let below: f64 = (i + 1..rank).map(|k| a[k][i] * x[k]).sum();
+            x[i] = (x[i] - below) / a[i][i];
+        }
+    };
+    let mut null = [[0.0; UNKNOWNS]; UNKNOWNS];
+    let mut nullity = 0;
+    for free in rank..UNKNOWNS {
+        let mut x = [0.0; UNKNOWNS];
+        for (i, value) in x.iter_mut().enumerate().take(rank) {
+            *value = -a[free][i];
+        }
+        back(&mut x);
+        x[free] = 1.0;
+        let mut vector = [0.0; UNKNOWNS];
+        for (place, value) in order.iter().zip(x) {
+            vector[*place] = value;
+        }
+        // Twice, against rounding.
+        for _ in 0..2 {
+            for known in &null[..nullity] {
+                vector = add(&vector, known, -dot(&vector, known));
+            }
+        }
+        let length = dot(&vector, &vector).sqrt();
+        null[nullity] = vector.map(|v| v / length);
+        nullity += 1;
+    }
+    let clean = |mut v: Vector| {
+        for known in &null[..nullity] {
+            v = add(&v, known, -dot(&v, known));
+        }
+        v
+    };
+    let reached = clean(*right);
+    let mut x: Vector = std::array::from_fn(|i| reached[order[i]]);
+    for i in 0..rank {
+        let before: f64 = (0..i).map(|k| a[i][k] * x[k]).sum();
+        x[i] = (x[i] - before) / a[i][i];
+    }
+    for value in &mut x[rank..] {
+        *value = 0.0;
+    }
+    back(&mut x);
+    let mut solution = [0.0; UNKNOWNS];
+    for (place, value) in order.iter().zip(x) {
+        solution[*place] = value;
+    }
+    Solved { x: clean(solution), null, nullity }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn times(matrix: &Matrix, x: &Vector) -> Vector {
+        std::array::from_fn(|i| dot(&matrix[i], x))
+    }
+
+    /// Sums of squares of a few rows: of full rank, and of less. What is found solves the system, the null vectors
+    /// come to nothing, and the solution has no part in them.
+    #[test]
+    fn solutions_are_shortest() {
+        let mut seed = 5_u64;
+        let mut next = || {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (seed >> 11) as f64 / (1_u64 << 53) as f64 - 0.5
+        };
+        for round in 0..500 {
+            let rows = round % 7;
+            let mut matrix = [[0.0; UNKNOWNS]; UNKNOWNS];
+            for _ in 0..rows {
+                let row: Vector = std::array::from_fn(|_| next());
+                for (line, a) in matrix.iter_mut().zip(row) {
+                    for (cell, b) in line.iter_mut().zip(row) {
+                        *cell += 1e3 * a * b;
+                    }
+                }
+            }
+            let right = times(&matrix, &std::array::from_fn(|_| next()));
+            let solved = solve_semidefinite(&matrix, &right, 1e-10);
+            assert_eq!(solved.nullity, UNKNOWNS - rows.min(UNKNOWNS));
+            for (got, wanted) in times(&matrix, &solved.x).iter().zip(right) {
+                assert!((got - wanted).abs() < 1e-6, "{got} {wanted}");
+            }
+            for (i, null) in solved.null().iter().enumerate() {
+                assert!(times(&matrix, null).iter().all(|v| v.abs() < 1e-6));
+                assert!(dot(null, &solved.x).abs() < 1e-9);
+                for (j, other) in solved.null().iter().enumerate() {
+                    assert!((dot(null, other) - f64::from(u8::from(i == j))).abs() < 1e-12);
+                }
+            }
+        }
+    }
 }

@@ -16,6 +16,7 @@ pub use contacts::{Carrier, Contact, ShoeLoad, WheelLoad};
 pub use loose::loose_words;
 pub use moving::Moving;
 pub use play::{Play, PlayLimits, PlayRegion, Range};
+use solve::solve_softening;
 pub use solve::{Equilibrium, Give, SolveEnding, SpringContact, Support, solve};
 pub use wrench::{Motion, Wrench};
 
@@ -46,13 +47,6 @@ pub struct LoadCase {
     shoes: usize,
 }
 
-/// Rounds of taking stiffnesses as secants at the loads found. A line contact's hardly change; a point contact's
-/// grow with the cube root of its load, so that the error falls to a third with each round.
-const SECANT_ROUNDS: usize = 30;
-
-/// Secants that change by less than this share are those at the load.
-const SECANT_CHANGE: f64 = 1e-9;
-
 impl LoadCase {
     /// Prepares the contacts of rider number `rider`.
     pub fn new(fixture: &Fixture, assembly: &Assembly, rider: usize) -> Self {
@@ -65,22 +59,14 @@ impl LoadCase {
     /// Solves for the loads under `wrench` (about the rider's origin), starting from `guess`, the loads under
     /// one like it. The stiffness of each contact is the secant at the force it bears.
     pub fn loads(&self, wrench: &Wrench, guess: Option<&RiderLoads>) -> RiderLoads {
-        if let Some(known) = guess.filter(|known| known.wrench == *wrench) {
+        if let Some(known) = guess.filter(|known| known.wrench.is_like(wrench)) {
             return known.clone();
         }
-        let mut springs = self.springs.clone();
-        if let Some(known) = guess {
-            self.take_secants(&mut springs, &known.equilibrium.forces);
-        }
-        let mut equilibrium = solve(&springs, &self.supports, wrench, guess.map(|g| &g.equilibrium));
-        for _ in 0..SECANT_ROUNDS {
-            if equilibrium.ending != SolveEnding::Exact
-                || self.take_secants(&mut springs, &equilibrium.forces) <= SECANT_CHANGE
-            {
-                break;
-            }
-            equilibrium = solve(&springs, &self.supports, wrench, Some(&equilibrium));
-        }
+        let law = |number: usize, force: f64| {
+            self.contacts.get(number).map_or((0.0, 0.0), |contact| contact.law(force))
+        };
+        let start = guess.map(|known| &known.equilibrium);
+        let equilibrium = solve_softening(self.springs.clone(), &self.supports, wrench, start, law);
         let mut wheels = vec![WheelLoad::default(); self.wheels];
         let mut shoes = vec![ShoeLoad::default(); self.shoes];
         for (contact, force) in self.contacts.iter().zip(&equilibrium.forces) {
@@ -98,20 +84,6 @@ impl LoadCase {
             }
         }
         RiderLoads { wheels, shoes, equilibrium, wrench: *wrench }
-    }
-
-    /// Gives every spring the secant stiffness at its force; returns the greatest change as a share.
-    fn take_secants(&self, springs: &mut [SpringContact], forces: &[f64]) -> f64 {
-        let mut change: f64 = 0.0;
-        for ((contact, spring), force) in self.contacts.iter().zip(springs).zip(forces) {
-            if !force.is_finite() {
-                continue;
-            }
-            let stiffness = contact.stiffness_at(*force);
-            change = change.max((stiffness - spring.stiffness).abs() / spring.stiffness);
-            spring.stiffness = stiffness;
-        }
-        change
     }
 
     /// The contacts, in the order of `Equilibrium::forces`.

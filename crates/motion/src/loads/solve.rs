@@ -9,7 +9,7 @@
 
 use glam::DVec3;
 
-use super::linear::{Matrix, UNKNOWNS, Vector, add, dot, eigen, normalised, solve_definite};
+use super::linear::{Matrix, Solved, UNKNOWNS, Vector, add, dot, normalised, solve_semidefinite};
 use super::simplex::Simplex;
 use super::wrench::{Motion, Wrench};
 
@@ -115,71 +115,108 @@ pub fn solve(
     wrench: &Wrench,
     guess: Option<&Equilibrium>,
 ) -> Equilibrium {
-    let Some(problem) = Problem::new(contacts, supports, wrench) else {
+    let law = |contact: usize, _| {
+        let stiffness = contacts.get(contact).map_or(0.0, |contact| contact.stiffness);
+        (stiffness, stiffness)
+    };
+    solve_softening(contacts.to_vec(), supports, wrench, guess, law)
+}
+
+/// Rounds of taking contacts as straight springs at the forces found.
+const ROUNDS: usize = 40;
+
+/// Of these the first take the tangents, which comes near the end twice as many digits each time; should they go
+/// round in a ring about a contact whose law bends, the rest take secants, which close in steadily.
+const TANGENT_ROUNDS: usize = 8;
+
+/// Forces that differ by less than this share of the greatest from what the contacts' laws say are in order.
+const LAWFUL: f64 = 1e-10;
+
+/// The same with contacts whose stiffness depends on what they bear: `law` gives the secant and the tangent
+/// stiffness (N/mm) for the contact of a number under a force (N).
+pub(super) fn solve_softening(
+    contacts: Vec<SpringContact>,
+    supports: &[Support],
+    wrench: &Wrench,
+    guess: Option<&Equilibrium>,
+    law: impl Fn(usize, f64) -> (f64, f64),
+) -> Equilibrium {
+    let count = contacts.len();
+    let Some(mut problem) = Problem::new(contacts, supports, wrench) else {
         return Equilibrium {
             motion: Motion::default(),
             gives: vec![[0.0; 2]; supports.len()],
-            forces: vec![f64::NAN; contacts.len()],
+            forces: vec![f64::NAN; count],
             residual: f64::NAN,
             ending: SolveEnding::Invalid,
             loose: None,
         };
     };
-    let mut at = problem.start(guess);
-    // Contacts that just touch count as pressing until the first step says otherwise.
-    let mut pressing: Vec<bool> = problem.closures(&at).iter().map(|closure| *closure >= 0.0).collect();
-    let mut ending = SolveEnding::LimitReached;
-    let mut residual = f64::INFINITY;
-    for _ in 0..STEP_LIMIT {
-        let closures = problem.closures(&at);
-        let slope = problem.slope(&at, &closures);
-        residual = problem.norm(&slope);
-        let step = match problem.newton_step(&pressing, &slope) {
-            Newton::Step(step) => step,
-            // Follow the free motion: either a contact stops it, or nothing does.
-            Newton::Free(free) => match problem.first_stop(&closures, &free) {
-                Some(distance) => {
-                    at.rider = add(&at.rider, &free, distance);
-                    pressing = problem.pressing(&at);
-                    continue;
-                }
-                None => {
-                    ending = SolveEnding::Unrestrained(problem.motion_of(&normalised(&free)));
-                    break;
-                }
-            },
-        };
-        // Falling without end means that nothing stops it.
-        let Some(share) = problem.best_share(&at, &closures, &step) else { break };
-        at = problem.moved(&at, &step, share);
-        let now = problem.pressing(&at);
-        let full = (share - 1.0).abs() < 1e-9;
-        let settled = full && now == pressing;
-        pressing = now;
-        if settled {
-            residual = problem.norm(&problem.slope(&at, &problem.closures(&at)));
-            ending = SolveEnding::Exact;
+    // How much further each contact is closed, as a straight spring along its law's tangent, than it is.
+    let mut offsets = vec![0.0; count];
+    if let Some(known) = guess.filter(|known| known.forces.len() == count) {
+        for (number, force) in known.forces.iter().enumerate().filter(|(_, force)| force.is_finite()) {
+            problem.straighten(number, *force, law(number, *force), &mut offsets);
+        }
+    }
+    let mut rest = problem.settle(problem.start(guess));
+    for round in 0..ROUNDS {
+        if rest.ending != SolveEnding::Exact {
             break;
         }
-    }
-    if ending == SolveEnding::LimitReached {
-        if residual <= BALANCED * problem.scale() {
-            ending = SolveEnding::Exact;
-        } else if let Some(free) = problem.escape() {
-            ending = SolveEnding::Unrestrained(problem.motion_of(&normalised(&free)));
+        let most = rest.forces.iter().copied().fold(0.0, f64::max);
+        let mut wrong = 0.0_f64;
+        for number in 0..count {
+            let (Some(force), Some(closure), Some(offset)) =
+                (rest.forces.get(number), rest.closures.get(number), offsets.get(number))
+            else {
+                continue;
+            };
+            let (secant, tangent) = law(number, *force);
+            wrong = wrong.max((secant * (closure - offset).max(0.0) - force).abs());
+            let tangent = if round < TANGENT_ROUNDS { tangent } else { secant };
+            problem.straighten(number, *force, (secant, tangent), &mut offsets);
         }
+        if !(wrong > LAWFUL * most) {
+            break;
+        }
+        rest = problem.settle(rest.at);
     }
-    let closures = problem.closures(&at);
-    let loose = if ending == SolveEnding::Exact { problem.loose(&pressing, &closures) } else { None };
-    let forces = closures.iter().zip(contacts).map(|(c, k)| k.stiffness * c.max(0.0)).collect();
-    Equilibrium { motion: problem.motion_of(&at.rider), gives: at.gives, forces, residual, ending, loose }
+    let loose =
+        (rest.ending == SolveEnding::Exact).then(|| problem.loose(&rest.pressing, &rest.closures)).flatten();
+    Equilibrium {
+        motion: problem.motion_of(&rest.at.rider),
+        gives: rest.at.gives,
+        forces: rest.forces,
+        residual: rest.residual,
+        ending: rest.ending,
+        loose,
+    }
+}
+
+/// Where the iteration ended.
+struct Rest {
+    at: State,
+    pressing: Vec<bool>,
+    closures: Vec<f64>,
+    forces: Vec<f64>,
+    residual: f64,
+    ending: SolveEnding,
 }
 
 /// A place of the rider, turns scaled to lengths, and of its supports.
-#[derive(Clone)]
 struct State {
     rider: Vector,
     gives: Vec<[f64; 2]>,
+}
+
+impl State {
+    fn advance(&mut self, step: &Self, share: f64) {
+        self.rider = add(&self.rider, &step.rider, share);
+        for (v, d) in self.gives.iter_mut().zip(&step.gives) {
+            *v = [v[0] + share * d[0], v[1] + share * d[1]];
+        }
+    }
 }
 
 enum Newton {
@@ -188,7 +225,7 @@ enum Newton {
 }
 
 struct Problem<'a> {
-    contacts: &'a [SpringContact],
+    contacts: Vec<SpringContact>,
     supports: &'a [Support],
     rows: Vec<Vector>,
     load: Vector,
@@ -197,7 +234,7 @@ struct Problem<'a> {
 }
 
 impl<'a> Problem<'a> {
-    fn new(contacts: &'a [SpringContact], supports: &'a [Support], wrench: &Wrench) -> Option<Self> {
+    fn new(contacts: Vec<SpringContact>, supports: &'a [Support], wrench: &Wrench) -> Option<Self> {
         let reach = contacts.iter().map(|c| c.point.length()).fold(1.0, f64::max);
         let rows: Vec<Vector> = contacts.iter().map(|c| row(c, reach)).collect();
         let load = [
@@ -230,6 +267,79 @@ impl<'a> Problem<'a> {
         if finite { state } else { rest }
     }
 
+    /// Takes a contact as a straight spring along the tangent of its law at a force.
+    fn straighten(&mut self, number: usize, force: f64, (secant, tangent): (f64, f64), offsets: &mut [f64]) {
+        let (Some(contact), Some(offset)) = (self.contacts.get_mut(number), offsets.get_mut(number)) else {
+            return;
+        };
+        let fresh = force / tangent - force / secant;
+        let fresh = if fresh.is_finite() { fresh } else { 0.0 };
+        contact.closure += fresh - *offset;
+        *offset = fresh;
+        contact.stiffness = tangent;
+    }
+
+    /// Newton steps from `at` until the set of pressing contacts stays as it is.
+    fn settle(&self, mut at: State) -> Rest {
+        let mut closures = self.closures(&at);
+        // Contacts that just touch count as pressing until the first step says otherwise.
+        let mut pressing: Vec<bool> = closures.iter().map(|closure| *closure >= 0.0).collect();
+        let mut ending = SolveEnding::LimitReached;
+        let mut residual = f64::INFINITY;
+        for _ in 0..STEP_LIMIT {
+            let slope = self.slope(&at, &closures);
+            residual = self.norm(&slope);
+            // Contacts that just touch may come and go by rounding for ever: what is in balance is at rest.
+            if residual <= BALANCED * self.scale() {
+                ending = SolveEnding::Exact;
+                break;
+            }
+            let step = match self.newton_step(&pressing, &slope) {
+                Newton::Step(step) => step,
+                // Follow the free motion: either a contact stops it, or nothing does.
+                Newton::Free(free) => match self.first_stop(&closures, &free) {
+                    Some(distance) => {
+                        at.rider = add(&at.rider, &free, distance);
+                        self.look(&at, &mut closures, &mut pressing);
+                        continue;
+                    }
+                    None => {
+                        ending = SolveEnding::Unrestrained(self.motion_of(&normalised(&free)));
+                        break;
+                    }
+                },
+            };
+            // Falling without end means that nothing stops it.
+            let Some(share) = self.best_share(&at, &closures, &step) else { break };
+            at.advance(&step, share);
+            let stays = self.look(&at, &mut closures, &mut pressing);
+            if stays && (share - 1.0).abs() < 1e-9 {
+                residual = self.norm(&self.slope(&at, &closures));
+                ending = SolveEnding::Exact;
+                break;
+            }
+        }
+        if ending == SolveEnding::LimitReached
+            && let Some(free) = self.escape()
+        {
+            ending = SolveEnding::Unrestrained(self.motion_of(&normalised(&free)));
+        }
+        let forces = closures.iter().zip(&self.contacts).map(|(c, k)| k.stiffness * c.max(0.0)).collect();
+        Rest { at, pressing, closures, forces, residual, ending }
+    }
+
+    /// Looks which contacts press at `at`; whether they are the same as before.
+    fn look(&self, at: &State, closures: &mut [f64], pressing: &mut [bool]) -> bool {
+        let mut same = true;
+        for (number, (closure, presses)) in closures.iter_mut().zip(pressing).enumerate() {
+            *closure = self.contacts[number].closure - self.opening(number, at);
+            let now = *closure > 0.0;
+            same &= now == *presses;
+            *presses = now;
+        }
+        same
+    }
+
     fn motion_of(&self, at: &Vector) -> Motion {
         Motion { shift: DVec3::new(0.0, at[0], at[1]), turn: DVec3::new(at[2], at[3], at[4]) / self.reach }
     }
@@ -251,10 +361,6 @@ impl<'a> Problem<'a> {
 
     fn closures(&self, at: &State) -> Vec<f64> {
         self.contacts.iter().enumerate().map(|(i, c)| c.closure - self.opening(i, at)).collect()
-    }
-
-    fn pressing(&self, at: &State) -> Vec<bool> {
-        self.closures(at).iter().map(|closure| *closure > 0.0).collect()
     }
 
     /// Slope of Φ.
@@ -329,12 +435,9 @@ impl<'a> Problem<'a> {
     /// The Newton step −H⁻¹g, or a free motion if the load pushes where nothing resists.
     fn newton_step(&self, pressing: &[bool], slope: &State) -> Newton {
         let (matrix, right, blocks) = self.condensed(pressing, slope);
-        let rider = match solve_definite(&matrix, &right.map(|v| -v), SINGULAR) {
-            Some(step) => step,
-            None => match self.step_where_stiff(&matrix, &right) {
-                Ok(step) => step,
-                Err(free) => return Newton::Free(free),
-            },
+        let rider = match self.step_of(&matrix, &right) {
+            Ok(step) => step,
+            Err(free) => return Newton::Free(free),
         };
         let gives = blocks
             .iter()
@@ -350,23 +453,22 @@ impl<'a> Problem<'a> {
     }
 
     /// The step in the motions that are resisted, or else the motion that is not although the load drives it.
-    fn step_where_stiff(&self, matrix: &Matrix, right: &Vector) -> Result<Vector, Vector> {
-        let (values, vectors) = eigen(matrix);
-        let largest = values.iter().copied().fold(0.0, f64::max);
+    fn step_of(&self, matrix: &Matrix, right: &Vector) -> Result<Vector, Vector> {
+        let solved = solve_semidefinite(matrix, &right.map(|v| -v), SINGULAR);
+        if solved.null().is_empty() {
+            return Ok(solved.x);
+        }
         let push = self.scale();
-        let mut step = [0.0; UNKNOWNS];
         let mut free = [0.0; UNKNOWNS];
         let mut is_free = false;
-        for (value, vector) in values.iter().zip(&vectors) {
+        for vector in solved.null() {
             let along = dot(vector, right);
-            if *value > SINGULAR * largest && *value > 0.0 {
-                step = add(&step, vector, -along / value);
-            } else if along.abs() > NEGLIGIBLE * push {
+            if along.abs() > NEGLIGIBLE * push {
                 free = add(&free, vector, -along);
                 is_free = true;
             }
         }
-        if is_free { Err(normalised(&free)) } else { Ok(step) }
+        if is_free { Err(normalised(&free)) } else { Ok(solved.x) }
     }
 
     /// A motion that no contact resists, however far it goes: the pressing ones not at all, and no other comes to
@@ -374,26 +476,20 @@ impl<'a> Problem<'a> {
     fn loose(&self, pressing: &[bool], closures: &[f64]) -> Option<Motion> {
         let nothing = State { rider: [0.0; UNKNOWNS], gives: vec![[0.0; 2]; self.supports.len()] };
         let (matrix, _, _) = self.condensed(pressing, &nothing);
-        if solve_definite(&matrix, &[0.0; UNKNOWNS], SINGULAR).is_some() {
-            return None;
-        }
-        let (values, vectors) = eigen(&matrix);
-        let largest = values.iter().copied().fold(0.0, f64::max);
-        values.iter().zip(&vectors).filter(|(value, _)| **value <= SINGULAR * largest).find_map(
-            |(_, vector)| {
-                [1.0, -1.0]
-                    .map(|sign| vector.map(|v| sign * v))
-                    .into_iter()
-                    .find(|way| self.first_stop(closures, way).is_none())
-                    .map(|way| self.motion_of(&normalised(&way)))
-            },
-        )
+        let solved: Solved = solve_semidefinite(&matrix, &[0.0; UNKNOWNS], SINGULAR);
+        solved.null().iter().find_map(|vector| {
+            [1.0, -1.0]
+                .map(|sign| vector.map(|v| sign * v))
+                .into_iter()
+                .find(|way| self.first_stop(closures, way).is_none())
+                .map(|way| self.motion_of(&normalised(&way)))
+        })
     }
 
     /// A motion that opens or keeps every contact and lets the load do work, if there is one: then, and only then,
     /// no pushing forces balance the load (Farkas' lemma).
     fn escape(&self) -> Option<Vector> {
-        let contacts = self.rows.iter().zip(self.contacts).filter(|(_, c)| c.stiffness > 0.0);
+        let contacts = self.rows.iter().zip(&self.contacts).filter(|(_, c)| c.stiffness > 0.0);
         let opening = contacts.map(|(row, _)| (row.map(|a| -a), 0.0));
         let bounds = (0..UNKNOWNS).flat_map(|i| {
             [1.0, -1.0].map(|sign| (std::array::from_fn(|k| if k == i { sign } else { 0.0 }), 1.0))
@@ -416,18 +512,6 @@ impl<'a> Problem<'a> {
                     .then(|| (-closure + f64::EPSILON.sqrt()) / closing)
             })
             .min_by(f64::total_cmp)
-    }
-
-    fn moved(&self, at: &State, step: &State, share: f64) -> State {
-        State {
-            rider: add(&at.rider, &step.rider, share),
-            gives: at
-                .gives
-                .iter()
-                .zip(&step.gives)
-                .map(|(v, d)| [v[0] + share * d[0], v[1] + share * d[1]])
-                .collect(),
-        }
     }
 
     /// The share of `step` at which Φ is least along it. Its slope there grows piecewise linearly, bending

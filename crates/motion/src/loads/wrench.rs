@@ -14,6 +14,27 @@ pub struct Wrench {
     pub moment: DVec3,
 }
 
+impl Wrench {
+    /// The same without parts that are but the rounding of forces (N) and moments (N·mm) of this size: a rider that
+    /// is held just where its weight acts would otherwise be moved through its play by them.
+    #[must_use]
+    pub(crate) fn without_rounding(self, force: f64, moment: f64) -> Self {
+        const ROUNDING: f64 = 1e-12;
+        let clean =
+            |v: DVec3, size: f64| DVec3::select(v.abs().cmplt(DVec3::splat(ROUNDING * size)), DVec3::ZERO, v);
+        Self { force: clean(self.force, force), moment: clean(self.moment, moment) }
+    }
+}
+
+impl Wrench {
+    /// Whether another is the same but for rounding.
+    pub(crate) fn is_like(&self, other: &Self) -> bool {
+        const ROUNDING: f64 = 1e-13;
+        let same = |a: DVec3, b: DVec3| (a - b).length() <= ROUNDING * a.length();
+        same(self.force, other.force) && same(self.moment, other.moment)
+    }
+}
+
 impl Add for Wrench {
     type Output = Self;
     fn add(self, other: Self) -> Self {

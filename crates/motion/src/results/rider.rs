@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use crate::loads::{
-    Carrier, Contact, LoadCase, Motion, Moving, Play, PlayLimits, RiderLoads, SolveEnding, loose_words,
+    Carrier, Contact, LoadCase, Motion, Play, PlayLimits, RiderLoads, SolveEnding, loose_words,
 };
 use crate::{Assembly, Fixture, TravelCurves};
 
@@ -27,8 +27,6 @@ pub struct RiderResults {
     /// Its contacts with the rail, in the order of `Equilibrium::forces`: [`Contact::patch`] says how each looks
     /// under a force.
     pub contacts: Vec<Contact>,
-    /// Its loads while the fixture is moved.
-    pub moving: Moving,
     /// What it is free to do, if it is not held.
     pub unrestrained: Option<Unrestrained>,
 }
@@ -132,7 +130,6 @@ impl RiderResults {
             play_limits: play.limits(),
             play,
             preload,
-            moving: Moving::new(fixture, assembly, number, &case, curves),
             contacts: case.contacts().to_vec(),
             unrestrained,
             poses,

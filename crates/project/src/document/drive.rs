@@ -62,6 +62,9 @@ pub struct Motor {
     pub speed: Speed,
     /// Acceleration and deceleration.
     pub acceleration: Acceleration,
+    /// Torque it may give for as long as it likes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub continuous: Option<Torque>,
     /// Torque it can give at speeds, by growing speed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub torque: Vec<TorquePoint>,

@@ -332,7 +332,7 @@ impl<'a> Shop<'a> {
         let place = self.document.riders.iter().position(|rider| rider.name == name);
         let band = results.hold_bands.iter().find(|band| Some(band.rider) == place && band.exists());
         let (Some(band), Some(rider)) = (band, self.rider(name)) else { return Vec::new() };
-        let change = (band.to_centre() * 1e3).round();
+        let change = (band.advised_change() * 1e3).round();
         let by_mass = |load: &&Load| self.number(&load.mass) + change > 0.0;
         let ballast = rider.loads.iter().filter(|load| load.ballast).find(by_mass);
         let Some(load) = ballast.or_else(|| rider.loads.iter().find(by_mass)) else { return Vec::new() };

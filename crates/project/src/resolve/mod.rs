@@ -215,6 +215,7 @@ fn drive(context: &mut Context<'_>, line: Option<&motion::Line>) -> motion::Driv
         efficiency,
         inertia: context.number(&motor.inertia, "drive", "inertia"),
         torque_by_speed,
+        continuous: motor.continuous.as_ref().map(|torque| context.number(torque, "drive", "continuous")),
         profile: motion::SpeedProfile {
             speed: context.number(&motor.speed, "drive", "speed"),
             acceleration: context.number(&motor.acceleration, "drive", "acceleration"),

@@ -47,6 +47,7 @@ const POSITIVE: &[&str] = &[
     "radius",
     "start_factor",
     "working_pull",
+    "continuous",
     "stiffness",
 ];
 

@@ -1,6 +1,6 @@
 //! How riders stand under load, as JSON: pose, sag, play, preload, contact patches.
 
-use glidewright_motion::loads::{Carrier, Play, Range, RiderLoads};
+use glidewright_motion::loads::{Carrier, Moving, Play, Range, RiderLoads};
 use glidewright_motion::{
     Contributor, PairResult, PointSag, Results, Rider, RiderResistance, RiderResults, Tolerance,
 };
@@ -30,7 +30,7 @@ pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Option<V
         "points": standing.points.iter().map(point).collect::<Vec<_>>(),
         "play": play(standing),
         "preload": preload,
-        "moving": moving(standing),
+        "moving": results.curves.moving.get(number).map(moving),
         "is_held": standing.unrestrained.is_none(),
         "free_to": standing.unrestrained.as_ref().map(|free| &free.words),
         "residual_n": loads(results, number).iter().map(|l| l.equilibrium.residual).reduce(f64::max),
@@ -71,11 +71,11 @@ fn play(standing: &RiderResults) -> Value {
 }
 
 /// The worst of what happens while the rider is moved.
-fn moving(standing: &RiderResults) -> Value {
+fn moving(moving: &Moving) -> Value {
     let most = |values: &mut dyn Iterator<Item = f64>| values.filter(|v| v.is_finite()).reduce(f64::max);
-    let flank = standing.moving.all().flat_map(|l| l.equilibrium.forces.iter().copied()).reduce(f64::min);
+    let flank = moving.all().flat_map(|l| l.equilibrium.forces.iter().copied()).reduce(f64::min);
     json!({
-        "greatest_tilt_rad": most(&mut standing.moving.all().map(|l| l.equilibrium.motion.turn.length())),
+        "greatest_tilt_rad": most(&mut moving.all().map(|l| l.equilibrium.motion.turn.length())),
         "least_press_n": flank,
     })
 }

@@ -21,6 +21,7 @@ fn motor() -> Motor {
         inertia: Inertia::of(54.0),
         speed: Speed::of(200.0),
         acceleration: Acceleration::of(1000.0),
+        continuous: None,
         torque: [(0.0, 250.0), (300.0, 240.0), (600.0, 180.0), (1200.0, 80.0)]
             .map(|(speed, torque)| TorquePoint(Number::of(speed), Torque::of(torque)))
             .to_vec(),

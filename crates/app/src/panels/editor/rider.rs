@@ -65,11 +65,7 @@ fn mass_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str) {
     let total = placed.mass.total() * 1e3;
     ui.label(format!("{} g with everything on it", number(total, 0)));
     if let Some(band) = bench.results.hold_bands.iter().find(|band| band.rider == place && band.exists()) {
-        let words = format!(
-            "It stays where it is left from {} to {} g.",
-            number(band.least * 1e3, 0),
-            number(band.greatest * 1e3, 0)
-        );
+        let words = format!("It stays where it is left with {}.", band.masses());
         ui.add(egui::Label::new(egui::RichText::new(words).weak()).wrap());
     }
 }

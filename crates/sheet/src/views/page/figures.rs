@@ -61,8 +61,7 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
     for band in &results.hold_bands {
         let Some(rider) = fixture.riders.get(band.rider) else { continue };
         rows.push(if band.exists() {
-            let text = format!("{} to {} g", grams(band.least), grams(band.greatest));
-            Row::new(format!("{} holds with", rider.name), text)
+            Row::new(format!("{} holds with", rider.name), band.masses())
         } else {
             Row::new(format!("{} holds with", rider.name), "no mass at every travel").toned(Tone::Marginal)
         });

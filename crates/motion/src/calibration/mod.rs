@@ -58,7 +58,7 @@ pub enum FitOutcome {
     /// The best value lies at the end of what is possible: the pulls ask for less than nothing, or for more
     /// than all.
     AtBound,
-    /// It hardly changes any of the pulls.
+    /// It hardly changes any of the pulls, or by less than they scatter.
     NoInfluence,
     /// The pulls tell only what it does together with these; it keeps its value.
     Entangled(Vec<Fittable>),
@@ -165,7 +165,8 @@ struct Model {
 /// linear least squares gives the values; the loads depend on them a little through the pull itself, so it
 /// is done again with the loads at the fit. Standard errors are those of linear regression, from the pulls'
 /// scatter about the fit. Coefficients that the pulls cannot tell apart are found by their columns: one that
-/// lies in the span of the others is held at its value.
+/// lies in the span of the others is held at its value. So is one that the scatter leaves uncertain by more than its
+/// own size.
 pub fn calibrate(fixture: &Fixture, assembly: &Assembly) -> Option<Calibration> {
     if fixture.pulls.is_empty() {
         return None;
@@ -324,19 +325,46 @@ fn fit_once(fixture: &Fixture, models: &[Model], start: &Friction) -> Vec<Fitted
             chosen.push(column);
         }
     }
-    let right: Vec<f64> = fixture
-        .pulls
-        .iter()
-        .zip(models)
-        .enumerate()
-        .map(|(row, (pull, model))| {
-            let held: f64 = (0..columns.len())
-                .filter(|column| !chosen.contains(column))
-                .map(|column| columns[column][row] * fitted[column].value)
-                .sum();
-            pull.force - model.fixed - held
-        })
-        .collect();
+    let right = |chosen: &[usize], fitted: &[FittedCoefficient]| -> Vec<f64> {
+        let pulls = fixture.pulls.iter().zip(models).enumerate();
+        pulls
+            .map(|(row, (pull, model))| {
+                let held: f64 = (0..columns.len())
+                    .filter(|column| !chosen.contains(column))
+                    .map(|column| columns[column][row] * fitted[column].value)
+                    .sum();
+                pull.force - model.fixed - held
+            })
+            .collect()
+    };
+    // What the scatter leaves as uncertain as the coefficient itself is large is not told either: it would only take
+    // up the scatter, and spoil the others.
+    loop {
+        let of: Vec<&[f64]> = chosen.iter().map(|column| columns[*column].as_slice()).collect();
+        let free = vec![(f64::NEG_INFINITY, f64::INFINITY); chosen.len()];
+        let Some(fit) = bounded_least_squares(&of, &right(&chosen, &fitted), &free) else { break };
+        let size = |column: usize| fitted[column].before.max(REFERENCE);
+        let worst = fit
+            .standard_errors
+            .iter()
+            .zip(&chosen)
+            .enumerate()
+            .filter_map(|(place, (error, column))| Some((place, (*error)? / size(*column))))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .filter(|(_, share)| *share > 1.0);
+        let Some((place, _)) = worst else { break };
+        let column = chosen.remove(place);
+        let freedom = (models.len() - chosen.len()).max(1) as f64;
+        let scatter = (fit.squares / freedom).sqrt();
+        let most = columns[column].iter().fold(0.0_f64, |most, factor| most.max(factor.abs()));
+        fitted[column].outcome = if most * size(column) <= 2.0 * scatter || chosen.is_empty() {
+            FitOutcome::NoInfluence
+        } else {
+            let with = entangled_with(&columns, &chosen, column);
+            FitOutcome::Entangled(with.into_iter().map(|other| fitted[other].which).collect())
+        };
+    }
+    let right = right(&chosen, &fitted);
     let chosen_columns: Vec<&[f64]> = chosen.iter().map(|column| columns[*column].as_slice()).collect();
     let bounds: Vec<(f64, f64)> = chosen.iter().map(|column| fitted[*column].which.bounds()).collect();
     let Some(fit) = bounded_least_squares(&chosen_columns, &right, &bounds) else { return fitted };

@@ -65,7 +65,7 @@ fn least_tried(random: &mut Random, a: &Solid, b: &Solid) -> f64 {
 fn depth_is_proved_and_least() {
     let mut random = Random(0x0c01_c1de_0c01_c1de);
     let (mut deep, mut unproved, mut closest) = (0, 0, f64::INFINITY);
-    for k in 0..400 {
+    for k in 0..1500 {
         let (a, b) = solids(&mut random, k);
         let s = separation(&a, &b);
         if !(s.gap < 0.0) {

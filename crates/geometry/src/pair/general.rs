@@ -38,7 +38,33 @@ pub(crate) struct Travel {
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Warm {
     simplex: Simplex,
-    facing: Option<Facing>,
+    /// How the two faced each other last, with the shift; and the time before, if by the same parts.
+    facing: Option<(Facing, DVec3)>,
+    before: Option<(Facing, DVec3)>,
+}
+
+impl Warm {
+    /// How they may face each other at a shift: as last, or further along the same way.
+    fn guess(&self, shift: DVec3) -> Option<Facing> {
+        let (last, at) = self.facing?;
+        if let Some((before, from)) = &self.before {
+            let way = at - *from;
+            let share = (shift - at).dot(way) / way.length_squared();
+            if share.abs() <= 2.5 {
+                return Some(last.beyond(before, share));
+            }
+        }
+        Some(last)
+    }
+
+    fn keep(&mut self, facing: Option<Facing>, shift: DVec3) {
+        let next = facing.map(|facing| (facing, shift));
+        self.before = match (&self.facing, &next) {
+            (Some(last), Some(next)) if last.0.is_like(&next.0) && last.1 != next.1 => Some(*last),
+            _ => None,
+        };
+        self.facing = next;
+    }
 }
 
 /// Bounds, normal and witnesses of two cores.
@@ -144,11 +170,14 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
         let gap = at.w.length();
         ((gap - lower).abs() <= AIM).then_some(Found { gap, lower, normal: n, at })
     };
-    if travel.is_none() {
-        if let Some(found) = warm.facing.as_mut().and_then(prove) {
+    if travel.is_none()
+        && let Some(mut facing) = warm.guess(shift)
+    {
+        if let Some(found) = prove(&mut facing) {
+            warm.keep(Some(facing), shift);
             return found;
         }
-        warm.facing = None;
+        warm.keep(None, shift);
     }
     let simplex = &mut warm.simplex;
     if travel.is_some() || !simplex.moved_to(apart) {
@@ -169,7 +198,7 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
                 }
             }
             found.lower = found.lower.min(found.gap);
-            warm.facing = facing.filter(|_| travel.is_none());
+            warm.keep(facing.filter(|_| travel.is_none()), shift);
             found
         }
         (None, _) => {

@@ -125,11 +125,31 @@ pub(crate) fn nearest(
     let (way, low, high) = travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
     let Facing { shares: [mut ta, mut tb], mut n, mut lambda, mut u, .. } = *facing;
     let free = low < high && u > low && u < high;
-    let mut steps = 0;
+    let (mut steps, mut last) = (0, f64::INFINITY);
     loop {
         let (qa, qb) = (pa.at(&a.turn, n, ta), pb.at(&b.turn, -n, tb));
         let residual = qa.point - qb.point - apart - u * way + lambda * n;
         let inverse = inverse(lambda, &qa, &qb);
+        if !(pa.straight || pb.straight || free) {
+            // Only lambda beside n.
+            let row = &inverse * n;
+            let x = (0.5 * (n.length_squared() - 1.0) - row.dot(residual)) / row.dot(n);
+            let turn = -(&inverse * (residual + x * n));
+            n += turn;
+            lambda += x;
+            steps += 1;
+            let moved = turn.length_squared().max(residual.length_squared() / (size * size));
+            if !(lambda > 0.0 && turn.length_squared() < 0.25 && moved < last) || steps > MOST_STEPS {
+                return None;
+            }
+            if moved * size * size < 1e-12 * lambda.min(1.0) {
+                break;
+            }
+            if steps > 1 {
+                last = 0.25 * moved;
+            }
+            continue;
+        }
         // Unknowns beside n: lambda, and the places along straight parts.
         let mut columns = [n, DVec3::ZERO, DVec3::ZERO, DVec3::ZERO];
         let mut rest = [0.5 * (1.0 - n.length_squared()), 0.0, 0.0, 0.0];
@@ -171,11 +191,15 @@ pub(crate) fn nearest(
             && turn.length_squared() < 0.25
             && (-1.0..2.0).contains(&ta)
             && (-1.0..2.0).contains(&tb);
-        if !sound || steps > MOST_STEPS {
+        // Errors square with each step: after one this small what is left is below the last digits that count, and
+        // where they do not shrink there is no hope.
+        let moved = turn.length_squared().max(residual.length_squared() / (size * size));
+        if !(sound && moved < last) || steps > MOST_STEPS {
             return None;
         }
-        // Errors square with each step: after one this small what is left is below the last digits that count.
-        let moved = turn.length_squared().max(residual.length_squared() / (size * size));
+        if steps > 1 {
+            last = 0.25 * moved;
+        }
         if moved * size * size < 1e-12 * lambda.min(1.0) {
             break;
         }
@@ -199,6 +223,24 @@ pub(crate) fn nearest(
 }
 
 impl Facing {
+    /// Whether the same parts face each other.
+    pub(crate) fn is_like(&self, other: &Self) -> bool {
+        self.discs == other.discs
+    }
+
+    /// As far beyond this one as `share` of the way from another to it.
+    pub(crate) fn beyond(&self, before: &Self, share: f64) -> Self {
+        let on = |last: f64, before: f64| last + share * (last - before);
+        let n = self.n + share * (self.n - before.n);
+        Self {
+            discs: self.discs,
+            shares: [on(self.shares[0], before.shares[0]), on(self.shares[1], before.shares[1])],
+            n: n.try_normalize().unwrap_or(self.n),
+            lambda: on(self.lambda, before.lambda).max(0.5 * self.lambda),
+            u: self.u,
+        }
+    }
+
     /// Unit direction from A to B.
     pub(crate) fn direction(&self) -> DVec3 {
         self.n

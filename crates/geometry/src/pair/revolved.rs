@@ -196,6 +196,8 @@ fn quarter(points: impl Iterator<Item = DVec2> + Clone, end: DVec2) -> (f64, DVe
     let farther = |a: DVec2, b: DVec2| if b.x > a.x || (b.x == a.x && b.y > a.y) { b } else { a };
     let mut at = points.clone().reduce(farther).unwrap_or(DVec2::ZERO);
     let mut best = (at.x, DVec2::X);
+    // Of points that are one but for rounding the slope says nothing; the way round the hull turns one way only.
+    let mut turned = 0.0f64;
     for _ in 0..POINTS {
         let mut next = None;
         let mut flattest = f64::INFINITY;
@@ -209,6 +211,8 @@ fn quarter(points: impl Iterator<Item = DVec2> + Clone, end: DVec2) -> (f64, DVe
             }
         }
         let Some(q) = next else { break };
+        let flattest = flattest.max(turned);
+        turned = flattest;
         if flattest * end.x >= end.y {
             break;
         }

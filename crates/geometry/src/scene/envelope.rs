@@ -1,5 +1,6 @@
 //! The lower envelope of all gaps of a channel over the travel.
 
+use super::kernel::Tangent;
 use super::least::{self, children, wanted};
 use super::partial;
 use super::tree::Node;
@@ -9,26 +10,67 @@ use super::{Ask, Channel, ChannelSweep, Nearest, Sides, SolidId};
 /// Working memory kept from sweep to sweep.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Scratch {
-    pub(super) stack: Vec<(u32, u32, Boxes)>,
     pub(super) apart: Vec<(u32, u32, f64)>,
-    actives: Vec<Active>,
+    pairs: Vec<(u32, u32)>,
+    list: Vec<Candidate>,
     envelope: Vec<(f64, usize)>,
 }
 
-/// A pair that may be the nearest somewhere between two positions: its gap and slope at both.
+/// A pair followed over a stretch of travel: its gap and slope at both ends.
 #[derive(Clone, Copy, Debug)]
 struct Active {
     kernel: usize,
-    places: (u32, u32),
     gap: [f64; 2],
     slope: [f64; 2],
 }
 
-/// Positions are handled in blocks: long ones where one pair leads, short ones where many pass.
-const SHORTEST: usize = 4;
-const LONGEST: usize = 128;
-/// A block in which more pairs than this may lead somewhere is cut.
-const CROWD: usize = 9;
+/// The nearest pair at a position.
+#[derive(Clone, Copy, Debug)]
+struct Leader {
+    kernel: usize,
+    places: (u32, u32),
+    at: Tangent,
+}
+
+/// A pair that may be the nearest somewhere on a stretch, with its boxes: how far the second is ahead of and behind the
+/// first at shift 0, and how far beside it.
+#[derive(Clone, Copy, Debug)]
+struct Candidate {
+    kernel: usize,
+    places: (u32, u32),
+    ahead: f64,
+    behind: f64,
+    across_squared: f64,
+}
+
+impl Candidate {
+    fn new(a: &Node, b: &Node) -> Self {
+        let y = (b.low.y - a.high.y).max(a.low.y - b.high.y).max(0.0);
+        let z = (b.low.z - a.high.z).max(a.low.z - b.high.z).max(0.0);
+        Self {
+            kernel: NONE,
+            places: (a.index, b.index),
+            ahead: b.low.x - a.high.x,
+            behind: a.low.x - b.high.x,
+            across_squared: y * y + z * z,
+        }
+    }
+
+    /// The square of the boxes' distance with the second shifted by anything in a window.
+    fn apart_squared(&self, (low, high): (f64, f64)) -> f64 {
+        let x = (self.ahead + low).max(self.behind - high).max(0.0);
+        x * x + self.across_squared
+    }
+}
+
+/// The nearest pair is sought at every so manieth position (where few solids pass, and where many do), and in blocks of
+/// so many of these what else can lead.
+const STRIDES: (usize, usize) = (8, 4);
+const POSTS: usize = 12;
+/// So many solids are many.
+const MANY: usize = 160;
+/// A block ends where its nearest gaps differ by more than this (mm).
+const UNEVEN: f64 = 2.0;
 
 /// The distance of two boxes at both ends of a block, the second sliding along x: squared, with the part of it along
 /// x (signed: positive while the second is ahead) and the constant part across.
@@ -40,11 +82,8 @@ pub(super) struct Boxes {
 }
 
 impl Boxes {
-    fn new(a: &Node, b: &Node, windows: &[(f64, f64); 2]) -> Self {
-        let y = (b.low.y - a.high.y).max(a.low.y - b.high.y).max(0.0);
-        let z = (b.low.z - a.high.z).max(a.low.z - b.high.z).max(0.0);
-        let across_squared = y * y + z * z;
-        let (ahead, behind) = (b.low.x - a.high.x, a.low.x - b.high.x);
+    fn of(pair: &Candidate, windows: &[(f64, f64); 2]) -> Self {
+        let &Candidate { ahead, behind, across_squared, .. } = pair;
         let along = windows.map(|(low, high)| {
             let (ahead, behind) = (ahead + low, behind - high);
             if ahead > 0.0 {
@@ -57,27 +96,17 @@ impl Boxes {
         });
         Self { squared: along.map(|x| x * x + across_squared), along, across_squared }
     }
-
-    fn sum(&self) -> f64 {
-        self.squared[0] + self.squared[1]
-    }
 }
 
-/// The pairs taken up that promise most: lowest at the start, at the end, and lowest at the worse end.
-#[derive(Default)]
+/// The nearest pairs at the two ends of a stretch.
 struct Rivals {
-    best: [Option<Active>; 3],
+    best: [Option<Active>; 2],
 }
 
 impl Rivals {
-    fn add(&mut self, active: Active) {
-        let [f0, f1] = active.gap;
-        let keys = [|g: [f64; 2]| g[0], |g: [f64; 2]| g[1], |g: [f64; 2]| g[0].max(g[1])];
-        for (slot, key) in self.best.iter_mut().zip(keys) {
-            if slot.is_none_or(|old| key([f0, f1]) < key(old.gap)) {
-                *slot = Some(active);
-            }
-        }
+    /// What the gap of the nearer stays below all along.
+    fn limit(&self) -> f64 {
+        self.best.iter().flatten().map(|r| r.gap[0].max(r.gap[1])).fold(f64::INFINITY, f64::min)
     }
 
     /// Whether one of them is proved nearer than anything in the boxes all along the block. `span` is the block's
@@ -122,7 +151,7 @@ struct Run<'a, 'b> {
     /// The position at which `envelope` begins.
     first: usize,
     envelope: Vec<(f64, usize)>,
-    actives: Vec<Active>,
+    list: Vec<Candidate>,
 }
 
 const NONE: usize = usize::MAX;
@@ -187,12 +216,12 @@ pub(super) fn range(
     (first, last): (usize, usize),
     scratch: &mut Scratch,
 ) -> Option<(u32, u32)> {
-    let actives = std::mem::take(&mut scratch.actives);
+    let list = std::mem::take(&mut scratch.list);
     let envelope = std::mem::take(&mut scratch.envelope);
     let whole = window.over(ask.from, ask.to);
-    let mut run = Run { channel, sides, window: *window, whole, ask: *ask, first, envelope, actives };
+    let mut run = Run { channel, sides, window: *window, whole, ask: *ask, first, envelope, list };
     let seed = run.envelope(last, scratch);
-    let Run { channel, actives, envelope, .. } = run;
+    let Run { channel, list, envelope, .. } = run;
     for (slot, &(gap, kernel)) in channel.result.envelope[first..=last].iter_mut().zip(&envelope) {
         *slot = if kernel == NONE {
             Nearest { gap, ..NOTHING }
@@ -201,7 +230,7 @@ pub(super) fn range(
             Nearest { gap, a: SolidId(a), b: SolidId(b) }
         };
     }
-    (scratch.actives, scratch.envelope) = (actives, envelope);
+    (scratch.list, scratch.envelope) = (list, envelope);
     seed
 }
 
@@ -216,197 +245,246 @@ impl Run<'_, '_> {
         let count = last + 1 - self.first;
         self.envelope.clear();
         self.envelope.resize(count, (f64::INFINITY, NONE));
-        let mut seed: Option<(u32, u32)> = None;
-        let mut best: (f64, Option<(u32, u32)>) = (f64::INFINITY, None);
-        let mut length = 16;
+        let many = self.sides.a.members.len() + self.sides.b.members.len() > MANY;
+        let stride = if many { STRIDES.1 } else { STRIDES.0 };
+        let mut start = self.nearest(0, None, scratch)?;
         let mut k0 = 0;
-        loop {
-            let k1 = (k0 + length).min(count - 1);
-            let crowd = if k1 - k0 > SHORTEST { CROWD } else { usize::MAX };
-            let Some(followed) = self.block(k0, k1, crowd, &mut seed, scratch) else {
-                length = ((k1 - k0) / 4).max(SHORTEST);
-                continue;
-            };
-            if followed <= CROWD / 3 {
-                length = (2 * length).min(LONGEST);
+        while k0 + 1 < count {
+            // The leaders at some places of a block bound what can be the nearest anywhere in it.
+            let mut posts = [(k0, start); POSTS + 1];
+            let mut used = 1;
+            let (mut limit, mut lowest) = (f64::NEG_INFINITY, start.at.gap);
+            while used <= POSTS && k0 + 1 < count && limit < lowest + UNEVEN {
+                let k1 = (k0 + stride).min(count - 1);
+                let end = self.nearest(k1, Some(start), scratch)?;
+                limit = limit.max(self.rivals((&start, &end)).limit());
+                lowest = lowest.min(end.at.gap);
+                posts[used] = (k1, end);
+                used += 1;
+                (k0, start) = (k1, end);
             }
-            for &(gap, kernel) in &self.envelope[k0..=k1] {
-                if gap < best.0 {
-                    best = (gap, self.channel.kernels.places(kernel));
-                }
+            if used == 2 {
+                let rivals = self.rivals((&posts[0].1, &start));
+                self.collect_beside((posts[0].1.at.s, start.at.s), &rivals, scratch);
+            } else {
+                self.collect((posts[0].1.at.s, start.at.s), limit, scratch);
             }
-            if k1 == count - 1 {
-                return best.1;
+            let count = self.list.len();
+            for j in 1..used {
+                let ((from, start), (to, end)) = (posts[j - 1], posts[j]);
+                self.split((from, to), (start, end), (0, count));
             }
-            k0 = k1;
         }
+        let least = self.envelope.iter().min_by(|p, q| p.0.total_cmp(&q.0))?;
+        self.channel.kernels.places(least.1)
     }
 
-    /// One block of positions, ends included; returns how many pairs had to be followed, `None` (and nothing done) if
-    /// more than `crowd`. `seed` is a pair that is probably near; it becomes the nearest pair at the end.
-    fn block(
-        &mut self,
-        k0: usize,
-        k1: usize,
-        crowd: usize,
-        seed: &mut Option<(u32, u32)>,
-        scratch: &mut Scratch,
-    ) -> Option<usize> {
-        let (s0, s1) = (self.travel(k0), self.travel(k1));
-        self.actives.clear();
-        let mut rivals = Rivals::default();
-        if let Some(places) = *seed {
-            rivals.add(self.activate(places, s0, s1));
-        }
-        self.collect((s0, s1), crowd, *seed, &mut rivals, &mut scratch.stack)?;
-        for (end, k) in [(0, k0), (1, k1)] {
-            for active in &self.actives {
-                if active.gap[end] < self.envelope[k].0 {
-                    self.envelope[k] = (active.gap[end], active.kernel);
-                    if end == 1 {
-                        *seed = Some(active.places);
-                    }
-                }
+    /// The nearest pair at a position, given one that is probably near.
+    fn nearest(&mut self, k: usize, guess: Option<Leader>, scratch: &mut Scratch) -> Option<Leader> {
+        let s = self.travel(k);
+        let mut best = guess.map(|g| Leader { at: self.gap(g.kernel, s), ..g });
+        let limit = best.map_or(f64::INFINITY, |b| b.at.gap);
+        let (sides, shifts) = (self.sides, self.window.at(s));
+        least::walk(sides, shifts, &mut scratch.apart, limit, |a, b, _| {
+            let current = best.map_or(f64::INFINITY, |b| b.at.gap);
+            if best.is_some_and(|best| best.places == (a, b)) || !wanted(self.channel, sides, a, b) {
+                return current;
             }
-        }
-        let count = self.actives.len();
-        self.fill(k0, k1, 0, count);
-        Some(count)
+            let kernel = self.channel.kernels.find(sides, a, b);
+            let at = self.gap(kernel, s);
+            if at.gap < current {
+                best = Some(Leader { kernel, places: (a, b), at });
+            }
+            at.gap.min(current)
+        });
+        let best = best?;
+        self.envelope[k] = (best.at.gap, best.kernel);
+        Some(best)
     }
 
-    /// Walks the pairs of boxes, nearest first, and takes up every pair of solids that no pair taken up so far
-    /// is proved to beat all along the block. `None` if they are more than `crowd`.
-    fn collect(
-        &mut self,
-        (s0, s1): (f64, f64),
-        crowd: usize,
-        seed: Option<(u32, u32)>,
-        rivals: &mut Rivals,
-        stack: &mut Vec<(u32, u32, Boxes)>,
-    ) -> Option<()> {
+    /// The gap of a pair at a travel.
+    fn gap(&mut self, kernel: usize, s: f64) -> Tangent {
+        self.channel.kernels.gap_kept(self.sides, kernel, &self.window, self.whole, s)
+    }
+
+    /// The two nearest pairs at the ends of a stretch, followed over it.
+    fn rivals(&mut self, (start, end): (&Leader, &Leader)) -> Rivals {
+        let (s0, s1) = (start.at.s, end.at.s);
+        let mut follow = |kernel: usize| {
+            let (p, q) = (self.gap(kernel, s0), self.gap(kernel, s1));
+            Active { kernel, gap: [p.gap, q.gap], slope: [p.slope, q.slope] }
+        };
+        let first = follow(start.kernel);
+        Rivals { best: [Some(first), (end.kernel != start.kernel).then(|| follow(end.kernel))] }
+    }
+
+    /// Lists every pair of solids whose boxes come nearer than a limit between two travels.
+    fn collect(&mut self, (s0, s1): (f64, f64), limit: f64, scratch: &mut Scratch) {
         let sides = self.sides;
+        self.list.clear();
+        least::walk(sides, self.window.over(s0, s1), &mut scratch.apart, limit, |a, b, nodes| {
+            if wanted(self.channel, sides, a, b) {
+                self.list.push(Candidate::new(nodes.0, nodes.1));
+            }
+            limit
+        });
+    }
+
+    /// Lists every pair of solids that no rival is proved to beat all along between two travels.
+    fn collect_beside(&mut self, (s0, s1): (f64, f64), rivals: &Rivals, scratch: &mut Scratch) {
+        let sides = self.sides;
+        self.list.clear();
         let (ta, tb) = (&sides.a.tree.nodes, &sides.b.tree.nodes);
-        let (Some(ra), Some(rb)) = (ta.first(), tb.first()) else { return Some(()) };
+        if ta.is_empty() || tb.is_empty() {
+            return;
+        }
         let windows = [self.window.at(s0), self.window.at(s1)];
         let span = (s1 - s0, self.window.slope);
+        let (over, limit) = (self.window.over(s0, s1), rivals.limit());
+        let stack = &mut scratch.pairs;
         stack.clear();
-        stack.push((0, 0, Boxes::new(ra, rb, &windows)));
-        while let Some((ia, ib, boxes)) = stack.pop() {
-            if rivals.beat(&boxes, span) {
-                continue;
-            }
+        stack.push((0, 0));
+        while let Some((ia, ib)) = stack.pop() {
             let (a, b) = (&ta[ia as usize], &tb[ib as usize]);
+            let pair = Candidate::new(a, b);
+            if least::beyond(pair.apart_squared(over), limit)
+                || rivals.beat(&Boxes::of(&pair, &windows), span)
+            {
+                continue;
+            }
             if a.count == 1 && b.count == 1 {
-                let places = (a.index, b.index);
                 let twice = sides.same && a.index >= b.index;
-                if !twice && Some(places) != seed && wanted(self.channel, sides, a.index, b.index) {
-                    if self.actives.len() >= crowd {
-                        return None;
-                    }
-                    rivals.add(self.activate(places, s0, s1));
+                if !twice && wanted(self.channel, sides, a.index, b.index) {
+                    self.list.push(pair);
                 }
                 continue;
             }
-            let mut children = children(a, b, ia, ib)
-                .map(|(i, j)| (i, j, Boxes::new(&ta[i as usize], &tb[j as usize], &windows)));
-            // The nearer child is looked at first.
-            if children[0].2.sum() < children[1].2.sum() {
-                children.swap(0, 1);
-            }
-            for child in children {
-                if !rivals.beat(&child.2, span) {
-                    stack.push(child);
-                }
-            }
+            stack.extend(children(a, b, ia, ib));
         }
-        Some(())
     }
 
-    /// Takes up a pair: its gap at both ends of a block.
-    fn activate(&mut self, places: (u32, u32), s0: f64, s1: f64) -> Active {
-        let kernel = self.channel.kernels.find(self.sides, places.0, places.1);
-        let (f0, g0) = self.channel.kernels.gap_at(self.sides, kernel, &self.window, self.whole, s0);
-        let (f1, g1) = if s1 == s0 {
-            (f0, g0)
-        } else {
-            self.channel.kernels.gap_at(self.sides, kernel, &self.window, self.whole, s1)
-        };
-        let active = Active { kernel, places, gap: [f0, f1], slope: [g0, g1] };
-        self.actives.push(active);
-        active
-    }
-
-    /// Fills the positions between k0 and k1 (ends are known) from the pairs `actives[first..last]`.
-    fn fill(&mut self, k0: usize, k1: usize, first: usize, last: usize) {
+    /// Fills the positions between k0 and k1, whose nearest pairs are known, from the pairs `list[first..last]`.
+    fn split(
+        &mut self,
+        (k0, k1): (usize, usize),
+        (start, end): (Leader, Leader),
+        (first, last): (usize, usize),
+    ) {
         if k1 - k0 < 2 {
             return;
         }
-        let (s0, s1) = (self.travel(k0), self.travel(k1));
-        let kept = self.keep(first, last, s0, s1);
-        let top = self.actives.len();
-        if kept == 1 {
-            let active = self.actives[top - 1];
-            for k in k0 + 1..k1 {
-                let s = self.travel(k);
-                let (gap, _) =
-                    self.channel.kernels.gap_at(self.sides, active.kernel, &self.window, self.whole, s);
-                self.envelope[k] = (gap, active.kernel);
+        let (s0, s1) = (start.at.s, end.at.s);
+        let rivals = self.rivals((&start, &end));
+        let windows = [self.window.at(s0), self.window.at(s1)];
+        let span = (s1 - s0, self.window.slope);
+        // Those that can be the nearest somewhere between go behind the others.
+        let top = self.list.len();
+        let (over, limit) = (self.window.over(s0, s1), rivals.limit());
+        for i in first..last {
+            let pair = self.list[i];
+            if least::beyond(pair.apart_squared(over), limit)
+                || pair.places == start.places
+                || pair.places == end.places
+            {
+                continue;
             }
-            self.actives.truncate(top - kept);
+            let known = pair.kernel != NONE && {
+                let (gap, slope) = self.channel.kernels.at_least(pair.kernel, (s0, s1));
+                let other = Active { kernel: pair.kernel, gap, slope };
+                rivals.best.iter().flatten().any(|rival| beats(rival, &other, s0, s1))
+            };
+            if !known && !rivals.beat(&Boxes::of(&pair, &windows), span) {
+                self.list.push(pair);
+            }
+        }
+        if self.list.len() == top
+            && let [Some(only), None] = rivals.best
+        {
+            self.follow((k0, k1), (s0, s1), only);
             return;
         }
         let km = k0.midpoint(k1);
         let sm = self.travel(km);
-        let mut nearest = (f64::INFINITY, NONE);
-        let start = top - kept;
-        // The right half's list goes behind the left half's.
-        for i in start..top {
-            let active = self.actives[i];
-            let (gap, slope) =
-                self.channel.kernels.gap_at(self.sides, active.kernel, &self.window, self.whole, sm);
-            if gap < nearest.0 {
-                nearest = (gap, active.kernel);
+        let mut middle = Leader { at: self.gap(start.kernel, sm), ..start };
+        if end.kernel != start.kernel {
+            let at = self.gap(end.kernel, sm);
+            if at.gap < middle.at.gap {
+                middle = Leader { at, ..end };
             }
-            let mut right = active;
-            (right.gap[0], right.slope[0]) = (gap, slope);
-            self.actives.push(right);
-            let left = &mut self.actives[i];
-            (left.gap[1], left.slope[1]) = (gap, slope);
         }
-        self.envelope[km] = nearest;
-        self.fill(km, k1, top, top + kept);
-        self.actives.truncate(top);
-        self.fill(k0, km, start, top);
-        self.actives.truncate(start);
+        let window = self.window.at(sm);
+        for i in top..self.list.len() {
+            let pair = self.list[i];
+            let limit = middle.at.gap;
+            if least::beyond(pair.apart_squared(window), limit) {
+                continue;
+            }
+            if pair.kernel == NONE {
+                self.list[i].kernel = self.channel.kernels.find(self.sides, pair.places.0, pair.places.1);
+            } else if self.channel.kernels.at_least(pair.kernel, (sm, sm)).0[0] >= limit {
+                continue;
+            }
+            let kernel = self.list[i].kernel;
+            let at = self.gap(kernel, sm);
+            if at.gap < middle.at.gap {
+                middle = Leader { kernel, places: pair.places, at };
+            }
+        }
+        self.envelope[km] = (middle.at.gap, middle.kernel);
+        // Each half has to reckon with the leaders of the other.
+        let own = |leader: &Leader, list: &mut Vec<Candidate>, sides: &Sides<'_>| {
+            if list[top..].iter().all(|pair| pair.places != leader.places) {
+                list.extend(candidate(sides, leader));
+            }
+        };
+        own(&start, &mut self.list, self.sides);
+        own(&end, &mut self.list, self.sides);
+        let bottom = self.list.len();
+        self.split((k0, km), (start, middle), (top, bottom));
+        self.split((km, k1), (middle, end), (top, bottom));
+        self.list.truncate(top);
     }
 
-    /// Copies to the top those pairs that can be the nearest somewhere between; at least one. Returns how many.
-    fn keep(&mut self, first: usize, last: usize, s0: f64, s1: f64) -> usize {
-        // The best at either end, and the pair with the lowest chord overall, are held against all others.
-        let by = |key: &dyn Fn(&Active) -> f64| {
-            (first..last)
-                .min_by(|&i, &j| key(&self.actives[i]).total_cmp(&key(&self.actives[j])))
-                .unwrap_or(first)
-        };
-        let rivals = [by(&|a| a.gap[0]), by(&|a| a.gap[1]), by(&|a| a.gap[0].max(a.gap[1]))];
-        let top = self.actives.len();
-        for i in first..last {
-            let active = self.actives[i];
-            let beaten = rivals.iter().any(|&j| {
-                let rival = &self.actives[j];
-                // Of two that beat each other, the earlier stays.
-                i != j && beats(rival, &active, s0, s1) && !(j > i && beats(&active, rival, s0, s1))
-            });
-            if !beaten {
-                self.actives.push(active);
+    /// Fills the positions between two, where one pair leads all along.
+    fn follow(&mut self, (k0, k1): (usize, usize), (s0, s1): (f64, f64), mut rest: Active) {
+        let mut from = s0;
+        let mut straight = is_straight(&rest, s1 - from);
+        for k in k0 + 1..k1 {
+            let s = self.travel(k);
+            // A convex gap lies between its tangents and its chord: where both are one line, so is it.
+            if straight {
+                let share = (s - from) / (s1 - from);
+                self.envelope[k] = (rest.gap[0] + share * (rest.gap[1] - rest.gap[0]), rest.kernel);
+                continue;
             }
+            let (gap, slope) =
+                self.channel.kernels.gap_at(self.sides, rest.kernel, &self.window, self.whole, s);
+            self.envelope[k] = (gap, rest.kernel);
+            (from, rest.gap[0], rest.slope[0]) = (s, gap, slope);
+            straight = is_straight(&rest, s1 - from);
         }
-        if self.actives.len() == top && first < last {
-            let best = self.actives[rivals[2]];
-            self.actives.push(best);
-        }
-        self.actives.len() - top
     }
+}
+
+/// A leader as a candidate.
+fn candidate(sides: &Sides<'_>, leader: &Leader) -> Option<Candidate> {
+    let bounds = |members: &[u32], place: u32| {
+        let item = &sides.items[members[place as usize] as usize];
+        item.ready.as_ref().map(|ready| ready.bounds)
+    };
+    let (a, b) = (bounds(&sides.a.members, leader.places.0)?, bounds(&sides.b.members, leader.places.1)?);
+    let node = |b: crate::Bounds, index: u32| Node { low: b.low, high: b.high, index, count: 1 };
+    let pair = Candidate::new(&node(a, leader.places.0), &node(b, leader.places.1));
+    Some(Candidate { kernel: leader.kernel, ..pair })
+}
+
+/// Whether a pair's gap runs straight over a length of travel, but for rounding.
+fn is_straight(active: &Active, length: f64) -> bool {
+    let [f0, f1] = active.gap;
+    let [g0, g1] = active.slope;
+    // How far the chord lies above either tangent at its far end.
+    let (above, below) = (f1 - f0 - g0 * length, f0 - f1 + g1 * length);
+    above.max(below) <= 1e-12 * (1.0 + f0.abs().max(f1.abs()))
 }
 
 /// Whether the rival is proved nearer all along.

@@ -35,6 +35,29 @@ struct Kernel {
     kind: Kind,
     /// The last range of shifts asked for, and the least gap in it.
     known: Option<((f64, f64), search::Least)>,
+    /// The last evaluations by travel, and the window they are for.
+    window: Window,
+    tangents: [Tangent; KEPT],
+    next: usize,
+}
+
+/// How many evaluations are remembered.
+const KEPT: usize = 4;
+
+/// A gap at a travel and its slope: a line below which the gap never is.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Tangent {
+    pub s: f64,
+    pub gap: f64,
+    pub slope: f64,
+}
+
+impl Tangent {
+    const NONE: Self = Self { s: f64::NAN, gap: f64::NEG_INFINITY, slope: 0.0 };
+
+    fn at(&self, s: f64) -> f64 {
+        self.gap + self.slope * (s - self.s)
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -70,6 +93,8 @@ impl Kernels {
             self.width = b;
             self.kernels.clear();
             self.corners.clear();
+            self.kernels.reserve(2 * (a + b));
+            self.corners.reserve(16 * (a + b));
             self.dead = 0;
         }
         self.built = 0;
@@ -94,6 +119,9 @@ impl Kernels {
             changed: [a.changed, b.changed],
             kind,
             known: None,
+            window: Window::NONE,
+            tangents: [Tangent::NONE; KEPT],
+            next: 0,
         };
         if known > 0 {
             if let Kind::Closed { count, .. } | Kind::Square { count, .. } = self.kernels[known - 1].kind {
@@ -175,6 +203,48 @@ impl Kernels {
             Kind::General(warm) => searched(sides, *solids, u, warm),
             Kind::Never => (f64::INFINITY, 0.0),
         }
+    }
+
+    /// Heights and slopes at two travels of lines below which a pair's gap never is, from what has been evaluated.
+    pub(super) fn at_least(&self, kernel: usize, ends: (f64, f64)) -> ([f64; 2], [f64; 2]) {
+        let tangents = &self.kernels[kernel].tangents;
+        let at = |s: f64| {
+            let mut best = (f64::NEG_INFINITY, 0.0);
+            for t in tangents {
+                // One that is not there compares with nothing.
+                let height = t.at(s);
+                if height > best.0 {
+                    best = (height, t.slope);
+                }
+            }
+            best
+        };
+        let ((f0, g0), (f1, g1)) = (at(ends.0), at(ends.1));
+        ([f0, f1], [g0, g1])
+    }
+
+    /// As [`Kernels::gap_at`], remembered for the next.
+    pub(super) fn gap_kept(
+        &mut self,
+        sides: &Sides<'_>,
+        kernel: usize,
+        window: &Window,
+        whole: (f64, f64),
+        s: f64,
+    ) -> Tangent {
+        let known = &mut self.kernels[kernel];
+        if known.window != *window {
+            (known.window, known.tangents) = (*window, [Tangent::NONE; KEPT]);
+        }
+        if let Some(t) = known.tangents.iter().find(|t| t.s == s) {
+            return *t;
+        }
+        let (gap, slope) = self.gap_at(sides, kernel, window, whole, s);
+        let tangent = Tangent { s, gap, slope };
+        let known = &mut self.kernels[kernel];
+        known.tangents[known.next] = tangent;
+        known.next = (known.next + 1) % KEPT;
+        tangent
     }
 
     /// The least gap at the travel `s`, and its slope over the travel; `whole` is all the shifts of the sweep.

@@ -6,13 +6,13 @@ use super::{Ask, Channel, Least, NearBodies, Sides, SolidId};
 use crate::search::Least as PairLeast;
 
 /// Walks all pairs of solids whose boxes come within `limit` (which `visit` may lower) for shifts between two.
-/// `visit` gets the two places and the boxes' distance squared.
+/// `visit` gets the two places and their nodes.
 pub(super) fn walk(
     sides: &Sides<'_>,
     (u0, u1): (f64, f64),
     stack: &mut Vec<(u32, u32, f64)>,
     mut limit: f64,
-    mut visit: impl FnMut(u32, u32, f64) -> f64,
+    mut visit: impl FnMut(u32, u32, (&Node, &Node)) -> f64,
 ) {
     let (ta, tb) = (&sides.a.tree.nodes, &sides.b.tree.nodes);
     let (Some(ra), Some(rb)) = (ta.first(), tb.first()) else { return };
@@ -28,17 +28,17 @@ pub(super) fn walk(
         let (a, b) = (&ta[ia as usize], &tb[ib as usize]);
         if a.count == 1 && b.count == 1 {
             if !sides.same || a.index < b.index {
-                limit = visit(a.index, b.index, apart);
+                limit = visit(a.index, b.index, (a, b));
             }
             continue;
         }
-        let mut children = children(a, b, ia, ib)
-            .map(|(i, j)| (i, j, apart_squared(&ta[i as usize], &tb[j as usize], u0, u1)));
+        let [(i, j), (k, l)] = children(a, b, ia, ib);
+        let first = apart_squared(&ta[i as usize], &tb[j as usize], u0, u1);
+        let second = apart_squared(&ta[k as usize], &tb[l as usize], u0, u1);
         // The nearer child is looked at first.
-        if children[0].2 < children[1].2 {
-            children.swap(0, 1);
-        }
-        for child in children {
+        let (near, far) =
+            if second < first { ((k, l, second), (i, j, first)) } else { ((i, j, first), (k, l, second)) };
+        for child in [far, near] {
             if !beyond(child.2, limit) {
                 stack.push(child);
             }
@@ -47,7 +47,7 @@ pub(super) fn walk(
 }
 
 /// Whether boxes that far apart (squared) cannot hold a gap below the limit. Boxes that overlap say nothing.
-fn beyond(apart_squared: f64, limit: f64) -> bool {
+pub(super) fn beyond(apart_squared: f64, limit: f64) -> bool {
     apart_squared > 0.0 && (limit < 0.0 || apart_squared > limit * limit)
 }
 

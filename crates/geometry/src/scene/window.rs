@@ -12,6 +12,9 @@ pub(super) struct Window {
 }
 
 impl Window {
+    /// Equal to none.
+    pub(super) const NONE: Self = Self { low: f64::NAN, high: f64::NAN, slope: f64::NAN };
+
     pub(super) fn of(a: &Group, b: &Group, same: bool) -> Self {
         if same {
             return Self { low: 0.0, high: 0.0, slope: 0.0 };

@@ -229,7 +229,7 @@ fn every_view_on_both_papers_upright_and_lying() {
                 settle(&mut harness);
                 let start = Instant::now();
                 // Trials side by side, and what the tray foretells, come from beside the window.
-                while harness.state().state().others.task().is_some() || harness.ctx.has_requested_repaint() {
+                while harness.state().state().outlook.is_working() || harness.ctx.has_requested_repaint() {
                     assert!(start.elapsed() < Duration::from_secs(60), "{} does not come to rest", view.name);
                     std::thread::sleep(Duration::from_millis(20));
                     harness.run();
@@ -263,11 +263,26 @@ fn the_handbook_opens_is_searched_and_closes() {
 }
 
 #[test]
-fn keys_are_shown() {
+fn keys_and_preferences_are_shown() {
     let mut harness = open();
     harness.key_press(Key::F2);
     settle(&mut harness);
     harness.get_by_label_contains("Keys without Ctrl");
+    // What is to be clicked stays where it is.
+    let place = harness.get_by_label("Close").rect();
+    harness.run_steps(3);
+    assert_eq!(harness.get_by_label("Close").rect(), place);
+    harness.get_by_label("Close").click();
+    settle(&mut harness);
+    assert!(harness.query_by_label_contains("Keys without Ctrl").is_none());
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::P);
+    settle(&mut harness);
+    harness.get_by_label("Inches").click();
+    settle(&mut harness);
+    harness.get_by_label("Close").click();
+    settle(&mut harness);
+    assert!(harness.query_by_label("Inches").is_none());
+    assert_eq!(harness.state().state().preferences.unit.symbol(), "in");
 }
 
 #[test]

@@ -8,7 +8,8 @@ use common::{choose, click, document, enter, open, press, press_key, settle, sta
 use egui::Key;
 use egui::accesskit::Role;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use glidewright_project::document::{Body, Drive, Feature, Node, PlateOutline, Stand};
+use glidewright_motion::Basis;
+use glidewright_project::document::{Body, Drive, Feature, Moves, Node, PieceKind, PlateOutline, Stand, Way};
 use glidewright_project::tolerance::Tolerance;
 
 #[test]
@@ -24,6 +25,34 @@ fn the_rail_is_stood_otherwise() {
     undo(&mut harness);
     undo(&mut harness);
     assert_eq!(document(&harness).rail.stand, Stand::Upright);
+}
+
+#[test]
+fn riders_are_added_renamed_mirrored_copied_and_deleted() {
+    let mut harness = open();
+    press(&mut harness, "Add");
+    press(&mut harness, "Rider");
+    assert_eq!(document(&harness).riders.len(), 3);
+    assert_eq!(state(&harness).selected, "riders/carriage");
+    enter(&mut harness, "Name: Rider", "tray");
+    assert_eq!(document(&harness).riders[2].name, "tray");
+    assert_eq!(state(&harness).selected, "riders/tray");
+    choose(&mut harness, "It moves: follows the lead", "on its own");
+    assert!(matches!(document(&harness).riders[2].moves, Moves::Free { .. }));
+    enter(&mut harness, "Note", "for the lamp");
+    assert_eq!(document(&harness).riders[2].note, "for the lamp");
+    let faces = document(&harness).riders[2].faces;
+    press(&mut harness, "Mirror");
+    press(&mut harness, "Front to rear");
+    assert_ne!(document(&harness).riders[2].faces, faces);
+    press(&mut harness, "Copy");
+    assert_eq!(document(&harness).riders.len(), 4);
+    press(&mut harness, "Delete");
+    assert_eq!(document(&harness).riders.len(), 3);
+    for _ in 0..7 {
+        undo(&mut harness);
+    }
+    assert_eq!(document(&harness).riders.len(), 2);
 }
 
 #[test]
@@ -113,6 +142,59 @@ fn plates_get_other_outlines_and_features() {
     choose(&mut harness, "Shape: circle", "slot");
     enter(&mut harness, "shape · width", "6,5");
     assert!(!state(&harness).session.reading().is_old);
+}
+
+#[test]
+fn a_stack_is_changed_piece_by_piece() {
+    let mut harness = open();
+    click(&mut harness, "Part: camera head");
+    harness.get_all_by_label("Part: Wheel stacks").next().unwrap().click();
+    settle(&mut harness);
+    let kinds = |harness: &egui_kittest::Harness<'_, glidewright::App>| -> Vec<PieceKind> {
+        document(harness).riders[0].stack.as_ref().unwrap().pieces.iter().map(|p| p.kind).collect()
+    };
+    let before = kinds(&harness);
+    press(&mut harness, "Add a piece");
+    press(&mut harness, "washer");
+    assert_eq!(kinds(&harness).len(), before.len() + 1);
+    assert_eq!(kinds(&harness)[before.len() - 1], PieceKind::Washer, "before the nut");
+    undo(&mut harness);
+    assert_eq!(kinds(&harness), before);
+    // By the keyboard.
+    harness.get_by_label("Move or change: washer").focus();
+    settle(&mut harness);
+    harness.key_press(Key::ArrowDown);
+    settle(&mut harness);
+    let mut moved = before.clone();
+    moved.swap(0, 1);
+    assert_eq!(kinds(&harness), moved);
+    undo(&mut harness);
+    // By dragging the spacer above the plate.
+    let from = harness.get_by_label("Move or change: spacer").rect().center();
+    let to = harness.get_by_label("Move or change: plate").rect().center_top();
+    harness.hover_at(from);
+    harness.step();
+    harness.drag_at(from);
+    harness.step();
+    for share in [0.3, 0.7, 1.0] {
+        harness.hover_at(from + (to - from) * share - egui::vec2(0.0, 2.0));
+        harness.step();
+    }
+    harness.drop_at(to - egui::vec2(0.0, 2.0));
+    settle(&mut harness);
+    let mut moved = before.clone();
+    let spacer = moved.remove(2);
+    moved.insert(1, spacer);
+    assert_eq!(kinds(&harness), moved);
+    undo(&mut harness);
+    // Taken away, and a spacer's length typed.
+    click(&mut harness, "Move or change: nut-side shim");
+    press(&mut harness, "Take it away");
+    assert_eq!(kinds(&harness).len(), before.len() - 1);
+    undo(&mut harness);
+    enter(&mut harness, "spacer length", "16,5");
+    let piece = document(&harness).riders[0].stack.as_ref().unwrap().pieces[2].clone();
+    assert_eq!(piece.length.unwrap().formula.to_string(), "16.5");
 }
 
 #[test]
@@ -274,6 +356,48 @@ fn readings_stand_beside_what_is_stated() {
 }
 
 #[test]
+fn pulls_are_noted_and_tell_friction() {
+    let mut harness = open();
+    click(&mut harness, "Pulls");
+    for (row, force) in [(1, "3,4"), (2, "3,1"), (3, "3,3")] {
+        press(&mut harness, "Note a pull");
+        enter(&mut harness, &format!("Force of pull {row}"), force);
+    }
+    choose(&mut harness, "Way of pull 2: growing travel", "falling travel");
+    enter(&mut harness, "Put on for pull 3", "500 g");
+    harness.get_by_label("Line off at pull 3").click();
+    settle(&mut harness);
+    enter(&mut harness, "Note of pull 1", "slowly");
+    let pulls = document(&harness).pulls.clone();
+    assert_eq!(pulls.len(), 3);
+    assert_eq!(pulls[0].force.formula.to_string(), "3.4");
+    assert_eq!(pulls[0].note, "slowly");
+    assert_eq!(pulls[1].towards, Way::Falling);
+    assert!(pulls[2].line_off && pulls[2].payload.formula.to_string() == "500 g");
+    harness.get_by_label("What the pulls tell");
+    // A scale that shows more than is calculated whichever way one goes tells of more friction.
+    let calculated: Vec<f64> = {
+        let bench = state(&harness).session.bench().unwrap();
+        bench.results.calibration.as_ref().unwrap().pulls.iter().map(|pull| pull.before).collect()
+    };
+    for (row, force) in (1..).zip(&calculated) {
+        enter(&mut harness, &format!("Force of pull {row}"), &format!("{:.3}", force + 0.2));
+    }
+    let offered: Vec<String> = harness
+        .get_all_by(|node| node.role() == Role::Button)
+        .filter_map(|node| node.accesskit_node().label())
+        .filter(|label| label.starts_with("Take over: "))
+        .collect();
+    press_key(&mut harness, offered.first().expect("a coefficient that was fitted"));
+    let bench = state(&harness).session.bench().unwrap().clone();
+    let fitted =
+        bench.results.coefficients.iter().filter(|c| matches!(c.coefficient.basis, Basis::Fitted { .. }));
+    assert_eq!(fitted.count(), 1);
+    click(&mut harness, "Delete pull 3");
+    assert_eq!(document(&harness).pulls.len(), 2);
+}
+
+#[test]
 fn costs_are_noted() {
     let mut harness = open();
     click(&mut harness, "Costs");
@@ -281,6 +405,36 @@ fn costs_are_noted() {
     assert_eq!(document(&harness).costs.get("V48"), Some(&2.35));
     enter(&mut harness, "Cost of V48", "");
     assert!(document(&harness).costs.is_empty());
+}
+
+#[test]
+fn trials_are_made_named_stacked_and_made_the_base() {
+    let mut harness = open();
+    click(&mut harness, "Trials");
+    // What each comes to is worked out beside the window.
+    assert_eq!(state(&harness).outlook.tried().len(), 5);
+    press(&mut harness, "New trial");
+    assert_eq!(state(&harness).session.trial(), Some("trial"));
+    click(&mut harness, "Shared sizes");
+    enter(&mut harness, "Size spacer", "17");
+    assert_eq!(document(&harness).trials[4].changes.len(), 1);
+    assert_eq!(document(&harness).sizes.get("spacer").unwrap().formula.to_string(), "15");
+    click(&mut harness, "Trials");
+    enter(&mut harness, "Name: Trial", "long spacers");
+    assert_eq!(state(&harness).session.trial(), Some("long spacers"));
+    enter(&mut harness, "Note of long spacers", "more under the plate");
+    assert_eq!(document(&harness).trials[4].note, "more under the plate");
+    click(&mut harness, "Stand on: long spacers");
+    harness.get_by_role_and_label(Role::CheckBox, "thin lock nuts").click();
+    settle(&mut harness);
+    assert_eq!(document(&harness).trials[4].over, ["thin lock nuts"]);
+    harness.key_press(Key::Escape);
+    settle(&mut harness);
+    press(&mut harness, "Make it the base: long spacers");
+    assert_eq!(document(&harness).sizes.get("spacer").unwrap().formula.to_string(), "17");
+    assert!(document(&harness).trials.iter().any(|trial| trial.name == "as it was"));
+    press(&mut harness, "Delete: as it was");
+    assert!(document(&harness).trials.iter().all(|trial| trial.name != "as it was"));
 }
 
 #[test]
@@ -296,9 +450,28 @@ fn what_was_changed_becomes_a_trial() {
 }
 
 #[test]
+fn a_finding_leads_to_its_place_and_cures_are_tried() {
+    let mut harness = open();
+    let bench = state(&harness).session.bench().unwrap().clone();
+    let finding = bench.results.findings[0].clone();
+    click(&mut harness, &finding.title);
+    assert!((state(&harness).travel - finding.at_travel.unwrap()).abs() < 1e-9);
+    assert!(!state(&harness).selected.is_empty());
+    let before = tightest(&harness);
+    let cure = state(&harness).outlook.cures(&state(&harness).session, 0, 0)[0].clone();
+    press(&mut harness, &format!("Try {}", cure.way.words));
+    assert_eq!(state(&harness).session.trial(), Some(cure.way.words.as_str()));
+    assert!(tightest(&harness) > before);
+    let said = cure.outcome.tightest.unwrap().0;
+    assert!((tightest(&harness) - said).abs() < 1e-9, "it comes to what was foreseen");
+    undo(&mut harness);
+    assert_eq!(tightest(&harness), before);
+}
+
+#[test]
 fn every_field_has_a_name() {
     let mut harness = open();
-    let pages = ["Findings", "Trials", "Shared sizes", "Readings", "Costs"];
+    let pages = ["Findings", "Trials", "Shared sizes", "Readings", "Pulls", "Costs"];
     let mut parts: Vec<String> = Vec::new();
     for text in [
         "rail",

@@ -3,8 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
 use glidewright_motion::analyse;
-use glidewright_project::document::{Change, Moves, PieceKind, Stand};
-use glidewright_project::edit::{self, Wish, fixture, rails, wheel_for};
+use glidewright_project::document::{Change, Moves, PieceKind, Stand, Trial};
+use glidewright_project::edit::{self, Addition, Wish, fixture, rails, wheel_for};
 use glidewright_project::{Document, Severity, apply, demo, parse, print, resolve};
 
 fn wish(section: &str) -> Wish {
@@ -144,15 +144,21 @@ fn pieces_move_and_stacks_are_shared_or_own() {
         document.riders[0].stack.as_ref().unwrap().pieces.iter().map(|piece| piece.kind).collect()
     };
     let before = kinds(&document);
-    // Between washer and plate: before the piece number 1.
-    let moved = edit::move_piece(&document, stack, 3, 1).unwrap().document;
+    let names = |document: &Document| {
+        glidewright_project::document::piece_names(&document.riders[0].stack.as_ref().unwrap().pieces)
+    };
+    let move_piece = |document: &Document, from: usize, to: usize| {
+        edit::reorder(document, &format!("{stack}/{}", names(document)[from]), to).unwrap().document
+    };
+    // Between washer and plate.
+    let moved = move_piece(&document, 3, 1);
     let mut expected = before.clone();
     let piece = expected.remove(3);
     expected.insert(1, piece);
     assert_eq!(kinds(&moved), expected);
-    assert_eq!(kinds(&edit::move_piece(&moved, stack, 1, 4).unwrap().document), before);
-    assert!(edit::move_piece(&document, stack, 99, 0).is_err());
-    assert!(edit::move_piece(&document, "riders/no one/stack", 0, 1).is_err());
+    assert_eq!(kinds(&move_piece(&moved, 1, 3)), before);
+    assert!(edit::reorder(&document, &format!("{stack}/no such piece"), 0).is_err());
+    assert!(edit::reorder(&document, "riders/no one/stack/nut", 1).is_err());
 
     let wheel = "riders/camera head/wheels/upper";
     let own = edit::own_stack(&document, wheel).unwrap().document;
@@ -170,14 +176,17 @@ fn what_was_changed_becomes_a_trial() {
     let before = demo().unwrap();
     let now = edit::set(&before, "sizes/spacer", "17").unwrap().document;
     let now = edit::set(&now, "riders/counterweight/stack/nut", "DIN 985 M6").unwrap().document;
-    let made = edit::trial_of_changes(&before, &now, "tried").unwrap().document;
+    let made = edit::trial_from(&before, &now, "tried", "").unwrap().document;
     assert_eq!(Document { trials: before.trials.clone(), ..made.clone() }, before);
     let (tried, problems) = apply(&made, "tried");
     assert!(problems.is_empty());
     assert_eq!(Document { trials: now.trials.clone(), ..tried }, now);
-    assert!(edit::trial_of_changes(&before, &before, "nothing").is_err());
-    let gone = edit::delete(&before, "obstacles/base board").unwrap().document;
-    assert!(edit::trial_of_changes(&before, &gone, "gone").is_err());
+    assert!(edit::trial_from(&before, &before, "nothing", "").is_err());
+    // A trial made meanwhile stays.
+    let other = Trial { name: "other".into(), ..before.trials[0].clone() };
+    let later = edit::add(&now, Addition::Trial(other)).unwrap().document;
+    let both = edit::trial_from(&before, &later, "tried", "").unwrap().document;
+    assert_eq!(both.trials.len(), before.trials.len() + 2);
     let less = edit::drop_change(&made, "tried", 0).unwrap().document;
     assert_eq!(less.trials.last().unwrap().changes.len(), 1);
     assert!(edit::drop_change(&less, "tried", 7).is_err());

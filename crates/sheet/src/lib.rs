@@ -42,8 +42,8 @@ pub use drawing::{
 };
 pub use error::SheetError;
 pub use look::{
-    ASCENT, CAP_HEIGHT, Colour, DESCENT, Dash, Face, Fill, FontFile, Hatch, Pen, Theme, Tone, Weight,
-    all_fonts, font_file, missing_glyphs, number, text_width,
+    ASCENT, CAP_HEIGHT, Colour, DESCENT, Dash, Face, Fill, FontFile, Hatch, LengthUnit, Pen, Theme, Tone,
+    Weight, all_fonts, font_file, missing_glyphs, number, text_width,
 };
 pub use page::{Hit, Ink, InkKind, Mesh, Page, Placer, TextInk, fill_mesh, triangulate};
 pub use paint::{PngOptions, SvgOptions, pdf, png, svg};

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use glidewright_geometry::DVec2;
-use glidewright_sheet::views::{Other, Paper, StripAxis, StripKind, VIEWS, ViewState, view_named};
+use glidewright_sheet::views::{Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, view_named};
 use glidewright_sheet::{Drawing, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
 use super::load::load;
@@ -118,6 +118,9 @@ impl Arguments {
     }
 }
 
+/// At how many reaches the tightest gap is worked out.
+const REACHES: usize = 41;
+
 /// Runs `picture`.
 pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     let Some(format) = Format::of(&arguments.out) else {
@@ -144,6 +147,9 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     if let Err(message) = arguments.apply(&mut state) {
         console.error(&message);
         return Outcome::Unusable;
+    }
+    if state.axis == StripAxis::Reach {
+        state.reach_gaps = Arc::new(ReachGaps::all(&loaded.fixture, REACHES));
     }
     for name in &arguments.with {
         let trial = (name != AS_DRAWN).then_some(name.as_str());

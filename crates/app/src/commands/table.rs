@@ -97,6 +97,8 @@ pub enum Command {
     ToggleGhosts,
     /// Strips over travel or over reach.
     ToggleAxis,
+    /// Riders as built, or tilted as they stand.
+    ToggleTilt,
     /// Selects nothing.
     SelectNothing,
     /// Text and everything else larger.
@@ -194,7 +196,7 @@ fn needs_bench(state: &State) -> Option<&'static str> {
 fn needs_tightest(state: &State) -> Option<&'static str> {
     match state.session.bench() {
         Some(bench) if bench.results.interference.tightest().is_some() => None,
-        _ => Some("nothing passes anything"),
+        _ => Some("nothing that passes comes near anything"),
     }
 }
 
@@ -241,7 +243,7 @@ fn needs_reach(state: &State) -> Option<&'static str> {
 }
 
 fn needs_work(state: &State) -> Option<&'static str> {
-    state.others.task().is_none().then_some("nothing is being worked out")
+    state.outlook.progress().is_none().then_some("nothing is being worked out")
 }
 
 macro_rules! row {
@@ -457,6 +459,14 @@ pub static TABLE: &[Spec] = &[
         "Draw the strips over travel or over the reach of an arm",
         [key(Key::A)],
         needs_reach
+    ),
+    row!(
+        ToggleTilt,
+        Show,
+        "Riders as they stand",
+        "Draw the riders tilted as their load makes them stand, many times enlarged, or as they are built",
+        [key(Key::I)],
+        needs_bench
     ),
     row!(ToggleParts, Show, "Parts", "Show or hide the parts and their sizes", [key(Key::F6)], always),
     row!(ToggleCloseUps, Show, "Close-ups", "Show or hide the close-ups", [key(Key::F7)], always),

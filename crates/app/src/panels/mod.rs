@@ -38,9 +38,11 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     Panel::top("trials").exact_size(36.0).frame(bar).show(ui, |ui| trials::trials_ui(ui, &shared, queue));
     let preferences = &state.preferences;
     if preferences.findings {
+        // A quarter of the window, but some rows at least.
+        let height = (0.24 * ui.ctx().content_rect().height()).clamp(180.0, 380.0);
         Panel::bottom("findings")
             .frame(side)
-            .default_size(190.0)
+            .default_size(height)
             .size_range(70.0..=460.0)
             .resizable(true)
             .show(ui, |ui| tray::tray_ui(ui, &shared, queue));
@@ -48,7 +50,7 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     if preferences.parts {
         Panel::left("parts")
             .frame(side)
-            .default_size(322.0)
+            .default_size(300.0)
             .size_range(270.0..=520.0)
             .resizable(true)
             .show(ui, |ui| parts::parts_ui(ui, &shared, queue));
@@ -56,7 +58,7 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     if preferences.close_ups {
         Panel::right("close-ups")
             .frame(Frame::new().fill(Surface::Panel.color32(&theme)))
-            .default_size(320.0)
+            .default_size(290.0)
             .size_range(220.0..=640.0)
             .resizable(true)
             .show(ui, |ui| close_ups::close_ups_ui(ui, &shared, canvases, queue));

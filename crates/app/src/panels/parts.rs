@@ -148,7 +148,7 @@ fn is_thing(path: &str) -> bool {
 }
 
 fn delete_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) {
-    let button = ui.add_enabled(is_thing(path), Button::new("Delete").small());
+    let button = ui.add_enabled(is_thing(path), Button::new("Delete"));
     let with = edit::goes_with(shared.state.session.document(), path);
     let tip = if with.is_empty() {
         "Take away what is selected".to_owned()
@@ -176,7 +176,7 @@ fn delete_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) {
 
 fn duplicate_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) {
     let can = is_thing(path) && path != "line" && !path.ends_with("/grip") && !path.starts_with("line/");
-    let button = ui.add_enabled(can, Button::new("Copy").small());
+    let button = ui.add_enabled(can, Button::new("Copy"));
     let button = button
         .on_hover_text("Another of what is selected, beside it")
         .on_disabled_hover_text("Select a rider or something on one first");

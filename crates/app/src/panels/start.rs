@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{Align, Button, Layout, RichText, ScrollArea, Ui, Vec2};
+use egui::{Align, Button, Layout, RichText, Ui, Vec2};
 use glidewright_project::document::Stand;
 use glidewright_project::edit::{Wish, fixture, rails};
 use glidewright_project::quantity::Quantity;
@@ -12,7 +12,9 @@ use glidewright_sheet::Tone;
 use crate::commands::{Action, Command};
 use crate::state::Demo;
 use crate::theme::{self, FontRole, colour};
-use crate::widgets::{Choice, comma_to_point, line_ui, named_row, part_picker_ui, part_summary, text_scale};
+use crate::widgets::{
+    Choice, comma_to_point, line_ui, list_area, named_row, part_picker_ui, part_summary, text_scale,
+};
 
 /// What was answered so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -205,7 +207,7 @@ fn open_ui(ui: &mut Ui, recent: &[PathBuf]) -> Option<StartAnswer> {
     if !recent.is_empty() {
         ui.add_space(4.0);
         ui.weak("Worked on lately");
-        ScrollArea::vertical().max_height(150.0).show(ui, |ui| {
+        list_area(150.0).show(ui, |ui| {
             for file in recent {
                 let name = file
                     .file_stem()

@@ -130,10 +130,10 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         "built in"
     };
     ui.weak(state);
-    if let Some(task) = shared.state.others.task() {
-        let (done, of) = task.progress().steps();
-        ui.weak(format!("· {} {done}/{of}", task.what()))
-            .on_hover_text("The other trials are being worked out");
+    if let Some(progress) = shared.state.outlook.progress() {
+        let (done, of) = progress.steps();
+        ui.weak(format!("· looking ahead {done}/{of}"))
+            .on_hover_text("What the trials come to and what would cure the findings is being worked out");
         let stop = Command::StopWork;
         let button = ui.small_button("×").on_hover_text(stop.tooltip(ui.ctx()));
         if button.accessible_name(stop.label()).clicked() {

@@ -2,9 +2,10 @@
 
 use egui::{Align, Button, Layout, RichText, ScrollArea, Ui, Vec2};
 use glidewright_motion::Severity;
-use glidewright_sheet::{Tone, number};
+use glidewright_sheet::Tone;
 
 use super::Shared;
+use super::tray::nothing_near;
 use crate::commands::{Action, Command, Queue};
 use crate::theme::{FontRole, colour};
 use crate::widgets::{Mark, paint_mark};
@@ -74,11 +75,7 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             "marginal" => Mark::Marginal,
             _ => Mark::Clear,
         };
-        let text = format!(
-            "{} at {}",
-            unit.text(pair.gap, 2),
-            number(unit.value_of_mm(pair.at_travel), unit.decimals(1))
-        );
+        let text = format!("{} at {}", unit.text(pair.gap, 2), unit.bare(pair.at_travel, 1));
         let color = colour(shared.theme.colour(mark.tone()));
         let button = Button::new(RichText::new(text).color(color).font(FontRole::Strong.id()));
         let response = ui.add(button).on_hover_text(Command::GoTightest.tooltip(ui.ctx()));
@@ -88,6 +85,9 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let (rect, _) = ui.allocate_exact_size(Vec2::splat(14.0), egui::Sense::hover());
         paint_mark(ui.painter(), rect.center(), 13.0, mark, shared.theme);
         ui.label(format!("tightest: {}", pair.outcome.word()));
+        ui.separator();
+    } else {
+        ui.label(nothing_near(unit)).on_hover_text("No two that pass each other come nearer than that");
         ui.separator();
     }
     if let Some(gap) = interference.band.gap_at(shared.state.travel).filter(|gap| gap.is_finite()) {

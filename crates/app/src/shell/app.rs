@@ -14,10 +14,10 @@ use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
 use crate::state::{
-    Demo, Left, Notice, Others, Outlook, Preferences, Session, State, Tray, WindowPlace, left_behind,
+    Demo, Left, Notice, Outlook, Preferences, Session, State, Tray, WindowPlace, left_behind,
 };
 use crate::theme;
-use crate::views::{CENTRE, COMPARE, Canvases};
+use crate::views::{CENTRE, Canvases};
 
 /// The program's window.
 pub struct App {
@@ -101,7 +101,6 @@ impl App {
             notice,
             tray: Tray::default(),
             outlook,
-            others: Others::default(),
             play: None,
         };
         let mut app = Self {
@@ -244,11 +243,10 @@ impl App {
         if self.state.session.take_results() {
             self.state.settle_travel();
         }
-        self.state.outlook.follow(&self.state.session);
+        self.state.outlook.follow(&self.state.session, self.canvases.shows_reach());
         if let Some(trouble) = self.state.session.keeping_trouble() {
             self.state.notice = Some(Notice::trouble(format!("Unsaved work is not kept safe: {trouble}")));
         }
-        self.follow_others(ctx);
         self.offer_left();
         self.tell_of_changes_by_others();
         self.note_place(ctx);
@@ -263,21 +261,6 @@ impl App {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             self.modal = Some(Modal::unsaved(Leaving::Quit));
         }
-    }
-
-    /// Takes in the other trials where something shows them.
-    fn follow_others(&mut self, ctx: &Context) {
-        let asked = self.state.preferences.ghosts
-            || self.state.centre == COMPARE
-            || self.picture.as_ref().is_some_and(PictureDialog::shows_others);
-        let document = self.state.session.document_shared();
-        let (later, arrived) = (ctx.clone(), ctx.clone());
-        self.state.others.follow(
-            &document,
-            asked && !document.trials.is_empty(),
-            move |wait| later.request_repaint_after(wait),
-            move || arrived.request_repaint(),
-        );
     }
 
     /// Offers unsaved work of a killed program, one document after the other.

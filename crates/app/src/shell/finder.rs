@@ -1,15 +1,18 @@
 //! Finds a command by its words.
 
-use egui::{Align, Button, Context, Id, Key, RichText, ScrollArea, TextEdit, Vec2};
+use egui::{Align, Button, Context, Id, Key, RichText, TextEdit, Vec2};
 
 use super::App;
 use crate::commands::{Action, Spec, TABLE};
+use crate::widgets::list_area;
 
 /// What is being looked for.
 #[derive(Default)]
 pub struct Finder {
     words: String,
     chosen: usize,
+    /// The field has had the keyboard: from then on Tab goes where it will.
+    begun: bool,
 }
 
 impl App {
@@ -20,19 +23,23 @@ impl App {
         let shown = egui::Modal::new(Id::unique("find a command")).show(ctx, |ui| {
             ui.set_width(420.0);
             ui.heading("Find a command");
-            let [up, down, enter] = [Key::ArrowUp, Key::ArrowDown, Key::Enter]
-                .map(|key| ui.input_mut(|input| input.count_and_consume_key(egui::Modifiers::NONE, key)));
-            let field = ui.add(
-                TextEdit::singleline(&mut finder.words).desired_width(f32::INFINITY).hint_text("What to do"),
-            );
+            let count = |key| ui.input_mut(|input| input.count_and_consume_key(egui::Modifiers::NONE, key));
+            let [up, down] = [Key::ArrowUp, Key::ArrowDown].map(count);
+            let id = Id::unique("words of a command");
+            // On a row Enter is that row's own.
+            let enter = if ui.memory(|memory| memory.has_focus(id)) { count(Key::Enter) } else { 0 };
+            let field = TextEdit::singleline(&mut finder.words).id(id).hint_text("What to do");
+            let field = ui.add(field.desired_width(f32::INFINITY));
             let field = field.accessible_name("What to do");
-            field.request_focus();
+            if !std::mem::replace(&mut finder.begun, true) {
+                field.request_focus();
+            }
             if field.changed() {
                 finder.chosen = 0;
             }
             let fitting = fitting(&finder.words);
             finder.chosen = (finder.chosen + down).saturating_sub(up).min(fitting.len().saturating_sub(1));
-            ScrollArea::vertical().max_height(360.0).auto_shrink([false, true]).show(ui, |ui| {
+            list_area(360.0).show(ui, |ui| {
                 ui.spacing_mut().item_spacing.y = 1.0;
                 for (place, spec) in fitting.iter().enumerate() {
                     let hindrance = spec.command.hindrance(&self.state);

@@ -1,10 +1,11 @@
 //! All keys at a glance, from the table of commands.
 
-use egui::{Context, Grid, Id, RichText, ScrollArea};
+use egui::{Context, Grid, Id, RichText};
 
 use super::App;
 use crate::commands::{Menu, TABLE};
 use crate::theme::FontRole;
+use crate::widgets::list_area;
 
 impl App {
     /// Shows the sheet of keys if it is open.
@@ -18,7 +19,7 @@ impl App {
             ui.weak("Keys without Ctrl work while nothing else has the keyboard, or the drawing has it.");
             ui.add_space(6.0);
             let height = (0.7 * ctx.content_rect().height()).max(160.0);
-            ScrollArea::vertical().max_height(height).auto_shrink([false, true]).show(ui, |ui| {
+            list_area(height).show(ui, |ui| {
                 for (title, menu) in Menu::TITLES {
                     ui.add_space(6.0);
                     ui.label(RichText::new(title).font(FontRole::Strong.id()));

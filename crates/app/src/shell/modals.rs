@@ -14,6 +14,7 @@ use crate::commands::{Action, Command};
 use crate::panels::{self, Start, StartAnswer, start_ui};
 use crate::state::{Demo, Left};
 use crate::theme::{self, colour};
+use crate::widgets::list_area;
 
 /// What is about to happen to unsaved work.
 #[derive(Clone, Debug, PartialEq)]
@@ -264,7 +265,7 @@ fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
         Modal::Problems { title, lines } => {
             ui.heading(title.as_str());
             ui.add_space(4.0);
-            egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
+            list_area(320.0).show(ui, |ui| {
                 for line in lines.iter() {
                     ui.label(line);
                 }
@@ -282,7 +283,7 @@ fn changes_ui(ui: &mut Ui, head: &str, changes: &[String]) {
     }
     ui.add_space(6.0);
     ui.weak(head);
-    egui::ScrollArea::vertical().max_height(180.0).auto_shrink([false, true]).show(ui, |ui| {
+    list_area(180.0).show(ui, |ui| {
         for change in changes {
             ui.add(egui::Label::new(format!("· {change}")).wrap());
         }

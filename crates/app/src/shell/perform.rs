@@ -10,9 +10,7 @@ use super::dialogs::{Answer, Dialog, Purpose};
 use super::finder::Finder;
 use super::modals::{Leaving, Modal};
 use crate::commands::{Action, Command};
-use crate::state::{
-    Hint, LengthUnit, Notice, Origin, Others, Play, Preferences, Session, TEXT_SCALES, left_behind,
-};
+use crate::state::{Hint, LengthUnit, Notice, Origin, Play, Preferences, Session, TEXT_SCALES, left_behind};
 use crate::theme::{self, Paper};
 use crate::views::CENTRE;
 
@@ -234,6 +232,7 @@ impl App {
             Command::LiftDown => self.canvases.turn(0.0, -TURN_STEP),
             Command::ToggleGhosts => self.prefer(|p| p.ghosts = !p.ghosts),
             Command::ToggleAxis => self.canvases.toggle_axis(),
+            Command::ToggleTilt => self.canvases.toggle_tilt(),
             Command::ToggleUnit => self.prefer(|p| {
                 p.unit = match p.unit {
                     LengthUnit::Millimetre => LengthUnit::Inch,
@@ -251,7 +250,7 @@ impl App {
                 self.keys_shown = true;
                 self.follow(Hint::Handbook);
             }
-            Command::StopWork => self.state.others.stop(),
+            Command::StopWork => self.state.outlook.stop(),
             Command::SelectNothing => self.state.selected.clear(),
             Command::FindCommand => self.finder = Some(Finder::default()),
             Command::ToggleFrameTimes => self.frame_times.shown = !self.frame_times.shown,
@@ -334,7 +333,6 @@ impl App {
         connect(ctx, &mut self.state.session, self.unsaved_folder.clone());
         let repaint = ctx.clone();
         self.state.outlook.work_beside(move || repaint.request_repaint());
-        self.state.others = Others::default();
         self.state.play = None;
         self.state.selected.clear();
         self.state.hovered = None;

@@ -132,17 +132,12 @@ impl PictureDialog {
         self.path = super::perform::with_extension(file, self.kind.extension()).display().to_string();
     }
 
-    /// Whether it shows other trials.
-    pub fn shows_others(&self) -> bool {
-        self.request.shows_others()
-    }
-
     fn page(&mut self, state: &State) -> &Result<Page, String> {
         let key = PreviewKey {
             request: self.request.clone(),
             shown: state.session.shown(),
             travel: state.travel.to_bits(),
-            others: state.others.version(),
+            others: state.outlook.version(),
         };
         if self.preview.as_ref().is_none_or(|(known, _)| *known != key) {
             let page = picture_drawing(state, &self.request).map(|drawing| drawing.page());

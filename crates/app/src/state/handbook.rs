@@ -129,6 +129,7 @@ pub fn about_view(name: &str) -> &'static str {
         "end" => "What the wheels carry",
         "plate" | "plates" => "Printed parts",
         "belt" | "line" => "Belt and cord",
+        "drive" => "Drive torque",
         "space" => "The gap",
         _ => "Read the strips",
     }

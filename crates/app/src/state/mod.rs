@@ -7,7 +7,6 @@ mod handbook;
 mod hints;
 mod keeper;
 mod notice;
-mod others;
 mod outlook;
 mod play;
 mod preferences;
@@ -15,23 +14,21 @@ mod reading;
 mod session;
 mod travel;
 mod tray;
-mod units;
 
 pub use demo::Demo;
 pub use edit::Edit;
 pub use files::write_whole;
+pub use glidewright_sheet::LengthUnit;
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
 pub use keeper::{Left, left_behind, unsaved_folder};
 pub use notice::Notice;
-pub use others::{Others, Tried};
-pub use outlook::{Cure, Outcome, Outlook};
+pub use outlook::{Cure, Outcome, Outlook, Tried};
 pub use play::{Play, PlayChoices, SPEEDS};
 pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, preferences_file};
 pub use reading::{Bench, Reading};
 pub use session::{Origin, Session};
 pub use tray::Tray;
-pub use units::LengthUnit;
 
 use glidewright_motion::BodyId;
 
@@ -55,10 +52,8 @@ pub struct State {
     pub notice: Option<Notice>,
     /// What the tray below the drawing shows.
     pub tray: Tray,
-    /// What trials and remedies would come to.
+    /// What trials and remedies come to.
     pub outlook: Outlook,
-    /// The fixtures of all trials, where something shows them.
-    pub others: Others,
     /// The stroke being played.
     pub play: Option<Play>,
 }

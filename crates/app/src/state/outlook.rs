@@ -1,14 +1,18 @@
-//! What every trial would come to, and every way to cure a finding: worked out beside the window.
+//! What every trial comes to, and every way to cure a finding: worked out beside the window.
 
+use std::collections::HashSet;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
-use glidewright_motion::{Outcome as PairOutcome, Severity, analyse};
+use glidewright_motion::{Outcome as PairOutcome, Remedy, Severity};
 use glidewright_project::document::{Change, Trial};
-use glidewright_project::edit::{Way, ways};
-use glidewright_project::{Document, apply, resolve};
+use glidewright_project::edit::{Way, fresh_name, ways};
+use glidewright_project::{Document, apply};
+use glidewright_sheet::views::ReachGaps;
 
-use super::{Reading, Session};
-use crate::work::Worker;
+use super::reading::Scenes;
+use super::{Bench, Reading, Session};
+use crate::work::{Progress, Step, Task};
 
 /// What a document comes to, in one line.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,12 +28,14 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    fn of(document: &Document, trial: Option<&str>) -> Self {
-        let resolved = resolve(document, trial);
-        let is_broken = resolved.has_errors() || resolved.fixture.is_none();
-        let Some(results) = resolved.fixture.map(|fixture| analyse(&fixture)) else {
+    fn of(reading: &Reading) -> Self {
+        let wrong =
+            |problem: &glidewright_project::Problem| problem.severity == glidewright_project::Severity::Error;
+        let is_broken = reading.is_old || reading.problems.iter().any(wrong);
+        let Some(bench) = reading.bench.as_ref().filter(|_| !reading.is_old) else {
             return Self { tightest: None, fails: 0, marginal: 0, is_broken };
         };
+        let results = &bench.results;
         let count = |severity| results.findings.iter().filter(|f| f.severity == severity).count();
         Self {
             tightest: results.interference.tightest().map(|pair| (pair.gap, pair.at_travel, pair.outcome)),
@@ -40,113 +46,290 @@ impl Outcome {
     }
 }
 
+/// One trial, or the fixture as drawn.
+#[derive(Clone, Debug)]
+pub struct Tried {
+    /// The trial; `None` for the fixture as drawn.
+    pub trial: Option<String>,
+    /// Its fixture and results; none where none can be made of it.
+    pub bench: Option<Arc<Bench>>,
+    /// What it comes to.
+    pub outcome: Outcome,
+}
+
 /// A way to carry a remedy out, and what would come of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cure {
-    /// The way.
+    /// The way; no other way against the same finding has the same words.
     pub way: Way,
     /// What would come of it.
     pub outcome: Outcome,
 }
 
-/// What was worked out, and for which state of the document.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Foresight {
-    shown: u64,
-    /// The fixture without any trial.
-    pub base: Option<Outcome>,
-    /// Each trial by name.
-    pub trials: Vec<(String, Outcome)>,
-    /// Ways by number of finding and number of remedy.
-    pub cures: Vec<Vec<Vec<Cure>>>,
+/// Ways by number of finding and number of remedy.
+type Cures = Vec<Vec<Vec<Cure>>>;
+
+/// What the work has to say.
+enum Told {
+    /// It is a step farther.
+    Step,
+    Tried(Vec<Tried>),
+    Gaps(Vec<ReachGaps>),
+    Cures(Cures),
+    Broken,
 }
 
-struct Job {
-    shown: u64,
-    document: Arc<Document>,
-    reading: Arc<Reading>,
+/// What is to be worked out.
+#[derive(Clone, Copy)]
+struct Wants {
+    trials: bool,
+    gaps: bool,
+    cures: bool,
 }
+
+struct Work {
+    /// The state of the session it is about.
+    shown: u64,
+    /// Whether it works out gaps against reach too.
+    gaps: bool,
+    document: Arc<Document>,
+    since: Instant,
+    task: Task<Told>,
+}
+
+/// Work that is done sooner than this is not worth telling about.
+const SOON: Duration = Duration::from_millis(600);
 
 /// Looks ahead beside the window.
 #[derive(Default)]
 pub struct Outlook {
-    worker: Option<Worker<Job, Foresight>>,
-    asked: Option<u64>,
-    /// The newest that was answered, whether or not the work broke down.
-    done: Option<u64>,
-    last: Foresight,
+    /// Called when something is done; without it nothing is worked out.
+    arrived: Option<Arc<dyn Fn() + Send + Sync>>,
+    work: Option<Work>,
+    /// The state of the session for which there is nothing more to do, and whether that includes gaps against
+    /// reach.
+    settled: Option<(u64, bool)>,
+    tried: Vec<Tried>,
+    /// The document the trials are of.
+    of: Option<Arc<Document>>,
+    /// Counts the times the trials changed.
+    version: u64,
+    cures: Cures,
+    /// The state of the session the cures are of.
+    cures_of: Option<u64>,
+    gaps: Arc<Vec<ReachGaps>>,
+    /// The state of the session the gaps against reach are of.
+    gaps_of: Option<u64>,
 }
 
 impl Outlook {
     /// Lets it be worked out beside the window; `arrived` is called when something is done.
-    pub fn work_beside(&mut self, arrived: impl Fn() + Send + 'static) {
-        *self = Self { worker: Worker::start("outlook", foresee, arrived).ok(), ..Self::default() };
+    pub fn work_beside(&mut self, arrived: impl Fn() + Send + Sync + 'static) {
+        *self = Self { arrived: Some(Arc::new(arrived)), ..Self::default() };
     }
 
-    /// Hands in what is shown now, unless that was done or an interaction is going on; takes in what is done.
-    pub fn follow(&mut self, session: &Session) {
-        let Some(worker) = &self.worker else { return };
-        if let Some(done) = worker.newest() {
-            self.done = Some(done.revision);
-            if let Ok(foresight) = done.outcome {
-                self.last = foresight;
-            }
-        }
+    /// Takes in what is done; starts on what is shown now unless that was done or an interaction is going on.
+    /// `gaps`: whether something shows gaps against reach, which take longest.
+    pub fn follow(&mut self, session: &Session, gaps: bool) {
+        self.take_in();
         let shown = session.shown();
-        if self.asked == Some(shown) || session.is_working() || session.is_changing() {
+        if self.work.as_ref().is_some_and(|work| work.shown != shown) {
+            // What is being worked out is stale.
+            self.work = None;
+        }
+        let settled = self.settled.is_some_and(|(state, too)| state == shown && (too || !gaps));
+        let waits = session.is_working() || session.is_changing();
+        if waits || settled || self.work.as_ref().is_some_and(|work| work.gaps || !gaps) {
             return;
         }
-        let job = Job { shown, document: session.document_shared(), reading: session.reading_shared() };
-        if worker.hand_in(shown, job) {
-            self.asked = Some(shown);
+        let Some(arrived) = self.arrived.clone() else { return };
+        let document = session.document_shared();
+        let reading = session.reading_shared();
+        let scenes = session.scenes().clone();
+        let wants = Wants {
+            trials: !self.is_current(&document),
+            gaps: gaps && self.gaps_of != Some(shown),
+            cures: self.cures_of != Some(shown),
+        };
+        let theirs = Arc::clone(&document);
+        let work = move |progress: &Progress, tell: &dyn Fn(Told)| {
+            look_ahead(wants, &theirs, &reading, &scenes, progress, tell);
+        };
+        let started = Task::start("looking ahead", work, |_| Told::Broken, move || arrived());
+        match started {
+            Ok(task) => self.work = Some(Work { shown, gaps, document, since: Instant::now(), task }),
+            // The system has no thread to give: nothing is foreseen.
+            Err(_) => self.settled = Some((shown, gaps)),
+        }
+    }
+
+    fn take_in(&mut self) {
+        while let Some(work) = &self.work {
+            match work.task.step() {
+                Step::Waiting => return,
+                Step::Result(Told::Tried(tried)) => {
+                    self.tried = tried;
+                    self.of = Some(Arc::clone(&work.document));
+                    self.version += 1;
+                }
+                Step::Result(Told::Gaps(gaps)) => {
+                    self.gaps = Arc::new(gaps);
+                    self.gaps_of = Some(work.shown);
+                }
+                Step::Result(Told::Cures(cures)) => {
+                    self.cures = cures;
+                    self.cures_of = Some(work.shown);
+                }
+                Step::Result(Told::Step | Told::Broken) => {}
+                Step::Ended => {
+                    self.settled = Some((work.shown, work.gaps));
+                    self.work = None;
+                }
+            }
         }
     }
 
     /// Whether something is still being worked out.
-    pub fn is_working(&self) -> bool {
-        self.worker.is_some() && self.asked != self.done
+    pub const fn is_working(&self) -> bool {
+        self.work.is_some()
     }
 
-    /// What the trials come to, if that is of the document shown, or the last that was.
-    pub const fn foresight(&self) -> &Foresight {
-        &self.last
+    /// How far the work has come, once it has taken long enough to be told about.
+    pub fn progress(&self) -> Option<&Progress> {
+        let work = self.work.as_ref().filter(|work| work.since.elapsed() >= SOON)?;
+        Some(work.task.progress())
+    }
+
+    /// Stops the work on what is shown.
+    pub fn stop(&mut self) {
+        self.settled = self.work.take().map(|work| (work.shown, work.gaps)).or(self.settled);
+    }
+
+    /// All trials, the fixture as drawn first, then the trials in their order: of the document as it is, or until
+    /// they are known of one before; empty at first.
+    pub fn tried(&self) -> &[Tried] {
+        &self.tried
+    }
+
+    /// One trial, or the fixture as drawn.
+    pub fn of_trial(&self, trial: Option<&str>) -> Option<&Tried> {
+        self.tried.iter().find(|tried| tried.trial.as_deref() == trial)
+    }
+
+    /// Whether the trials are of this document; otherwise they are of an earlier one.
+    fn is_current(&self, document: &Arc<Document>) -> bool {
+        self.of.as_ref().is_some_and(|of| Arc::ptr_eq(of, document))
+    }
+
+    /// A number that differs whenever the trials have changed.
+    pub const fn version(&self) -> u64 {
+        self.version
+    }
+
+    /// Gaps against the reach of each load that slides; empty while they are not worked out.
+    pub fn gaps(&self, session: &Session) -> Arc<Vec<ReachGaps>> {
+        if self.gaps_of == Some(session.shown()) { Arc::clone(&self.gaps) } else { Arc::default() }
     }
 
     /// Ways to carry a remedy out; none while they are not yet worked out.
     pub fn cures(&self, session: &Session, finding: usize, remedy: usize) -> &[Cure] {
-        if self.last.shown != session.shown() {
+        if self.cures_of != Some(session.shown()) {
             return &[];
         }
-        self.last.cures.get(finding).and_then(|all| all.get(remedy)).map_or(&[], Vec::as_slice)
+        self.cures.get(finding).and_then(|all| all.get(remedy)).map_or(&[], Vec::as_slice)
     }
 }
 
-fn foresee(job: Job) -> Foresight {
-    let Job { shown, document, reading } = job;
-    let trials = document
-        .trials
-        .iter()
-        .map(|trial| (trial.name.clone(), Outcome::of(&document, Some(&trial.name))))
-        .collect();
-    Foresight { shown, base: Some(Outcome::of(&document, None)), trials, cures: cures(&reading) }
+/// At how many reaches gaps are worked out.
+const REACHES: usize = 25;
+
+/// Works out the trials of a document, gaps against reach and the cures of what is shown, as far as wanted.
+fn look_ahead(
+    wants: Wants,
+    document: &Document,
+    reading: &Reading,
+    scenes: &Scenes,
+    progress: &Progress,
+    tell: &dyn Fn(Told),
+) {
+    let plans = if wants.cures { plans(reading) } else { Vec::new() };
+    let trials = if wants.trials { document.trials.len() + 1 } else { 0 };
+    let count = trials + usize::from(wants.gaps) + plans.iter().flatten().map(Vec::len).sum::<usize>();
+    let mut done = 0;
+    let mut step = || {
+        done += 1;
+        progress.note(done, count);
+        tell(Told::Step);
+    };
+    let base = scenes.apart();
+    if wants.trials {
+        let names = std::iter::once(None).chain(document.trials.iter().map(|trial| Some(trial.name.clone())));
+        let mut all = Vec::new();
+        for trial in names {
+            if progress.is_stopped() {
+                return;
+            }
+            let reading = Reading::of(document, trial.as_deref(), None, &base.apart());
+            let outcome = Outcome::of(&reading);
+            all.push(Tried { trial, bench: reading.bench.filter(|_| !reading.is_old), outcome });
+            step();
+        }
+        tell(Told::Tried(all));
+    }
+    if wants.gaps {
+        let bench = reading.bench.as_ref().filter(|_| !reading.is_old);
+        let all = bench.map_or_else(Vec::new, |bench| ReachGaps::all(&bench.fixture, REACHES));
+        tell(Told::Gaps(all));
+        step();
+    }
+    if !wants.cures {
+        return;
+    }
+    let mut cures = Cures::new();
+    for remedies in plans {
+        let mut of_finding = Vec::new();
+        for ways in remedies {
+            let mut of_remedy = Vec::new();
+            for way in ways {
+                if progress.is_stopped() {
+                    return;
+                }
+                let changed = with_changes(&reading.document, &way.changes);
+                let outcome = Outcome::of(&Reading::of(&changed, None, None, &base.apart()));
+                of_remedy.push(Cure { way, outcome });
+                step();
+            }
+            of_finding.push(of_remedy);
+        }
+        cures.push(of_finding);
+    }
+    tell(Told::Cures(cures));
 }
 
-fn cures(reading: &Reading) -> Vec<Vec<Vec<Cure>>> {
+/// The ways to try, by finding and remedy: none twice against the same finding, each with words of its own.
+fn plans(reading: &Reading) -> Vec<Vec<Vec<Way>>> {
     let Some(bench) = reading.bench.as_ref().filter(|_| !reading.is_old) else { return Vec::new() };
     let results = &bench.results;
-    let of_way =
-        |way: Way| Cure { outcome: Outcome::of(&with_changes(&reading.document, &way.changes), None), way };
     results
         .findings
         .iter()
         .map(|finding| {
-            finding
-                .remedies
-                .iter()
-                .map(|remedy| {
-                    ways(&reading.document, results, finding, remedy).into_iter().map(of_way).collect()
+            let mut seen: Vec<Vec<Change>> = Vec::new();
+            let mut words: HashSet<String> = HashSet::new();
+            let mut of_remedy = |remedy: &Remedy| -> Vec<Way> {
+                let all = ways(&reading.document, results, finding, remedy).into_iter();
+                all.filter_map(|mut way| {
+                    if seen.contains(&way.changes) {
+                        return None;
+                    }
+                    seen.push(way.changes.clone());
+                    way.words = fresh_name(&way.words, words.iter().map(String::as_str));
+                    words.insert(way.words.clone());
+                    Some(way)
                 })
                 .collect()
+            };
+            finding.remedies.iter().map(&mut of_remedy).collect()
         })
         .collect()
 }
@@ -158,4 +341,83 @@ fn with_changes(document: &Document, changes: &[Change]) -> Document {
         Trial { name: name.clone(), note: String::new(), over: Vec::new(), changes: changes.to_vec() };
     let with = Document { trials: vec![trial], ..document.clone() };
     Document { trials: Vec::new(), ..apply(&with, &name).0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::state::{Edit, Origin};
+
+    fn session() -> Session {
+        Session::new(glidewright_project::demo().unwrap(), Origin::New)
+    }
+
+    /// Follows until there is nothing more to do.
+    fn follow(outlook: &mut Outlook, session: &Session) {
+        let start = Instant::now();
+        outlook.follow(session, false);
+        while outlook.is_working() {
+            assert!(start.elapsed() < Duration::from_secs(60), "it does not end");
+            std::thread::sleep(Duration::from_millis(2));
+            outlook.follow(session, false);
+        }
+    }
+
+    #[test]
+    fn every_trial_comes_and_follows_changes() {
+        let mut session = session();
+        let mut outlook = Outlook::default();
+        outlook.work_beside(|| {});
+        follow(&mut outlook, &session);
+        assert_eq!(outlook.tried().len(), session.document().trials.len() + 1);
+        let gap = |outlook: &Outlook, trial: Option<&str>| {
+            outlook.of_trial(trial).unwrap().outcome.tightest.unwrap().0
+        };
+        assert!(gap(&outlook, Some("thin lock nuts")) > gap(&outlook, None));
+        let shown = session.bench().unwrap().results.interference.tightest().unwrap().gap;
+        assert_eq!(gap(&outlook, None), shown);
+
+        session.edit(&Edit::set("stroke/to", "300")).unwrap();
+        outlook.follow(&session, false);
+        assert!(!outlook.is_working(), "a change is going on");
+        session.seal();
+        follow(&mut outlook, &session);
+        let stroke = outlook.of_trial(None).unwrap().bench.as_ref().unwrap().fixture.stroke.to;
+        assert_eq!(stroke, 300.0);
+    }
+
+    #[test]
+    fn cures_of_a_finding_have_words_of_their_own_and_do_different_things() {
+        let session = session();
+        let mut outlook = Outlook::default();
+        outlook.work_beside(|| {});
+        follow(&mut outlook, &session);
+        let findings = &session.bench().unwrap().results.findings;
+        let mut count = 0;
+        for (number, finding) in findings.iter().enumerate() {
+            let remedies = 0..finding.remedies.len();
+            let all: Vec<&Cure> =
+                remedies.flat_map(|remedy| outlook.cures(&session, number, remedy)).collect();
+            for (place, cure) in all.iter().enumerate() {
+                let others = all.iter().skip(place + 1);
+                for other in others {
+                    assert_ne!(cure.way.words, other.way.words, "{}", finding.title);
+                    assert_ne!(cure.way.changes, other.way.changes, "{}", finding.title);
+                }
+            }
+            count += all.len();
+        }
+        assert!(count >= 4, "{count} ways in all");
+    }
+
+    #[test]
+    fn what_was_stopped_is_not_begun_again() {
+        let session = session();
+        let mut outlook = Outlook::default();
+        outlook.work_beside(|| {});
+        outlook.follow(&session, false);
+        outlook.stop();
+        outlook.follow(&session, false);
+        assert!(!outlook.is_working());
+    }
 }

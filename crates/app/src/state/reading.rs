@@ -1,8 +1,8 @@
 //! What a document comes to: one direction, one pure function.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
-use glidewright_motion::{Fixture, Results, Severity, analyse};
+use glidewright_motion::{Fixture, InterferenceCache, Results, Severity, analyse_with};
 use glidewright_project::{Document, Problem, Values, resolve_keeping};
 
 /// A fixture with its results.
@@ -18,6 +18,25 @@ impl Bench {
     /// The worst there is to say of it.
     pub fn worst(&self) -> Option<Severity> {
         self.results.worst()
+    }
+}
+
+/// The scenes of the last reading, shared by the window and the threads that work beside it, so that a change
+/// re-does only what it touches.
+#[derive(Clone, Default)]
+pub struct Scenes(Arc<Mutex<InterferenceCache>>);
+
+impl Scenes {
+    /// Works with them; nobody else does meanwhile.
+    fn with<Out>(&self, work: impl FnOnce(&mut InterferenceCache) -> Out) -> Out {
+        // Work that broke down has left them without their scenes, not with wrong ones.
+        let mut scenes = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        work(&mut scenes)
+    }
+
+    /// A copy that goes its own way.
+    pub fn apart(&self) -> Self {
+        Self(Arc::new(Mutex::new(self.with(|scenes| scenes.clone()))))
     }
 }
 
@@ -37,11 +56,12 @@ pub struct Reading {
 }
 
 impl Reading {
-    /// Works out a document with a trial, keeping of `last` what this one cannot give.
-    pub fn of(document: &Document, trial: Option<&str>, last: Option<&Self>) -> Self {
+    /// Works out a document with a trial, keeping of `last` what this one cannot give, and of the `scenes` what
+    /// has not changed.
+    pub fn of(document: &Document, trial: Option<&str>, last: Option<&Self>, scenes: &Scenes) -> Self {
         let resolved = resolve_keeping(document, trial, last.map(|last| &last.values));
         let fresh = resolved.fixture.map(|fixture| {
-            let results = analyse(&fixture);
+            let results = scenes.with(|scenes| analyse_with(&fixture, scenes));
             Arc::new(Bench { fixture: Arc::new(fixture), results: Arc::new(results) })
         });
         let is_old = fresh.is_none();

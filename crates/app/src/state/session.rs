@@ -10,6 +10,7 @@ use glidewright_project::store::{self, Claim, Expected, Stamp, StoreError, chang
 use glidewright_project::{Document, Problem};
 
 use super::keeper::{Keeper, Left, journal_of};
+use super::reading::Scenes;
 use super::{Bench, Demo, Edit, Reading};
 use crate::work::{Watch, Worker, guarded};
 
@@ -52,6 +53,7 @@ pub struct Session {
     open: Option<(String, usize)>,
     trial: Option<String>,
     reading: Arc<Reading>,
+    scenes: Scenes,
     /// Counts what was asked to be worked out.
     asked: u64,
     /// The count that what is shown belongs to.
@@ -68,7 +70,8 @@ impl Session {
     /// A session on a document.
     pub fn new(document: Document, origin: Origin) -> Self {
         let start = Instant::now();
-        let reading = Arc::new(Reading::of(&document, None, None));
+        let scenes = Scenes::default();
+        let reading = Arc::new(Reading::of(&document, None, None, &scenes));
         // What stands nowhere yet is lost unless it is saved.
         let history = History::new(document, origin != Origin::New);
         let saved_text = history.text().to_owned();
@@ -86,6 +89,7 @@ impl Session {
             open: None,
             trial: None,
             reading,
+            scenes,
             asked: 0,
             shown: 0,
             pending: None,
@@ -220,9 +224,10 @@ impl Session {
 
     /// Lets slow fixtures be worked out beside the window; `arrived` is called when one is done.
     pub fn work_beside(&mut self, arrived: impl Fn() + Send + 'static) {
-        let work = |(document, trial, last): Job| {
+        let scenes = self.scenes.clone();
+        let work = move |(document, trial, last): Job| {
             let start = Instant::now();
-            let reading = Reading::of(&document, trial.as_deref(), Some(&last));
+            let reading = Reading::of(&document, trial.as_deref(), Some(&last), &scenes);
             (reading, start.elapsed())
         };
         // Without a thread everything is worked out at once, as before.
@@ -247,6 +252,11 @@ impl Session {
     /// Whether a change is going on that the next may join.
     pub const fn is_changing(&self) -> bool {
         self.open.is_some()
+    }
+
+    /// The scenes of what is shown.
+    pub(super) const fn scenes(&self) -> &Scenes {
+        &self.scenes
     }
 
     /// What it comes to, to be held on to.
@@ -435,7 +445,8 @@ impl Session {
             return;
         }
         let start = Instant::now();
-        let outcome = guarded(|| Reading::of(&document, self.trial.as_deref(), Some(&self.reading)));
+        let outcome =
+            guarded(|| Reading::of(&document, self.trial.as_deref(), Some(&self.reading), &self.scenes));
         self.took = start.elapsed();
         self.pending = None;
         self.shown = self.asked;

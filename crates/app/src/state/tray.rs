@@ -12,13 +12,16 @@ pub enum Tray {
     Sizes,
     /// Caliper readings of parts.
     Readings,
+    /// Pulls measured with a spring scale.
+    Pulls,
     /// What parts cost.
     Costs,
 }
 
 impl Tray {
     /// All pages in the order of their tabs.
-    pub const ALL: [Self; 5] = [Self::Findings, Self::Trials, Self::Sizes, Self::Readings, Self::Costs];
+    pub const ALL: [Self; 6] =
+        [Self::Findings, Self::Trials, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs];
 
     /// The tab's words.
     pub const fn title(self) -> &'static str {
@@ -27,6 +30,7 @@ impl Tray {
             Self::Trials => "Trials",
             Self::Sizes => "Shared sizes",
             Self::Readings => "Readings",
+            Self::Pulls => "Pulls",
             Self::Costs => "Costs",
         }
     }
@@ -38,6 +42,7 @@ impl Tray {
             Self::Trials => "Named sets of changes, with what each comes to",
             Self::Sizes => "Named sizes that formulas refer to",
             Self::Readings => "Caliper readings of parts, beside what their tables state",
+            Self::Pulls => "Pulls measured with a spring scale, and the friction they tell",
             Self::Costs => "What one of each part costs, in your currency",
         }
     }

@@ -34,8 +34,10 @@ const LEAST_PT: DVec2 = DVec2::new(520.0, 380.0);
 const LEAST_CLOSE_UP_PT: DVec2 = DVec2::new(300.0, 220.0);
 /// No smaller than this, lest type become too small to read (screen points per point).
 const LEAST_SCALE: f32 = 0.95;
-/// How many close-ups stand beside the drawing.
+/// How many close-ups stand beside the drawing at most.
 const CLOSE_UPS: usize = 3;
+/// Least height of a close-up with its bar; fewer are shown where there is not as much for each (points).
+const CLOSE_UP_HEIGHT: f32 = 215.0;
 /// Size of a picture before anything was on screen (pt).
 const USUAL_PT: DVec2 = DVec2::new(1120.0, 700.0);
 
@@ -125,6 +127,16 @@ impl Canvases {
         self.look.turn_by(right, up);
     }
 
+    /// Riders as built, or as they stand.
+    pub const fn toggle_tilt(&mut self) {
+        self.look.tilted = !self.look.tilted;
+    }
+
+    /// Whether the strips run over reach.
+    pub fn shows_reach(&self) -> bool {
+        self.look.axis == StripAxis::Reach
+    }
+
     /// Strips over travel or over reach.
     pub const fn toggle_axis(&mut self) {
         self.look.axis = match self.look.axis {
@@ -188,9 +200,10 @@ impl Canvases {
     /// The other views, one below the other.
     pub fn close_ups_ui(&mut self, ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let chosen = view(shared.state.centre);
-        let others: Vec<&'static View> =
-            on_screen().filter(|view| view.name != chosen.name).take(CLOSE_UPS).collect();
         let whole = ui.available_rect_before_wrap();
+        let room = ((whole.height() / CLOSE_UP_HEIGHT) as usize).clamp(1, CLOSE_UPS);
+        let others: Vec<&'static View> =
+            on_screen().filter(|view| view.name != chosen.name).take(room).collect();
         ui.take_available_space();
         let height = whole.height() / others.len().max(1) as f32;
         for (place, other) in others.into_iter().enumerate() {

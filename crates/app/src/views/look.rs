@@ -19,12 +19,20 @@ pub struct Look {
     pub turn: f64,
     /// How far from above it is seen (rad).
     pub lift: f64,
+    /// Whether the riders are drawn tilted as they stand, exaggerated.
+    pub tilted: bool,
 }
 
 impl Default for Look {
     fn default() -> Self {
         let usual = ViewState::default();
-        Self { axis: StripAxis::default(), window: None, turn: usual.turn, lift: usual.lift }
+        Self {
+            axis: StripAxis::default(),
+            window: None,
+            turn: usual.turn,
+            lift: usual.lift,
+            tilted: usual.tilted,
+        }
     }
 }
 
@@ -43,6 +51,7 @@ impl Look {
         let preferences = &state.preferences;
         ViewState {
             size_pt,
+            unit: preferences.unit,
             travel: state.travel,
             selected: state.selected_body(),
             hovered: state.hovered,
@@ -51,8 +60,13 @@ impl Look {
             window: self.window,
             turn: self.turn,
             lift: self.lift,
+            tilted: self.tilted,
             others: others(state),
             ghosts: preferences.ghosts,
+            reach_gaps: match self.axis {
+                StripAxis::Travel => Arc::default(),
+                StripAxis::Reach => state.outlook.gaps(&state.session),
+            },
             trial: state.session.trial().map(str::to_owned),
             ..ViewState::default()
         }
@@ -70,7 +84,7 @@ pub fn strips(preferences: &Preferences) -> Vec<StripKind> {
 /// All trials but the one shown, as far as they are known.
 fn others(state: &State) -> Vec<Other> {
     let shown = state.session.trial();
-    state.others.all().iter().filter(|tried| tried.trial.as_deref() != shown).filter_map(other).collect()
+    state.outlook.tried().iter().filter(|tried| tried.trial.as_deref() != shown).filter_map(other).collect()
 }
 
 fn other(tried: &Tried) -> Option<Other> {
@@ -83,7 +97,7 @@ fn other(tried: &Tried) -> Option<Other> {
 }
 
 /// Name of the view that sets trials side by side.
-pub const COMPARE: &str = "compare";
+const COMPARE: &str = "compare";
 /// Name of the composed sheet.
 pub const SHEET: &str = "sheet";
 
@@ -136,7 +150,7 @@ pub fn picture_drawing(state: &State, request: &ViewRequest) -> Result<Drawing, 
     view_state.hovered = None;
     view_state.note = Some(request.note.trim().to_owned()).filter(|note| !note.is_empty());
     if request.shows_others() {
-        let beside = state.others.of_trial(request.beside.as_deref()).and_then(other);
+        let beside = state.outlook.of_trial(request.beside.as_deref()).and_then(other);
         view_state.others = beside.into_iter().collect();
     }
     Ok(view.drawing(&bench.fixture, &bench.results, &view_state))

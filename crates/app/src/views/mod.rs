@@ -13,5 +13,5 @@ mod zooming;
 
 pub use canvas::{Camera, Shapes, Zoom};
 pub use canvases::{CENTRE, Canvases, SPACE, on_screen};
-pub use look::{COMPARE, ViewRequest, picture_drawing};
+pub use look::{ViewRequest, picture_drawing};
 pub use zooming::NOTCH;

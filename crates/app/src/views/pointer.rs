@@ -3,13 +3,15 @@
 use std::sync::Arc;
 
 use egui::{Align2, CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Stroke, Vec2, vec2};
+use glidewright_geometry::DVec3;
 use glidewright_motion::BodyId;
-use glidewright_sheet::views::Pick;
-use glidewright_sheet::{DVec2, Theme, Tone};
+use glidewright_sheet::views::{Pick, StripKind};
+use glidewright_sheet::{DVec2, Panel, Theme, Tone};
 
 use super::canvases::Drawn;
 use super::grab::{Grab, Held};
 use super::handles::Handle;
+use super::moving::{Hold, Moving, Readout, movable};
 use crate::commands::{Action, Command, Queue};
 use crate::state::{Bench, Hint, State};
 use crate::theme::{FontRole, Surface, colour};
@@ -49,7 +51,9 @@ impl Shown<'_> {
         let rider = |number: u8| self.bench.fixture.riders.get(usize::from(number));
         match pick {
             Pick::Body(id) => Some(self.bench.results.assembly.bodies.get(id.0 as usize)?.path.clone()),
-            Pick::Load(number, load) => Some(rider(number)?.loads.get(usize::from(load))?.path.clone()),
+            Pick::Load(number, load) | Pick::Reach(number, load) => {
+                Some(rider(number)?.loads.get(usize::from(load))?.path.clone())
+            }
             Pick::Grip(number) => Some(format!("{}/grip", rider(number)?.path)),
             Pick::Line => Some("line".to_owned()),
             _ => None,
@@ -89,13 +93,29 @@ impl Shown<'_> {
             .handle_at(start)
             .and_then(|handle| handle.hold(self.state, self.bench, &self.drawn.drawing, pt))
         {
-            return Some(Grab::Built(Box::new(Held { moving, readout: Default::default(), at_pt: pt })));
+            return Some(Grab::Built(Box::new(Held { moving, readout: Readout::default(), at_pt: pt })));
         }
         let pick = self.hit(pt).map(|(pick, _)| pick);
+        if let Some(reach) = pick.filter(|pick| matches!(pick, Pick::Reach(..))) {
+            return self.slide(reach, pt);
+        }
         match self.grab_at(pick, pt) {
             None if self.space => Some(Grab::Space),
             grab => grab,
         }
+    }
+
+    /// Takes hold of the reach that a strip runs over: its own axis is the way the load slides.
+    fn slide(&self, pick: Pick, pt: DVec2) -> Option<Grab> {
+        let path = self.body_path(pick)?;
+        let reading = self.state.session.reading();
+        let movable = movable(&reading.document, self.bench, &path, None)?;
+        let along = movable.coordinates.first()?.direction;
+        let is_strip = |panel: &&Panel| StripKind::ALL.iter().any(|kind| kind.title() == panel.name);
+        let panel = self.drawn.drawing.panels.iter().filter(is_strip).find(|p| p.frame.contains(pt))?;
+        let hold = Hold { panel, axes: (along, DVec3::ZERO), travel: self.state.travel, pt };
+        let moving = Moving::start(&movable, &reading.document, &reading.values, self.bench, &hold)?;
+        Some(Grab::Built(Box::new(Held { moving, readout: Readout::default(), at_pt: pt })))
     }
 
     fn drag(&self, response: &Response, held: Option<Grab>, queue: &mut Queue) -> Option<Grab> {
@@ -187,7 +207,10 @@ impl Shown<'_> {
         let pick = hit.as_ref().map(|(pick, _)| *pick);
         if matches!(pick, Some(Pick::Tightest | Pick::Gap)) {
             response.ctx.set_cursor_icon(CursorIcon::PointingHand);
-        } else if self.grab_at(pick, pt).is_some() || (self.space && pick.is_none()) {
+        } else if self.grab_at(pick, pt).is_some()
+            || matches!(pick, Some(Pick::Reach(..)))
+            || (self.space && pick.is_none())
+        {
             response.ctx.set_cursor_icon(CursorIcon::Grab);
         } else if pick.is_some() {
             response.ctx.set_cursor_icon(CursorIcon::PointingHand);

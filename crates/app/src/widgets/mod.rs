@@ -12,7 +12,8 @@ pub use marks::{Mark, mark_ui, paint_mark};
 pub use part_picker::{Choice, part_picker_ui, pick_ui};
 pub use part_summary::part_summary;
 pub use rows::{
-    choice_row, choice_ui, line_ui, name_ui, named_row, quiet_button, section_ui, text_scale, text_ui,
+    choice_row, choice_ui, line_ui, list_area, name_ui, named_row, quiet_button, section_ui, text_scale,
+    text_ui,
 };
 pub use size_field::{SizeField, comma_to_point, plain_text, round};
 pub use stack_glyph::{Glyph, paint_glyph};

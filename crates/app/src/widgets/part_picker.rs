@@ -2,11 +2,11 @@
 
 use egui::{
     Align, Align2, Button, EventFilter, Id, Key, Modifiers, Popup, PopupCloseBehavior, Response, RichText,
-    ScrollArea, Sense, Shape, Stroke, TextEdit, TextStyle, Ui, Vec2,
+    Sense, Shape, Stroke, TextEdit, TextStyle, Ui, Vec2,
 };
 use glidewright_sheet::number;
 
-use super::rows::text_scale;
+use super::rows::{list_area, text_scale};
 
 /// One thing to choose.
 #[derive(Clone, Debug, PartialEq)]
@@ -141,7 +141,7 @@ fn list_ui(ui: &mut Ui, id: Id, label: &str, now: &str, choices: &[Choice]) -> O
         cost: fitting.iter().any(|choice| choice.cost.is_some()),
     };
     columns.head_ui(ui);
-    ScrollArea::vertical().max_height(320.0).auto_shrink([false, true]).show(ui, |ui| {
+    list_area(320.0).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 1.0;
         for (place, choice) in fitting.iter().enumerate() {
             let response = columns.row_ui(ui, choice, choice.name == now, place == row);

@@ -1,7 +1,8 @@
 //! Rows of a panel: a name, then what belongs to it.
 
 use egui::{
-    Align, ComboBox, Key, Label, Layout, Response, RichText, Sense, TextEdit, TextStyle, Ui, UiBuilder, Vec2,
+    Align, ComboBox, Key, Label, Layout, Response, RichText, ScrollArea, Sense, TextEdit, TextStyle, Ui,
+    UiBuilder, Vec2,
 };
 
 use crate::theme::FontRole;
@@ -115,6 +116,12 @@ pub fn choice_row(ui: &mut Ui, name: &str, now: usize, words: &[&str]) -> Option
         let width = ui.available_width();
         choice_ui(ui, name, now, words, width)
     })
+}
+
+/// A list over the window or in a popup that scrolls beyond a height (points). It is as high as it will be from the
+/// first frame on: what stands below it must not move away under the pointer.
+pub fn list_area(height: f32) -> ScrollArea {
+    ScrollArea::vertical().max_height(height).min_scrolled_height(height).auto_shrink([false, true])
 }
 
 /// A small heading inside a panel.

@@ -5,7 +5,7 @@ use glidewright_project::quantity::Quantity;
 use glidewright_project::size::Formula;
 use glidewright_project::tolerance::Tolerance;
 use glidewright_project::{Problem, Values};
-use glidewright_sheet::{Theme, Tone};
+use glidewright_sheet::{LengthUnit, Theme, Tone};
 
 use super::rows::{name_width, text_scale};
 use super::tolerance_button::tolerance_button_ui;
@@ -32,6 +32,8 @@ pub struct SizeField<'a> {
     pub values: &'a Values,
     /// What is wrong with it.
     pub problem: Option<&'a Problem>,
+    /// The unit lengths are shown in beside what is written.
+    pub lengths: LengthUnit,
     /// The palette.
     pub theme: &'a Theme,
 }
@@ -219,15 +221,19 @@ impl SizeField<'_> {
 
     fn value_ui(&self, ui: &mut Ui) {
         let unit = self.quantity.unit();
+        let inches = self.lengths == LengthUnit::Inch && self.quantity == Quantity::Length;
+        let (shown, symbol, decimals) =
+            if inches { (self.lengths, self.lengths.symbol(), 4) } else { (LengthUnit::Millimetre, unit, 3) };
+        let figure = |value: f64| plain_text(round(shown.value_of_mm(value), decimals));
         let text = match (self.formula, self.values.at(self.path)) {
-            (Some(Formula::Text(_)), Some(value)) => {
-                format!("= {} {unit}", plain_text(round(value.nominal, 3)))
-            }
+            (Some(Formula::Text(_)), Some(value)) => format!("= {} {symbol}", figure(value.nominal)),
+            // What is written is in millimetres whatever is shown.
+            (_, Some(value)) if inches => format!("{unit} = {} {symbol}", figure(value.nominal)),
             _ => unit.to_owned(),
         };
         let spread = self.values.at(self.path).map(|value| value.half_width()).filter(|half| *half > 0.0);
         let text = match spread {
-            Some(half) => format!("{text} ± {}", plain_text(round(half, 3))),
+            Some(half) => format!("{text} ± {}", figure(half)),
             None => text,
         };
         let label = egui::Label::new(RichText::new(&text).weak()).truncate().selectable(false);

@@ -36,7 +36,6 @@ impl Progress {
 
 /// Work under way on a thread of its own. Dropping it stops the work; what it still sends is not heard.
 pub struct Task<Out> {
-    what: String,
     progress: Progress,
     results: Receiver<Out>,
 }
@@ -80,22 +79,12 @@ impl<Out: Send + 'static> Task<Out> {
             drop(send);
             arrived();
         })?;
-        Ok(Self { what: what.to_owned(), progress, results })
-    }
-
-    /// What it does, in words for the reader.
-    pub fn what(&self) -> &str {
-        &self.what
+        Ok(Self { progress, results })
     }
 
     /// How far it is.
     pub const fn progress(&self) -> &Progress {
         &self.progress
-    }
-
-    /// Asks it to stop.
-    pub fn stop(&self) {
-        self.progress.stopped.store(true, Ordering::Relaxed);
     }
 
     /// Takes the next result.
@@ -147,17 +136,17 @@ mod tests {
     }
 
     #[test]
-    fn it_stops_when_asked() {
-        let work = |progress: &Progress, tell: &dyn Fn(u32)| {
+    fn it_stops_when_nobody_wants_it_any_more() {
+        let (ended, heard) = channel();
+        let work = move |progress: &Progress, _: &dyn Fn(u32)| {
             let start = Instant::now();
             while !progress.is_stopped() && start.elapsed() < Duration::from_secs(10) {
                 std::thread::sleep(Duration::from_millis(1));
             }
-            tell(u32::from(progress.is_stopped()));
+            let _ = ended.send(progress.is_stopped());
         };
-        let task = Task::start("waiting", work, |_| 99, || {}).unwrap();
-        task.stop();
-        assert_eq!(all(&task), [1]);
+        drop(Task::start("waiting", work, |_| 99, || {}).unwrap());
+        assert_eq!(heard.recv(), Ok(true));
     }
 
     #[test]

@@ -30,9 +30,9 @@ pub use parts::{keep_part, take_part};
 pub use references::{names_in, uses_of_part, uses_of_size};
 pub use rename::{rename, rename_size};
 pub use reorder::reorder;
-pub use stack::{move_piece, own_stack, share_from, share_stack};
+pub use stack::{own_stack, share_from, share_stack};
 pub use starter::{counterweight, new_document, rider, stack_for};
-pub use trial_edits::{drop_change, stand_on, trial_of_changes};
+pub use trial_edits::{drop_change, stand_on};
 pub use trials::{adopt, change_in_trial, changes_leading, trial_from};
 pub use ways::{Way, ways};
 

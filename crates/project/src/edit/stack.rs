@@ -1,8 +1,8 @@
-//! Stacks: whose they are, and the order of their pieces.
+//! Whose a stack is: a wheel's own, or its rider's.
 
 use super::add::stack_at;
 use super::{EditResult, Edited, short};
-use crate::document::{Document, Piece};
+use crate::document::Document;
 use crate::problem::Problem;
 use crate::trial::{make_own, no_such_path};
 
@@ -66,32 +66,4 @@ pub fn share_from(document: &Document, wheel: &str) -> EditResult {
         place.stack = None;
     }
     Ok(Edited { document: changed, description: format!("Share the stack of {}", short(wheel)) })
-}
-
-/// Moves a piece of the stack at a path to another place: `to` counts the pieces as they stand before it.
-///
-/// # Errors
-/// When there is no stack at the path or no such piece in it.
-pub fn move_piece(document: &Document, stack: &str, from: usize, to: usize) -> EditResult {
-    let mut changed = document.clone();
-    make_own(&mut changed, stack);
-    let Some(pieces) = stack_at(&mut changed, stack).map(|stack| &mut stack.pieces) else {
-        return Err(no_such_path(document, stack));
-    };
-    let Some(kind) = shift(pieces, from, to) else {
-        return Err(Problem::error(stack, format!("the stack has no piece number {}", from + 1)));
-    };
-    Ok(Edited { document: changed, description: format!("Move the {kind} of {}", short(stack)) })
-}
-
-/// Moves an item before the one that stands at `to`; the word of its kind, `None` if it is not there.
-fn shift(pieces: &mut Vec<Piece>, from: usize, to: usize) -> Option<&'static str> {
-    if from >= pieces.len() {
-        return None;
-    }
-    let piece = pieces.remove(from);
-    let word = piece.kind.word();
-    let to = if to > from { to - 1 } else { to };
-    pieces.insert(to.min(pieces.len()), piece);
-    Some(word)
 }

@@ -118,7 +118,7 @@ pub fn changes_leading(from: &Document, to: &Document) -> Result<Vec<Change>, Pr
 }
 
 /// The base with a new trial that leads from it to a document changed from it: what was changed by hand is
-/// kept as a trial, and the base stays as it was.
+/// kept as a trial, and the base stays as it was. Other trials made or changed meanwhile stay as they are now.
 ///
 /// # Errors
 /// When nothing differs, or as [`changes_leading`].
@@ -128,8 +128,8 @@ pub fn trial_from(base: &Document, changed: &Document, name: &str, note: &str) -
         return Err(Problem::error("trials", "nothing differs from the fixture as drawn")
             .remedy("change something first"));
     }
-    let name = super::fresh_name(name, base.trials.iter().map(|trial| trial.name.as_str()));
-    let mut document = base.clone();
+    let name = super::fresh_name(name, changed.trials.iter().map(|trial| trial.name.as_str()));
+    let mut document = Document { trials: changed.trials.clone(), ..base.clone() };
     let trial = Trial { name: name.clone(), note: note.to_owned(), over: Vec::new(), changes };
     document.trials.push(trial);
     Ok(Edited { document, description: format!("Keep the changes as the trial {name}") })

@@ -112,7 +112,7 @@ impl<'a> Shop<'a> {
         }
         if let Some(offer) = alone {
             let change = Change::Set { path: path.to_owned(), to: Formula::Text(offer.name.to_owned()) };
-            ways.push(Way::one(format!("{} on {} alone", offer.name, owner(path)), change));
+            ways.push(Way::one(format!("{} on {} alone", offer.name, carrier(path)), change));
         }
         ways
     }
@@ -184,7 +184,7 @@ impl<'a> Shop<'a> {
         };
         let by = tenths_up(by);
         (now - by > ENOUGH).then(|| {
-            let words = format!("{} {by} mm shorter", last(path));
+            let words = format!("{} of {} {by} mm shorter", last(path), carrier(path));
             match piece.length {
                 Some(_) => Way::one(words, Change::Shift { path: at, by: AnySize::of(-by) }),
                 None => Way::one(words, Change::Set { path: at, to: Formula::Number(rounded(now - by)) }),
@@ -203,7 +203,8 @@ impl<'a> Shop<'a> {
             return Vec::new();
         }
         let path = format!("riders/{rider}/plates/{plate}/thickness");
-        vec![Way::one(format!("{plate} {by} mm thinner"), Change::Shift { path, by: AnySize::of(-by) })]
+        let words = format!("{plate} of {rider} {by} mm thinner");
+        vec![Way::one(words, Change::Shift { path, by: AnySize::of(-by) })]
     }
 
     fn screw_lengths(&self, screw: &str) -> Vec<f64> {
@@ -226,7 +227,7 @@ impl<'a> Shop<'a> {
         let set = |at: &str, to: f64| Change::Set { path: join(at, "length"), to: Formula::Number(to) };
         let mut ways = Vec::new();
         if let Some(to) = shorter(by) {
-            ways.push(Way::one(format!("screws of {to} mm on {}", owner(&at)), set(&at, to)));
+            ways.push(Way::one(format!("screws of {to} mm on {}", carrier(&at)), set(&at, to)));
         }
         let same: Vec<String> = self
             .document
@@ -353,9 +354,14 @@ const fn same_running(a: &Running, b: &Running) -> bool {
     )
 }
 
-/// The rider a path leads to.
-fn owner(path: &str) -> &str {
-    path.split('/').nth(1).unwrap_or(path)
+/// Whose a piece or stack at a path is: the rider, or the wheel or bolt on it that has a stack of its own.
+fn carrier(path: &str) -> String {
+    let mut steps = path.split('/').skip(1);
+    let rider = steps.next().unwrap_or(path);
+    match (steps.next(), steps.next()) {
+        (Some("wheels" | "bolts"), Some(own)) => format!("{rider}, {own}"),
+        _ => rider.to_owned(),
+    }
 }
 
 fn last(path: &str) -> &str {

@@ -4,6 +4,7 @@ mod pen;
 mod theme;
 mod tone;
 mod type_face;
+mod unit;
 
 pub use pen::{Dash, Fill, Hatch, Pen};
 pub use theme::{Colour, Theme};
@@ -12,3 +13,4 @@ pub use type_face::{
     ASCENT, CAP_HEIGHT, DESCENT, Face, FontFile, Weight, all_fonts, font_file, missing_glyphs, number,
     text_width,
 };
+pub use unit::LengthUnit;

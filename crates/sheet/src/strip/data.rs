@@ -3,7 +3,7 @@
 use glam::DVec2;
 
 use crate::drawing::{Glyph, Part, Rect};
-use crate::look::{Dash, Tone};
+use crate::look::{Dash, LengthUnit, Tone};
 
 /// A plot of values against travel.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -28,8 +28,31 @@ pub struct StripData {
     pub cursor: Option<f64>,
     /// Another travel at which values are read out (mm): where the pointer is.
     pub probe: Option<f64>,
+    /// The unit in which the numbers along the axis of travel are written; the values stay millimetres.
+    pub along: LengthUnit,
     /// The values shown, low and high; worked out from curves and limits if not given.
     pub range: Option<(f64, f64)>,
+}
+
+impl StripData {
+    /// Values that are lengths (mm), in a unit; the axis of travel stays as it is.
+    #[must_use]
+    pub fn lengths_in(mut self, unit: LengthUnit) -> Self {
+        let one = |value: &mut f64| *value = unit.value_of_mm(*value);
+        for series in &mut self.series {
+            series.points.iter_mut().for_each(|point| one(&mut point.y));
+            series.low.iter_mut().chain(&mut series.high).for_each(one);
+        }
+        self.limits.iter_mut().for_each(|limit| one(&mut limit.value));
+        self.markers.iter_mut().for_each(|marker| one(&mut marker.at.y));
+        if let Some((low, high)) = &mut self.range {
+            one(low);
+            one(high);
+        }
+        self.unit = unit.symbol().to_owned();
+        self.decimals = unit.decimals(self.decimals);
+        self
+    }
 }
 
 /// One curve.

@@ -5,7 +5,7 @@ use glam::{DAffine2, DMat2, DVec2};
 use super::data::{Interval, Limit, Marker, Orientation, STRIP_MARGIN, Series, StripData, StripLayout};
 use super::ticks::{Ticks, nice_ticks};
 use crate::drawing::{Glyph, Label, Mark, Panel, Path, Place, Polyline, Rect, Shape};
-use crate::look::{CAP_HEIGHT, Dash, Face, Fill, Hatch, Pen, Tone, Weight, number, text_width};
+use crate::look::{CAP_HEIGHT, Dash, Face, Fill, Hatch, LengthUnit, Pen, Tone, Weight, number, text_width};
 use crate::page::Placer;
 
 const TITLE_PT: f64 = 9.0;
@@ -119,7 +119,7 @@ impl Strip<'_> {
         let (lying, standing) = (size.x / TICK_ROOM.0, size.y / TICK_ROOM.1);
         let (travel_room, value_room) = if self.upright() { (standing, lying) } else { (lying, standing) };
         let count = |room: f64| if room.is_finite() { (room as usize).clamp(2, 12) } else { 2 };
-        let travel = nice_ticks(from, to, count(travel_room));
+        let travel = length_ticks(self.data.along, from, to, count(travel_room));
         let values = nice_ticks(self.values.0, self.values.1, count(value_room));
         self.grid(&travel, &values);
         for interval in &self.data.intervals {
@@ -270,7 +270,8 @@ impl Strip<'_> {
                     continue;
                 }
                 let place = self.at_pt(label_at);
-                let label = Label::new(number(*v, ticks.decimals), place, NUMBER_PT).anchored(along, up);
+                let written = if is_travel { self.data.along.value_of_mm(*v) } else { *v };
+                let label = Label::new(number(written, ticks.decimals), place, NUMBER_PT).anchored(along, up);
                 self.panel.add(label.toned(Tone::FaintInk)).overflowing();
             }
         }
@@ -476,6 +477,13 @@ impl Strip<'_> {
             self.panel.add(Label::new(limit.name.as_str(), place, LEGEND_PT).toned(limit.tone).on_plate());
         }
     }
+}
+
+/// Ticks of a range of lengths (mm) at round numbers of a unit.
+fn length_ticks(unit: LengthUnit, from: f64, to: f64, most: usize) -> Ticks {
+    let ticks = nice_ticks(unit.value_of_mm(from), unit.value_of_mm(to), most);
+    let values = ticks.values.iter().map(|value| unit.to_mm(*value)).collect();
+    Ticks { values, step: unit.to_mm(ticks.step), decimals: ticks.decimals }
 }
 
 /// The box of a note on its plate (pt).

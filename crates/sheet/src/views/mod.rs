@@ -9,6 +9,7 @@
 mod belt;
 mod bench;
 mod compare;
+mod drive;
 mod end;
 mod figure;
 mod page;
@@ -35,7 +36,7 @@ pub use pick::{
     Pick, cursor_distance, emphasis, paper_axes, rider_of, travel_after_drag, travel_from_pt, travel_to_pt,
 };
 pub use projection::Projection;
-pub use state::{Moment, Other, PairChoice, StripAxis, StripKind, ViewState};
+pub use state::{Moment, Other, PairChoice, ReachGaps, StripAxis, StripKind, ViewState};
 
 use scene::Scene;
 
@@ -61,6 +62,7 @@ pub static VIEWS: &[View] = &[
     space::VIEW,
     plate::VIEW,
     belt::VIEW,
+    drive::VIEW,
     compare::VIEW,
     page::VIEW,
 ];

@@ -1,7 +1,7 @@
 //! What can be taken hold of in a view, and what a drag of it means.
 
 use glam::{DVec2, DVec3};
-use glidewright_motion::{BodyId, Fixture, Owner, Results, rider_travel};
+use glidewright_motion::{BodyId, Fixture, Owner, ReachCurves, Results, rider_travel};
 
 use super::projection::{Lie, Projector};
 use super::{Projection, StripKind, ViewState};
@@ -34,6 +34,8 @@ pub enum Pick {
     Grip(u8),
     /// The belt or cord.
     Line,
+    /// A strip over the reach of a load, or its cursor: rider and load.
+    Reach(u8, u16),
 }
 
 /// Marks parts that are not bodies.
@@ -53,7 +55,16 @@ impl Pick {
             Self::Load(rider, load) => other(6, u32::from(rider) << 16 | u32::from(load)),
             Self::Grip(rider) => other(7, u32::from(rider)),
             Self::Line => other(8, 0),
+            Self::Reach(rider, load) => other(9, u32::from(rider) << 16 | u32::from(load)),
         }
+    }
+
+    /// The reach of the load some curves are of.
+    pub(super) fn reach(curves: &ReachCurves) -> Self {
+        Self::Reach(
+            u8::try_from(curves.rider).unwrap_or(u8::MAX),
+            u16::try_from(curves.load).unwrap_or(u16::MAX),
+        )
     }
 
     /// What a part stands for; `None` for a part no view makes.
@@ -74,6 +85,7 @@ impl Pick {
             6 => Some(Self::Load(high, low)),
             7 => Some(Self::Grip(low as u8)),
             8 => Some(Self::Line),
+            9 => Some(Self::Reach(high, low)),
             _ => None,
         }
     }

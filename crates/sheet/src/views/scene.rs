@@ -9,7 +9,12 @@ use glidewright_motion::{
 };
 
 use super::ViewState;
-use crate::look::Tone;
+use crate::look::{LengthUnit, Tone};
+
+/// A tilt one sees at a glance (rad).
+const PLAINLY_TILTED: f64 = 0.06;
+/// Tilt is drawn no more than this many times as large: below that there is none to speak of.
+const MOST_TIMES: f64 = 1000.0;
 
 /// A fixture, its results and what the reader looks at.
 pub(super) struct Scene<'a> {
@@ -33,6 +38,38 @@ impl<'a> Scene<'a> {
 
     pub(super) fn size(&self) -> DVec2 {
         self.state.size()
+    }
+
+    /// How many times larger than it is the tilt of the riders is drawn, where the reader asked for it to be seen:
+    /// a round number that lets the greatest of it be seen.
+    pub(super) fn tilt_times(&self) -> Option<f64> {
+        if !self.state.tilted {
+            return None;
+        }
+        let tilts = self.results.riders.iter().flat_map(|rider| &rider.tilt);
+        let most = tilts.copied().filter(|tilt| tilt.is_finite()).fold(0.0, f64::max);
+        let wanted = PLAINLY_TILTED / most;
+        if !(wanted.is_finite() && wanted > 1.0) {
+            return Some(1.0);
+        }
+        let power = 10f64.powf(wanted.log10().floor());
+        let round = [5.0, 2.0, 1.0].into_iter().map(|factor| factor * power).find(|times| *times <= wanted);
+        Some(round.unwrap_or(power).min(MOST_TIMES))
+    }
+
+    /// The unit lengths are written in.
+    pub(super) const fn unit(&self) -> LengthUnit {
+        self.state.unit
+    }
+
+    /// A length (mm) with its unit, to `decimals` places in millimetres.
+    pub(super) fn text(&self, mm: f64, decimals: usize) -> String {
+        self.unit().text(mm, decimals)
+    }
+
+    /// The same without its unit.
+    pub(super) fn bare(&self, mm: f64, decimals: usize) -> String {
+        self.unit().bare(mm, decimals)
     }
 
     pub(super) fn body(&self, id: BodyId) -> Option<&'a Body> {

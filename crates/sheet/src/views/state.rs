@@ -3,15 +3,18 @@
 use std::sync::Arc;
 
 use glam::DVec2;
-use glidewright_motion::{BodyId, Fixture, Results};
+use glidewright_motion::{BodyId, Fixture, Results, gap_against_reach};
 
 use super::Projection;
+use crate::look::LengthUnit;
 
 /// What the reader looks at, and how large.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ViewState {
     /// Width and height of the drawing (pt).
     pub size_pt: DVec2,
+    /// The unit lengths are written in.
+    pub unit: LengthUnit,
     /// Travel of the lead rider (mm).
     pub travel: f64,
     /// From where the rail is seen; `None` chooses what suits the riders.
@@ -24,6 +27,8 @@ pub struct ViewState {
     pub strips: Vec<StripKind>,
     /// What the strips are plotted against.
     pub axis: StripAxis,
+    /// The tightest gap against reach of the loads that slide, where somebody has worked it out.
+    pub reach_gaps: Arc<Vec<ReachGaps>>,
     /// The stretch of travel that rail and strips show, lower end first (mm); `None` shows the whole rail
     /// beside the whole stroke.
     pub window: Option<(f64, f64)>,
@@ -38,6 +43,8 @@ pub struct ViewState {
     pub turn: f64,
     /// In the picture in space: how far from above the reader looks (rad), −π/2 to π/2.
     pub lift: f64,
+    /// Whether the riders are drawn as their load makes them stand, with that exaggerated.
+    pub tilted: bool,
     /// Which two bodies the close-up of facing stacks shows.
     pub pair: PairChoice,
     /// At which travel the close-up of facing stacks shows them.
@@ -77,18 +84,21 @@ impl Default for ViewState {
     fn default() -> Self {
         Self {
             size_pt: DVec2::new(960.0, 640.0),
+            unit: LengthUnit::default(),
             travel: 0.0,
             projection: None,
             selected: None,
             hovered: None,
             strips: StripKind::USUAL.to_vec(),
             axis: StripAxis::Travel,
+            reach_gaps: Arc::default(),
             window: None,
             probe: None,
             others: Vec::new(),
             ghosts: false,
             turn: USUAL_TURN,
             lift: USUAL_LIFT,
+            tilted: false,
             pair: PairChoice::Tightest,
             moment: Moment::Closest,
             trial: None,
@@ -113,6 +123,37 @@ pub enum StripAxis {
     Travel,
     /// The reach of the load that slides on its rider, at the travel shown.
     Reach,
+}
+
+/// The tightest gap over the stroke against the reach of a load that slides on its rider.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReachGaps {
+    /// Numbers of the rider and of the load on it.
+    pub of: (usize, usize),
+    /// Reach and gap (mm); not finite where nothing passes anything.
+    pub points: Vec<DVec2>,
+}
+
+impl ReachGaps {
+    /// Those of every load that slides, at `count` reaches each. Everything is placed anew for each: that is work
+    /// for beside a window.
+    pub fn all(fixture: &Fixture, count: usize) -> Vec<Self> {
+        let mut all = Vec::new();
+        for (rider, known) in fixture.riders.iter().enumerate() {
+            for (load, sliding) in known.loads.iter().enumerate() {
+                let Some(reach) = sliding.reach.filter(|reach| reach.to > reach.from) else { continue };
+                let last = count.saturating_sub(1).max(1) as f64;
+                let reaches: Vec<f64> = (0..count)
+                    .map(|number| reach.from + (reach.to - reach.from) * (number as f64 / last))
+                    .collect();
+                let gaps = gap_against_reach(fixture, (rider, load), &reaches);
+                let points = reaches.iter().zip(gaps);
+                let points = points.map(|(reach, gap)| DVec2::new(*reach, gap.unwrap_or(f64::NAN))).collect();
+                all.push(Self { of: (rider, load), points });
+            }
+        }
+        all
+    }
 }
 
 /// A plot over travel or reach.

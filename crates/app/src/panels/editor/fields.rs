@@ -159,6 +159,7 @@ impl OneField {
             quantity,
             values: &reading.values,
             problem: reading.problem_at(&self.row.path),
+            lengths: shared.state.preferences.unit,
             theme: shared.theme,
         }
     }
@@ -186,6 +187,7 @@ fn field<'a>(shared: &'a Shared<'_>, row: &'a Row) -> Option<SizeField<'a>> {
         quantity: *quantity,
         values: &reading.values,
         problem: reading.problem_at(&row.path),
+        lengths: shared.state.preferences.unit,
         theme: shared.theme,
     })
 }

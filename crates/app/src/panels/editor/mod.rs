@@ -15,7 +15,8 @@ mod stack;
 mod wheel;
 
 use egui::{RichText, Ui};
-use glidewright_project::edit::{self, EditResult};
+use glidewright_project::document::{Change, Trial};
+use glidewright_project::edit::{self, Addition, EditResult};
 use glidewright_project::{Document, Problem};
 
 use super::Shared;
@@ -129,6 +130,23 @@ pub fn change(
             tell(&problem, queue);
             false
         }
+    }
+}
+
+/// Makes a trial of some changes, on top of what is tried now, and shows it.
+pub fn try_out(shared: &Shared<'_>, wanted: &str, note: &str, changes: Vec<Change>, queue: &mut Queue) {
+    let session = &shared.state.session;
+    let taken = session.document().trials.iter().map(|trial| trial.name.as_str());
+    let name = edit::fresh_name(wanted, taken);
+    let trial = Trial {
+        name: name.clone(),
+        note: note.to_owned(),
+        over: session.trial().map(str::to_owned).into_iter().collect(),
+        changes,
+    };
+    let add = move |document: &Document| edit::add(document, Addition::Trial(trial.clone()));
+    if change(shared, "trials", add, queue) {
+        queue.push(Action::Try(Some(name)));
     }
 }
 

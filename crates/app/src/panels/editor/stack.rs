@@ -306,7 +306,8 @@ impl StackView<'_> {
             let font = egui::TextStyle::Body.resolve(ui.style());
             let color = ui.visuals().weak_text_color();
             let at = rect.left_center() + Vec2::new(4.0, 0.0);
-            ui.painter().text(at, egui::Align2::LEFT_CENTER, number(figure, 2), font, color);
+            let text = self.shared.state.preferences.unit.bare(figure, 2);
+            ui.painter().text(at, egui::Align2::LEFT_CENTER, text, font, color);
         }
     }
 
@@ -345,7 +346,7 @@ impl StackView<'_> {
             if up && place > 0 {
                 self.move_piece(ui, place, place - 1, queue);
             } else if down && place + 1 < self.stack.pieces.len() {
-                self.move_piece(ui, place, place + 2, queue);
+                self.move_piece(ui, place, place + 1, queue);
             }
         }
         Popup::from_toggle_button_response(&response)
@@ -361,12 +362,12 @@ impl StackView<'_> {
         Id::unique(("piece handle", self.path, place))
     }
 
+    /// Moves a piece to the place that `to` has among the others.
     fn move_piece(&self, ui: &Ui, from: usize, to: usize, queue: &mut Queue) {
-        let path = self.path.to_owned();
-        if change(self.shared, self.path, move |document| edit::move_piece(document, &path, from, to), queue)
-        {
-            let lands = if to > from { to - 1 } else { to };
-            ui.memory_mut(|memory| memory.request_focus(self.handle_id(lands)));
+        let Some(name) = self.names.get(from) else { return };
+        let path = format!("{}/{name}", self.path);
+        if change(self.shared, self.path, move |document| edit::reorder(document, &path, to), queue) {
+            ui.memory_mut(|memory| memory.request_focus(self.handle_id(to)));
         }
     }
 
@@ -376,7 +377,8 @@ impl StackView<'_> {
         let moves = to != drag.from && to != drag.from + 1;
         if drag.released {
             if moves {
-                self.move_piece(ui, drag.from, to, queue);
+                let among_others = if to > drag.from { to - 1 } else { to };
+                self.move_piece(ui, drag.from, among_others, queue);
             }
             return;
         }
@@ -404,14 +406,14 @@ impl StackView<'_> {
         let row = |ui: &mut Ui, words: &str, enabled: bool| {
             let size = Vec2::new(ui.available_width(), 0.0);
             let button = Button::new(words).right_text("").min_size(size).frame_when_inactive(false);
-            ui.add_enabled(enabled, button).clicked()
+            ui.add_enabled(enabled, button).accessible_name(words).clicked()
         };
         let count = self.stack.pieces.len();
         let done = if row(ui, "Towards the head", place > 0) {
             self.move_piece(ui, place, place.saturating_sub(1), queue);
             true
         } else if row(ui, "Towards the nut", place + 1 < count) {
-            self.move_piece(ui, place, place + 2, queue);
+            self.move_piece(ui, place, place + 1, queue);
             true
         } else if row(ui, "Another of it", true) {
             let copy = Piece { name: String::new(), ..piece.clone() };
@@ -458,10 +460,11 @@ impl StackView<'_> {
     /// The free end of the screw.
     fn end_ui(&self, ui: &mut Ui, scale: f32) {
         let Some(thread) = self.placed.map(|placed| placed.thread) else { return };
+        let unit = self.shared.state.preferences.unit;
         let words = if thread.projection >= 0.0 {
-            format!("{} mm beyond the nut", number(thread.projection, 2))
+            format!("{} beyond the nut", unit.text(thread.projection, 2))
         } else {
-            format!("{} mm too short", number(-thread.projection, 2))
+            format!("{} too short", unit.text(-thread.projection, 2))
         };
         let enough = thread.projection >= thread.asked;
         self.row_ui(ui, Glyph::End { length: thread.projection.max(0.0) }, scale, false, |ui| {
@@ -471,7 +474,7 @@ impl StackView<'_> {
             if !enough {
                 text = text.color(colour(self.shared.theme.colour(Tone::Clash)));
             }
-            let tip = format!("At least one pitch, {} mm, should stand out", number(thread.asked, 2));
+            let tip = format!("At least one pitch, {}, should stand out", unit.text(thread.asked, 2));
             ui.add(egui::Label::new(text).truncate()).on_hover_text(tip);
         });
     }

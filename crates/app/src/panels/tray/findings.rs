@@ -1,11 +1,9 @@
 //! The findings, worst first, with their reasons and what would cure them; what is wrong with the
 //! document above them.
 
-use egui::{Button, CollapsingHeader, Label, RichText, ScrollArea, Ui, Vec2};
-use glidewright_motion::{Finding, Remedy};
-use glidewright_project::document::Trial;
-use glidewright_project::edit::{self, Addition, fresh_name};
-use glidewright_sheet::number;
+use egui::{Align, Button, CollapsingHeader, Label, Response, RichText, ScrollArea, Ui, Vec2};
+use glidewright_motion::{Finding, Interference, Remedy};
+use glidewright_sheet::{LengthUnit, number};
 
 use super::super::Shared;
 use super::super::editor;
@@ -58,12 +56,13 @@ fn problems_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
 
 fn finding_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Finding, queue: &mut Queue) {
     let open = shared.state.finding == Some(number_of);
+    let unit = shared.state.preferences.unit;
     let response = ui
         .horizontal(|ui| {
             mark_ui(ui, finding.severity.into(), shared.theme);
             let font = if open { FontRole::Strong } else { FontRole::Body };
             let button = Button::selectable(open, RichText::new(&finding.title).font(font.id()))
-                .right_text(RichText::new(figures(finding)).weak())
+                .right_text(RichText::new(figures(finding, unit)).weak())
                 .min_size(Vec2::new(ui.available_width(), 0.0));
             ui.add(button)
         })
@@ -73,21 +72,34 @@ fn finding_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Find
         queue.push(Action::OpenFinding(number_of));
     }
     if open {
+        show_once(ui, &finding.title, &response);
         detail_ui(ui, shared, number_of, finding, queue);
     }
 }
 
+/// Brings the finding that was opened to the top, once, wherever that was done: its reason and cures follow.
+fn show_once(ui: &Ui, title: &str, row: &Response) {
+    let seen = egui::Id::unique("finding scrolled to");
+    let is_new = ui.data(|data| data.get_temp::<String>(seen)).as_deref() != Some(title);
+    if is_new {
+        row.scroll_to_me(Some(Align::TOP));
+        ui.data_mut(|data| data.insert_temp(seen, title.to_owned()));
+    }
+}
+
 /// Value and limit, and where.
-fn figures(finding: &Finding) -> String {
-    let unit = finding.unit;
-    let figure = |value: f64| format!("{} {unit}", number(value, if unit == "mm" { 2 } else { 1 }));
+fn figures(finding: &Finding, lengths: LengthUnit) -> String {
+    let figure = |value: f64| match finding.unit {
+        "mm" => lengths.text(value, 2),
+        unit => format!("{} {unit}", number(value, 1)),
+    };
     let value = match (finding.value, finding.limit) {
         (Some(value), Some(limit)) => format!("{} (asked {})", figure(value), figure(limit)),
         (Some(value), None) => figure(value),
         _ => String::new(),
     };
     match finding.at_travel {
-        Some(travel) => format!("{value} at {} mm", number(travel, 1)),
+        Some(travel) => format!("{value} at {}", lengths.text(travel, 1)),
         None => value,
     }
 }
@@ -134,7 +146,10 @@ fn places_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, queue: &mut Qu
             }
         }
         if let Some(travel) = finding.at_travel
-            && ui.link(format!("travel {} mm", number(travel, 1))).on_hover_text("Go there").clicked()
+            && ui
+                .link(format!("travel {}", shared.state.preferences.unit.text(travel, 1)))
+                .on_hover_text("Go there")
+                .clicked()
         {
             queue.push(Action::GoTo(travel));
         }
@@ -172,38 +187,20 @@ fn remedy_ui(
 
 fn cure_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, cure: &Cure, queue: &mut Queue) {
     let words = format!("Try {}", cure.way.words);
-    let button = Button::new((&*words, RichText::new(outcome_words(&cure.outcome)).weak()));
+    let button = Button::new((
+        &*words,
+        RichText::new(outcome_words(&cure.outcome, shared.state.preferences.unit)).weak(),
+    ));
     let tip = "Make a trial of it and show that; the fixture itself stays as it is";
     if ui.add(button).on_hover_text(tip).accessible_name(&words).clicked() {
-        try_out(shared, finding, cure, queue);
+        let note = format!("Against: {}", finding.title);
+        editor::try_out(shared, &cure.way.words, &note, cure.way.changes.clone(), queue);
     }
     mark_ui(ui, mark_of(&cure.outcome), shared.theme);
 }
 
-/// Makes a trial of a way to cure a finding, on top of what is tried now, and shows it.
-fn try_out(shared: &Shared<'_>, finding: &Finding, cure: &Cure, queue: &mut Queue) {
-    let session = &shared.state.session;
-    let taken = session.document().trials.iter().map(|trial| trial.name.as_str());
-    let name = fresh_name(&cure.way.words, taken);
-    let trial = Trial {
-        name: name.clone(),
-        note: format!("Against: {}", finding.title),
-        over: session.trial().map(str::to_owned).into_iter().collect(),
-        changes: cure.way.changes.clone(),
-    };
-    let added = editor::change(
-        shared,
-        "trials",
-        move |document| edit::add(document, Addition::Trial(trial.clone())),
-        queue,
-    );
-    if added {
-        queue.push(Action::Try(Some(name)));
-    }
-}
-
 /// What something comes to, in a few words.
-pub fn outcome_words(outcome: &Outcome) -> String {
+pub fn outcome_words(outcome: &Outcome, unit: LengthUnit) -> String {
     if outcome.is_broken {
         return "cannot be made".to_owned();
     }
@@ -213,9 +210,14 @@ pub fn outcome_words(outcome: &Outcome) -> String {
         many => format!(", {many} fail"),
     };
     match outcome.tightest {
-        Some((gap, _, pair)) => format!("{} mm, {}{fails}", number(gap, 2), pair.word()),
-        None => format!("nothing passes{fails}"),
+        Some((gap, _, pair)) => format!("{}, {}{fails}", unit.text(gap, 2), pair.word()),
+        None => format!("{}{fails}", nothing_near(unit)),
     }
+}
+
+/// In words: no two that pass come within reach of each other.
+pub fn nothing_near(unit: LengthUnit) -> String {
+    format!("nothing within {}", unit.text(Interference::REACH, 0))
 }
 
 /// How it looks, in a sign.

@@ -1,10 +1,13 @@
-//! The tray below the drawing: findings, trials, shared sizes, readings and costs, a page each.
+//! The tray below the drawing: findings, trials, shared sizes, readings, pulls and costs, a page each.
 
 mod costs;
 mod findings;
+mod pulls;
 mod readings;
 mod sizes;
 mod trials;
+
+pub use findings::nothing_near;
 
 use egui::{Align, Button, Layout, RichText, Sense, Ui, Vec2};
 use glidewright_motion::Severity;
@@ -25,6 +28,7 @@ pub fn tray_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         Tray::Trials => trials::trials_ui(ui, shared, queue),
         Tray::Sizes => sizes::sizes_ui(ui, shared, queue),
         Tray::Readings => readings::readings_ui(ui, shared, queue),
+        Tray::Pulls => pulls::pulls_ui(ui, shared, queue),
         Tray::Costs => costs::costs_ui(ui, shared, queue),
     });
 }
@@ -38,6 +42,7 @@ fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
                 Tray::Trials => document.trials.len(),
                 Tray::Sizes => document.sizes.entries.len(),
                 Tray::Readings => document.measured.len(),
+                Tray::Pulls => document.pulls.len(),
                 Tray::Findings | Tray::Costs => 0,
             };
             let chosen = shared.state.tray == page;

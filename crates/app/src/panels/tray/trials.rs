@@ -1,12 +1,12 @@
 //! The trials as a table: what each comes to, what it changes, and what can be done with it.
 
-use egui::{Align, Button, Label, Layout, RichText, ScrollArea, Ui};
+use egui::containers::menu::{MenuButton, MenuConfig};
+use egui::{Align, Button, Label, Layout, PopupCloseBehavior, Response, RichText, ScrollArea, Ui};
 use glidewright_project::document::Trial;
 use glidewright_project::edit::{self, Addition, fresh_name};
-use glidewright_sheet::number;
 
 use super::super::{Shared, editor};
-use super::findings::mark_of;
+use super::findings::{mark_of, nothing_near};
 use super::{Columns, cell_ui};
 use crate::commands::{Action, Queue};
 use crate::state::Outcome;
@@ -30,60 +30,60 @@ const COLUMNS: Columns<'static> = Columns {
 /// Draws the table.
 pub fn trials_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = shared.state.session.document();
-    let foresight = shared.state.outlook.foresight();
+    let outlook = &shared.state.outlook;
+    let outcome = |trial: Option<&str>| outlook.of_trial(trial).map(|tried| &tried.outcome);
     ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
         ui.set_min_width(930.0 * crate::widgets::text_scale(ui));
         ui.spacing_mut().item_spacing.y = 2.0;
         make_ui(ui, shared, queue);
         let widths = COLUMNS.widths(ui);
         COLUMNS.head_ui(ui, &widths);
-        row_ui(ui, shared, None, foresight.base.as_ref(), &widths, queue);
+        row_ui(ui, shared, None, outcome(None), &widths, queue);
         for trial in &document.trials {
-            let outcome = foresight.trials.iter().find(|(name, _)| *name == trial.name);
-            ui.push_id(&trial.name, |ui| {
-                row_ui(ui, shared, Some(trial), outcome.map(|(_, outcome)| outcome), &widths, queue);
-                if shared.state.session.trial() == Some(trial.name.as_str()) {
-                    changes_ui(ui, shared, trial, queue);
-                }
+            let outcome = outcome(Some(&trial.name));
+            let row = ui.scope(|ui| {
+                ui.push_id(&trial.name, |ui| {
+                    row_ui(ui, shared, Some(trial), outcome, &widths, queue);
+                    if shared.state.session.trial() == Some(trial.name.as_str()) {
+                        changes_ui(ui, shared, trial, queue);
+                    }
+                })
             });
+            if shared.state.session.trial() == Some(trial.name.as_str()) {
+                follow_choice(ui, &trial.name, &row.response);
+            }
         }
     });
+}
+
+/// Scrolls to the trial that was chosen, once, wherever that was done.
+fn follow_choice(ui: &Ui, name: &str, row: &Response) {
+    let seen = egui::Id::unique("trial scrolled to");
+    let is_new = ui.data(|data| data.get_temp::<String>(seen)).as_deref() != Some(name);
+    if is_new {
+        row.scroll_to_me(None);
+        ui.data_mut(|data| data.insert_temp(seen, name.to_owned()));
+    }
 }
 
 /// Ways to make one.
 fn make_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let session = &shared.state.session;
-    let fresh = |wanted: &str| fresh_name(wanted, session.document().trials.iter().map(|t| t.name.as_str()));
     ui.horizontal(|ui| {
         let tip = "What you change from now on goes into it; the fixture itself stays as it is";
         if ui.button("New trial").on_hover_text(tip).clicked() {
-            let name = fresh("trial");
-            let trial = Trial {
-                name: name.clone(),
-                note: String::new(),
-                over: session.trial().map(str::to_owned).into_iter().collect(),
-                changes: Vec::new(),
-            };
-            let added = editor::change(
-                shared,
-                "trials",
-                move |document| edit::add(document, Addition::Trial(trial.clone())),
-                queue,
-            );
-            if added {
-                queue.push(Action::Try(Some(name)));
-            }
+            editor::try_out(shared, "trial", "", Vec::new(), queue);
         }
         let tip = "Takes what was changed since the project was opened or saved back out of the fixture and \
                    makes a trial of it";
         let button = ui.add_enabled(session.is_changed(), Button::new("Trial of what was changed"));
         if button.on_hover_text(tip).on_disabled_hover_text("Nothing was changed").clicked() {
-            let name = fresh("changes");
+            let name = fresh_name("changes", session.document().trials.iter().map(|t| t.name.as_str()));
             let (basis, wanted) = (std::sync::Arc::clone(session.basis()), name.clone());
             let made = editor::change(
                 shared,
                 "trials",
-                move |document| edit::trial_of_changes(&basis, document, &wanted),
+                move |document| edit::trial_from(&basis, document, &wanted, ""),
                 queue,
             );
             if made {
@@ -125,18 +125,19 @@ fn row_ui(
             }
         });
         let tightest = outcome.and_then(|outcome| outcome.tightest);
+        let unit = shared.state.preferences.unit;
         let figure = |ui: &mut Ui, width: f32, text: String| {
             cell_ui(ui, width, |ui| {
                 ui.add(Label::new(text).truncate());
             });
         };
-        figure(ui, *gap, tightest.map_or_else(String::new, |(gap, ..)| format!("{} mm", number(gap, 2))));
-        figure(ui, *at, tightest.map_or_else(String::new, |(_, at, _)| number(at, 1)));
+        figure(ui, *gap, tightest.map_or_else(String::new, |(gap, ..)| unit.text(gap, 2)));
+        figure(ui, *at, tightest.map_or_else(String::new, |(_, at, _)| unit.text(at, 1)));
         let words = match (outcome, tightest) {
             (None, _) => "…".to_owned(),
             (Some(outcome), _) if outcome.is_broken => "cannot be made".to_owned(),
             (_, Some((.., pair))) => pair.word().to_owned(),
-            (_, None) => "nothing passes".to_owned(),
+            (_, None) => nothing_near(unit),
         };
         figure(ui, *word, words);
         figure(ui, *fails, outcome.map_or_else(String::new, |outcome| outcome.fails.to_string()));
@@ -198,7 +199,10 @@ fn more_ui(ui: &mut Ui, shared: &Shared<'_>, trial: &Trial, queue: &mut Queue) {
 /// Which other trials' changes come first.
 fn stack_on_ui(ui: &mut Ui, shared: &Shared<'_>, trial: &Trial, queue: &mut Queue) {
     let words = if trial.over.is_empty() { "On…".to_owned() } else { format!("On {}", trial.over.len()) };
-    let shown = ui.menu_button(RichText::new(words).small(), |ui| {
+    // Several are chosen in one go: only a click outside closes it.
+    let stays = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+    let button = MenuButton::from_button(Button::new(words).small()).config(stays);
+    let (response, _) = button.ui(ui, |ui| {
         ui.weak("Trials whose changes come first");
         for other in shared.state.session.document().trials.iter().filter(|other| other.name != trial.name) {
             let mut stands = trial.over.contains(&other.name);
@@ -218,7 +222,7 @@ fn stack_on_ui(ui: &mut Ui, shared: &Shared<'_>, trial: &Trial, queue: &mut Queu
     } else {
         format!("It stands on {}", trial.over.join(", "))
     };
-    shown.response.on_hover_text(tip).accessible_name(format!("Stand on: {}", trial.name));
+    response.on_hover_text(tip).accessible_name(format!("Stand on: {}", trial.name));
 }
 
 /// Name and changes of the trial that is shown, one by one.

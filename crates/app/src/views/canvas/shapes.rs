@@ -81,9 +81,13 @@ impl Brush<'_> {
         if let (None, [only]) = (fill.round, contours.as_slice())
             && is_convex(&only.points)
         {
-            let points = self.points(only);
-            push(Shape::Path(PathShape::convex_polygon(points, flat.gamma_multiply(opacity), Stroke::NONE)));
-            return;
+            let points = without_doubles(self.points(only), true);
+            // The soft edge of a sliver would stick far out at its sharp ends.
+            if sharp_corners(&points, true).is_empty() {
+                let flat = flat.gamma_multiply(opacity);
+                push(Shape::Path(PathShape::convex_polygon(points, flat, Stroke::NONE)));
+                return;
+            }
         }
         let (triangles, colours) = fill_mesh(path, fill, self.theme, self.tolerance());
         if triangles.triangles.is_empty() {
@@ -105,7 +109,10 @@ impl Brush<'_> {
             // A mesh has hard edges: a hairline of its own colour softens them.
             let soft = Stroke::new(0.6, flat);
             for contour in contours.iter().filter(|c| c.points.len() > 2) {
-                push(Shape::closed_line(self.points(contour), soft));
+                for (points, closed) in without_spikes(self.points(contour), true) {
+                    let stroke = PathStroke::from(soft);
+                    push(Shape::Path(PathShape { points, closed, fill: Color32::TRANSPARENT, stroke }));
+                }
             }
         }
     }
@@ -168,8 +175,8 @@ impl Brush<'_> {
 /// Points nearer to each other than this on screen are one.
 const SAME: f32 = 0.05;
 
-/// A line cut where it turns back sharply: a mitre there would stick far out. Coinciding points are one.
-fn without_spikes(points: Vec<Pos2>, closed: bool) -> Vec<(Vec<Pos2>, bool)> {
+/// Points that coincide taken as one.
+fn without_doubles(points: Vec<Pos2>, closed: bool) -> Vec<Pos2> {
     let mut kept: Vec<Pos2> = Vec::with_capacity(points.len() + 1);
     for point in points {
         if kept.last().is_none_or(|last| last.distance(point) > SAME) {
@@ -181,14 +188,29 @@ fn without_spikes(points: Vec<Pos2>, closed: bool) -> Vec<(Vec<Pos2>, bool)> {
             kept.pop();
         }
     }
-    let count = kept.len();
+    kept
+}
+
+/// Numbers of the corners at which a line turns back so sharply that a mitre would stick far out.
+fn sharp_corners(points: &[Pos2], closed: bool) -> Vec<usize> {
+    let count = points.len();
     if count < 2 {
         return Vec::new();
     }
     let sharp = |a: Pos2, b: Pos2, c: Pos2| (b - a).normalized().dot((c - b).normalized()) < -0.3;
-    let turns = |i: usize| sharp(kept[(i + count - 1) % count], kept[i], kept[(i + 1) % count]);
-    let ends = if closed { 0..count } else { 1..count.saturating_sub(1) };
-    let cuts: Vec<usize> = ends.filter(|i| turns(*i)).collect();
+    let turns = |i: usize| sharp(points[(i + count - 1) % count], points[i], points[(i + 1) % count]);
+    let corners = if closed { 0..count } else { 1..count.saturating_sub(1) };
+    corners.filter(|i| turns(*i)).collect()
+}
+
+/// A line cut where it turns back sharply: a mitre there would stick far out. Coinciding points are one.
+fn without_spikes(points: Vec<Pos2>, closed: bool) -> Vec<(Vec<Pos2>, bool)> {
+    let kept = without_doubles(points, closed);
+    let count = kept.len();
+    if count < 2 {
+        return Vec::new();
+    }
+    let cuts = sharp_corners(&kept, closed);
     let Some(first) = cuts.first().copied() else { return vec![(kept, closed && count > 2)] };
     // A closed line is walked once round from its first cut.
     let walk: Vec<Pos2> =
@@ -241,5 +263,8 @@ mod tests {
             vec![(vec![pos2(0.0, 0.0), pos2(5.0, 0.0), pos2(5.0, 5.0), pos2(0.0, 5.0)], true)]
         );
         assert!(without_spikes(vec![pos2(1.0, 1.0); 3], true).is_empty());
+        let sliver = [pos2(0.0, 0.0), pos2(30.0, 0.1), pos2(30.0, 0.2)];
+        assert_eq!(sharp_corners(&sliver, true), [0]);
+        assert!(sharp_corners(&[pos2(0.0, 0.0), pos2(5.0, 0.0), pos2(2.0, 5.0)], true).is_empty());
     }
 }

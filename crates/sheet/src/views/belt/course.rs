@@ -38,7 +38,7 @@ pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel 
     let mut placer = Placer::new(frame);
     anchors(&mut panel, scene, shown, &world, &mut placer);
     wraps(&mut panel, shown, &mut placer);
-    spans(&mut panel, shown, &world);
+    spans(&mut panel, scene, shown, &world);
     panel
 }
 
@@ -197,7 +197,7 @@ fn wraps(panel: &mut Panel, shown: &Shown<'_>, placer: &mut Placer) {
 }
 
 /// The spans' lengths, each beside its strand, outwards.
-fn spans(panel: &mut Panel, shown: &Shown<'_>, world: &Rect) {
+fn spans(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect) {
     for element in &shown.path.elements {
         let PathElement::Span { from, to, .. } = *element else { continue };
         let (a, b) = (shown.flat(from), shown.flat(to));
@@ -209,6 +209,6 @@ fn spans(panel: &mut Panel, shown: &Shown<'_>, world: &Rect) {
         let side = (b - a).perp().dot(0.5 * (a + b) - world.middle());
         let offset_pt = if side > 0.0 { -ASIDE } else { ASIDE };
         let kind = DimensionKind::Aligned { from: a, to: b, offset_pt };
-        panel.add(Dimension::new(kind, number(length, 1)));
+        panel.add(Dimension::new(kind, scene.bare(length, 1)));
     }
 }

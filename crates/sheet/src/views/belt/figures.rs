@@ -10,9 +10,12 @@ use crate::views::table::Row;
 /// Teeth in mesh that a toothed belt should have at its drive at least (common practice, no source).
 const MESH: f64 = 6.0;
 
+/// A path that changes by less than this over the stroke (mm) keeps its length.
+const LENGTH_CHANGE: f64 = 0.05;
+
 pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
     let line = shown.line;
-    let mm = |value: f64| format!("{} mm", number(value, 1));
+    let mm = |value: f64| scene.text(value, 1);
     let name = |number: usize| match line.nodes.get(number) {
         Some(LineNode::Anchor { name, .. }) => name.as_str(),
         Some(LineNode::Pulley(pulley)) => pulley.name.as_str(),
@@ -24,7 +27,7 @@ pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
         LineKind::Cord => "cord".to_owned(),
     };
     let mut rows = vec![
-        Row::new("kind", format!("{kind}, {} mm wide", number(line.width, 0))),
+        Row::new("kind", format!("{kind}, {} wide", scene.text(line.width, 0))),
         Row::new("at travel", mm(scene.travel)),
     ];
     for element in &shown.path.elements {
@@ -52,6 +55,14 @@ pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
         && pitch > 0.0
     {
         rows.push(Row::new("  in teeth", number(length / pitch, 2)));
+    }
+    if let Some(figures) = &scene.results.line {
+        rows.push(Row::new("in the clamps", mm(figures.tails)));
+        rows.push(Row::new("to cut", mm(figures.cut_length)));
+        if figures.length_change.abs() > LENGTH_CHANGE {
+            let row = Row::new("its path changes by", mm(figures.length_change));
+            rows.push(row.toned(Tone::Marginal));
+        }
     }
     rows.push(Row::new("weighs", format!("{} g", number(length * line.mass_per_metre, 0))));
     rows

@@ -4,7 +4,7 @@ use glam::{DAffine2, DMat2, DVec2};
 
 use super::layout::Layout;
 use crate::drawing::{Glyph, Label, Mark, Panel, Path, Place, Polyline, Rect, Shape};
-use crate::look::{Fill, Hatch, Pen, Tone, Weight, number};
+use crate::look::{Fill, Hatch, Pen, Tone, Weight};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::pick::CURSOR_PANEL;
@@ -98,7 +98,7 @@ fn cursor(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) -> Rect {
         let line = Polyline::new(vec![at(layout.across.0), at(layout.across.1)], Pen::new(Tone::Cursor, 1.0));
         panel.add(line).part(part).named("travel cursor");
     }
-    let text = format!("{} mm", number(scene.travel, 1));
+    let text = scene.text(scene.travel, 1);
     let size = DVec2::new(width_of(&text, TAG_PT, Weight::SemiBold) + 8.0, TAG_PT + 5.0);
     let along = layout.along(scene, travel);
     let middle = match layout.lie {

@@ -3,6 +3,7 @@
 use glam::{DAffine2, DMat2, DVec2, DVec3};
 use glidewright_motion::{Body, BodyId, Owner, Role};
 
+use super::reach;
 use super::strips::has_data;
 use crate::drawing::Rect;
 use crate::strip::{Orientation, STRIP_MARGIN, StripLayout};
@@ -17,11 +18,11 @@ const GUTTER: (f64, f64) = (24.0, 40.0);
 /// Room between rail and strips for the ruler and the cursor's tag (pt).
 const RULER: f64 = 58.0;
 /// Least width of an upright strip's plot and least height of a lying one (pt).
-const LEAST_PLOT: (f64, f64) = (88.0, 46.0);
+const LEAST_PLOT: (f64, f64) = (66.0, 36.0);
 /// What one strip needs, all told: an upright one's width and a lying one's height (pt).
 const ONE_STRIP: (f64, f64) = (170.0, 112.0);
 /// Between a strip without travel numbers and its neighbour (pt).
-const BETWEEN: f64 = 16.0;
+const BETWEEN: f64 = 12.0;
 
 /// Where everything stands.
 pub(super) struct Layout {
@@ -187,7 +188,7 @@ fn extent(scene: &Scene<'_>, view: &Projector) -> Extent {
             && body.owner == Owner::Ground
             && let Some(own) = span(id, body)
         {
-            whole.join(&own.kept_near(&moving, 0.6));
+            whole.join(&own.kept_near(&moving, 0.35));
         }
     }
     whole
@@ -223,6 +224,7 @@ fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64
     let (below, above) = (EDGE + STRIP_MARGIN.below, EDGE + STRIP_MARGIN.above);
     let window = window(scene);
     let travel = window.unwrap_or(travel);
+    let axis = reach::curves(scene).map(reach::range);
     let (scale, zero) = match window {
         Some((from, to)) => {
             let scale = (size.y - below - above) / (to - from);
@@ -262,13 +264,15 @@ fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64
             StripLayout {
                 plot: frame,
                 orientation: Orientation::Upright,
-                travel,
+                travel: axis.unwrap_or(travel),
                 travel_numbers: number == 0,
             },
         ));
         at += plot + STRIP_MARGIN.right + BETWEEN;
     }
-    let end = strips.last().map_or(start, |(_, place)| place.plot.max.x);
+    // Over reach the strips have a cursor of their own.
+    let along_travel = strips.last().filter(|_| axis.is_none());
+    let end = along_travel.map_or(ruler, |(_, place)| place.plot.max.x);
     Layout {
         lie: Lie::Upright,
         view,
@@ -314,6 +318,7 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
     let (before, after) = (STRIP_MARGIN.left + EDGE, EDGE + STRIP_MARGIN.right);
     let window = window(scene);
     let travel = window.unwrap_or(travel);
+    let axis = reach::curves(scene).map(reach::range);
     let (scale, zero) = match window {
         Some((from, to)) => {
             let scale = (size.x - before - after) / (to - from);
@@ -355,13 +360,15 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
             StripLayout {
                 plot: frame,
                 orientation: Orientation::Lying,
-                travel,
+                travel: axis.unwrap_or(travel),
                 travel_numbers: number + 1 == count,
             },
         ));
         at += plot + STRIP_MARGIN.above + 6.0;
     }
-    let end = strips.last().map_or(start, |(_, place)| place.plot.max.y);
+    // Over reach the strips have a cursor of their own.
+    let along_travel = strips.last().filter(|_| axis.is_none());
+    let end = along_travel.map_or(ruler, |(_, place)| place.plot.max.y);
     Layout {
         lie: Lie::Lying,
         view,

@@ -5,18 +5,19 @@ mod cursor;
 mod layout;
 mod notes;
 mod rail_panel;
+mod reach;
 mod strips;
 
 use glidewright_motion::{Fixture, Results};
 
 use super::scene::Scene;
-use super::{Pick, StripKind, View};
+use super::{Pick, View};
 use crate::drawing::{Drawing, Item, Panel, Path, Shape};
 use crate::look::Tone;
 use crate::strip::strip_panel;
 
 use layout::Layout;
-pub(super) use strips::data as strip;
+pub(super) use strips::{data as strip, senses};
 
 /// The bench.
 pub(super) const VIEW: View = View {
@@ -48,22 +49,28 @@ pub(super) fn panels(scene: &Scene<'_>) -> Vec<Panel> {
     for (kind, place) in &layout.strips {
         let mut panel = strip_panel(&strips::data(scene, *kind), place);
         panel.name = kind.title().to_owned();
-        pickable(&mut panel, *kind);
+        match reach::curves(scene) {
+            Some(curves) => {
+                let about = format!("{} over the reach of {}", kind.title(), reach::load_name(scene, curves));
+                pickable(&mut panel, Pick::reach(curves), Pick::reach(curves), &about);
+            }
+            None => pickable(&mut panel, Pick::Strip(*kind), Pick::Cursor, kind.title()),
+        }
         panels.push(panel);
     }
     panels
 }
 
-/// Gives a strip's area and its cursor their parts.
-fn pickable(panel: &mut Panel, kind: StripKind) {
+/// Gives a strip's area and its cursor their parts; over reach its curves stand for the reach too.
+fn pickable(panel: &mut Panel, whole: Pick, cursor: Pick, about: &str) {
     for item in &mut panel.items {
-        if item.name.as_deref() == Some("cursor") {
-            item.part = Some(Pick::Cursor.part());
+        if item.name.as_deref() == Some("cursor") || (whole == cursor && item.part.is_some()) {
+            item.part = Some(cursor.part());
         }
     }
     let corner = panel.world_from_pt(panel.frame.min).unwrap_or_default();
     let area = Path::rect(panel.frame.shifted(-panel.frame.min));
     let mut area = Item::from(Shape::in_pt(corner, area).filled(Tone::Paper));
-    area.part(Pick::Strip(kind).part()).named(kind.title());
+    area.part(whole.part()).named(about);
     panel.items.insert(0, area);
 }

@@ -240,7 +240,7 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Roo
         outline(panel, scene, layout, id, tone);
     }
     let tip = layout.view.flat(0.5 * (separation.on_a + separation.on_b));
-    let text = format!("{word} {} mm", number(separation.gap.abs(), 2));
+    let text = format!("{word} {}", scene.text(separation.gap.abs(), 2));
     let size = size_of(&text, GAP_PT, Weight::SemiBold);
     let at = panel.pt(tip);
     // Beside the riders where there is room, at growing distance.

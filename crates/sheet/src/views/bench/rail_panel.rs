@@ -6,12 +6,16 @@ use glidewright_motion::{Owner, Role};
 
 use super::layout::Layout;
 use super::notes;
-use crate::drawing::{Dimension, DimensionKind, Panel, Path, Polyline, Rect, Shape};
-use crate::look::{Dash, Hatch, Pen, Tone, number};
+use crate::drawing::{Dimension, DimensionKind, Label, Panel, Path, Polyline, Rect, Shape};
+use crate::look::{Dash, Hatch, Pen, Tone, Weight, number};
 use crate::views::figure::{AxisFrame, Sketch, draw_bodies, is_on};
 use crate::views::pick::RAIL_PANEL;
 use crate::views::projection::{Lie, Projector};
 use crate::views::scene::{Scene, rider_tones};
+use crate::views::words::{place, size_of};
+
+/// Type of the note on the tilt (pt).
+const NOTE_PT: f64 = 8.0;
 
 /// The rail's panel. Its world is what the projection shows of the rail frame (mm).
 pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
@@ -19,6 +23,7 @@ pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
     if !layout.zoomed {
         dimensions(&mut panel, scene, layout);
     }
+    tilt_note(&mut panel, scene, layout);
     ghosts(&mut panel, scene, layout);
     let mut sketch = Sketch::new(layout.scale);
     let content = [layout.content.min, layout.content.max].map(|corner| panel.world_from_pt(corner));
@@ -31,6 +36,16 @@ pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
     hidden(&mut panel, scene, layout);
     notes::add(&mut panel, scene, layout);
     panel
+}
+
+/// Says how much larger than it is the tilt is drawn.
+fn tilt_note(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
+    let Some(times) = scene.tilt_times() else { return };
+    let text = format!("tilt drawn {} times as large", number(times, 0));
+    let size = size_of(&text, NOTE_PT, Weight::Regular);
+    let corner = layout.rail_frame.min + 0.5 * size + DVec2::splat(3.0);
+    let at = place(panel, corner);
+    panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk).on_plate());
 }
 
 /// The rail's reach across the paper (mm).
@@ -65,7 +80,7 @@ fn dimensions(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
         panel.add(Dimension::new(kind, text));
     };
     let rows = if layout.roomy { [28.0, 11.0] } else { [9.0, f64::NAN] };
-    add(0.0, rail.length, rows[0], format!("rail {}", number(rail.length, 0)));
+    add(0.0, rail.length, rows[0], format!("rail {}", scene.bare(rail.length, 0)));
     let stroke = scene.fixture.stroke;
     if rows[1].is_finite() && stroke.length() > 0.0 {
         let datum = scene.datum();
@@ -73,7 +88,7 @@ fn dimensions(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
             datum + stroke.from,
             datum + stroke.to,
             rows[1],
-            format!("stroke {}", number(stroke.length(), 0)),
+            format!("stroke {}", scene.bare(stroke.length(), 0)),
         );
     }
 }

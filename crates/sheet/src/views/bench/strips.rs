@@ -3,8 +3,9 @@
 use glam::DVec2;
 use glidewright_motion::{BandPoint, Drive, WheelResistance, forces};
 
+use super::reach;
 use crate::drawing::Glyph;
-use crate::look::{Dash, Tone, number};
+use crate::look::{Dash, LengthUnit, Tone, number};
 use crate::strip::{Interval, Limit, Marker, Series, StripData};
 use crate::views::projection::Lie;
 use crate::views::scene::{Scene, joined, outcome_tone, rider_tones, touching};
@@ -12,6 +13,9 @@ use crate::views::{Other, Pick, StripKind, ViewState};
 
 /// Whether a strip has something to show.
 pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
+    if let Some(curves) = reach::curves(scene) {
+        return reach::has_data(scene, curves, kind);
+    }
     let curves = &scene.results.curves;
     match kind {
         StripKind::Clearance | StripKind::Effort => true,
@@ -25,7 +29,7 @@ pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
 }
 
 /// What the two senses of travel are called.
-fn senses(scene: &Scene<'_>) -> [&'static str; 2] {
+pub(in crate::views) fn senses(scene: &Scene<'_>) -> [&'static str; 2] {
     match Lie::of(scene.fixture) {
         Lie::Upright => ["up", "down"],
         Lie::Lying => ["forth", "back"],
@@ -33,7 +37,7 @@ fn senses(scene: &Scene<'_>) -> [&'static str; 2] {
 }
 
 /// From zero, or the least if that is below, to the greatest value, with some air.
-fn from_zero<'v>(values: impl Iterator<Item = &'v f64>) -> Option<(f64, f64)> {
+pub(super) fn from_zero<'v>(values: impl Iterator<Item = &'v f64>) -> Option<(f64, f64)> {
     let (low, high) = values
         .filter(|v| v.is_finite() && v.abs() < 1e150)
         .fold((0.0, 0.0), |(low, high): (f64, f64), v| (low.min(*v), high.max(*v)));
@@ -43,22 +47,27 @@ fn from_zero<'v>(values: impl Iterator<Item = &'v f64>) -> Option<(f64, f64)> {
 
 /// The data of a strip.
 pub(in crate::views) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
-    let mut data = match kind {
-        StripKind::Clearance => clearance(scene),
-        StripKind::Effort => effort(scene),
-        StripKind::Torque => torque(scene),
-        StripKind::WheelLoads => wheel_loads(scene),
-        StripKind::Resistance => resistance(scene),
+    let over_reach = reach::curves(scene);
+    let mut data = match (over_reach, kind) {
+        (Some(curves), _) => reach::data(scene, curves, kind),
+        (None, StripKind::Clearance) => clearance(scene),
+        (None, StripKind::Effort) => effort(scene),
+        (None, StripKind::Torque) => torque(scene),
+        (None, StripKind::WheelLoads) => wheel_loads(scene),
+        (None, StripKind::Resistance) => resistance(scene),
     };
     // What is wrong is said in words too.
     let wrong = data.intervals.iter().any(|interval| interval.hatched);
-    data.title = match kind {
-        StripKind::Clearance if wrong => format!("{}: fouls", kind.title()),
-        StripKind::Effort if wrong => format!("{}: drifts", kind.title()),
-        _ => kind.title().to_owned(),
+    let over = if over_reach.is_some() { " / reach" } else { "" };
+    let what = match kind {
+        StripKind::Clearance if wrong => ": fouls",
+        StripKind::Effort if wrong => ": drifts",
+        _ => "",
     };
-    data.cursor = Some(scene.travel);
+    data.title = format!("{}{over}{what}", kind.title());
+    data.cursor = Some(over_reach.map_or(scene.travel, |curves| curves.now));
     data.probe = scene.state.probe;
+    data.along = scene.unit();
     if scene.state.ghosts {
         data.ghosts = scene.state.others.iter().filter_map(|other| ghost(scene, kind, other)).collect();
     }
@@ -123,8 +132,15 @@ fn resistance(scene: &Scene<'_>) -> StripData {
     data
 }
 
-fn series(name: &str, tone: Tone, dash: Dash, travel: &[f64], values: impl Iterator<Item = f64>) -> Series {
-    let points = travel.iter().zip(values).map(|(s, v)| DVec2::new(*s, v)).collect();
+/// A curve over travel or reach.
+pub(super) fn series(
+    name: &str,
+    tone: Tone,
+    dash: Dash,
+    along: &[f64],
+    values: impl Iterator<Item = f64>,
+) -> Series {
+    let points = along.iter().zip(values).map(|(s, v)| DVec2::new(*s, v)).collect();
     Series { dash, ..Series::new(name, tone, points) }
 }
 
@@ -220,7 +236,7 @@ fn clearance(scene: &Scene<'_>) -> StripData {
             to,
             tone,
             hatched,
-            name: format!("{name} from {} to {} mm", number(from, 1), number(to, 1)),
+            name: format!("{name} from {} to {}", scene.bare(from, 1), scene.text(to, 1)),
             part: None,
         }));
     };
@@ -231,9 +247,9 @@ fn clearance(scene: &Scene<'_>) -> StripData {
         glyph: Glyph::Diamond,
         tone: outcome_tone(&pair.outcome),
         text: if pair.gap < 0.0 {
-            format!("fouls {}", number(-pair.gap, 2))
+            format!("fouls {}", scene.bare(-pair.gap, 2))
         } else {
-            format!("least {}", number(pair.gap, 2))
+            format!("least {}", scene.bare(pair.gap, 2))
         },
         part: Some(Pick::Tightest.part()),
     });
@@ -243,7 +259,7 @@ fn clearance(scene: &Scene<'_>) -> StripData {
         series: gap_series(&points),
         limits: vec![Limit {
             value: asked,
-            name: format!("asked {}", number(asked, 2)),
+            name: format!("asked {}", scene.bare(asked, 2)),
             tone: Tone::Marginal,
         }],
         intervals,
@@ -251,6 +267,7 @@ fn clearance(scene: &Scene<'_>) -> StripData {
         range: Some((floor, top)),
         ..StripData::default()
     }
+    .lengths_in(scene.unit())
 }
 
 fn effort(scene: &Scene<'_>) -> StripData {
@@ -265,8 +282,6 @@ fn effort(scene: &Scene<'_>) -> StripData {
     held.low = curves.breakaway_up.iter().map(|b| -b).collect();
     held.high.clone_from(&curves.breakaway_down);
     let [up, down] = senses(scene);
-    let limit = scene.fixture.limits.effort;
-    let by_hand = scene.fixture.drive == Drive::Hand;
     StripData {
         unit: "N".into(),
         decimals: 2,
@@ -276,14 +291,19 @@ fn effort(scene: &Scene<'_>) -> StripData {
             plain("imbalance", Tone::Clear, Dash::Centre, &curves.imbalance),
             held,
         ],
-        limits: if by_hand && near(&curves.effort_up, limit) {
-            vec![Limit { value: limit, name: format!("comfort {}", number(limit, 0)), tone: Tone::Marginal }]
-        } else {
-            Vec::new()
-        },
+        limits: limit_of_effort(scene, &curves.effort_up),
         intervals: drifts(scene),
         ..StripData::default()
     }
+}
+
+/// What a hand gives in comfort, where that is near enough to the curve.
+pub(super) fn limit_of_effort(scene: &Scene<'_>, effort: &[f64]) -> Vec<Limit> {
+    let value = scene.fixture.limits.effort;
+    if scene.fixture.drive != Drive::Hand || !near(effort, value) {
+        return Vec::new();
+    }
+    vec![Limit { value, name: format!("comfort {}", number(value, 0)), tone: Tone::Marginal }]
 }
 
 /// Whether a limit is near enough to a curve to be shown with it.
@@ -297,33 +317,37 @@ fn drifts(scene: &Scene<'_>) -> Vec<Interval> {
     if scene.fixture.drive != Drive::Hand {
         return Vec::new();
     }
-    let mut intervals: Vec<Interval> = Vec::new();
+    let drifting = stretches(&curves.travel, |index| !curves.holds(index));
+    drifting.into_iter().map(|(from, to)| drift(scene.unit(), from, to)).collect()
+}
+
+/// Stretches of stations at which something is so, from the first such station to the next at which it is not.
+pub(super) fn stretches(along: &[f64], is_so: impl Fn(usize) -> bool) -> Vec<(f64, f64)> {
+    let mut all = Vec::new();
     let mut open: Option<f64> = None;
-    let mut last = None;
-    for (index, travel) in curves.travel.iter().enumerate() {
-        match (curves.holds(index), open) {
-            (false, None) => open = Some(*travel),
-            (true, Some(from)) => {
-                intervals.push(drift(from, *travel));
+    for (index, at) in along.iter().enumerate() {
+        match (is_so(index), open) {
+            (true, None) => open = Some(*at),
+            (false, Some(from)) => {
+                all.push((from, *at));
                 open = None;
             }
             _ => {}
         }
-        last = Some(*travel);
     }
-    if let (Some(from), Some(to)) = (open, last) {
-        intervals.push(drift(from, to));
+    if let (Some(from), Some(to)) = (open, along.last()) {
+        all.push((from, *to));
     }
-    intervals
+    all
 }
 
-fn drift(from: f64, to: f64) -> Interval {
+fn drift(unit: LengthUnit, from: f64, to: f64) -> Interval {
     Interval {
         from,
         to,
         tone: Tone::Marginal,
         hatched: true,
-        name: format!("drifts from {} to {} mm", number(from, 0), number(to, 0)),
+        name: format!("drifts from {} to {}", unit.bare(from, 0), unit.text(to, 0)),
         part: None,
     }
 }
@@ -346,6 +370,17 @@ fn torque(scene: &Scene<'_>) -> StripData {
     }
 }
 
+/// Colour and kind of line of a rider's wheel.
+pub(super) const fn wheel_look(rider: usize, wheel: usize) -> (Tone, Dash) {
+    let line = rider_tones(rider).1;
+    match wheel % 4 {
+        0 => (line, Dash::Solid),
+        1 => (Tone::Ink, Dash::Solid),
+        2 => (line, Dash::Dashed),
+        _ => (Tone::Ink, Dash::Dashed),
+    }
+}
+
 fn wheel_loads(scene: &Scene<'_>) -> StripData {
     let curves = &scene.results.curves;
     let mut data = StripData { unit: "N".into(), decimals: 1, ..StripData::default() };
@@ -353,11 +388,8 @@ fn wheel_loads(scene: &Scene<'_>) -> StripData {
     let (Some(rider), Some(loads)) = (scene.fixture.riders.get(number), curves.loads.get(number)) else {
         return data;
     };
-    let line = rider_tones(number).1;
-    let looks =
-        [(line, Dash::Solid), (Tone::Ink, Dash::Solid), (line, Dash::Dashed), (Tone::Ink, Dash::Dashed)];
     for (wheel, mount) in rider.wheels.iter().enumerate() {
-        let (tone, dash) = looks[wheel % looks.len()];
+        let (tone, dash) = wheel_look(number, wheel);
         let values = loads.iter().map(|l| l.wheels.get(wheel).map_or(f64::NAN, |w| w.normal));
         data.series.push(series(&mount.name, tone, dash, &curves.travel, values));
     }

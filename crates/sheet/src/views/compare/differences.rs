@@ -4,19 +4,19 @@ use std::collections::BTreeMap;
 
 use glidewright_motion::Rider;
 
-use crate::look::number;
+use crate::look::{LengthUnit, number};
 use crate::views::scene::Scene;
 
 /// Names of what is on a rider's screws, and how often.
-fn parts(rider: &Rider) -> BTreeMap<String, i64> {
+fn parts(rider: &Rider, unit: LengthUnit) -> BTreeMap<String, i64> {
     let mut counts = BTreeMap::new();
     let wheels = rider.wheels.iter().map(|mount| &mount.stack);
     for stack in wheels.chain(rider.bolts.iter().map(|bolt| &bolt.stack)) {
         *counts.entry(stack.screw.name.clone()).or_insert(0) += 1;
         for piece in &stack.pieces {
-            let thickness = number(piece.thickness.nominal, 2);
+            let thickness = unit.bare(piece.thickness.nominal, 2);
             let thickness = thickness.trim_end_matches('0').trim_end_matches('.');
-            *counts.entry(format!("{} ({thickness} mm)", piece.name)).or_insert(0) += 1;
+            *counts.entry(format!("{} ({thickness} {})", piece.name, unit.symbol())).or_insert(0) += 1;
         }
     }
     counts
@@ -26,7 +26,7 @@ fn parts(rider: &Rider) -> BTreeMap<String, i64> {
 pub(super) fn between(first: &Scene<'_>, second: &Scene<'_>) -> Vec<String> {
     let mut told = Vec::new();
     for (a, b) in first.fixture.riders.iter().zip(&second.fixture.riders) {
-        let (had, has) = (parts(a), parts(b));
+        let (had, has) = (parts(a, second.unit()), parts(b, second.unit()));
         let beyond = |these: &BTreeMap<String, i64>, those: &BTreeMap<String, i64>| {
             let more = these.iter().filter_map(|(name, count)| {
                 let left = count - those.get(name).copied().unwrap_or(0);
@@ -49,7 +49,8 @@ pub(super) fn between(first: &Scene<'_>, second: &Scene<'_>) -> Vec<String> {
     }
     let (a, b) = (&first.fixture.rail, &second.fixture.rail);
     if a.name != b.name || (a.length - b.length).abs() > 5e-3 {
-        let rail = |rail: &glidewright_motion::Rail| format!("{}, {} mm", rail.name, number(rail.length, 0));
+        let rail =
+            |rail: &glidewright_motion::Rail| format!("{}, {}", rail.name, second.text(rail.length, 0));
         told.push(format!("rail {} instead of {}", rail(b), rail(a)));
     }
     told

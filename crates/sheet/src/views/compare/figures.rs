@@ -90,7 +90,10 @@ pub(super) fn draw(
     y = verdicts(panel, frame, scenes, y, &right);
     rule(panel, y);
     for (name, unit, decimals, better, of) in FIGURES {
-        let values: Vec<Option<f64>> = scenes.iter().map(of).collect();
+        let lengths = scenes.first().map(Scene::unit).filter(|_| *unit == "mm");
+        let (unit, decimals) = lengths.map_or((*unit, *decimals), |u| (u.symbol(), u.decimals(*decimals)));
+        let in_unit = |value: f64| lengths.map_or(value, |unit| unit.value_of_mm(value));
+        let values: Vec<Option<f64>> = scenes.iter().map(|scene| of(scene).map(in_unit)).collect();
         if y + step > frame.max.y || values.iter().all(Option::is_none) {
             continue;
         }
@@ -105,8 +108,8 @@ pub(super) fn draw(
                 panel.add(Label::new("–", at, TEXT_PT).toned(Tone::FaintInk).anchored(1.0, 0.0));
                 continue;
             };
-            let text = number(value, *decimals);
-            let least = 0.5 * 0.1_f64.powi(*decimals as i32);
+            let text = number(value, decimals);
+            let least = 0.5 * 0.1_f64.powi(decimals as i32);
             let change = first.map(|first| value - first).filter(|c| number_of > 0 && c.abs() >= least);
             let used = width_of(&text, TEXT_PT, Weight::SemiBold);
             let tone = match (change, better) {
@@ -118,7 +121,7 @@ pub(super) fn draw(
             panel.add(Label::new(text, at, TEXT_PT).bold().toned(tone).anchored(1.0, 0.0));
             if let Some(change) = change {
                 let sign = if change > 0.0 { "+" } else { "" };
-                let text = format!("{sign}{}", number(change, *decimals));
+                let text = format!("{sign}{}", number(change, decimals));
                 if width_of(&text, TEXT_PT, Weight::Regular) + used + 8.0 < column {
                     let at = place(panel, DVec2::new(right(number_of) - used - 5.0, y - base));
                     panel.add(Label::new(text, at, TEXT_PT).toned(Tone::FaintInk).anchored(1.0, 0.0));
@@ -140,6 +143,7 @@ fn verdicts(
 ) -> f64 {
     let y = y + LINE * TEXT_PT;
     let base = 0.42 * TEXT_PT;
+    let column = (1.0 - NAMES) * frame.size().x / scenes.len().max(1) as f64;
     let at = place(panel, DVec2::new(frame.min.x, y - base));
     panel.add(Label::new("findings", at, TEXT_PT).toned(Tone::FaintInk).anchored(0.0, 0.0));
     for (number_of, scene) in scenes.iter().enumerate() {
@@ -147,13 +151,17 @@ fn verdicts(
             scene.results.findings.iter().filter(|finding| finding.severity == severity).count()
         };
         let (fails, marginal) = (count(Severity::Fails), count(Severity::Marginal));
-        let (text, tone, glyph) = if fails > 0 {
-            (format!("{fails} fail, {marginal} marginal"), Tone::Clash, Glyph::Cross)
+        let fail = if fails == 1 { "1 fails".to_owned() } else { format!("{fails} fail") };
+        let (words, tone, glyph) = if fails > 0 {
+            ([format!("{fail}, {marginal} marginal"), fail], Tone::Clash, Glyph::Cross)
         } else if marginal > 0 {
-            (format!("{marginal} marginal"), Tone::Marginal, Glyph::Triangle)
+            ([format!("{marginal} marginal"), marginal.to_string()], Tone::Marginal, Glyph::Triangle)
         } else {
-            ("all in order".to_owned(), Tone::Clear, Glyph::Tick)
+            (["all in order", "in order"].map(str::to_owned), Tone::Clear, Glyph::Tick)
         };
+        // The mark says it too where words have no room.
+        let fits = |text: &String| width_of(text, TEXT_PT, Weight::SemiBold) + 18.0 < column;
+        let text = words.into_iter().find(fits).unwrap_or_default();
         let at = place(panel, DVec2::new(right(number_of), y - base));
         let used = width_of(&text, TEXT_PT, Weight::SemiBold);
         panel.add(Label::new(text, at, TEXT_PT).bold().toned(tone).anchored(1.0, 0.0));

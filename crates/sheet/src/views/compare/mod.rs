@@ -10,7 +10,7 @@ use glidewright_motion::{Fixture, Results};
 use super::bench::strip;
 use super::scene::Scene;
 use super::words::{place, shortened, wrapped};
-use super::{StripKind, View, ViewState, stacks};
+use super::{StripAxis, StripKind, View, ViewState, stacks};
 use crate::drawing::{Drawing, Label, Panel, Polyline, Rect};
 use crate::look::{Dash, Pen, Tone, Weight};
 use crate::strip::{Orientation, STRIP_MARGIN, Series, StripData, StripLayout, strip_panel};
@@ -53,6 +53,7 @@ fn state_of(scene: &Scene<'_>, name: &str) -> ViewState {
         trial: Some(name.to_owned()),
         others: Vec::new(),
         ghosts: false,
+        axis: StripAxis::Travel,
         ..scene.state.clone()
     }
 }
@@ -145,7 +146,7 @@ fn together(scenes: &[Scene<'_>], all: &[(String, &Fixture, &Results)], kind: St
         let own = strip(scene, kind);
         if number == 0 {
             (data.unit, data.decimals, data.limits) = (own.unit.clone(), own.decimals, own.limits.clone());
-            data.cursor = own.cursor;
+            (data.cursor, data.along) = (own.cursor, own.along);
         }
         data.range = match (data.range, own.range) {
             (Some(a), Some(b)) => Some((a.0.min(b.0), a.1.max(b.1))),

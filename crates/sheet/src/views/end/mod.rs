@@ -11,7 +11,7 @@ use super::{Pick, View};
 use crate::drawing::{
     Dimension, DimensionKind, Drawing, Glyph, Label, Mark, Panel, Path, Polyline, Rect, Shape,
 };
-use crate::look::{Dash, Pen, Tone, Weight, number};
+use crate::look::{Dash, Pen, Tone, Weight};
 use crate::page::Placer;
 
 /// Along the rail.
@@ -172,7 +172,7 @@ fn dimensions(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, world: &Re
                 let away = edge * panel.scale() + 10.0;
                 DimensionKind::Vertical { from, to, offset_pt: if outward.x > 0.0 { away } else { -away } }
             };
-            panel.add(Dimension::new(kind, format!("axles {}", number(spacing, 2))));
+            panel.add(Dimension::new(kind, format!("axles {}", scene.bare(spacing, 2))));
         }
         if let Some(plate) = placed.plates.first()
             && plate.inner.is_finite()
@@ -181,7 +181,7 @@ fn dimensions(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, world: &Re
             let from = DVec2::new(world.max.x, 0.0);
             let to = DVec2::new(world.max.x, outward.y * plate.inner);
             let kind = DimensionKind::Vertical { from, to, offset_pt: 12.0 };
-            panel.add(Dimension::new(kind, number(plate.inner, 2)));
+            panel.add(Dimension::new(kind, scene.bare(plate.inner, 2)));
         }
     }
 }

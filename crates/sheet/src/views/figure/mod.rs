@@ -18,7 +18,7 @@ pub(super) use silhouette::{draw_fixed, draw_solids, hull_points, lit_first};
 pub(super) use sketch::Sketch;
 pub(super) use wheel::{INNER_RING_SHARE, cut_wheel, draw_hub, draw_tyre, half_bar, tyre_profile};
 
-use glam::DVec3;
+use glam::{DAffine2, DVec3};
 use glidewright_motion::{Body, BodyId, Owner, Role};
 
 use super::projection::Projector;
@@ -27,9 +27,29 @@ use super::scene::{Scene, body_tone};
 /// Draws every body at its place when the lead's travel is `travel`, nearest the reader last.
 pub(super) fn draw_bodies(sketch: &mut Sketch, scene: &Scene<'_>, view: &Projector, travel: f64) {
     for (id, body) in scene.bodies() {
+        sketch.stand_off(stance(scene, view, body.owner, travel));
         draw_body(sketch, scene, view, id, body, travel);
     }
+    sketch.stand_off(None);
     draw_line(sketch, scene, view, travel);
+}
+
+/// How what an owner carries stands off its nominal place on paper (world), exaggerated as the reader asked;
+/// `None` where it does not, or where it is drawn as built.
+fn stance(scene: &Scene<'_>, view: &Projector, owner: Owner, travel: f64) -> Option<DAffine2> {
+    let Owner::Rider(number) = owner else { return None };
+    let times = scene.tilt_times()?;
+    let curves = &scene.results.curves;
+    let station = curves.travel.partition_point(|known| *known < travel);
+    let pose = scene.results.riders.get(number)?.pose(station.min(curves.travel.len().checked_sub(1)?));
+    let home = view.flat(DVec3::X * scene.home(owner, travel));
+    let turn = times * pose.turn.dot(view.right.cross(view.up));
+    let shift = times * view.flat(pose.shift);
+    (home.is_finite() && turn.is_finite() && shift.is_finite()).then(|| {
+        DAffine2::from_translation(home + shift)
+            * DAffine2::from_angle(turn)
+            * DAffine2::from_translation(-home)
+    })
 }
 
 /// Draws one body.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use glam::DAffine2;
 use glidewright_motion::{Body, BodyId};
 
 use crate::drawing::{Item, ItemKind, Panel, Part, Path, Rect, Shape};
@@ -19,6 +20,8 @@ pub(in crate::views) struct Sketch {
     depth: f64,
     part: Option<Part>,
     name: Option<Arc<str>>,
+    /// Where what follows stands off its nominal place (world), if it does.
+    off: Option<DAffine2>,
 }
 
 impl Sketch {
@@ -32,7 +35,13 @@ impl Sketch {
             depth: 0.0,
             part: None,
             name: None,
+            off: None,
         }
+    }
+
+    /// What follows stands off its nominal place by this (world).
+    pub(in crate::views) const fn stand_off(&mut self, by: Option<DAffine2>) {
+        self.off = by;
     }
 
     /// What follows is this body, so near the reader.
@@ -79,7 +88,10 @@ impl Sketch {
         size * self.scale >= pt
     }
 
-    fn push(&mut self, item: Item) {
+    fn push(&mut self, mut item: Item) {
+        if let (Some(by), ItemKind::Shape(shape)) = (&self.off, &mut item.kind) {
+            shape.path = shape.path.transformed(by);
+        }
         self.items.push(item);
         if let Some(layer) = self.layers.last_mut() {
             layer.2 = self.items.len();

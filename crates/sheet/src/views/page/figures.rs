@@ -12,14 +12,14 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
     if let Some(pair) = results.interference.tightest() {
         let value = if pair.gap <= 0.0 {
-            format!("fouls {} mm", number(-pair.gap, 2))
+            format!("fouls {}", scene.text(-pair.gap, 2))
         } else {
-            format!("{} mm, {}", number(pair.gap, 2), pair.outcome.word())
+            format!("{}, {}", scene.text(pair.gap, 2), pair.outcome.word())
         };
         rows.push(Row::new("tightest gap", value).toned(outcome_tone(&pair.outcome)));
-        rows.push(Row::new("at travel", format!("{} mm", number(pair.at_travel, 1))));
+        rows.push(Row::new("at travel", scene.text(pair.at_travel, 1)));
     }
-    rows.push(Row::new("stroke", format!("{} mm", number(fixture.stroke.length(), 0))));
+    rows.push(Row::new("stroke", scene.text(fixture.stroke.length(), 0)));
     let span = |values: &[f64], decimals: usize, unit: &str| {
         let finite = values.iter().copied().filter(|v| v.is_finite());
         let (low, high) =
@@ -54,7 +54,7 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
     }
     for (rider, stands) in fixture.riders.iter().zip(&results.riders) {
         for point in &stands.points {
-            let text = format!("{} mm", number(point.sag, 2));
+            let text = scene.text(point.sag, 2);
             rows.push(Row::new(format!("{}: {} sags", rider.name, point.name), text));
         }
     }

@@ -11,7 +11,7 @@ use super::scene::Scene;
 use super::words::{place, shortened, width_of, wrapped};
 use super::{View, ViewState, bench, seat, stacks, table};
 use crate::drawing::{Drawing, Label, Panel, Path, Polyline, Rect, Shape};
-use crate::look::{Pen, Tone, Weight, number};
+use crate::look::{LengthUnit, Pen, Tone, Weight, number};
 use crate::strip::nice_ticks;
 
 /// The composed sheet.
@@ -113,7 +113,7 @@ fn draw(scene: &Scene<'_>) -> Drawing {
         words.add(Label::new(line.as_str(), at, NOTE_PT).anchored(0.0, 0.0));
     }
     let scale = drawing.panel_named("rail").map_or(1.0, Panel::scale);
-    scale_bar(&mut words, scale, &inner);
+    scale_bar(&mut words, scale, scene.unit(), &inner);
     drawing.panels.push(words);
     drawing
 }
@@ -148,7 +148,7 @@ fn head(panel: &mut Panel, scene: &Scene<'_>, inner: &Rect) {
         Some(trial) => format!("trial: {trial}"),
         None => "as drawn".to_owned(),
     };
-    let text = format!("{trial}  ·  at travel {} mm", number(scene.travel, 1));
+    let text = format!("{trial}  ·  at travel {}", scene.text(scene.travel, 1));
     let text = shortened(&text, 10.0, Weight::Regular, 0.5 * room - 20.0);
     let at = place(panel, DVec2::new(inner.min.x + used + 12.0, baseline));
     panel.add(Label::new(text, at, 10.0).toned(Tone::FaintInk).anchored(0.0, 0.0));
@@ -159,9 +159,10 @@ fn head(panel: &mut Panel, scene: &Scene<'_>, inner: &Rect) {
 }
 
 /// A bar of round length at the rail's scale, in the lower right corner.
-fn scale_bar(panel: &mut Panel, scale: f64, inner: &Rect) {
+fn scale_bar(panel: &mut Panel, scale: f64, unit: LengthUnit, inner: &Rect) {
     let longest = 130.0 / scale;
-    let step = nice_ticks(0.0, longest, 3).step;
+    let ticks = nice_ticks(0.0, unit.value_of_mm(longest), 3);
+    let step = unit.to_mm(ticks.step);
     if !(step > 0.0 && step.is_finite() && step * scale < 200.0) {
         return;
     }
@@ -178,8 +179,12 @@ fn scale_bar(panel: &mut Panel, scale: f64, inner: &Rect) {
     }
     // Points are 1/72 inch: the ratio holds where the page is printed at its size.
     let ratio = 72.0 / 25.4 / scale;
-    let text =
-        format!("{} mm  ·  rail 1 : {}", number(step, 0), number(ratio, if ratio < 10.0 { 1 } else { 0 }));
+    let text = format!(
+        "{} {}  ·  rail 1 : {}",
+        number(ticks.step, ticks.decimals),
+        unit.symbol(),
+        number(ratio, if ratio < 10.0 { 1 } else { 0 })
+    );
     let at = place(panel, DVec2::new(right - length - 8.0, y));
     panel.add(Label::new(text, at, 8.0).toned(Tone::FaintInk).anchored(1.0, 0.0));
 }

@@ -8,7 +8,7 @@ use super::Shown;
 use crate::drawing::{
     CentreCross, Dimension, DimensionKind, Item, Label, Panel, Path, Polyline, Rect, Shape,
 };
-use crate::look::{Dash, Fill, Hatch, Pen, Tone, number};
+use crate::look::{Dash, Fill, Hatch, LengthUnit, Pen, Tone};
 use crate::views::Pick;
 use crate::views::scene::{Scene, rider_tones};
 use crate::views::words::place;
@@ -28,8 +28,8 @@ const SAME: f64 = 5e-3;
 const NOTE_PT: f64 = 8.0;
 
 /// The number of a size with no more decimals than it needs, two at most.
-pub(super) fn plain(value: f64) -> String {
-    let text = number(value, 2);
+pub(super) fn plain(unit: LengthUnit, mm: f64) -> String {
+    let text = unit.bare(mm, 2);
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
@@ -95,7 +95,7 @@ fn holes(panel: &mut Panel, shown: &Shown<'_>) {
             continue;
         };
         let count = if centres.len() > 1 { format!("{} × ", centres.len()) } else { String::new() };
-        let text = format!("{count}Ø{}", plain(2.0 * radius));
+        let text = format!("{count}Ø{}", plain(shown.unit, 2.0 * radius));
         let turn = DVec2::from_angle(2.2);
         let tip = *centre + turn * *radius;
         let elbow_pt = DVec2::new(-12.0 - 4.0 * number as f64, -14.0 - 12.0 * number as f64);
@@ -105,7 +105,9 @@ fn holes(panel: &mut Panel, shown: &Shown<'_>) {
         && wall > 0.0
     {
         let kind = DimensionKind::Aligned { from, to, offset_pt: 0.0 };
-        panel.add(Dimension::new(kind, format!("wall {}", plain(wall)))).named("the thinnest wall");
+        panel
+            .add(Dimension::new(kind, format!("wall {}", plain(shown.unit, wall))))
+            .named("the thinnest wall");
     }
 }
 
@@ -130,12 +132,12 @@ fn outline_sizes(panel: &mut Panel, shown: &Shown<'_>, face: &Rect) {
     for pair in along.windows(2) {
         let [from, to] = [pair[0], pair[1]].map(|x| DVec2::new(x, face.min.y));
         let kind = DimensionKind::Horizontal { from, to, offset_pt: ROWS[0] };
-        panel.add(Dimension::new(kind, plain(to.x - from.x)));
+        panel.add(Dimension::new(kind, plain(shown.unit, to.x - from.x)));
     }
     for pair in up.windows(2) {
         let [from, to] = [pair[0], pair[1]].map(|y| DVec2::new(face.max.x, y));
         let kind = DimensionKind::Vertical { from, to, offset_pt: ROWS[0] };
-        panel.add(Dimension::new(kind, plain(to.y - from.y)));
+        panel.add(Dimension::new(kind, plain(shown.unit, to.y - from.y)));
     }
     // The whole beyond its parts.
     let row = |chained: bool| if chained { ROWS[1] } else { ROWS[0] };
@@ -144,13 +146,13 @@ fn outline_sizes(panel: &mut Panel, shown: &Shown<'_>, face: &Rect) {
         to: DVec2::new(face.max.x, face.min.y),
         offset_pt: row(!along.is_empty()),
     };
-    panel.add(Dimension::new(kind, plain(face.size().x)));
+    panel.add(Dimension::new(kind, plain(shown.unit, face.size().x)));
     let kind = DimensionKind::Vertical {
         from: DVec2::new(face.max.x, face.min.y),
         to: face.max,
         offset_pt: row(!up.is_empty()),
     };
-    panel.add(Dimension::new(kind, plain(face.size().y)));
+    panel.add(Dimension::new(kind, plain(shown.unit, face.size().y)));
     radii(panel, shown);
 }
 
@@ -177,7 +179,7 @@ fn radii(panel: &mut Panel, shown: &Shown<'_>) {
         };
         let count = if all.len() > 1 { format!("{} × ", all.len()) } else { String::new() };
         let kind = DimensionKind::Radius { centre: *centre, radius: *radius, angle: *angle };
-        panel.add(Dimension::new(kind, format!("{count}R{}", plain(*radius))));
+        panel.add(Dimension::new(kind, format!("{count}R{}", plain(shown.unit, *radius))));
     }
 }
 
@@ -213,10 +215,10 @@ fn edge_on(panel: &mut Panel, shown: &Shown<'_>, body: Option<BodyId>, face: &Re
         panel.add(Polyline::new(axis, Pen::narrow(Tone::Outline).dashed(Dash::Centre)));
     }
     let half = shown.plate.thickness.half_width();
-    let spread = if half > 0.0 { format!(" ±{}", plain(half)) } else { String::new() };
+    let spread = if half > 0.0 { format!(" ±{}", plain(shown.unit, half)) } else { String::new() };
     let top = [slab.min.x, slab.max.x].map(|x| DVec2::new(x, slab.max.y));
     let kind = DimensionKind::Horizontal { from: top[0], to: top[1], offset_pt: -14.0 };
-    panel.add(Dimension::new(kind, format!("{}{spread}", plain(thick))));
+    panel.add(Dimension::new(kind, format!("{}{spread}", plain(shown.unit, thick))));
     let at = panel.pt(bed.middle()) + DVec2::new(13.0, 0.0);
     let at = place(panel, at);
     let label = Label::new("print bed: either face", at, NOTE_PT).toned(Tone::FaintInk);

@@ -14,13 +14,14 @@ pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
     let plate = shown.plate;
     let bounds = plate.outline.bounds();
     let size = shown.to_paper.transform_vector2(bounds.size()).abs();
-    let mm = |value: f64| format!("{} mm", plain(value));
+    let unit = scene.unit();
+    let mm = |value: f64| format!("{} {}", plain(unit, value), unit.symbol());
     let holes = shown.round_holes();
     let mut rows = vec![
         Row::new("made of", plate.material.name.as_str()),
         Row::new(
             "size",
-            format!("{} × {} × {} mm", plain(size.x), plain(size.y), plain(plate.thickness.nominal)),
+            format!("{} × {} × {}", plain(unit, size.x), plain(unit, size.y), mm(plate.thickness.nominal)),
         ),
         Row::new("round holes", format!("{}", holes.len())),
     ];

@@ -12,7 +12,7 @@ use super::scene::Scene;
 use super::words::{place, shortened};
 use super::{View, table};
 use crate::drawing::{Drawing, Label, Panel, Rect};
-use crate::look::Weight;
+use crate::look::{LengthUnit, Weight};
 
 /// A plate.
 pub(super) const VIEW: View = View {
@@ -38,6 +38,8 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 
 /// The plate that is shown.
 pub(super) struct Shown<'a> {
+    /// The unit lengths are written in.
+    pub(super) unit: LengthUnit,
     pub(super) rider: &'a Rider,
     pub(super) owner: usize,
     pub(super) plate: &'a Plate,
@@ -77,7 +79,7 @@ impl<'a> Shown<'a> {
         let flat = |p: DVec3| DVec2::new(p.dot(right), p.dot(up));
         let to_paper = DAffine2::from_cols(flat(DVec3::X), flat(lateral), DVec2::ZERO);
         let place = scene.results.assembly.riders.get(owner).and_then(|placed| placed.plates.get(number));
-        Some(Self { rider, owner, plate, number, place, to_paper })
+        Some(Self { unit: scene.unit(), rider, owner, plate, number, place, to_paper })
     }
 
     /// The round holes, on paper's directions: centre and radius (mm).

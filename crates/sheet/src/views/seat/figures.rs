@@ -10,10 +10,10 @@ use crate::views::table::Row;
 
 pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
     let seating = &seat.seating;
-    let mm = |value: f64| format!("{} mm", number(value, 2));
+    let mm = |value: f64| scene.text(value, 2);
     let newton = |value: f64| format!("{} N", number(value, 2));
     let mut rows = vec![Row::new("wheel", seat.wheel.name.as_str())];
-    rows.push(Row::new("travel", format!("{} mm", number(scene.travel, 1))));
+    rows.push(Row::new("travel", scene.text(scene.travel, 1)));
     rows.push(match seating.contact {
         SeatContact::Flanks { length, .. } => Row::new("rests on both flanks over", mm(length)),
         SeatContact::Edges { .. } => Row::new("rests on", "edges, not flanks").toned(Tone::Marginal),
@@ -45,10 +45,7 @@ pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
     let radius = seating.rolling_radius();
     rows.push(Row::new("rolling radius", mm(radius)));
     if let SeatContact::Flanks { radii, .. } = seating.contact {
-        rows.push(Row::new(
-            "contact radii",
-            format!("{} to {} mm", number(radii[0], 2), number(radii[1], 2)),
-        ));
+        rows.push(Row::new("contact radii", format!("{} to {}", scene.bare(radii[0], 2), mm(radii[1]))));
         // The mean of |r − r₀|/r₀ over the flank: how much of its way the contact slides.
         rows.push(Row::new(
             "slip on the flanks",

@@ -15,7 +15,7 @@ use super::scene::Scene;
 use super::words::{place, shortened};
 use super::{View, table};
 use crate::drawing::{Drawing, Label, Panel, Rect};
-use crate::look::Weight;
+use crate::look::{LengthUnit, Weight};
 
 /// A wheel in its groove.
 pub(super) const VIEW: View = View {
@@ -42,6 +42,8 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 
 /// A seated wheel with everything known of it at the travel shown.
 pub(super) struct Seat<'a> {
+    /// The unit lengths are written in.
+    pub(super) unit: LengthUnit,
     pub(super) rider: &'a Rider,
     pub(super) owner: usize,
     pub(super) mount: &'a WheelMount,
@@ -103,6 +105,7 @@ impl<'a> Seat<'a> {
             })
             .collect();
         Some(Self {
+            unit: scene.unit(),
             rider,
             owner,
             mount,

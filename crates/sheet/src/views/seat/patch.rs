@@ -55,10 +55,10 @@ pub(super) fn panel(seat: &Seat<'_>, frame: Rect) -> Option<Panel> {
         slip(&mut panel, length, half, contact.radii);
     }
     let kind = DimensionKind::Horizontal { from: world.min, to: DVec2::new(length, -half), offset_pt: 15.0 };
-    panel.add(Dimension::new(kind, format!("{} across the rail", number(length, 2))));
+    panel.add(Dimension::new(kind, format!("{} across the rail", seat.unit.bare(length, 2))));
     let kind =
         DimensionKind::Vertical { from: DVec2::new(0.0, -half), to: DVec2::new(0.0, half), offset_pt: -15.0 };
-    panel.add(Dimension::new(kind, number(2.0 * half, 3)));
+    panel.add(Dimension::new(kind, seat.unit.bare(2.0 * half, 3)));
     Some(panel)
 }
 

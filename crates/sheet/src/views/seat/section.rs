@@ -181,7 +181,7 @@ fn dimensions(panel: &mut Panel, seat: &Seat<'_>, world: &Rect) {
             to: DVec2::new(right, axle),
             offset_pt: 16.0,
         },
-        number(axle, 2),
+        seat.unit.bare(axle, 2),
     );
     add(
         DimensionKind::Vertical {
@@ -189,7 +189,7 @@ fn dimensions(panel: &mut Panel, seat: &Seat<'_>, world: &Rect) {
             to: DVec2::new(left, axle),
             offset_pt: -16.0,
         },
-        format!("r {}", number(seat.seating.rolling_radius(), 2)),
+        format!("r {}", seat.unit.bare(seat.seating.rolling_radius(), 2)),
     );
     if seat.seating.depth.abs() > 0.01 {
         // A second row, outside the axle's.
@@ -199,7 +199,7 @@ fn dimensions(panel: &mut Panel, seat: &Seat<'_>, world: &Rect) {
                 to: DVec2::new(right, 0.0),
                 offset_pt: 30.0,
             },
-            number(seat.seating.depth, 2),
+            seat.unit.bare(seat.seating.depth, 2),
         );
     }
 }

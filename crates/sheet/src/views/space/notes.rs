@@ -5,7 +5,7 @@ use glidewright_motion::{BodyId, Owner};
 
 use super::lump::Lump;
 use crate::drawing::{End, Glyph, Label, Mark, Panel, Path, Polyline, Rect, Shape};
-use crate::look::{Pen, Tone, Weight, number};
+use crate::look::{Pen, Tone, Weight};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::projection::Projector;
@@ -183,7 +183,7 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
         }
         places.push(at);
     }
-    let mut text = format!("{word} {} mm", number(worst.gap.abs(), 2));
+    let mut text = format!("{word} {}", scene.text(worst.gap.abs(), 2));
     if places.len() > 1 {
         text.push_str(&format!(", {} places", places.len()));
     }

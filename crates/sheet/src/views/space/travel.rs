@@ -6,7 +6,7 @@ use glam::{DAffine2, DMat2, DVec2, DVec3};
 use super::lump::Lump;
 use super::notes::run_pt;
 use crate::drawing::{Glyph, Label, Mark, Panel, Path, Polyline, Rect, Shape};
-use crate::look::{Fill, Hatch, Pen, Tone, Weight, number};
+use crate::look::{Fill, Hatch, Pen, Tone, Weight};
 use crate::views::Pick;
 use crate::views::pick::CURSOR_PANEL;
 use crate::views::projection::Projector;
@@ -79,7 +79,7 @@ pub(super) fn panel(
     let tag = cursor(&mut panel, scene, side);
     taken.push(tag);
     for (travel, end) in [(from, -1.0), (to, 1.0)] {
-        let text = number(travel, 0);
+        let text = scene.bare(travel, 0);
         let size = size_of(&text, NOTE_PT, Weight::Regular);
         let middle = panel.pt(DVec2::new(travel, 0.5 * BAR)) + along * end * (4.0 + half_along(size, along));
         let rect = Rect::about(middle, size);
@@ -103,7 +103,7 @@ fn cursor(panel: &mut Panel, scene: &Scene<'_>, side: DVec2) -> Rect {
     let part = Pick::Cursor.part();
     let at = DVec2::new(scene.travel, 0.5 * BAR);
     let bead = panel.pt(at);
-    let text = format!("{} mm", number(scene.travel, 1));
+    let text = scene.text(scene.travel, 1);
     let size = size_of(&text, TAG_PT, Weight::SemiBold) + DVec2::new(5.0, 3.0);
     let middle = bead + side * (6.0 + half_along(size, side));
     let held = panel.frame.grown(-3.0);

@@ -5,7 +5,7 @@ use glidewright_motion::{Body, BodyId, Face, PieceKind, Role};
 
 use super::pairing::{Pairing, StackSide};
 use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
-use crate::look::{Pen, Tone, Weight, number};
+use crate::look::{LengthUnit, Pen, Tone, Weight};
 use crate::views::Pick;
 use crate::views::scene::{Scene, gap_tones};
 use crate::views::words::{place, spread, width_of};
@@ -79,7 +79,7 @@ pub(super) fn draw(
         whiskers(panel, scene, pairing);
         big_number(panel, pairing, gap, faces, figure, inner, spacing);
     }
-    line(panel, &links, figure, inner, spacing);
+    line(panel, &links, pairing.unit, figure, inner, spacing);
 }
 
 /// The pieces of a stack as lengths.
@@ -100,7 +100,7 @@ fn pieces(side: &StackSide<'_>) -> Vec<Link> {
     links
 }
 
-fn line(panel: &mut Panel, links: &[Link], figure: &Rect, inner: &Rect, spacing: Spacing) {
+fn line(panel: &mut Panel, links: &[Link], unit: LengthUnit, figure: &Rect, inner: &Rect, spacing: Spacing) {
     let pt_from_world = panel.pt_from_world;
     let x = |world: f64| pt_from_world.transform_point2(DVec2::new(world, 0.0)).x;
     let y = figure.max.y + LINE_AT;
@@ -129,7 +129,7 @@ fn line(panel: &mut Panel, links: &[Link], figure: &Rect, inner: &Rect, spacing:
         None => vec![(links, inner.min.x, inner.max.x)],
     };
     let widths = |links: &[Link], decimals: usize| -> Vec<f64> {
-        links.iter().map(|l| width_of(&number(l.length, decimals), SIZE_PT, Weight::Regular)).collect()
+        links.iter().map(|l| width_of(&unit.bare(l.length, decimals), SIZE_PT, Weight::Regular)).collect()
     };
     let fits = |decimals: usize| {
         halves.iter().all(|(links, from, to)| {
@@ -150,7 +150,7 @@ fn line(panel: &mut Panel, links: &[Link], figure: &Rect, inner: &Rect, spacing:
                 panel.add(line.ends(End::Dot, End::Plain));
             }
             let at = place(panel, DVec2::new(middle, y + spacing.numbers_at));
-            let text = number(link.length, decimals);
+            let text = unit.bare(link.length, decimals);
             panel.add(Label::new(text, at, SIZE_PT).toned(link.tone).anchored(0.5, 1.0));
         }
     }
@@ -166,7 +166,14 @@ fn track_spacing(panel: &mut Panel, pairing: &Pairing<'_>, figure: &Rect) {
     let (from, to) = (top(a), top(b));
     let up = panel.pt(from).y.min(panel.pt(to).y) - figure.min.y;
     let kind = DimensionKind::Horizontal { from, to, offset_pt: -(up + 12.0) };
-    panel.add(Dimension::new(kind, format!("{} track spacing", number((to.x - from.x).abs(), 2))));
+    let number = pairing.unit.bare((to.x - from.x).abs(), 2);
+    let whole = format!("{number} track spacing");
+    // Words wider than the frame would be cut off at its edge.
+    let (a, b) = (panel.pt(from).x, panel.pt(to).x);
+    let width = width_of(&whole, SIZE_PT, Weight::Regular) + 12.0;
+    // Between the arrows, or else beyond them to the right.
+    let fits = width < (b - a).abs() || width < panel.frame.max.x - a.max(b);
+    panel.add(Dimension::new(kind, if fits { whole } else { number }));
 }
 
 /// How far the two axes are apart, if they are.
@@ -182,7 +189,7 @@ fn aside(panel: &mut Panel, pairing: &Pairing<'_>, inner: &Rect) {
     }
     let (from, to) = (DVec2::new(a.reach().1, a.axis), DVec2::new(b.reach().1, b.axis));
     let kind = DimensionKind::Vertical { from, to, offset_pt: 14.0 };
-    panel.add(Dimension::new(kind, number(apart, 2)));
+    panel.add(Dimension::new(kind, pairing.unit.bare(apart, 2)));
 }
 
 /// How far the facing ends may stand out more or less.
@@ -204,11 +211,11 @@ fn whiskers(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
         let pen = Pen::new(Tone::Ink, 1.1);
         panel
             .add(Polyline::in_pt(anchor, vec![from, to], pen).ends(End::Bar, End::Bar))
-            .named(format!("this end ±{} mm", number(half, 2)));
+            .named(format!("this end ±{}", pairing.unit.text(half, 2)));
         let outwards = if number_of_side == 0 { -1.0 } else { 1.0 };
         let words = at + origin + DVec2::new(outwards * (reach + 4.0), lift);
         let along = if number_of_side == 0 { 1.0 } else { 0.0 };
-        let text = format!("±{}", number(half, 2));
+        let text = format!("±{}", pairing.unit.bare(half, 2));
         let at = place(panel, words);
         panel.add(Label::new(text, at, SIZE_PT).anchored(along, 0.5).on_plate());
     }
@@ -269,9 +276,9 @@ fn big_number(
 ) {
     let (tone, _, word) = gap_tones(gap, pairing.asked);
     let text = if gap <= 0.0 {
-        format!("{word} {} mm", number(-gap, 2))
+        format!("{word} {}", pairing.unit.text(-gap, 2))
     } else {
-        format!("{word} {} mm", number(gap, 2))
+        format!("{word} {}", pairing.unit.text(gap, 2))
     };
     let middle = match (pairing.witness, faces) {
         (Some([p, q]), _) => 0.5 * (p + q),

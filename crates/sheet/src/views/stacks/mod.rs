@@ -153,29 +153,30 @@ fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
 fn passing(scene: &Scene<'_>, pairing: &Pairing<'_>, result: &PairResult) -> String {
     let mut text = match result.passage {
         Passage::Beside { room } => format!(
-            "Seen along the screws they pass beside each other with {} mm of room: no growth of the stacks can make them touch.",
-            number(room, 2)
+            "Seen along the screws they pass beside each other with {} of room: no growth of the stacks can make them touch.",
+            scene.text(room, 2)
         ),
         Passage::Facing => "Seen along the screws they overlap as they pass.".to_owned(),
     };
     if let Some((x0, x1)) = pairing.faces(scene).filter(|(x0, x1)| x1 < x0) {
-        text.push_str(&format!(" Along the screws they reach {} mm past each other.", number(x0 - x1, 2)));
+        text.push_str(&format!(" Along the screws they reach {} past each other.", scene.text(x0 - x1, 2)));
     }
     text
 }
 
 /// What the threads do, where there is no gap to explain.
 fn threads(pairing: &Pairing<'_>) -> String {
+    let unit = pairing.unit;
     let one = |side: &pairing::StackSide<'_>| {
         let thread = side.placed.thread;
         let ends = if thread.projection >= 0.0 { "stands out beyond" } else { "ends inside" };
         format!(
-            "{}, {}: {} mm clamped; the screw {ends} the last piece by {} mm ({} mm asked).",
+            "{}, {}: {} clamped; the screw {ends} the last piece by {} ({} asked).",
             side.name,
             side.stack.screw.name,
-            number(thread.grip, 2),
-            number(thread.projection.abs(), 2),
-            number(thread.asked, 2)
+            unit.text(thread.grip, 2),
+            unit.text(thread.projection.abs(), 2),
+            unit.text(thread.asked, 2)
         )
     };
     pairing.sides.iter().map(one).collect::<Vec<_>>().join(" ")

@@ -4,7 +4,7 @@ use glam::{DVec2, DVec3};
 use glidewright_motion::{Body, BodyId, Owner, PieceKind, PlacedStack, Rider, Role, Stack, StackOf};
 
 use crate::drawing::Rect;
-use crate::look::number;
+use crate::look::LengthUnit;
 use crate::views::figure::hexagon_corner;
 use crate::views::scene::Scene;
 use crate::views::{Moment, PairChoice};
@@ -36,6 +36,8 @@ pub(super) struct Pairing<'a> {
     pub(super) witness: Option<[DVec2; 2]>,
     /// The least gap asked between them (mm).
     pub(super) asked: f64,
+    /// The unit lengths are written in.
+    pub(super) unit: LengthUnit,
     /// The travel shown (mm).
     pub(super) travel: f64,
     /// How far the axes really are apart (mm), if they are drawn nearer.
@@ -92,6 +94,7 @@ impl<'a> Pairing<'a> {
             bodies: Some((first, second)),
             gap: separation.map(|s| s.gap),
             asked: scene.pair_result((first, second)).map_or(scene.fixture.limits.gap, |r| r.asked),
+            unit: scene.unit(),
             travel,
             drawn_nearer: (distance > most).then_some(distance),
             lateral,
@@ -117,6 +120,7 @@ impl<'a> Pairing<'a> {
             gap: None,
             witness: None,
             asked: scene.fixture.limits.gap,
+            unit: scene.unit(),
             travel: scene.travel,
             drawn_nearer: None,
             lateral: Some((lateral, grows)),
@@ -168,10 +172,10 @@ impl<'a> Pairing<'a> {
                 Moment::Closest => "closest, at travel",
                 Moment::Now => "at travel",
             };
-            text.push_str(&format!("  ·  {when} {} mm", number(self.travel, 1)));
+            text.push_str(&format!("  ·  {when} {}", self.unit.text(self.travel, 1)));
         }
         if let Some(distance) = self.drawn_nearer {
-            text.push_str(&format!("  ·  axes {} mm apart, drawn nearer", number(distance, 1)));
+            text.push_str(&format!("  ·  axes {} apart, drawn nearer", self.unit.text(distance, 1)));
         }
         text
     }

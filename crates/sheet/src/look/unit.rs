@@ -1,6 +1,6 @@
 //! How lengths are shown to the person. Inside, and in files, they are what was written.
 
-use glidewright_sheet::number;
+use super::number;
 
 /// The unit lengths are shown in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
@@ -60,9 +60,14 @@ impl LengthUnit {
         }
     }
 
+    /// A length (mm) without its unit, to `decimals` places in millimetres.
+    pub fn bare(self, mm: f64, decimals: usize) -> String {
+        number(self.value_of_mm(mm), self.decimals(decimals))
+    }
+
     /// A length (mm) with its unit, to `decimals` places in millimetres.
     pub fn text(self, mm: f64, decimals: usize) -> String {
-        format!("{} {}", number(self.value_of_mm(mm), self.decimals(decimals)), self.symbol())
+        format!("{} {}", self.bare(mm, decimals), self.symbol())
     }
 }
 

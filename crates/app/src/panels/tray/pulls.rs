@@ -1,0 +1,276 @@
+//! Pulls measured with a spring scale, beside what is calculated, and the coefficients they tell.
+
+use egui::{Button, Label, RichText, ScrollArea, Ui};
+use glidewright_motion::{Calibration, FitOutcome, Fittable, FittedCoefficient, FittedPull};
+use glidewright_project::document::{Choice as _, MeasuredPull, Resistance, Way};
+use glidewright_project::size::{Force, Kind, Length, Mass, Size};
+use glidewright_project::tolerance::Tolerance;
+use glidewright_sheet::number;
+
+use super::super::{Shared, editor};
+use super::{Columns, cell_ui};
+use crate::commands::{Action, Queue};
+use crate::state::Edit;
+use crate::theme::FontRole;
+use crate::widgets::{Mark, choice_ui, mark_ui, quiet_button, round, section_ui, text_scale, text_ui};
+
+const COLUMNS: Columns<'static> = Columns {
+    heads: &[
+        ("rider pulled", 130.0),
+        ("towards", 130.0),
+        ("put on", 70.0),
+        ("at travel", 70.0),
+        ("line off", 50.0),
+        ("scale shows", 80.0),
+        ("calculated, N", 84.0),
+        ("fitted, N", 64.0),
+        ("note", 0.0),
+        ("", 30.0),
+    ],
+};
+
+/// Draws the table, and what it tells.
+pub fn pulls_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    let document = &shared.state.session.reading().document;
+    let calibration = shared.state.session.bench().and_then(|bench| bench.results.calibration.as_ref());
+    ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
+        ui.set_min_width(900.0 * text_scale(ui));
+        ui.spacing_mut().item_spacing.y = 2.0;
+        begin_ui(ui, shared, queue);
+        if document.pulls.is_empty() {
+            ui.weak(
+                "Draw a rider along at a steady pace with a spring scale and note what it shows: friction \
+                 that was assumed is then fitted to what was measured.",
+            );
+            return;
+        }
+        let widths = COLUMNS.widths(ui);
+        COLUMNS.head_ui(ui, &widths);
+        for (place, pull) in document.pulls.iter().enumerate() {
+            let fitted = calibration.and_then(|calibration| calibration.pulls.get(place));
+            ui.push_id(("pull", place), |ui| row_ui(ui, shared, place, pull, fitted, &widths, queue));
+        }
+        if let Some(calibration) = calibration {
+            fit_ui(ui, shared, calibration, queue);
+        }
+    });
+}
+
+/// The button that notes another.
+fn begin_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    let document = &shared.state.session.reading().document;
+    let rider = document.pulls.last().map(|pull| pull.rider.clone());
+    let rider = rider.or_else(|| document.riders.first().map(|rider| rider.name.clone()));
+    let button = ui.add_enabled(rider.is_some(), Button::new("Note a pull"));
+    let button = button.on_disabled_hover_text("There is no rider to pull");
+    if button.clicked()
+        && let Some(rider) = rider
+    {
+        // What is calculated is the least surprising thing to start from.
+        let force = shared
+            .state
+            .session
+            .bench()
+            .and_then(|bench| bench.results.curves.effort_up.first().copied())
+            .map_or(1.0, |force| (force.abs() * 10.0).round() / 10.0);
+        let pull = MeasuredPull {
+            rider,
+            towards: Way::Growing,
+            payload: Mass::default(),
+            at: Length::default(),
+            line_off: false,
+            force: Force::of(force),
+            note: String::new(),
+        };
+        editor::alter(
+            "pulls",
+            "Note a pull",
+            move |document| {
+                document.pulls.push(pull.clone());
+                Some(())
+            },
+            queue,
+        );
+    }
+}
+
+fn row_ui(
+    ui: &mut Ui,
+    shared: &Shared<'_>,
+    place: usize,
+    pull: &MeasuredPull,
+    fitted: Option<&FittedPull>,
+    widths: &[f32],
+    queue: &mut Queue,
+) {
+    let [rider, towards, payload, at, off, force, before, after, note, more] = widths else { return };
+    let row = place + 1;
+    let base = format!("pulls/{row}");
+    let change = |about: &str, write: Box<dyn Fn(&mut MeasuredPull) + Send + Sync>, queue: &mut Queue| {
+        editor::alter(
+            &format!("pulls/{place}"),
+            about,
+            move |document| {
+                write(document.pulls.get_mut(place)?);
+                Some(())
+            },
+            queue,
+        );
+    };
+    ui.horizontal(|ui| {
+        cell_ui(ui, *rider, |ui| {
+            let riders = &shared.state.session.reading().document.riders;
+            let words: Vec<&str> = riders.iter().map(|rider| rider.name.as_str()).collect();
+            let now = words.iter().position(|word| *word == pull.rider).unwrap_or(usize::MAX);
+            let width = ui.available_width() - 4.0;
+            let chosen = choice_ui(ui, &format!("Rider of pull {row}"), now, &words, width);
+            if let Some(name) = chosen.and_then(|at| words.get(at)).map(|name| (*name).to_owned()) {
+                change("Note which rider was pulled", Box::new(move |p| p.rider.clone_from(&name)), queue);
+            }
+        });
+        cell_ui(ui, *towards, |ui| {
+            let words = pull.towards.words();
+            let now = words.iter().position(|word| *word == pull.towards.word()).unwrap_or(usize::MAX);
+            let shown: Vec<String> = words.iter().map(|word| format!("{word} travel")).collect();
+            let shown: Vec<&str> = shown.iter().map(String::as_str).collect();
+            let width = ui.available_width() - 4.0;
+            let chosen = choice_ui(ui, &format!("Way of pull {row}"), now, &shown, width);
+            if let Some(word) = chosen.and_then(|at| words.get(at)) {
+                queue.push(Action::Edit(Edit::set(&format!("{base}/towards"), word)));
+                queue.push(Action::EndEdit);
+            }
+        });
+        size_ui(ui, shared, *payload, &format!("{base}/payload"), &format!("Put on for pull {row}"), queue);
+        size_ui(ui, shared, *at, &format!("{base}/at"), &format!("Travel of pull {row}"), queue);
+        cell_ui(ui, *off, |ui| {
+            let mut line_off = pull.line_off;
+            let tip = "The belt was off, so that only this rider moved";
+            let response = ui.checkbox(&mut line_off, "").on_hover_text(tip);
+            if response.accessible_name(format!("Line off at pull {row}")).changed() {
+                change("Note whether the line was off", Box::new(move |p| p.line_off = line_off), queue);
+            }
+        });
+        size_ui(ui, shared, *force, &format!("{base}/force"), &format!("Force of pull {row}"), queue);
+        for (width, value) in [(*before, fitted.map(|p| p.before)), (*after, fitted.map(|p| p.fitted))] {
+            let text = value.map_or_else(String::new, |value| number(value, 2));
+            cell_ui(ui, width, |ui| ui.add(Label::new(text).truncate()));
+        }
+        cell_ui(ui, *note, |ui| {
+            let width = ui.available_width() - 4.0;
+            let says = format!("Note of pull {row}");
+            if let Some(new) = text_ui(ui, (place, "pull note"), &says, &pull.note, width, "how it was done")
+            {
+                change("Write the note of a pull", Box::new(move |p| p.note.clone_from(&new)), queue);
+            }
+        });
+        cell_ui(ui, *more, |ui| {
+            if quiet_button(ui, "×", &format!("Delete pull {row}"), "Take this pull away").clicked() {
+                editor::alter(
+                    "pulls",
+                    "Take a pull away",
+                    move |document| {
+                        (place < document.pulls.len()).then(|| drop(document.pulls.remove(place)))
+                    },
+                    queue,
+                );
+            }
+        });
+    });
+}
+
+/// A cell with the field of a size.
+fn size_ui(ui: &mut Ui, shared: &Shared<'_>, width: f32, path: &str, name: &str, queue: &mut Queue) {
+    cell_ui(ui, width, |ui| {
+        let room = ui.available_width() - 4.0;
+        if let Some(field) = editor::field_at(shared, path, name) {
+            field.as_field(shared).show_short(ui, "", room, queue);
+        }
+    });
+}
+
+/// What the pulls say about the coefficients.
+fn fit_ui(ui: &mut Ui, shared: &Shared<'_>, calibration: &Calibration, queue: &mut Queue) {
+    section_ui(ui, "What the pulls tell");
+    for coefficient in &calibration.coefficients {
+        ui.horizontal(|ui| coefficient_ui(ui, shared, coefficient, calibration.pulls.len(), queue));
+    }
+    if let Some(deviation) = calibration.deviation {
+        ui.weak(format!(
+            "The pulls scatter about the fit by {} N (standard deviation).",
+            number(deviation, 3)
+        ));
+    }
+}
+
+fn coefficient_ui(
+    ui: &mut Ui,
+    shared: &Shared<'_>,
+    coefficient: &FittedCoefficient,
+    pulls: usize,
+    queue: &mut Queue,
+) {
+    let FittedCoefficient { which, before, value, standard_error, outcome } = coefficient;
+    let unit = if which.unit().is_empty() { String::new() } else { format!(" {}", which.unit()) };
+    let (mark, words) = match outcome {
+        FitOutcome::Fitted => {
+            let error = standard_error.map_or_else(String::new, |error| format!(" ± {}", number(error, 4)));
+            (
+                Mark::Clear,
+                format!("{}{error}{unit} instead of {}{unit}", number(*value, 4), number(*before, 4)),
+            )
+        }
+        FitOutcome::AtBound => (
+            Mark::Marginal,
+            format!("the pulls ask for {}{unit}, the end of what is possible", number(*value, 4)),
+        ),
+        FitOutcome::NoInfluence => (Mark::Note, "hardly changes any of the pulls".to_owned()),
+        FitOutcome::Entangled(with) => {
+            let with: Vec<&str> = with.iter().map(|which| which.name()).collect();
+            (Mark::Note, format!("cannot be told from {} by these pulls", with.join(" and ")))
+        }
+        FitOutcome::TooFewPulls => (Mark::Note, "takes more pulls than there are".to_owned()),
+    };
+    mark_ui(ui, mark, shared.theme);
+    let name = which.name();
+    ui.label(RichText::new(name).font(FontRole::Strong.id()));
+    ui.label(words);
+    if *outcome != FitOutcome::Fitted || value == before {
+        return;
+    }
+    let tip = "Calculate with the fitted value from now on";
+    let button = ui.add(Button::new("Take it over").small()).on_hover_text(tip);
+    if button.accessible_name(format!("Take over: {name}")).clicked() {
+        let (which, value, error) = (*which, *value, *standard_error);
+        editor::alter(
+            &format!("resistance/{}", which.field()),
+            format!("Take over the fitted {name}"),
+            move |document| take_over(&mut document.resistance, which, (value, error), pulls),
+            queue,
+        );
+    }
+}
+
+/// Writes a fitted coefficient with its standard error: a normal tolerance is three of them.
+fn take_over(
+    resistance: &mut Resistance,
+    which: Fittable,
+    (value, error): (f64, Option<f64>),
+    pulls: usize,
+) -> Option<()> {
+    fn size<K: Kind>(value: f64, error: Option<f64>, pulls: usize) -> Size<K> {
+        let size = Size::of(round(value, 5));
+        let mut size = match error {
+            Some(error) => size.with_tolerance(Tolerance::Normal(round(3.0 * error, 6))),
+            None => size,
+        };
+        size.note = format!("fitted to {pulls} pulls");
+        size
+    }
+    match which {
+        Fittable::Flank => resistance.flank = Some(size(value, error, pulls)),
+        Fittable::NoLoadTorque => resistance.no_load_torque = Some(size(value, error, pulls)),
+        Fittable::Hysteresis => resistance.hysteresis = Some(size(value, error, pulls)),
+        Fittable::Shoe => resistance.shoe = Some(size(value, error, pulls)),
+    }
+    Some(())
+}

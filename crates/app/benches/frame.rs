@@ -60,7 +60,9 @@ fn main() {
         }
         let still = harness.state().frame_times().expect("frames");
         let travel = harness.state().state().travel;
-        let cursor = harness.state().place_of_travel(travel).expect("an axis");
+        // A little way in: the very edge of the drawing belongs to the panel beside it.
+        let aside = 14.0 * vec2(along.y.abs(), along.x.abs()).normalized();
+        let cursor = harness.state().place_of_travel(travel).expect("an axis") + aside;
         let rider = drag(&mut harness, cursor, along, frames);
         harness.state_mut().select(load);
         harness.run();

@@ -303,7 +303,10 @@ fn hints_go_when_they_are_followed() {
     let first = "Drag a rider, the violet line or a point on a curve: everything follows.";
     harness.get_by_label(first);
     let start = travel(&harness);
-    let at = |harness: &Harness<'_, App>, travel| harness.state().place_of_travel(travel).expect("an axis");
+    // A little way in: the very edge of the drawing belongs to the panel beside it.
+    let at = |harness: &Harness<'_, App>, travel| {
+        harness.state().place_of_travel(travel).expect("an axis") + egui::vec2(14.0, 0.0)
+    };
     let (from, to) = (at(&harness, start), at(&harness, start + 60.0));
     drag(&mut harness, from, to);
     assert!(harness.query_by_label(first).is_none());

@@ -507,7 +507,7 @@ pub static TABLE: &[Spec] = &[
         [ctrl(Key::F), key(Key::F3)],
         always
     ),
-    row!(StopWork, None, "Stop working out trials", "Stop the work in the background", [], needs_work),
+    row!(StopWork, None, "Stop looking ahead", "Stop working out trials and cures", [], needs_work),
     row!(ToggleFrameTimes, None, "Frame times", "Show how long frames take", [ctrl_shift(Key::F12)], always),
 ];
 

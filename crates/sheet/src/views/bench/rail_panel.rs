@@ -38,14 +38,25 @@ pub(super) fn panel(scene: &Scene<'_>, layout: &Layout) -> Panel {
     panel
 }
 
-/// Says how much larger than it is the tilt is drawn.
+/// Says how much larger than it is the tilt is drawn, at the ruler's upper or left end.
 fn tilt_note(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     let Some(times) = scene.tilt_times() else { return };
-    let text = format!("tilt drawn {} times as large", number(times, 0));
+    let text = format!("tilt × {}", number(times, 0));
     let size = size_of(&text, NOTE_PT, Weight::Regular);
-    let corner = layout.rail_frame.min + 0.5 * size + DVec2::splat(3.0);
-    let at = place(panel, corner);
-    panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk).on_plate());
+    let at = match layout.lie {
+        Lie::Upright => DVec2::new(
+            layout.ruler + 0.5 * size.x - 4.0,
+            layout.along(scene, layout.travel.1) - 0.5 * size.y - 3.0,
+        ),
+        Lie::Lying => DVec2::new(
+            (layout.along(scene, layout.travel.0) - 0.5 * size.x - 4.0).max(0.5 * size.x + 2.0),
+            layout.ruler + 3.0,
+        ),
+    };
+    let at = place(panel, at);
+    panel
+        .add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk))
+        .named("how many times the tilt is enlarged");
 }
 
 /// The rail's reach across the paper (mm).

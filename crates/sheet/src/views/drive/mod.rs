@@ -27,6 +27,8 @@ const TABLE_PT: f64 = 8.5;
 const NOTE_PT: f64 = 8.0;
 /// Least width of the drawing for which the figures stand beside the curves (pt).
 const WIDE: f64 = 620.0;
+/// Least height of the curves for which speed stands above torque (pt).
+const LOW: f64 = 240.0;
 
 fn lacks(fixture: &Fixture, results: &Results) -> Option<&'static str> {
     match (&fixture.drive, &results.drive) {
@@ -76,7 +78,7 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
         )
     };
     let mut panels = curves(scene, figures, plots);
-    let at = place(&words, DVec2::new(plots.max.x - STRIP_MARGIN.right, plots.max.y + 1.0));
+    let at = place(&words, DVec2::new(plots.max.x - STRIP_MARGIN.right, plots.max.y - 7.0));
     words.add(Label::new("time, s", at, NOTE_PT).toned(Tone::FaintInk).anchored(1.0, 0.0));
     table::draw(&mut words, &listed, "", &rows, TABLE_PT);
     panels.push(words);
@@ -86,7 +88,9 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
 /// Speed above, torque below; a column each way.
 fn curves(scene: &Scene<'_>, figures: &DriveFigures, frame: Rect) -> Vec<Panel> {
     let column = 0.5 * frame.size().x;
-    let speed_room = 0.4 * (frame.size().y - 10.0);
+    let room = frame.size().y - 10.0;
+    // The torque matters most: where both would be too low it has all the room.
+    let speed_room = if room >= LOW { 0.4 * room } else { 0.0 };
     let span = figures.up.duration().max(figures.down.duration()).max(1e-6);
     let torques = [&figures.up, &figures.down].map(|way| torque(scene, way));
     // Both ways on one scale.
@@ -98,9 +102,12 @@ fn curves(scene: &Scene<'_>, figures: &DriveFigures, frame: Rect) -> Vec<Panel> 
         let data = StripData { title: format!("Torque, {word}"), range, ..data };
         let rows = [
             (speed(scene, way, word), frame.min.y, speed_room, false),
-            (data, frame.min.y + speed_room, frame.size().y - 10.0 - speed_room, true),
+            (data, frame.min.y + speed_room, room - speed_room, true),
         ];
         for (data, top, room, numbers) in rows {
+            if room <= 0.0 {
+                continue;
+            }
             let plot = Rect::between(
                 DVec2::new(left + STRIP_MARGIN.left, top + STRIP_MARGIN.above),
                 DVec2::new(left + column - STRIP_MARGIN.right, top + room - STRIP_MARGIN.below),

@@ -66,6 +66,31 @@ fn figures_carry_curves_with_units() {
 }
 
 #[test]
+fn a_comparison_takes_all_trials_unless_some_are_named() {
+    let folder = scratch("compared");
+    let file = folder.join("compared.svg");
+    let out = file.to_string_lossy();
+    let drawn = |more: &[&str]| {
+        let said = program(&[&["picture", "--view", "compare", "--out", &*out], more].concat());
+        assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+        std::fs::read_to_string(&file).unwrap()
+    };
+    let all = drawn(&[]);
+    for trial in ["as drawn", "thin lock nuts", "small wheels at the rear", "spacers regrouped"] {
+        assert!(all.contains(trial), "{trial}");
+    }
+    let one = drawn(&["--with", "thin lock nuts"]);
+    assert!(one.contains("thin lock nuts") && !one.contains("spacers regrouped"));
+    let bare = folder.join("bare.ron");
+    let project = include_str!("../../demo-projects/sample-shuttle.ron");
+    let trials = project.find("trials:");
+    std::fs::write(&bare, trials.map_or(project.to_owned(), |at| format!("{})", &project[..at]))).unwrap();
+    let said = program(&["picture", &bare.to_string_lossy(), "--view", "compare", "--out", &*out]);
+    assert_eq!(said.outcome, Outcome::Unusable);
+    assert!(said.error.contains("no trials"), "{}", said.error);
+}
+
+#[test]
 fn pictures_are_what_their_ending_says() {
     let folder = scratch("pictures");
     for (ending, start) in [("png", &b"\x89PNG"[..]), ("svg", b"<"), ("pdf", b"%PDF")] {

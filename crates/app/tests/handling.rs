@@ -305,7 +305,7 @@ fn hints_go_when_they_are_followed() {
     let start = travel(&harness);
     // A little way in: the very edge of the drawing belongs to the panel beside it.
     let at = |harness: &Harness<'_, App>, travel| {
-        harness.state().place_of_travel(travel).expect("an axis") + egui::vec2(14.0, 0.0)
+        harness.state().place_of_travel(travel).expect("an axis") + vec2(14.0, 0.0)
     };
     let (from, to) = (at(&harness, start), at(&harness, start + 60.0));
     drag(&mut harness, from, to);

@@ -41,10 +41,12 @@ fn number_of(document: &Document) -> u64 {
 fn child_that_saves() {
     let Ok(path) = std::env::var("SAVE_UNTIL_KILLED") else { return };
     let path = Path::new(&path);
+    let mut out = std::io::stdout();
+    writeln!(out, "ready").unwrap();
+    out.flush().unwrap();
     let _claim = Claim::take(path).unwrap();
     let mut number = open(path).map_or(0, |opened| number_of(&opened.document));
     let mut journal = Journal::start(&journal_path(path), Some(path), &print(&numbered(number))).unwrap();
-    let mut out = std::io::stdout();
     loop {
         for _ in 0..3 {
             number += 1;
@@ -66,6 +68,7 @@ struct Reported {
     saved: u64,
 }
 
+/// Kills a saving child this long after it has said that it is ready to begin.
 fn run_and_kill(path: &Path, delay: Duration) -> Reported {
     let mut child = Command::new(std::env::current_exe().unwrap())
         .args(["--exact", "child_that_saves", "--nocapture", "--quiet"])
@@ -75,17 +78,21 @@ fn run_and_kill(path: &Path, delay: Duration) -> Reported {
         .spawn()
         .unwrap();
     let out = child.stdout.take().unwrap();
+    let (say_ready, ready) = std::sync::mpsc::channel();
     let reader = std::thread::spawn(move || {
         let mut reported = Reported::default();
         for line in BufReader::new(out).lines().map_while(Result::ok) {
             match line.split_once(' ') {
                 Some(("noted", number)) => reported.noted = number.parse().unwrap_or(reported.noted),
                 Some(("saved", number)) => reported.saved = number.parse().unwrap_or(reported.saved),
+                _ if line == "ready" => say_ready.send(()).unwrap(),
                 _ => {}
             }
         }
         reported
     });
+    // On a busy machine the start takes its time. A child that dies before it is ready hangs up.
+    ready.recv().unwrap();
     std::thread::sleep(delay);
     child.kill().unwrap();
     child.wait().unwrap();
@@ -109,7 +116,7 @@ fn a_killed_program_leaves_whole_files() {
                     random ^= random << 13;
                     random ^= random >> 7;
                     random ^= random << 17;
-                    let reported = run_and_kill(&path, Duration::from_micros(2000 + random % 40_000));
+                    let reported = run_and_kill(&path, Duration::from_micros(random % 30_000));
                     let found = number_of(&open(&path).unwrap().document);
                     assert!(found >= last.max(reported.saved), "{found} is older than {}", reported.saved);
                     if let Ok(backup) = open(&backup_path(&path)) {

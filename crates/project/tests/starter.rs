@@ -112,7 +112,7 @@ fn remedies_become_changes_that_help() {
         for remedy in &finding.remedies {
             for way in edit::ways(&document, &results, finding, remedy) {
                 let mut with = document.clone();
-                with.trials.push(glidewright_project::document::Trial {
+                with.trials.push(Trial {
                     name: "way".to_owned(),
                     note: String::new(),
                     over: Vec::new(),

@@ -15,6 +15,8 @@ pub struct Loaded {
     pub results: Results,
     /// The trial asked for.
     pub trial: Option<String>,
+    /// The names of all trials of the document.
+    pub trials: Vec<String>,
     /// What is wrong with the document without making it unusable.
     pub warnings: Vec<Problem>,
 }
@@ -61,7 +63,8 @@ pub fn load(console: &mut Console<'_>, file: Option<&Path>, trial: Option<&str>)
     };
     let results = analyse(&fixture);
     warnings.extend(resolved.problems);
-    Some(Loaded { fixture, results, trial: trial.map(str::to_owned), warnings })
+    let trials = document.trials.into_iter().map(|trial| trial.name).collect();
+    Some(Loaded { fixture, results, trial: trial.map(str::to_owned), trials, warnings })
 }
 
 /// Prints problems to standard error, the worst first.

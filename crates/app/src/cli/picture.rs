@@ -7,7 +7,7 @@ use glidewright_geometry::DVec2;
 use glidewright_sheet::views::{Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, view_named};
 use glidewright_sheet::{Drawing, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
-use super::load::load;
+use super::load::{Loaded, load};
 use super::output::{Console, Outcome};
 
 /// Arguments of `picture`.
@@ -45,7 +45,8 @@ pub struct Arguments {
     /// In space: how far from above to look (degrees)
     #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
     lift: Option<f64>,
-    /// Another trial to compare with; "as drawn" is the fixture without a trial. May be given several times
+    /// Another trial to compare with; "as drawn" is the fixture without a trial. May be given several times;
+    /// a comparison takes all others when none is named
     #[arg(long = "with", value_name = "TRIAL")]
     with: Vec<String>,
     /// The strips to show, in order, with commas: clearance, effort, torque, wheel-loads, resistance
@@ -151,7 +152,12 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     if state.axis == StripAxis::Reach {
         state.reach_gaps = Arc::new(ReachGaps::all(&loaded.fixture, REACHES));
     }
-    for name in &arguments.with {
+    let others = others(arguments, &loaded);
+    if others.is_empty() && view.name == "compare" {
+        console.error("there is nothing to compare with: the project has no trials");
+        return Outcome::Unusable;
+    }
+    for name in &others {
         let trial = (name != AS_DRAWN).then_some(name.as_str());
         let Some(other) = load(console, arguments.file.as_deref(), trial) else {
             return Outcome::Unusable;
@@ -174,6 +180,16 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
             Outcome::Unusable
         }
     }
+}
+
+/// The trials to draw beside the one asked for: those named, and for a comparison all others when none is.
+fn others(arguments: &Arguments, loaded: &Loaded) -> Vec<String> {
+    if arguments.view != "compare" || !arguments.with.is_empty() {
+        return arguments.with.clone();
+    }
+    let drawn = loaded.trial.as_deref().unwrap_or(AS_DRAWN);
+    let all = std::iter::once(AS_DRAWN).chain(loaded.trials.iter().map(String::as_str));
+    all.filter(|name| *name != drawn).map(str::to_owned).collect()
 }
 
 /// What a picture is written as.

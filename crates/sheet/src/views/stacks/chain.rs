@@ -128,18 +128,21 @@ fn line(panel: &mut Panel, links: &[Link], unit: LengthUnit, figure: &Rect, inne
         ],
         None => vec![(links, inner.min.x, inner.max.x)],
     };
+    let number = |link: &Link, decimals: usize| {
+        let whole = unit.bare(link.length, decimals);
+        // Where room is short a nought at the end is the first to go.
+        if decimals < 2 { whole.strip_suffix(".0").map_or(whole.clone(), str::to_owned) } else { whole }
+    };
     let widths = |links: &[Link], decimals: usize| -> Vec<f64> {
-        links.iter().map(|l| width_of(&unit.bare(l.length, decimals), SIZE_PT, Weight::Regular)).collect()
+        links.iter().map(|link| width_of(&number(link, decimals), SIZE_PT, Weight::Regular)).collect()
     };
     let fits = |decimals: usize| {
         halves.iter().all(|(links, from, to)| {
             widths(links, decimals).iter().map(|width| width + APART).sum::<f64>() <= to - from + APART
         })
     };
-    // Where hundredths have no room the numbers would only be half seen.
-    let coarsest = if unit == LengthUnit::Inch { 1 } else { 0 };
-    let tried = [2, 1, 0].into_iter().filter(|decimals| *decimals >= coarsest);
-    let Some(decimals) = tried.into_iter().find(|decimals| fits(*decimals)) else { return };
+    // Whole millimetres would make nothing of a thin shim: better no numbers than wrong ones.
+    let Some(decimals) = [2, 1].into_iter().find(|decimals| fits(*decimals)) else { return };
     for (links, from, to) in halves {
         let wishes: Vec<f64> = links.iter().map(middle).collect();
         let middles = spread(&wishes, &widths(links, decimals), APART, from, to);
@@ -152,7 +155,7 @@ fn line(panel: &mut Panel, links: &[Link], unit: LengthUnit, figure: &Rect, inne
                 panel.add(line.ends(End::Dot, End::Plain));
             }
             let at = place(panel, DVec2::new(middle, y + spacing.numbers_at));
-            let text = unit.bare(link.length, decimals);
+            let text = number(link, decimals);
             panel.add(Label::new(text, at, SIZE_PT).toned(link.tone).anchored(0.5, 1.0));
         }
     }

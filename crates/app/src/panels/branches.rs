@@ -149,8 +149,9 @@ mod tests {
             let document = glidewright_project::parse(text).unwrap();
             let branches = branches(&document);
             document.visit(&mut |path, _| {
-                // Shared sizes have a page of their own.
-                assert!(path.starts_with("sizes/") || branch_of(&branches, path).is_some(), "{path}");
+                // Shared sizes and measured pulls have pages of their own.
+                let has_page = path.starts_with("sizes/") || path.starts_with("pulls/");
+                assert!(has_page || branch_of(&branches, path).is_some(), "{path}");
             });
         }
     }

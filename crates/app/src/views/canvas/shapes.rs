@@ -191,13 +191,16 @@ fn without_doubles(points: Vec<Pos2>, closed: bool) -> Vec<Pos2> {
     kept
 }
 
+/// Cosine of the turn from which a corner is sharp: less than about 72° is left between its edges.
+const SHARP: f32 = -0.3;
+
 /// Numbers of the corners at which a line turns back so sharply that a mitre would stick far out.
 fn sharp_corners(points: &[Pos2], closed: bool) -> Vec<usize> {
     let count = points.len();
     if count < 2 {
         return Vec::new();
     }
-    let sharp = |a: Pos2, b: Pos2, c: Pos2| (b - a).normalized().dot((c - b).normalized()) < -0.3;
+    let sharp = |a: Pos2, b: Pos2, c: Pos2| (b - a).normalized().dot((c - b).normalized()) < SHARP;
     let turns = |i: usize| sharp(points[(i + count - 1) % count], points[i], points[(i + 1) % count]);
     let corners = if closed { 0..count } else { 1..count.saturating_sub(1) };
     corners.filter(|i| turns(*i)).collect()
@@ -265,6 +268,8 @@ mod tests {
         assert!(without_spikes(vec![pos2(1.0, 1.0); 3], true).is_empty());
         let sliver = [pos2(0.0, 0.0), pos2(30.0, 0.1), pos2(30.0, 0.2)];
         assert_eq!(sharp_corners(&sliver, true), [0]);
-        assert!(sharp_corners(&[pos2(0.0, 0.0), pos2(5.0, 0.0), pos2(2.0, 5.0)], true).is_empty());
+        assert!(
+            sharp_corners(&[pos2(0.0, 0.0), pos2(5.0, 0.0), pos2(6.0, 5.0), pos2(1.0, 5.0)], true).is_empty()
+        );
     }
 }

@@ -216,8 +216,7 @@ fn stops_obstacles_and_own_parts() {
     enter(&mut harness, "Name: Own part", "turned nut");
     assert_eq!(document(&harness).parts[0].name, "turned nut");
     // It can be chosen where nuts are.
-    click(&mut harness, "Part: camera head");
-    harness.get_all_by_label("Part: Wheel stacks").next().unwrap().click();
+    harness.state_mut().select("riders/camera head/stack");
     settle(&mut harness);
     harness.get_by_label_contains("nut: ISO 7040 M6").click();
     settle(&mut harness);

@@ -5,7 +5,7 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use egui::{Key, Modifiers, Vec2};
+use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use glidewright::{App, Preferences};
@@ -87,10 +87,11 @@ fn the_cursor_is_dragged() {
     let mut harness = open(None);
     let start = travel(&harness);
     let at = |harness: &Harness<'_, App>, travel| harness.state().place_of_travel(travel).expect("an axis");
-    // On the curve side of the cursor's line, clear of everything else.
-    let from = at(&harness, start);
+    // On the cursor's own figure: the place itself is marked as the tightest, too.
+    let aside = vec2(14.0, 0.0);
+    let from = at(&harness, start) + aside;
     let target = start + 100.0;
-    let to = at(&harness, target);
+    let to = at(&harness, target) + aside;
     harness.hover_at(from);
     harness.step();
     harness.drag_at(from);

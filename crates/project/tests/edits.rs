@@ -162,6 +162,7 @@ fn deleting_takes_along_what_cannot_stand_alone() {
             "riders/camera head/loads/arm",
             "riders/camera head/loads/camera",
             "riders/camera head/grip",
+            "riders/camera head/points/lens",
             "riders/camera head/stack/plate"
         ]
     );

@@ -19,6 +19,7 @@ use glidewright::{App, Preferences};
 
 fn window(file: Option<PathBuf>) -> Harness<'static, App> {
     let mut harness = Harness::builder()
+        .with_max_steps(40)
         .with_size(Vec2::new(1280.0, 800.0))
         .build_eframe(move |creation| App::new(&creation.egui_ctx, file, Preferences::default(), None));
     harness.run();

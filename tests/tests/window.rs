@@ -180,6 +180,7 @@ impl Desk {
 fn twin(file: Option<PathBuf>) -> Harness<'static, App> {
     let size = egui::vec2(SCREEN.0 as f32, SCREEN.1 as f32);
     let mut harness = Harness::builder()
+        .with_max_steps(40)
         .with_size(size)
         .build_eframe(move |creation| App::new(&creation.egui_ctx, file, Preferences::default(), None));
     settle(&mut harness);

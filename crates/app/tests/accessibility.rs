@@ -12,6 +12,7 @@ use glidewright::{App, Preferences};
 
 fn open() -> Harness<'static, App> {
     let mut harness = Harness::builder()
+        .with_max_steps(40)
         .with_size(Vec2::new(1280.0, 800.0))
         .build_eframe(|creation| App::new(&creation.egui_ctx, None, Preferences::default(), None));
     harness.run();

@@ -155,9 +155,11 @@ fn window(seed: u64, folder: &std::path::Path) -> Harness<'static, App> {
     }
     let unsaved = folder.join("unsaved");
     let mut harness =
-        Harness::builder().with_size(SIZE).allow_missing_glyphs().build_eframe(move |creation| {
-            App::new(&creation.egui_ctx, file, Preferences::default(), None).keeping_unsaved_in(unsaved)
-        });
+        Harness::builder().with_max_steps(40).with_size(SIZE).allow_missing_glyphs().build_eframe(
+            move |creation| {
+                App::new(&creation.egui_ctx, file, Preferences::default(), None).keeping_unsaved_in(unsaved)
+            },
+        );
     harness.step();
     harness
 }

@@ -9,6 +9,7 @@ use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use glidewright::{App, Preferences};
+use glidewright_motion::LengthUnit;
 
 fn open(file: Option<PathBuf>) -> Harness<'static, App> {
     let mut harness = Harness::builder()
@@ -186,6 +187,36 @@ fn a_size_is_typed_as_number_and_formula() {
         settle(&mut harness);
         assert!((end(&harness) - expected).abs() < 1e-9, "{} instead of {expected}", end(&harness));
     }
+}
+
+#[test]
+fn findings_are_written_in_inches_when_those_are_chosen() {
+    let inches = Preferences { unit: LengthUnit::Inch, ..Preferences::default() };
+    let mut harness = Harness::builder()
+        .with_max_steps(40)
+        .with_size(Vec2::new(1280.0, 800.0))
+        .build_eframe(move |creation| App::new(&creation.egui_ctx, None, inches, None));
+    settle(&mut harness);
+    let bench = harness.state().state().session.bench().expect("a fixture").clone();
+    let finding = &bench.results.findings[0];
+    // 30 mm, 6.5 mm, 1 mm and 7.71 mm, of 25.4 mm to the inch.
+    assert!(
+        finding.reason.starts_with("1.181 track spacing − 2 × (0.256 half V48 + 0.039 "),
+        "{}",
+        finding.reason
+    );
+    for finding in &bench.results.findings {
+        // A belt's pitch is its name; torque has a unit of its own.
+        let text = format!("{} {}", finding.title, finding.reason)
+            .replace("N·mm", "")
+            .replace("pitches of 2 mm", "");
+        assert!(!text.split(|c: char| !c.is_alphanumeric()).any(|word| word == "mm"), "{text}");
+    }
+    harness.get_by_label(&finding.title);
+    harness.key_press(Key::U);
+    settle(&mut harness);
+    let bench = harness.state().state().session.bench().expect("a fixture").clone();
+    assert!(bench.results.findings[0].reason.contains(" = −0.42 mm"), "{}", bench.results.findings[0].reason);
 }
 
 #[test]

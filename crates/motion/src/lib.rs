@@ -37,6 +37,7 @@ mod results;
 mod seating;
 mod statics;
 mod travel;
+mod written;
 
 pub use analyse::{Results, STATIONS, analyse, analyse_with};
 pub use assembly::*;
@@ -58,6 +59,7 @@ pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance
 pub use results::*;
 pub use seating::{SeatContact, Seating, SeatingFault, seat};
 pub use travel::TravelCurves;
+pub use written::{LengthUnit, number};
 
 /// Standard gravity (m/s²), ISO 80000-3.
 pub const STANDARD_GRAVITY: f64 = 9.80665;

@@ -30,8 +30,8 @@ fn facing_lock_nuts_foul() {
     assert!((chain.nominal() - pair.gap).abs() < 1e-9);
     assert!((chain.worst_case() - 2.0 * 0.29).abs() < 1e-9);
     assert_eq!(
-        chain.sentence(),
-        "30.00 track spacing − 2 × (6.50 half wheel + 1.00 shim + 7.71 nut) = −0.42"
+        chain.sentence(LengthUnit::Millimetre),
+        "30.00 track spacing − 2 × (6.50 half wheel + 1.00 shim + 7.71 nut) = −0.42 mm"
     );
     let finding = &results.findings[0];
     assert_eq!((finding.code, finding.severity), ("gap.fouls", Severity::Fails));

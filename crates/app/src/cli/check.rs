@@ -3,7 +3,7 @@
 use std::fmt::Write;
 use std::path::PathBuf;
 
-use glidewright_motion::{Finding, Severity, signed};
+use glidewright_motion::{Finding, Severity, number};
 use serde_json::json;
 
 use super::json as contract;
@@ -106,7 +106,12 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
     if let Some(pair) = results.interference.tightest() {
         lines.push((
             "tightest gap".to_owned(),
-            format!("{} mm at travel {:.1} mm ({})", signed(pair.gap), pair.at_travel, pair.outcome.word()),
+            format!(
+                "{} mm at travel {:.1} mm ({})",
+                number(pair.gap, 2),
+                pair.at_travel,
+                pair.outcome.word()
+            ),
         ));
     }
     for (name, curve, unit) in [

@@ -8,10 +8,14 @@ use crate::commands::{Action, Command, Menu, Queue, TABLE};
 use crate::shell::FrameTimes;
 use crate::state::{Demo, Origin};
 use crate::theme::{FontRole, Paper, colour};
+use crate::widgets::bar_ui;
+
+/// Room beside the project's name for the state of its file and of the work on it (points).
+const NAME_LEAVES: f32 = 130.0;
 
 /// Draws the bar.
 pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut Queue) {
-    ui.horizontal_centered(|ui| {
+    let left = |ui: &mut Ui, queue: &mut Queue| {
         let menus = egui::Vec2::new(230.0, ui.available_height());
         let layout = Layout::left_to_right(Align::Center);
         ui.allocate_ui_with_layout(menus, layout, |ui| {
@@ -23,22 +27,23 @@ pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut 
         });
         ui.separator();
         name_ui(ui, shared, queue);
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            paper_ui(ui, shared, queue);
-            if times.shown
-                && let Some((median, high)) = times.figures()
-            {
-                let took = shared.state.session.took().as_secs_f64() * 1e3;
-                ui.weak(format!(
-                    "frame {} ms, 95 % {} ms, analysis {} ms",
-                    number(median, 2),
-                    number(high, 2),
-                    number(took, 1)
-                ));
-            }
-            message_ui(ui, shared, queue);
-        });
-    });
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| message_ui(ui, shared, queue));
+    };
+    let right = |ui: &mut Ui, queue: &mut Queue| {
+        paper_ui(ui, shared, queue);
+        if times.shown
+            && let Some((median, high)) = times.figures()
+        {
+            let took = shared.state.session.took().as_secs_f64() * 1e3;
+            ui.weak(format!(
+                "frame {} ms, 95 % {} ms, analysis {} ms",
+                number(median, 2),
+                number(high, 2),
+                number(took, 1)
+            ));
+        }
+    };
+    ui.horizontal_centered(|ui| bar_ui(ui, queue, left, right));
 }
 
 fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, menu: Menu, queue: &mut Queue) {
@@ -115,7 +120,14 @@ fn open_more_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
 fn name_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let session = &shared.state.session;
     let name = RichText::new(file_name(shared.state)).font(FontRole::Strong.id());
-    let response = ui.label(name);
+    // A long name leaves room for what is said of it.
+    let widest = (ui.available_width() - NAME_LEAVES).max(60.0);
+    let response = ui
+        .scope(|ui| {
+            ui.set_max_width(widest);
+            ui.add(egui::Label::new(name).truncate())
+        })
+        .inner;
     match session.file() {
         Some(file) => response.on_hover_text(file.display().to_string()),
         None => response.on_hover_text("A project carried in the program: save it to keep your changes"),

@@ -1,6 +1,6 @@
 //! The trials as a row of one-click choices, and the figures that matter most.
 
-use egui::{Align, Button, Layout, RichText, ScrollArea, Ui, Vec2};
+use egui::{Button, RichText, ScrollArea, Ui, Vec2};
 use glidewright_motion::Severity;
 use glidewright_sheet::Tone;
 
@@ -8,42 +8,29 @@ use super::Shared;
 use super::tray::nothing_near;
 use crate::commands::{Action, Command, Queue};
 use crate::theme::{FontRole, colour};
-use crate::widgets::{Mark, paint_mark};
+use crate::widgets::{Mark, bar_ui, paint_mark};
 
 /// Draws the row.
 pub fn trials_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
-    ui.horizontal_centered(|ui| {
+    let choices = |ui: &mut Ui, queue: &mut Queue| {
         ui.weak("Try");
-        let session = &shared.state.session;
-        let figures_width = 430.0_f32.min(0.5 * ui.available_width());
-        let width = ui.available_width() - figures_width - 8.0;
-        ui.allocate_ui_with_layout(
-            Vec2::new(width, ui.available_height()),
-            Layout::left_to_right(Align::Center),
-            |ui| {
-                ScrollArea::horizontal().auto_shrink([false, true]).show(ui, |ui| {
-                    ui.horizontal_centered(|ui| {
-                        let base = session.trial().is_none();
-                        let tip = "The fixture itself, without any trial";
-                        choice_ui(ui, "As drawn", tip, base, || Action::Try(None), queue);
-                        for trial in &session.document().trials {
-                            let chosen = session.trial() == Some(trial.name.as_str());
-                            let tip = if trial.note.is_empty() { "A trial" } else { trial.note.as_str() };
-                            choice_ui(
-                                ui,
-                                &trial.name,
-                                tip,
-                                chosen,
-                                || Action::Try(Some(trial.name.clone())),
-                                queue,
-                            );
-                        }
-                    });
-                });
-            },
-        );
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| figures_ui(ui, shared, queue));
-    });
+        ScrollArea::horizontal().auto_shrink([false, true]).show(ui, |ui| {
+            ui.horizontal_centered(|ui| choices_ui(ui, shared, queue));
+        });
+    };
+    ui.horizontal_centered(|ui| bar_ui(ui, queue, choices, |ui, queue| figures_ui(ui, shared, queue)));
+}
+
+/// The fixture as drawn, then every trial.
+fn choices_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    let session = &shared.state.session;
+    let base = session.trial().is_none();
+    choice_ui(ui, "As drawn", "The fixture itself, without any trial", base, || Action::Try(None), queue);
+    for trial in &session.document().trials {
+        let chosen = session.trial() == Some(trial.name.as_str());
+        let tip = if trial.note.is_empty() { "A trial" } else { trial.note.as_str() };
+        choice_ui(ui, &trial.name, tip, chosen, || Action::Try(Some(trial.name.clone())), queue);
+    }
 }
 
 fn choice_ui(

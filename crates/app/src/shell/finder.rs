@@ -4,7 +4,7 @@ use egui::{Align, Button, Context, Id, Key, RichText, TextEdit, Vec2};
 
 use super::App;
 use crate::commands::{Action, Spec, TABLE};
-use crate::widgets::list_area;
+use crate::widgets::{list_area, over};
 
 /// What is being looked for.
 #[derive(Default)]
@@ -20,7 +20,7 @@ impl App {
     pub(super) fn finder_ui(&mut self, ctx: &Context) {
         let Some(mut finder) = self.finder.take() else { return };
         let mut done = None;
-        let shown = egui::Modal::new(Id::unique("find a command")).show(ctx, |ui| {
+        let shown = over(ctx, "find a command").show(ctx, |ui| {
             ui.set_width(420.0);
             ui.heading("Find a command");
             let count = |key| ui.input_mut(|input| input.count_and_consume_key(egui::Modifiers::NONE, key));

@@ -1,11 +1,11 @@
 //! All keys at a glance, from the table of commands.
 
-use egui::{Context, Grid, Id, RichText};
+use egui::{Context, Grid, RichText};
 
 use super::App;
 use crate::commands::{Menu, TABLE};
 use crate::theme::FontRole;
-use crate::widgets::list_area;
+use crate::widgets::{list_area, over};
 
 impl App {
     /// Shows the sheet of keys if it is open.
@@ -13,7 +13,7 @@ impl App {
         if !self.keys_shown {
             return;
         }
-        let shown = egui::Modal::new(Id::unique("keys")).show(ctx, |ui| {
+        let shown = over(ctx, "keys").show(ctx, |ui| {
             ui.set_width(640.0);
             ui.heading("Keys");
             ui.weak("Keys without Ctrl work while nothing else has the keyboard, or the drawing has it.");

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{Context, Id, RichText, Ui};
+use egui::{Context, RichText, Ui};
 use glidewright_project::store::StoreError;
 use glidewright_project::{Document, Problem};
 use glidewright_sheet::Tone;
@@ -14,7 +14,7 @@ use crate::commands::{Action, Command};
 use crate::panels::{self, Start, StartAnswer, start_ui};
 use crate::state::{Demo, Left};
 use crate::theme::{self, colour};
-use crate::widgets::list_area;
+use crate::widgets::{list_area, over};
 
 /// What is about to happen to unsaved work.
 #[derive(Clone, Debug, PartialEq)]
@@ -136,7 +136,7 @@ impl App {
         self.handbook_ui(ctx);
         let Some(mut modal) = self.modal.take() else { return };
         let file_name = panels::file_name(&self.state);
-        let shown = egui::Modal::new(Id::unique("over the window")).show(ctx, |ui| {
+        let shown = over(ctx, "over the window").show(ctx, |ui| {
             if let Modal::Start(start) = &mut modal {
                 return start_ui(ui, start, &self.state.preferences.recent).map(Answer::Start);
             }

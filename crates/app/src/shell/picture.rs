@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{Color32, ColorImage, Context, DragValue, Id, Key, RichText, Sense, TextEdit, Ui, Vec2};
+use egui::{Color32, ColorImage, Context, DragValue, Key, RichText, Sense, TextEdit, Ui, Vec2};
 use glidewright_sheet::views::{Paper, VIEWS, View, view_named};
 use glidewright_sheet::{Page, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
 
@@ -11,6 +11,7 @@ use super::dialogs::Purpose;
 use crate::state::{Notice, State, write_whole};
 use crate::theme::{self, colour};
 use crate::views::{Camera, Shapes, ViewRequest, Zoom, picture_drawing};
+use crate::widgets::over;
 use crate::work::{Step, Task};
 
 /// How a picture is written.
@@ -178,7 +179,7 @@ impl App {
         self.take_picture(ctx);
         let Some(mut dialog) = self.picture.take() else { return };
         let making = self.making.is_some();
-        let shown = egui::Modal::new(Id::unique("picture")).show(ctx, |ui| {
+        let shown = over(ctx, "picture").show(ctx, |ui| {
             ui.set_width(PREVIEW.x);
             dialog_ui(ui, &mut dialog, &self.state, making)
         });

@@ -6,6 +6,7 @@ use super::App;
 use crate::commands::Action;
 use crate::state::{Hints, LengthUnit, TEXT_SCALES};
 use crate::theme::Paper;
+use crate::widgets::over;
 
 impl App {
     /// Shows the preferences if they are open.
@@ -14,7 +15,7 @@ impl App {
             return;
         }
         let mut wanted = self.state.preferences.clone();
-        let shown = egui::Modal::new(Id::unique("preferences")).show(ctx, |ui| {
+        let shown = over(ctx, "preferences").show(ctx, |ui| {
             ui.set_width(420.0);
             ui.heading("Preferences");
             ui.add_space(6.0);

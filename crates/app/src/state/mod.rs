@@ -18,7 +18,7 @@ mod tray;
 pub use demo::Demo;
 pub use edit::Edit;
 pub use files::write_whole;
-pub use glidewright_sheet::LengthUnit;
+pub use glidewright_motion::LengthUnit;
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
 pub use keeper::{Left, left_behind, unsaved_folder};

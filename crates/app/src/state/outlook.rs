@@ -62,12 +62,19 @@ pub struct Tried {
 pub struct Cure {
     /// The way; no other way against the same finding has the same words.
     pub way: Way,
-    /// What would come of it.
-    pub outcome: Outcome,
+    /// What would come of it, once that is worked out.
+    pub outcome: Option<Outcome>,
 }
 
 /// Ways by number of finding and number of remedy.
 type Cures = Vec<Vec<Vec<Cure>>>;
+
+/// Where a way stands among them: number of finding, of remedy, of way.
+type CurePlace = [usize; 3];
+
+/// Of how many ways at most it is foreseen what comes of them: a fixture in ruins has hundreds of findings, and the
+/// worst come first.
+const FORESEEN: usize = 60;
 
 /// What the work has to say.
 enum Told {
@@ -76,6 +83,8 @@ enum Told {
     Tried(Vec<Tried>),
     Gaps(Vec<ReachGaps>),
     Cures(Cures),
+    /// What would come of a way, wherever it stands.
+    Foreseen(Vec<CurePlace>, Outcome),
     Broken,
 }
 
@@ -180,6 +189,17 @@ impl Outlook {
                     self.cures = cures;
                     self.cures_of = Some(work.shown);
                 }
+                Step::Result(Told::Foreseen(places, outcome)) => {
+                    for [finding, remedy, way] in places {
+                        let cure = self
+                            .cures
+                            .get_mut(finding)
+                            .and_then(|remedies| remedies.get_mut(remedy)?.get_mut(way));
+                        if let Some(cure) = cure {
+                            cure.outcome = Some(outcome);
+                        }
+                    }
+                }
                 Step::Result(Told::Step | Told::Broken) => {}
                 Step::Ended => {
                     self.settled = Some((work.shown, work.gaps));
@@ -231,7 +251,7 @@ impl Outlook {
         if self.gaps_of == Some(session.shown()) { Arc::clone(&self.gaps) } else { Arc::default() }
     }
 
-    /// Ways to carry a remedy out; none while they are not yet worked out.
+    /// Ways to carry a remedy out; none while they are not yet known.
     pub fn cures(&self, session: &Session, finding: usize, remedy: usize) -> &[Cure] {
         if self.cures_of != Some(session.shown()) {
             return &[];
@@ -252,9 +272,10 @@ fn look_ahead(
     progress: &Progress,
     tell: &dyn Fn(Told),
 ) {
-    let plans = if wants.cures { plans(reading) } else { Vec::new() };
+    let cures = if wants.cures { cures(reading) } else { Cures::new() };
+    let foreseen = places_of_ways(&cures);
     let trials = if wants.trials { document.trials.len() + 1 } else { 0 };
-    let count = trials + usize::from(wants.gaps) + plans.iter().flatten().map(Vec::len).sum::<usize>();
+    let count = trials + usize::from(wants.gaps) + foreseen.len();
     let mut done = 0;
     let mut step = || {
         done += 1;
@@ -262,6 +283,9 @@ fn look_ahead(
         tell(Told::Step);
     };
     let base = scenes.apart();
+    if wants.cures {
+        tell(Told::Cures(cures));
+    }
     if wants.trials {
         let names = std::iter::once(None).chain(document.trials.iter().map(|trial| Some(trial.name.clone())));
         let mut all = Vec::new();
@@ -282,32 +306,18 @@ fn look_ahead(
         tell(Told::Gaps(all));
         step();
     }
-    if !wants.cures {
-        return;
-    }
-    let mut cures = Cures::new();
-    for remedies in plans {
-        let mut of_finding = Vec::new();
-        for ways in remedies {
-            let mut of_remedy = Vec::new();
-            for way in ways {
-                if progress.is_stopped() {
-                    return;
-                }
-                let changed = with_changes(&reading.document, &way.changes);
-                let outcome = Outcome::of(&Reading::of(&changed, None, None, &base.apart()));
-                of_remedy.push(Cure { way, outcome });
-                step();
-            }
-            of_finding.push(of_remedy);
+    for (changes, places) in foreseen {
+        if progress.is_stopped() {
+            return;
         }
-        cures.push(of_finding);
+        let changed = with_changes(&reading.document, &changes);
+        tell(Told::Foreseen(places, Outcome::of(&Reading::of(&changed, None, None, &base.apart()))));
+        step();
     }
-    tell(Told::Cures(cures));
 }
 
 /// The ways to try, by finding and remedy: none twice against the same finding, each with words of its own.
-fn plans(reading: &Reading) -> Vec<Vec<Vec<Way>>> {
+fn cures(reading: &Reading) -> Cures {
     let Some(bench) = reading.bench.as_ref().filter(|_| !reading.is_old) else { return Vec::new() };
     let results = &bench.results;
     results
@@ -316,7 +326,7 @@ fn plans(reading: &Reading) -> Vec<Vec<Vec<Way>>> {
         .map(|finding| {
             let mut seen: Vec<Vec<Change>> = Vec::new();
             let mut words: HashSet<String> = HashSet::new();
-            let mut of_remedy = |remedy: &Remedy| -> Vec<Way> {
+            let mut of_remedy = |remedy: &Remedy| -> Vec<Cure> {
                 let all = ways(&reading.document, results, finding, remedy).into_iter();
                 all.filter_map(|mut way| {
                     if seen.contains(&way.changes) {
@@ -325,13 +335,33 @@ fn plans(reading: &Reading) -> Vec<Vec<Vec<Way>>> {
                     seen.push(way.changes.clone());
                     way.words = fresh_name(&way.words, words.iter().map(String::as_str));
                     words.insert(way.words.clone());
-                    Some(way)
+                    Some(Cure { way, outcome: None })
                 })
                 .collect()
             };
             finding.remedies.iter().map(&mut of_remedy).collect()
         })
         .collect()
+}
+
+/// Each different way once, with the places where it stands: those against the worst findings first, and no more than
+/// are foreseen.
+fn places_of_ways(cures: &Cures) -> Vec<(Vec<Change>, Vec<CurePlace>)> {
+    let mut all: Vec<(Vec<Change>, Vec<CurePlace>)> = Vec::new();
+    for (finding, remedies) in cures.iter().enumerate() {
+        for (remedy, of_remedy) in remedies.iter().enumerate() {
+            for (number, cure) in of_remedy.iter().enumerate() {
+                let place = [finding, remedy, number];
+                let known = all.iter_mut().find(|(changes, _)| *changes == cure.way.changes);
+                if let Some((_, places)) = known {
+                    places.push(place);
+                } else if all.len() < FORESEEN {
+                    all.push((cure.way.changes.clone(), vec![place]));
+                }
+            }
+        }
+    }
+    all
 }
 
 /// The document with some changes made; one that does not apply is left out.
@@ -404,6 +434,9 @@ mod tests {
                     assert_ne!(cure.way.words, other.way.words, "{}", finding.title);
                     assert_ne!(cure.way.changes, other.way.changes, "{}", finding.title);
                 }
+            }
+            for cure in &all {
+                assert!(cure.outcome.is_some(), "what would come of {} is foreseen", cure.way.words);
             }
             count += all.len();
         }

@@ -32,6 +32,14 @@ impl WindowPlace {
     }
 }
 
+/// How the unit of lengths is written.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "LengthUnit", rename_all = "snake_case")]
+enum WrittenUnit {
+    Millimetre,
+    Inch,
+}
+
 /// The person's preferences.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -49,6 +57,7 @@ pub struct Preferences {
     /// Size of text and of everything round it, against the usual.
     pub text_scale: f32,
     /// The unit lengths are shown in.
+    #[serde(with = "WrittenUnit")]
     pub unit: LengthUnit,
     /// How the stroke is played.
     pub play: PlayChoices,

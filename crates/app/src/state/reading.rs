@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use glidewright_motion::{Fixture, InterferenceCache, Results, Severity, analyse_with};
+use glidewright_motion::{Fixture, InterferenceCache, LengthUnit, Results, Severity, analyse_with};
 use glidewright_project::{Document, Problem, Values, resolve_keeping};
 
 /// A fixture with its results.
@@ -24,19 +24,28 @@ impl Bench {
 /// The scenes of the last reading, shared by the window and the threads that work beside it, so that a change
 /// re-does only what it touches.
 #[derive(Clone, Default)]
-pub struct Scenes(Arc<Mutex<InterferenceCache>>);
+pub struct Scenes {
+    kept: Arc<Mutex<InterferenceCache>>,
+    /// The unit findings name lengths in.
+    lengths: LengthUnit,
+}
 
 impl Scenes {
+    /// The same scenes, for findings that name lengths in another unit; whether it is another.
+    pub fn write_in(&mut self, lengths: LengthUnit) -> bool {
+        std::mem::replace(&mut self.lengths, lengths) != lengths
+    }
+
     /// Works with them; nobody else does meanwhile.
     fn with<Out>(&self, work: impl FnOnce(&mut InterferenceCache) -> Out) -> Out {
         // Work that broke down has left them without their scenes, not with wrong ones.
-        let mut scenes = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut scenes = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
         work(&mut scenes)
     }
 
     /// A copy that goes its own way.
     pub fn apart(&self) -> Self {
-        Self(Arc::new(Mutex::new(self.with(|scenes| scenes.clone()))))
+        Self { kept: Arc::new(Mutex::new(self.with(|scenes| scenes.clone()))), lengths: self.lengths }
     }
 }
 
@@ -61,6 +70,7 @@ impl Reading {
     pub fn of(document: &Document, trial: Option<&str>, last: Option<&Self>, scenes: &Scenes) -> Self {
         let resolved = resolve_keeping(document, trial, last.map(|last| &last.values));
         let fresh = resolved.fixture.map(|fixture| {
+            let fixture = Fixture { lengths: scenes.lengths, ..fixture };
             let results = scenes.with(|scenes| analyse_with(&fixture, scenes));
             Arc::new(Bench { fixture: Arc::new(fixture), results: Arc::new(results) })
         });

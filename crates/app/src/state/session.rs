@@ -11,7 +11,7 @@ use glidewright_project::{Document, Problem};
 
 use super::keeper::{Keeper, Left, journal_of};
 use super::reading::Scenes;
-use super::{Bench, Demo, Edit, Reading};
+use super::{Bench, Demo, Edit, LengthUnit, Reading};
 use crate::work::{Watch, Worker, guarded};
 
 /// Where a document came from.
@@ -26,7 +26,7 @@ pub enum Origin {
 }
 
 /// What the worker is given.
-type Job = (Arc<Document>, Option<String>, Arc<Reading>);
+type Job = (Arc<Document>, Option<String>, Arc<Reading>, Scenes);
 
 /// Longest time a change may hold up the window; slower fixtures are worked out beside it.
 const AT_ONCE: Duration = Duration::from_millis(12);
@@ -224,14 +224,20 @@ impl Session {
 
     /// Lets slow fixtures be worked out beside the window; `arrived` is called when one is done.
     pub fn work_beside(&mut self, arrived: impl Fn() + Send + 'static) {
-        let scenes = self.scenes.clone();
-        let work = move |(document, trial, last): Job| {
+        let work = move |(document, trial, last, scenes): Job| {
             let start = Instant::now();
             let reading = Reading::of(&document, trial.as_deref(), Some(&last), &scenes);
             (reading, start.elapsed())
         };
         // Without a thread everything is worked out at once, as before.
         self.worker = Worker::start("analysis", work, arrived).ok();
+    }
+
+    /// Lets findings name lengths in a unit.
+    pub fn write_lengths_in(&mut self, lengths: LengthUnit) {
+        if self.scenes.write_in(lengths) {
+            self.refresh();
+        }
     }
 
     /// The document as written, without any trial.
@@ -438,8 +444,10 @@ impl Session {
         let document = Arc::clone(self.history.document());
         if self.took > AT_ONCE
             && let Some(worker) = &self.worker
-            && worker
-                .hand_in(self.asked, (Arc::clone(&document), self.trial.clone(), Arc::clone(&self.reading)))
+            && worker.hand_in(
+                self.asked,
+                (Arc::clone(&document), self.trial.clone(), Arc::clone(&self.reading), self.scenes.clone()),
+            )
         {
             self.pending = Some(self.asked);
             return;

@@ -1,6 +1,8 @@
 //! Widgets the panels share.
 
+mod bar;
 mod marks;
+mod over;
 mod part_picker;
 mod part_summary;
 mod rows;
@@ -8,7 +10,9 @@ mod size_field;
 mod stack_glyph;
 mod tolerance_button;
 
+pub use bar::bar_ui;
 pub use marks::{Mark, mark_ui, paint_mark};
+pub use over::over;
 pub use part_picker::{Choice, part_picker_ui, pick_ui};
 pub use part_summary::part_summary;
 pub use rows::{

@@ -59,8 +59,11 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             severity,
             title,
             reason: format!(
-                "First met on {}. Bore {bore_least:.3} to {bore_most:.3} mm (ISO 492, class Normal), thread {least:.3} to {most:.3} mm over its crests (ISO 965-1, 6g): clearance {tight:.3} to {loose:.3} mm. The inner ring stands as far off centre as half of that, and the wheel runs as true as it is clamped.",
-                rider.name
+                "First met on {}. Bore {} (ISO 492, class Normal), thread {} over its crests (ISO 965-1, 6g): clearance {}. The inner ring stands as far off centre as half of that, and the wheel runs as true as it is clamped.",
+                rider.name,
+                known.stretch(bore_least, bore_most, 3),
+                known.stretch(least, most, 3),
+                known.stretch(tight, loose, 3)
             ),
             paths: vec![mount.path.clone()],
             value: Some(loose),

@@ -26,9 +26,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             severity: if jams { Severity::Fails } else { Severity::Marginal },
             title,
             reason: format!(
-                "Pushed {:.1} mm beside the middle of its friction it cants on guides {:.1} mm long, and {:.2} N of every newton come back as friction (2μe/L; at 1 it jams). Friction may grow {:.1}-fold before it does. Longer guides, a push nearer to the rail or less friction cure it.",
-                binding.offset,
-                binding.length,
+                "Pushed {} beside the middle of its friction it cants on guides {} long, and {:.2} N of every newton come back as friction (2μe/L; at 1 it jams). Friction may grow {:.1}-fold before it does. Longer guides, a push nearer to the rail or less friction cure it.",
+                known.length(binding.offset, 1),
+                known.length(binding.length, 1),
                 binding.ratio,
                 binding.margin()
             ),

@@ -1,7 +1,6 @@
 //! Does it clear, by how much, why, and what would cure it.
 
 use super::Known;
-use crate::results::signed;
 use crate::{Body, BodyId, Finding, Kinship, Outcome, Owner, PairResult, Passage, Remedy, Role, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -81,13 +80,23 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     let both = format!("{} and {}", of_owner(known, a), of_owner(known, b));
     let (code, severity, title) = match worst.outcome {
         Outcome::Fouls { depth } if depth < 0.005 => ("gap.fouls", Severity::Fails, format!("{both} touch")),
-        Outcome::Fouls { depth } => ("gap.fouls", Severity::Fails, format!("{both} foul by {depth:.2} mm")),
+        Outcome::Fouls { depth } => {
+            ("gap.fouls", Severity::Fails, format!("{both} foul by {}", known.length(depth, 2)))
+        }
         Outcome::Marginal if worst.gap >= asked => (
             "gap.marginal",
             Severity::Marginal,
-            format!("{both}: of {} mm as drawn, {} may be left", signed(worst.gap), signed(worst.left())),
+            format!(
+                "{both}: of {} as drawn, {} may be left",
+                known.length(worst.gap, 2),
+                known.length(worst.left(), 2)
+            ),
         ),
-        _ => ("gap.marginal", Severity::Marginal, format!("{both} clear by only {} mm", signed(worst.gap))),
+        _ => (
+            "gap.marginal",
+            Severity::Marginal,
+            format!("{both} clear by only {}", known.length(worst.gap, 2)),
+        ),
     };
     let mut stretches: Vec<(f64, f64)> = group
         .pairs
@@ -98,18 +107,17 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     join(&mut stretches);
     let mut reason = String::new();
     if let Some(chain) = &worst.chain {
-        reason.push_str(&chain.sentence());
-        reason.push_str(" mm. ");
+        reason.push_str(&format!("{}. ", chain.sentence(known.fixture.lengths)));
     } else {
-        reason.push_str(&format!("Gap {} mm, {}. ", signed(worst.gap), direction_words(worst)));
+        reason.push_str(&format!("Gap {}, {}. ", known.length(worst.gap, 2), direction_words(worst)));
     }
-    if let Some(words) = what_takes_it(worst) {
+    if let Some(words) = what_takes_it(known, worst) {
         reason.push_str(&words);
     }
-    reason.push_str(&format!("Asked: at least {asked:.2} mm. "));
+    reason.push_str(&format!("Asked: at least {}. ", known.length(asked, 2)));
     if worst.kinship == Kinship::OneRider || worst.kinship == Kinship::RiderAndRail {
         reason.push_str("The same at every travel.");
-    } else if let Some(text) = stretch_words(&stretches) {
+    } else if let Some(text) = stretch_words(known, &stretches) {
         reason.push_str(&text);
     }
     let bodies: Vec<_> = group.pairs.iter().flat_map(|pair| [pair.bodies.0, pair.bodies.1]).collect();
@@ -131,29 +139,30 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
 }
 
 /// How much of a gap tilt, play and tolerances take, and which sizes most, in words.
-fn what_takes_it(pair: &PairResult) -> Option<String> {
+fn what_takes_it(known: &Known<'_>, pair: &PairResult) -> Option<String> {
     /// Less than this is not worth a word (mm).
     const WORTH: f64 = 0.005;
     let tolerance = &pair.tolerance;
     let mut takes = Vec::new();
     if pair.tilt() >= WORTH {
-        takes.push(format!("tilt and give under load take {:.2} mm", pair.tilt()));
+        takes.push(format!("tilt and give under load take {}", known.length(pair.tilt(), 2)));
     } else if pair.tilt() <= -WORTH {
-        takes.push(format!("tilt and give under load add {:.2} mm", -pair.tilt()));
+        takes.push(format!("tilt and give under load add {}", known.length(-pair.tilt(), 2)));
     }
     if pair.play >= WORTH {
-        takes.push(format!("play can take {:.2} mm", pair.play));
+        takes.push(format!("play can take {}", known.length(pair.play, 2)));
     }
     if tolerance.worst >= WORTH {
         takes.push(format!(
-            "tolerances can take {:.2} mm at worst (root of squares {:.2})",
-            tolerance.worst, tolerance.rss
+            "tolerances can take {} at worst (root of squares {})",
+            known.length(tolerance.worst, 2),
+            known.fixture.lengths.bare(tolerance.rss, 2)
         ));
     }
     if takes.is_empty() {
         return None;
     }
-    let mut words = format!("Of it {}: {} mm may be left.", takes.join(", "), signed(pair.left()));
+    let mut words = format!("Of it {}: {} may be left.", takes.join(", "), known.length(pair.left(), 2));
     let most: Vec<String> = tolerance
         .contributors
         .iter()
@@ -184,14 +193,15 @@ fn all_clear(known: &Known<'_>) -> Vec<Finding> {
             Outcome::ClearByPassing { room } => (
                 "gap.clear_by_passing",
                 format!(
-                    "Seen along the screws they never face each other: {room:.2} mm of sideways room, whatever the nuts' height."
+                    "Seen along the screws they never face each other: {} of sideways room, whatever the nuts' height.",
+                    known.length(room, 2)
                 ),
             ),
             Outcome::ClearByGap => (
                 "gap.clear_by_gap",
                 pair.chain.as_ref().map_or_else(
                     || format!("Nearest {}.", direction_words(pair)),
-                    |chain| format!("{} mm.", chain.sentence()),
+                    |chain| format!("{}.", chain.sentence(known.fixture.lengths)),
                 ),
             ),
             Outcome::Fouls { .. } | Outcome::Marginal => continue,
@@ -200,7 +210,13 @@ fn all_clear(known: &Known<'_>) -> Vec<Finding> {
         notes.push(Finding {
             code,
             severity: Severity::Note,
-            title: format!("{} and {} pass {}: {:.2} mm", names[0], names[1], pair.outcome.word(), pair.gap),
+            title: format!(
+                "{} and {} pass {}: {}",
+                names[0],
+                names[1],
+                pair.outcome.word(),
+                known.length(pair.gap, 2)
+            ),
             reason: format!("Nearest: {} and {}. {how}", of_owner(known, a), of_owner(known, b)),
             bodies: vec![pair.bodies.0, pair.bodies.1],
             paths: vec![a.path.clone(), b.path.clone()],
@@ -227,10 +243,12 @@ fn direction_words(pair: &PairResult) -> &'static str {
     }
 }
 
-fn stretch_words(stretches: &[(f64, f64)]) -> Option<String> {
-    let list =
-        stretches.iter().map(|(from, to)| format!("{from:.1} to {to:.1}")).collect::<Vec<_>>().join(", ");
-    (!stretches.is_empty()).then(|| format!("At travel {list} mm."))
+fn stretch_words(known: &Known<'_>, stretches: &[(f64, f64)]) -> Option<String> {
+    let lengths = known.fixture.lengths;
+    let bare = |mm: f64| lengths.bare(mm, 1);
+    let list: Vec<_> =
+        stretches.iter().map(|(from, to)| format!("{} to {}", bare(*from), bare(*to))).collect();
+    (!list.is_empty()).then(|| format!("At travel {} {}.", list.join(", "), lengths.symbol()))
 }
 
 fn join(stretches: &mut Vec<(f64, f64)>) {
@@ -272,8 +290,9 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
         let owner = owner_name(known, body.owner).map(|owner| format!(" on {owner}")).unwrap_or_default();
         remedies.push(Remedy {
             text: format!(
-                "{less} {name}{owner}: {missing:.2} mm less of it here alone, or {:.2} mm on each side",
-                0.5 * missing
+                "{less} {name}{owner}: {} less of it here alone, or {} on each side",
+                known.length(missing, 2),
+                known.length(0.5 * missing, 2)
             ),
             path: Some(body.path.clone()),
             by: Some(missing),
@@ -286,8 +305,9 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
         let shift = sideways_shift(known, a, b, pair.asked);
         remedies.push(Remedy {
             text: format!(
-                "smaller wheels on {}: with the axles {shift:.1} mm closer to the rail these no longer face each other",
-                rider.name
+                "smaller wheels on {}: with the axles {} closer to the rail these no longer face each other",
+                rider.name,
+                known.length(shift, 1)
             ),
             path: rider.wheels.first().map(|wheel| wheel.path.clone()),
             by: Some(shift),

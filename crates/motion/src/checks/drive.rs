@@ -27,7 +27,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             ..Finding::blank()
         });
     }
-    findings.push(torque(drive, &motor.name, &motor.torque_by_speed));
+    findings.push(torque(known, drive, &motor.name, &motor.torque_by_speed));
     findings.extend(warmth(drive, motor));
     findings
 }
@@ -86,7 +86,7 @@ fn tightest(stroke: &Move, curve: &[(f64, f64)]) -> Option<Tightest> {
         .min_by(|a, b| (a.has / a.needs).total_cmp(&(b.has / b.needs)))
 }
 
-fn torque(drive: &DriveFigures, name: &str, curve: &[(f64, f64)]) -> Finding {
+fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f64)]) -> Finding {
     let ratio = drive.inertia_ratio().map_or_else(String::new, |ratio| {
         format!(" What moves counts {ratio:.1} times the rotor's inertia at the motor.")
     });
@@ -142,8 +142,11 @@ fn torque(drive: &DriveFigures, name: &str, curve: &[(f64, f64)]) -> Finding {
         severity,
         title,
         reason: format!(
-            "Tightest at travel {:.1} mm towards {way} travel, at {:.0} rev/min: {:.1} N·mm needed{doing}, {:.1} N·mm available. {figures}{advice}",
-            place.travel, place.speed, place.needs, place.has
+            "Tightest at travel {} towards {way} travel, at {:.0} rev/min: {:.1} N·mm needed{doing}, {:.1} N·mm available. {figures}{advice}",
+            known.length(place.travel, 1),
+            place.speed,
+            place.needs,
+            place.has
         ),
         paths: vec!["drive".into()],
         value: Some(place.needs),

@@ -7,13 +7,15 @@ use crate::{Finding, PieceKind, Severity};
 const LENGTH_STEP: f64 = 5.0;
 
 fn too_long(
+    known: &Known<'_>,
     findings: &mut Vec<Finding>,
     rider: &str,
     stack: &crate::Stack,
     thread: crate::Thread,
     path: &str,
 ) {
-    let title = format!("{rider}: {} stands {:.1} mm beyond its nut", stack.screw.name, thread.projection);
+    let title =
+        format!("{rider}: {} stands {} beyond its nut", stack.screw.name, known.length(thread.projection, 1));
     if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
         same.paths.push(path.to_owned());
         return;
@@ -23,8 +25,9 @@ fn too_long(
         severity: Severity::Note,
         title,
         reason: format!(
-            "One pitch ({:.2} mm) is enough for full engagement; a screw a length shorter (by {LENGTH_STEP:.0} mm) still holds, and its end is out of the way.",
-            thread.asked
+            "One pitch ({}) is enough for full engagement; a screw a length shorter (by {}) still holds, and its end is out of the way.",
+            known.length(thread.asked, 2),
+            known.length(LENGTH_STEP, 0)
         ),
         paths: vec![path.to_owned()],
         value: Some(thread.projection),
@@ -45,7 +48,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             };
             let thread = stack_placed.thread;
             if thread.projection >= thread.asked + LENGTH_STEP {
-                too_long(&mut findings, &rider.name, stack, thread, path);
+                too_long(known, &mut findings, &rider.name, stack, thread, path);
             }
             if thread.projection >= thread.asked - 1e-9 {
                 continue;
@@ -56,13 +59,17 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 format!("{}: {} does not reach its nut", rider.name, stack.screw.name)
             } else if thread.projection < 0.0 {
                 format!(
-                    "{}: {} ends {:.2} mm inside its nut",
-                    rider.name, stack.screw.name, -thread.projection
+                    "{}: {} ends {} inside its nut",
+                    rider.name,
+                    stack.screw.name,
+                    known.length(-thread.projection, 2)
                 )
             } else {
                 format!(
-                    "{}: {} stands only {:.2} mm beyond its nut",
-                    rider.name, stack.screw.name, thread.projection
+                    "{}: {} stands only {} beyond its nut",
+                    rider.name,
+                    stack.screw.name,
+                    known.length(thread.projection, 2)
                 )
             };
             if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
@@ -74,11 +81,11 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 severity,
                 title,
                 reason: format!(
-                    "{:.2} mm are clamped between head and nut's far face, the screw is {:.2} mm long ({name}). At least one pitch ({:.2} mm) should stand beyond the nut (common practice), so that a lock nut's insert grips: {:.2} mm are missing.",
-                    thread.grip,
-                    stack.screw.length.nominal,
-                    thread.asked,
-                    thread.asked - thread.projection
+                    "{} are clamped between head and nut's far face, the screw is {} long ({name}). At least one pitch ({}) should stand beyond the nut (common practice), so that a lock nut's insert grips: {} are missing.",
+                    known.length(thread.grip, 2),
+                    known.length(stack.screw.length.nominal, 2),
+                    known.length(thread.asked, 2),
+                    known.length(thread.asked - thread.projection, 2)
                 ),
                 paths: vec![path.to_owned()],
                 value: Some(thread.projection),

@@ -7,6 +7,9 @@ use crate::{Finding, STANDARD_GRAVITY, Severity};
 /// Falls of less energy than this are not worth a word (J; own choice: a 100 g part over 100 mm).
 const NEGLIGIBLE: f64 = 0.1;
 
+/// Least gap against crushing a finger (mm), ISO 13854 as printed by an accident insurer.
+pub(super) const FINGER: f64 = 25.0;
+
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (number, rider) in known.fixture.riders.iter().enumerate() {
@@ -20,8 +23,10 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             severity: Severity::Note,
             title: format!("If its belt lets go, {} falls with up to {energy:.1} J", rider.name),
             reason: format!(
-                "{:.0} g over {height:.0} mm of stroke arrive with {speed:.1} m/s. Give it a second retention, guard the fall and the places where fingers can be caught (ISO 13854: 25 mm for a finger), keep hands clear while the belt is open. Local codes and licensed practice come first.",
-                mass * 1e3
+                "{:.0} g over {} of stroke arrive with {speed:.1} m/s. Give it a second retention, guard the fall and the places where fingers can be caught (ISO 13854: {} for a finger), keep hands clear while the belt is open. Local codes and licensed practice come first.",
+                mass * 1e3,
+                known.length(height, 0),
+                known.length(FINGER, 0)
             ),
             paths: vec![rider.path.clone()],
             value: Some(energy),

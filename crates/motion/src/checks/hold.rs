@@ -36,11 +36,12 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
     let both = stretches.iter().any(|stretch| stretch.2 != way);
     let ways = stretches
         .iter()
-        .map(|(from, to, way)| format!("{from:.0} to {to:.0} mm {}", towards(*way)))
+        .map(|(from, to, way)| format!("{} {}", known.stretch(*from, *to, 0), towards(*way)))
         .collect::<Vec<_>>()
         .join("; ");
     let mut reason = format!(
-        "At travel {travel:.1} mm weights, line and springs are out of balance by {imbalance:.2} N; friction holds {:.2} N. It drifts at travel {ways}.",
+        "At travel {} weights, line and springs are out of balance by {imbalance:.2} N; friction holds {:.2} N. It drifts at travel {ways}.",
+        known.length(travel, 1),
         imbalance + margin
     );
     for band in known.hold_bands.iter().filter(|band| band.exists()) {
@@ -147,7 +148,7 @@ fn reaches(known: &Known<'_>) -> Vec<Finding> {
             Some(Finding {
                 code: "balance.reach",
                 severity: Severity::Marginal,
-                title: format!("It drifts with {} at reach {from:.0} to {to:.0} mm", load.name),
+                title: format!("It drifts with {} at reach {}", load.name, known.stretch(*from, *to, 0)),
                 reason: format!(
                     "How far the load reaches changes what the wheels carry and so what friction holds: {:.2} N are missing at worst.",
                     -worst

@@ -28,12 +28,12 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 code: "plate.hole",
                 severity: Severity::Marginal,
                 title: format!(
-                    "{}: the hole of {name} in {} stands only {:.1} mm from {}",
-                    rider.name, plate.name, near.distance, near.what
+                    "{}: the hole of {name} in {} stands only {} from {}",
+                    rider.name, plate.name, known.length(near.distance, 1), near.what
                 ),
                 reason: format!(
-                    "From the hole's middle to an edge at least {FROM_EDGE} hole diameters, from hole to hole {FROM_EACH_OTHER} (EN 1993-1-8, table 3.3): here {:.1} mm. Nearer, the plate tears or bulges when the screw is tightened. More margin round the axles cures it.",
-                    near.asked
+                    "From the hole's middle to an edge at least {FROM_EDGE} hole diameters, from hole to hole {FROM_EACH_OTHER} (EN 1993-1-8, table 3.3): here {}. Nearer, the plate tears or bulges when the screw is tightened. More margin round the axles cures it.",
+                    known.length(near.asked, 1)
                 ),
                 paths: vec![plate.path.clone(), path.to_owned()],
                 value: Some(near.distance),

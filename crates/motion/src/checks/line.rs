@@ -54,9 +54,9 @@ fn length(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             code: "belt.length_changes",
             severity: Severity::Fails,
             title: format!(
-                "The path of {} changes length by {:.2} mm over the stroke",
+                "The path of {} changes length by {} over the stroke",
                 line_name(known),
-                figures.length_change
+                known.length(figures.length_change, 2)
             ),
             reason,
             paths: std::iter::once("line".to_owned())
@@ -180,7 +180,7 @@ fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     (span.sag > limit).then(|| {
         let (a, b) = (node_name(known, span.nodes.0), node_name(known, span.nodes.1));
         let title = if span.sag.is_finite() {
-            format!("{} sags by up to {:.2} mm between {a} and {b}", line_name(known), span.sag)
+            format!("{} sags by up to {} between {a} and {b}", line_name(known), known.length(span.sag, 2))
         } else {
             format!("{} hangs loose between {a} and {b}", line_name(known))
         };
@@ -189,8 +189,9 @@ fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             severity: Severity::Marginal,
             title,
             reason: format!(
-                "Its span of up to {:.0} mm is drawn and checked straight; that is true enough up to {limit:.2} mm, half the asked gap. More pull in it reduces it in proportion.{}",
-                span.length.1,
+                "Its span of up to {} is drawn and checked straight; that is true enough up to {}, half the asked gap. More pull in it reduces it in proportion.{}",
+                known.length(span.length.1, 0),
+                known.length(limit, 2),
                 pretension_words(known)
             ),
             paths: vec!["line".into()],
@@ -215,20 +216,24 @@ fn whole_teeth(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
         "The clamps stand right for it.".to_owned()
     } else {
         format!(
-            "With toothed clamps that asks one of them to stand {:.2} mm along the belt {way} the other, or a tensioner to take it up.",
-            whole.anchor_shift.abs()
+            "With toothed clamps that asks one of them to stand {} along the belt {way} the other, or a tensioner to take it up.",
+            known.length(whole.anchor_shift.abs(), 2)
         )
     };
     Some(Finding {
         code: "belt.whole_teeth",
         severity: Severity::Note,
         title: format!(
-            "{}: {:.0} teeth between its clamps; cut {:.0} mm",
-            line.name, whole.teeth, figures.cut_length
+            "{}: {:.0} teeth between its clamps; cut {}",
+            line.name,
+            whole.teeth,
+            known.length(figures.cut_length, 0)
         ),
         reason: format!(
-            "{:.2} mm between the clamps are {:.2} pitches of {pitch} mm. {shift} {:.0} mm of the cut length lie in the clamps.",
-            figures.length, whole.pitches, figures.tails
+            "{} between the clamps are {:.2} pitches of {pitch} mm. {shift} {} of the cut length lie in the clamps.",
+            known.length(figures.length, 2),
+            whole.pitches,
+            known.length(figures.tails, 0)
         ),
         paths: vec![node_path(known, 0), node_path(known, last)],
         value: Some(whole.anchor_shift),

@@ -1,10 +1,11 @@
 //! Where could a finger be caught?
 
 use super::Known;
+use super::falling::FINGER;
 use crate::{Body, Finding, Owner, Role, Severity, rider_x};
 
 /// Least gaps against crushing (mm), ISO 13854 as printed by an accident insurer.
-const LEAST_GAPS: [(&str, f64); 2] = [("finger", 25.0), ("hand", 100.0)];
+const LEAST_GAPS: [(&str, f64); 2] = [("finger", FINGER), ("hand", 100.0)];
 
 /// A gap that closes by less than this over the stroke does not close (mm).
 const CLOSES: f64 = 1.0;
@@ -19,9 +20,8 @@ struct Pinch {
 }
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
-    let finger = LEAST_GAPS[0].1;
     let mut pinches = pinches(known);
-    pinches.retain(|pinch| pinch.least < finger);
+    pinches.retain(|pinch| pinch.least < FINGER);
     pinches.sort_by(|a, b| a.least.total_cmp(&b.least));
     let Some(worst) = pinches.first() else { return Vec::new() };
     const NAMED: usize = 4;
@@ -29,7 +29,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         .iter()
         .take(NAMED)
         .map(|pinch| {
-            let gap = if pinch.least <= 0.0 { "meet".to_owned() } else { format!("{:.0} mm", pinch.least) };
+            let gap = if pinch.least <= 0.0 { "meet".to_owned() } else { known.length(pinch.least, 0) };
             format!("{} and {}: {gap}", pinch.names[0], pinch.names[1])
         })
         .collect::<Vec<_>>()
@@ -41,7 +41,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     } else {
         " Where wheels run onto the rail they draw in what touches them."
     };
-    let gaps = LEAST_GAPS.map(|(part, gap)| format!("{part} {gap:.0} mm")).join(", ");
+    let gaps = LEAST_GAPS.map(|(part, gap)| format!("{part} {}", known.length(gap, 0))).join(", ");
     vec![Finding {
         code: "hazard.pinch",
         severity: Severity::Note,
@@ -55,7 +55,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         ),
         paths: worst.paths.to_vec(),
         value: Some(worst.least.max(0.0)),
-        limit: Some(finger),
+        limit: Some(FINGER),
         unit: "mm",
         at_travel: Some(worst.at_travel),
         ..Finding::blank()

@@ -38,12 +38,14 @@ fn off_the_rail(known: &Known<'_>) -> Vec<Finding> {
             }
         }
         let Some((beyond, travel, wheel, path)) = worst else { continue };
+        let far = known.length(beyond, 1);
         findings.push(Finding {
             code: "travel.off_rail",
             severity: Severity::Fails,
-            title: format!("{} runs off the rail: its {wheel} wheel by {beyond:.1} mm", rider.name),
+            title: format!("{} runs off the rail: its {wheel} wheel by {far}", rider.name),
             reason: format!(
-                "At travel {travel:.1} mm the axle stands {beyond:.1} mm beyond the rail's end. A longer rail, a shorter stroke or wheels closer together cure it."
+                "At travel {} the axle stands {far} beyond the rail's end. A longer rail, a shorter stroke or wheels closer together cure it.",
+                known.length(travel, 1)
             ),
             paths: vec![path.to_owned(), "stroke".into()],
             value: Some(beyond),

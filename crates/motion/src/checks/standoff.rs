@@ -13,13 +13,13 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             if place.disagreement <= GIVE {
                 continue;
             }
+            let skew = known.length(place.disagreement, 2);
             findings.push(Finding {
                 code: "plate.skew",
                 severity: Severity::Fails,
-                title: format!("{}: the stacks hold {} {:.2} mm skew", rider.name, plate.name, place.disagreement),
+                title: format!("{}: the stacks hold {} {skew} skew", rider.name, plate.name),
                 reason: format!(
-                    "The sizes between wheel and plate differ from stack to stack by {:.2} mm, so the plate would be bent or the wheels cocked. Give all stacks the same sum of shim, spacer and half wheel.",
-                    place.disagreement
+                    "The sizes between wheel and plate differ from stack to stack by {skew}, so the plate would be bent or the wheels cocked. Give all stacks the same sum of shim, spacer and half wheel."
                 ),
                 paths: vec![plate.path.clone()],
                 value: Some(place.disagreement),

@@ -13,7 +13,8 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 (
                     Severity::Fails,
                     format!(
-                        "At travel {travel:.1} mm its wheels and shoes cannot carry the load: nothing pushes back against this motion, so it will make it."
+                        "At travel {} its wheels and shoes cannot carry the load: nothing pushes back against this motion, so it will make it.",
+                        known.length(travel, 1)
                     ),
                 )
             } else {
@@ -87,7 +88,8 @@ fn lifts(known: &Known<'_>, number: usize) -> Option<Finding> {
         severity: Severity::Marginal,
         title: format!("{}: {} the rail", rider.name, lift_off(&names)),
         reason: format!(
-            "From travel {from:.1} to {to:.1} mm the load turns the rider so that nothing is carried there. {preload} More preload at the eccentrics or a wider wheelbase keeps it running."
+            "From travel {} the load turns the rider so that nothing is carried there. {preload} More preload at the eccentrics or a wider wheelbase keeps it running.",
+            known.stretch(from, to, 1)
         ),
         paths,
         value: Some(0.0),
@@ -129,7 +131,8 @@ fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
         severity: Severity::Note,
         title: format!("{}: {} while it is driven", rider.name, lift_off(&names)),
         reason: format!(
-            "At rest all run; driven towards {way} travel, first at {travel:.1} mm, the drive's pull, friction and inertia turn the rider so that nothing is carried there."
+            "At rest all run; driven towards {way} travel, first at {}, the drive's pull, friction and inertia turn the rider so that nothing is carried there.",
+            known.length(travel, 1)
         ),
         paths,
         value: Some(0.0),
@@ -158,8 +161,9 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
         severity: Severity::Marginal,
         title: format!("{} tilts by {:.2}° under its load", rider.name, angle.to_degrees()),
         reason: format!(
-            "Asked: at most {:.2}°. It is worst at travel {travel:.1} mm. Wheels further apart along the rail, the load closer to it or stiffer axles reduce it.",
-            limit.to_degrees()
+            "Asked: at most {:.2}°. It is worst at travel {}. Wheels further apart along the rail, the load closer to it or stiffer axles reduce it.",
+            limit.to_degrees(),
+            known.length(travel, 1)
         ),
         paths: vec![rider.path.clone()],
         value: Some(angle.to_degrees()),

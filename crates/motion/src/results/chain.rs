@@ -1,6 +1,6 @@
 //! Chains of sizes: why a gap is what it is.
 
-use crate::Toleranced;
+use crate::{LengthUnit, Toleranced};
 
 /// A sum of sizes that makes a result, e.g. 30.00 track spacing − 2 × (6.50 half wheel + …).
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -41,8 +41,8 @@ impl Chain {
 
 impl Chain {
     /// The chain as one line of arithmetic, e.g.
-    /// `30.00 track spacing − 2 × (6.50 half wheel + 1.00 shim + 7.71 nut) = −0.42`.
-    pub fn sentence(&self) -> String {
+    /// `30.00 track spacing − 2 × (6.50 half wheel + 1.00 shim + 7.71 nut) = −0.42 mm`.
+    pub fn sentence(&self, lengths: LengthUnit) -> String {
         let mut counted: Vec<(&Term, usize)> = Vec::new();
         for term in self.terms.iter().filter(|term| term.sensitivity * term.size.nominal != 0.0) {
             let same = |other: &Term| {
@@ -56,35 +56,29 @@ impl Chain {
             }
         }
         let (gives, takes): (Vec<_>, Vec<_>) = counted.iter().partition(|(term, _)| term.sensitivity > 0.0);
-        let mut text =
-            gives.iter().map(|(term, count)| counted_term(term, *count)).collect::<Vec<_>>().join(" + ");
+        let mut text = gives
+            .iter()
+            .map(|(term, count)| counted_term(term, *count, lengths))
+            .collect::<Vec<_>>()
+            .join(" + ");
         let count = takes.first().map_or(0, |(_, count)| *count);
         if takes.len() > 1 && takes.iter().all(|(_, other)| *other == count) {
-            let inside = takes.iter().map(|(term, _)| counted_term(term, 1)).collect::<Vec<_>>().join(" + ");
+            let inside =
+                takes.iter().map(|(term, _)| counted_term(term, 1, lengths)).collect::<Vec<_>>().join(" + ");
             let times = if count > 1 { format!("{count} × ") } else { String::new() };
             text.push_str(&format!(" − {times}({inside})"));
         } else {
             for (term, count) in &takes {
-                text.push_str(&format!(" − {}", counted_term(term, *count)));
+                text.push_str(&format!(" − {}", counted_term(term, *count, lengths)));
             }
         }
-        format!("{text} = {}", signed(self.nominal()))
+        format!("{text} = {}", lengths.text(self.nominal(), 2))
     }
 }
 
-fn counted_term(term: &Term, count: usize) -> String {
-    let size = (term.sensitivity * term.size.nominal).abs();
-    if count > 1 {
-        format!("{count} × {size:.2} {}", term.label)
-    } else {
-        format!("{size:.2} {}", term.label)
-    }
-}
-
-/// Two decimals with a true minus sign; never "−0.00".
-pub fn signed(value: f64) -> String {
-    let text = format!("{:.2}", value.abs());
-    if value < 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { format!("−{text}") } else { text }
+fn counted_term(term: &Term, count: usize, lengths: LengthUnit) -> String {
+    let size = lengths.bare((term.sensitivity * term.size.nominal).abs(), 2);
+    if count > 1 { format!("{count} × {size} {}", term.label) } else { format!("{size} {}", term.label) }
 }
 
 #[cfg(test)]
@@ -118,15 +112,14 @@ mod tests {
                 term("nut", 7.71, 0.0, -1.0),
             ]);
         }
+        let chain = Chain { terms };
         assert_eq!(
-            Chain { terms }.sentence(),
-            "30.00 track spacing − 2 × (6.50 half wheel + 1.00 shim + 7.71 nut) = −0.42"
+            chain.sentence(LengthUnit::Millimetre),
+            "30.00 track spacing − 2 × (6.50 half wheel + 1.00 shim + 7.71 nut) = −0.42 mm"
         );
-    }
-
-    #[test]
-    fn nothing_is_not_minus_nothing() {
-        assert_eq!(signed(-0.001), "0.00");
-        assert_eq!(signed(-0.02), "−0.02");
+        assert_eq!(
+            chain.sentence(LengthUnit::Inch),
+            "1.181 track spacing − 2 × (0.256 half wheel + 0.039 shim + 0.304 nut) = −0.017 in"
+        );
     }
 }

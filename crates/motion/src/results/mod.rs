@@ -5,7 +5,7 @@ mod finding;
 mod rider;
 mod tolerance;
 
-pub use chain::{Chain, Term, signed};
+pub use chain::{Chain, Term};
 pub use finding::{Finding, Remedy, Severity};
 pub use rider::{PointSag, RiderResults, Unrestrained, WheelPreload};
 pub use tolerance::{Contributor, Tolerance};

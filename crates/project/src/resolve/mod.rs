@@ -166,6 +166,7 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         drive,
         resistance: resistance(context),
         pulls: forces::pulls(context, &riders.numbers),
+        lengths: motion::LengthUnit::default(),
     }
 }
 

@@ -4,13 +4,11 @@ mod pen;
 mod theme;
 mod tone;
 mod type_face;
-mod unit;
 
+pub use glidewright_motion::{LengthUnit, number};
 pub use pen::{Dash, Fill, Hatch, Pen};
 pub use theme::{Colour, Theme};
 pub use tone::Tone;
 pub use type_face::{
-    ASCENT, CAP_HEIGHT, DESCENT, Face, FontFile, Weight, all_fonts, font_file, missing_glyphs, number,
-    text_width,
+    ASCENT, CAP_HEIGHT, DESCENT, Face, FontFile, Weight, all_fonts, font_file, missing_glyphs, text_width,
 };
-pub use unit::LengthUnit;

@@ -143,17 +143,3 @@ pub fn missing_glyphs(text: &str) -> Vec<char> {
     let charmap = font.charmap();
     text.chars().filter(|c| !c.is_control() && charmap.map(*c).is_none()).collect()
 }
-
-/// A number as it is written on drawings: fixed decimals, a true minus sign, no minus before zero,
-/// "–" for what is not a number.
-pub fn number(value: f64, decimals: usize) -> String {
-    if value.is_nan() {
-        return "–".to_owned();
-    }
-    if value.is_infinite() {
-        return if value > 0.0 { "∞".to_owned() } else { "−∞".to_owned() };
-    }
-    let digits = format!("{:.*}", decimals.min(12), value.abs());
-    let zero = digits.bytes().all(|b| matches!(b, b'0' | b'.'));
-    if value < 0.0 && !zero { format!("−{digits}") } else { digits }
-}

@@ -28,6 +28,42 @@ impl Row {
 /// Height of a line in type sizes.
 const LINE: f64 = 1.55;
 
+/// How a table stands beside a drawing where the frame is wide enough, else below it.
+pub(super) struct Beside {
+    /// Least width of the frame for that (pt).
+    pub(super) from: f64,
+    /// The table's share of the frame's width, and its limits (pt).
+    pub(super) share: f64,
+    pub(super) least: f64,
+    pub(super) most: f64,
+    /// Free between the two (pt).
+    pub(super) gap: f64,
+    /// Greatest share of the frame's height for a table below.
+    pub(super) below: f64,
+}
+
+impl Beside {
+    /// The frames of the drawing and of a table of this height (pt). A drawing that has no use for more than `wanted`
+    /// points of width keeps its table near: both together stand in the middle.
+    pub(super) fn split(&self, body: &Rect, height: f64, wanted: f64) -> (Rect, Rect) {
+        let size = body.size();
+        if size.x < self.from {
+            let split = body.max.y - height.min(self.below * size.y);
+            let drawn = Rect { max: DVec2::new(body.max.x, split - 0.4 * self.gap), ..*body };
+            return (drawn, Rect { min: DVec2::new(body.min.x, split), ..*body });
+        }
+        let listed = (self.share * size.x).clamp(self.least, self.most);
+        let drawn = (size.x - listed - self.gap).min(wanted.max(0.0));
+        let left = body.min.x + 0.5 * (size.x - drawn - self.gap - listed);
+        let right = left + drawn + self.gap;
+        let top = body.min.y + (0.5 * (size.y - height)).max(0.0);
+        (
+            Rect { min: DVec2::new(left, body.min.y), max: DVec2::new(left + drawn, body.max.y) },
+            Rect { min: DVec2::new(right, top), max: DVec2::new(right + listed, body.max.y) },
+        )
+    }
+}
+
 /// Height of so many lines under a title (pt).
 pub(super) fn height(rows: usize, size_pt: f64) -> f64 {
     (rows as f64 + 1.0) * LINE * size_pt

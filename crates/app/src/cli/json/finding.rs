@@ -1,6 +1,6 @@
 //! Findings, bodies and chains of sizes.
 
-use glidewright_motion::{Assembly, Body, BodyId, Chain, Finding, Owner, Severity};
+use glidewright_motion::{Assembly, Body, BodyId, Chain, Finding, LengthUnit, Owner, Severity};
 use serde_json::{Value, json};
 
 /// Word for a severity.
@@ -51,7 +51,7 @@ pub(super) fn body(body: &Body) -> Value {
 
 pub(super) fn chain(chain: &Chain) -> Value {
     json!({
-        "sentence": chain.sentence(),
+        "sentence": chain.sentence(LengthUnit::Millimetre),
         "nominal_mm": chain.nominal(),
         "worst_case_half_width_mm": chain.worst_case(),
         "root_sum_square_half_width_mm": chain.root_sum_square(),

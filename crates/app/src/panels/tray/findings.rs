@@ -108,7 +108,7 @@ fn detail_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Findi
     ui.indent("detail", |ui| {
         ui.add(Label::new(&finding.reason).wrap());
         if let Some(chain) = finding.chain.as_ref().filter(|chain| !chain.terms.is_empty()) {
-            let sentence = chain.sentence();
+            let sentence = chain.sentence(shared.state.preferences.unit);
             if !finding.reason.contains(&sentence) {
                 ui.add(Label::new(sentence).wrap());
             }
@@ -120,7 +120,7 @@ fn detail_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Findi
         places_ui(ui, shared, finding, queue);
         if let Some(chain) = finding.chain.as_ref().filter(|chain| !chain.terms.is_empty()) {
             CollapsingHeader::new(RichText::new("Which sizes make it").small())
-                .show(ui, |ui| chain_ui(ui, chain, queue));
+                .show(ui, |ui| chain_ui(ui, chain, shared.state.preferences.unit, queue));
         }
         if ui.small_button("How is this computed?").on_hover_text("Open the handbook there").clicked() {
             queue.push(Action::Handbook(about_finding(finding.code)));
@@ -187,16 +187,16 @@ fn remedy_ui(
 
 fn cure_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, cure: &Cure, queue: &mut Queue) {
     let words = format!("Try {}", cure.way.words);
-    let button = Button::new((
-        &*words,
-        RichText::new(outcome_words(&cure.outcome, shared.state.preferences.unit)).weak(),
-    ));
+    let foreseen = cure.outcome.map(|outcome| outcome_words(&outcome, shared.state.preferences.unit));
+    let button = Button::new((&*words, RichText::new(foreseen.unwrap_or_default()).weak()));
     let tip = "Make a trial of it and show that; the fixture itself stays as it is";
     if ui.add(button).on_hover_text(tip).accessible_name(&words).clicked() {
         let note = format!("Against: {}", finding.title);
         editor::try_out(shared, &cure.way.words, &note, cure.way.changes.clone(), queue);
     }
-    mark_ui(ui, mark_of(&cure.outcome), shared.theme);
+    if let Some(outcome) = &cure.outcome {
+        mark_ui(ui, mark_of(outcome), shared.theme);
+    }
 }
 
 /// What something comes to, in a few words.
@@ -231,13 +231,13 @@ pub const fn mark_of(outcome: &Outcome) -> Mark {
     }
 }
 
-fn chain_ui(ui: &mut Ui, chain: &glidewright_motion::Chain, queue: &mut Queue) {
+fn chain_ui(ui: &mut Ui, chain: &glidewright_motion::Chain, lengths: LengthUnit, queue: &mut Queue) {
     egui::Grid::new("chain").num_columns(3).striped(true).show(ui, |ui| {
         for term in &chain.terms {
             let sign = if term.sensitivity < 0.0 { "−" } else { "+" };
-            ui.label(format!("{sign} {}", number(term.sensitivity.abs() * term.size.nominal, 2)));
+            ui.label(format!("{sign} {}", lengths.bare(term.sensitivity.abs() * term.size.nominal, 2)));
             let half = term.sensitivity.abs() * term.size.half_width();
-            ui.weak(if half > 0.0 { format!("± {}", number(half, 2)) } else { String::new() });
+            ui.weak(if half > 0.0 { format!("± {}", lengths.bare(half, 2)) } else { String::new() });
             if ui.link(&term.label).on_hover_text("Select it").clicked() {
                 queue.push(Action::Select(term.path.clone()));
             }
@@ -249,8 +249,8 @@ fn chain_ui(ui: &mut Ui, chain: &glidewright_motion::Chain, queue: &mut Queue) {
         tone,
         format!(
             "together ± {} at worst, ± {} as root of squares",
-            number(chain.worst_case(), 2),
-            number(chain.root_sum_square(), 2)
+            lengths.text(chain.worst_case(), 2),
+            lengths.text(chain.root_sum_square(), 2)
         ),
     );
 }

@@ -19,16 +19,30 @@ const NOTE_PT: f64 = 8.0;
 /// From a strand to its dimension (pt).
 const ASIDE: f64 = 20.0;
 
-pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel {
+/// The course's extent, and that with the riders' plates (mm).
+fn extent(scene: &Scene<'_>, shown: &Shown<'_>) -> (Rect, Rect) {
     let reach = shown.path.elements.iter().flat_map(|element| match *element {
         PathElement::Span { from, to, .. } => vec![from, to],
         PathElement::Wrap { centre, radius, .. } => vec![centre - radius, centre + radius],
     });
     let world = Rect::round(reach.map(|p| shown.flat(p))).unwrap_or(Rect::at(-50.0, -50.0, 100.0, 100.0));
-    let whole = plates(scene, shown).fold(world, |all, (_, _, rect)| all.union(&rect));
-    let room =
-        if shown.upright() { DVec2::new(ROOM[0].1, ROOM[0].0) } else { DVec2::new(ROOM[1].0, ROOM[1].1) };
-    let room = room.min(0.3 * frame.size());
+    (world, plates(scene, shown).fold(world, |all, (_, _, rect)| all.union(&rect)))
+}
+
+/// Room for words and dimensions beside the course, and above and below it (pt).
+fn room(shown: &Shown<'_>) -> DVec2 {
+    if shown.upright() { DVec2::new(ROOM[0].1, ROOM[0].0) } else { DVec2::new(ROOM[1].0, ROOM[1].1) }
+}
+
+/// The width the course takes where it fills a height (pt).
+pub(super) fn width_at(scene: &Scene<'_>, shown: &Shown<'_>, height: f64) -> f64 {
+    let (size, room) = (extent(scene, shown).1.size(), room(shown));
+    size.x / size.y.max(1e-6) * (height - 2.0 * room.y).max(0.0) + 2.0 * room.x
+}
+
+pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel {
+    let (world, whole) = extent(scene, shown);
+    let room = room(shown).min(0.3 * frame.size());
     let inside = Rect { min: frame.min + room, max: frame.max - room };
     let mut panel = Panel::fitted("belt path", inside, whole, 0.0);
     panel.frame = frame;

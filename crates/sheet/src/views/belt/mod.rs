@@ -24,6 +24,8 @@ pub(super) const VIEW: View = View {
 
 const TITLE_PT: f64 = 10.0;
 const TABLE_PT: f64 = 8.5;
+const BESIDE: table::Beside =
+    table::Beside { from: 460.0, share: 0.36, least: 180.0, most: 280.0, gap: 14.0, below: 0.4 };
 
 fn lacks(fixture: &Fixture, _: &Results) -> Option<&'static str> {
     fixture.line.is_none().then_some("There is no belt or cord.")
@@ -82,20 +84,8 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let rows = figures::rows(scene, &shown);
     let body = Rect { min: inner.min + DVec2::new(0.0, 1.5 * TITLE_PT), max: inner.max };
     let needed = table::height(rows.len(), TABLE_PT);
-    let (drawn, listed) = if body.size().x >= 460.0 {
-        let split = body.max.x - (0.36 * body.size().x).clamp(180.0, 280.0);
-        let top = body.min.y + (0.5 * (body.size().y - needed)).max(0.0);
-        (
-            Rect { max: DVec2::new(split - 14.0, body.max.y), ..body },
-            Rect { min: DVec2::new(split, top), ..body },
-        )
-    } else {
-        let split = body.max.y - needed.min(0.4 * body.size().y);
-        (
-            Rect { max: DVec2::new(body.max.x, split - 4.0), ..body },
-            Rect { min: DVec2::new(body.min.x, split), ..body },
-        )
-    };
+    let wanted = course::width_at(scene, &shown, body.size().y);
+    let (drawn, listed) = BESIDE.split(&body, needed, wanted);
     let panel = course::panel(scene, &shown, drawn);
     table::draw(&mut words, &listed, "", &rows, TABLE_PT);
     vec![panel, words]

@@ -25,8 +25,8 @@ pub(super) const VIEW: View = View {
 const TITLE_PT: f64 = 10.0;
 const TABLE_PT: f64 = 8.5;
 const NOTE_PT: f64 = 8.0;
-/// Least width of the drawing for which the figures stand beside the curves (pt).
-const WIDE: f64 = 620.0;
+const BESIDE: table::Beside =
+    table::Beside { from: 620.0, share: 0.32, least: 180.0, most: 270.0, gap: 16.0, below: 0.4 };
 /// Least height of the curves for which speed stands above torque (pt).
 const LOW: f64 = 240.0;
 
@@ -61,22 +61,7 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     words.add(Label::new(title, at, TITLE_PT).bold().anchored(0.0, 1.0));
     let rows = figures::rows(scene, figures);
     let body = Rect { min: inner.min + DVec2::new(0.0, 1.6 * TITLE_PT), max: inner.max };
-    let (plots, listed) = if body.size().x >= WIDE {
-        let split = body.max.x - (0.32 * body.size().x).clamp(180.0, 270.0);
-        let needed = table::height(rows.len(), TABLE_PT);
-        let top = body.min.y + (0.5 * (body.size().y - needed)).max(0.0);
-        (
-            Rect { max: DVec2::new(split - 16.0, body.max.y), ..body },
-            Rect { min: DVec2::new(split, top), ..body },
-        )
-    } else {
-        let needed = table::height(rows.len(), TABLE_PT).min(0.4 * body.size().y);
-        let split = body.max.y - needed;
-        (
-            Rect { max: DVec2::new(body.max.x, split - 6.0), ..body },
-            Rect { min: DVec2::new(body.min.x, split), ..body },
-        )
-    };
+    let (plots, listed) = BESIDE.split(&body, table::height(rows.len(), TABLE_PT), f64::INFINITY);
     let mut panels = curves(scene, figures, plots);
     let at = place(&words, DVec2::new(plots.max.x - STRIP_MARGIN.right, plots.max.y - 7.0));
     words.add(Label::new("time, s", at, NOTE_PT).toned(Tone::FaintInk).anchored(1.0, 0.0));

@@ -33,10 +33,22 @@ pub(super) fn plain(unit: LengthUnit, mm: f64) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
-pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel {
-    let flat = |p: DVec2| shown.to_paper.transform_point2(p);
+/// The face on paper's directions (mm).
+fn face_of(shown: &Shown<'_>) -> Rect {
     let bounds = shown.plate.outline.bounds();
-    let face = Rect::between(flat(bounds.low), flat(bounds.high));
+    let flat = |p: DVec2| shown.to_paper.transform_point2(p);
+    Rect::between(flat(bounds.low), flat(bounds.high))
+}
+
+/// The width the plate takes with its dimensions where it fills a height (pt).
+pub(super) fn width_at(shown: &Shown<'_>, height: f64) -> f64 {
+    let face = face_of(shown).size();
+    let scale = (height - ROOM[1] - ROOM[3]).max(0.0) / face.y.max(1e-6);
+    scale * (face.x + shown.plate.thickness.nominal) + ROOM[0] + ROOM[2] + EDGE_ON
+}
+
+pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel {
+    let face = face_of(shown);
     let thick = shown.plate.thickness.nominal;
     let room = frame.size() - DVec2::new(ROOM[0] + ROOM[2] + EDGE_ON, ROOM[1] + ROOM[3]);
     let scale = (room / (face.size() + DVec2::new(thick, 0.0))).min_element();

@@ -25,6 +25,8 @@ pub(super) const VIEW: View = View {
 
 const TITLE_PT: f64 = 10.0;
 const TABLE_PT: f64 = 8.5;
+const BESIDE: table::Beside =
+    table::Beside { from: 480.0, share: 0.3, least: 160.0, most: 240.0, gap: 14.0, below: 0.34 };
 
 fn lacks(fixture: &Fixture, _: &Results) -> Option<&'static str> {
     fixture.riders.iter().all(|rider| rider.plates.is_empty()).then_some("No rider has a plate.")
@@ -135,20 +137,7 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let rows = figures::rows(scene, &shown);
     let body = Rect { min: inner.min + DVec2::new(0.0, 1.5 * TITLE_PT), max: inner.max };
     let needed = table::height(rows.len(), TABLE_PT);
-    let (drawn, listed) = if body.size().x >= 480.0 {
-        let split = body.max.x - (0.3 * body.size().x).clamp(160.0, 240.0);
-        let top = body.min.y + (0.5 * (body.size().y - needed)).max(0.0);
-        (
-            Rect { max: DVec2::new(split - 14.0, body.max.y), ..body },
-            Rect { min: DVec2::new(split, top), ..body },
-        )
-    } else {
-        let split = body.max.y - needed.min(0.34 * body.size().y);
-        (
-            Rect { max: DVec2::new(body.max.x, split - 4.0), ..body },
-            Rect { min: DVec2::new(body.min.x, split), ..body },
-        )
-    };
+    let (drawn, listed) = BESIDE.split(&body, needed, face::width_at(&shown, body.size().y));
     let panel = face::panel(scene, &shown, drawn);
     let mut words = Panel::centred("figures of the plate", frame, DVec2::ZERO, 1.0);
     let title = format!("{}, {}", shown.rider.name, shown.plate.name);

@@ -28,6 +28,8 @@ pub(super) const VIEW: View = View {
 
 const TITLE_PT: f64 = 10.0;
 const TABLE_PT: f64 = 8.5;
+const BESIDE: table::Beside =
+    table::Beside { from: 420.0, share: 0.36, least: 170.0, most: 260.0, gap: 16.0, below: 0.42 };
 
 fn lacks(_: &Fixture, results: &Results) -> Option<&'static str> {
     let seated = |rider: &glidewright_motion::PlacedRider| rider.stacks.iter().any(|s| s.seating.is_some());
@@ -144,23 +146,7 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let rows = figures::rows(scene, &seat);
     let body = Rect { min: inner.min + DVec2::new(0.0, 1.5 * TITLE_PT), max: inner.max };
     let needed = table::height(rows.len(), TABLE_PT);
-    // Figures beside the section where that is wide enough, else below it as far as there is room.
-    let beside = body.size().x >= 420.0;
-    let (drawn, listed) = if beside {
-        let split = body.max.x - (0.36 * body.size().x).clamp(170.0, 260.0);
-        let top = body.min.y + (0.5 * (body.size().y - needed)).max(0.0);
-        (
-            Rect { max: DVec2::new(split - 16.0, body.max.y), ..body },
-            Rect { min: DVec2::new(split, top), ..body },
-        )
-    } else {
-        let room = needed.min(0.42 * body.size().y);
-        let split = body.max.y - room;
-        (
-            Rect { max: DVec2::new(body.max.x, split - 6.0), ..body },
-            Rect { min: DVec2::new(body.min.x, split), ..body },
-        )
-    };
+    let (drawn, listed) = BESIDE.split(&body, needed, f64::INFINITY);
     // The contact itself under the section, where there is room for both.
     let (drawn, enlarged) = if drawn.size().y >= 330.0 {
         let split = drawn.max.y - (0.32 * drawn.size().y).clamp(130.0, 210.0);

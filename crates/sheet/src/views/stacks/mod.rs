@@ -13,7 +13,7 @@ use super::scene::Scene;
 use super::words::{place, wrapped};
 use super::{Moment, View};
 use crate::drawing::{Drawing, Label, Panel, Rect};
-use crate::look::{Tone, Weight, number};
+use crate::look::{Tone, Weight};
 
 use pairing::Pairing;
 
@@ -133,13 +133,12 @@ fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
         return threads(pairing);
     };
     let Some(chain) = &result.chain else { return passing(scene, pairing, result) };
-    let mut text = chain.sentence();
-    text.push_str(" mm");
+    let mut text = chain.sentence(scene.unit());
     if chain.worst_case() > 0.0 {
         text.push_str(&format!(
             "; sizes' tolerances: ±{} at worst, ±{} by root of squares",
-            number(chain.worst_case(), 2),
-            number(chain.root_sum_square(), 2)
+            scene.unit().bare(chain.worst_case(), 2),
+            scene.unit().bare(chain.root_sum_square(), 2)
         ));
     }
     if scene.state.moment == Moment::Now {

@@ -1,10 +1,7 @@
-//! How lengths are shown to the person. Inside, and in files, they are what was written.
-
-use super::number;
+//! How numbers and lengths are written for a reader. Inside, and in files, lengths are what they are.
 
 /// The unit lengths are shown in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum LengthUnit {
     /// Millimetres.
     #[default]
@@ -69,11 +66,36 @@ impl LengthUnit {
     pub fn text(self, mm: f64, decimals: usize) -> String {
         format!("{} {}", self.bare(mm, decimals), self.symbol())
     }
+
+    /// "10.0 to 20.0 mm": a stretch between two lengths (mm).
+    pub fn stretch(self, from: f64, to: f64, decimals: usize) -> String {
+        format!("{} to {}", self.bare(from, decimals), self.text(to, decimals))
+    }
+}
+
+/// A number as it is written on drawings and in findings: fixed decimals, a true minus sign, no minus before zero,
+/// "–" for what is not a number.
+pub fn number(value: f64, decimals: usize) -> String {
+    if value.is_nan() {
+        return "–".to_owned();
+    }
+    if value.is_infinite() {
+        return if value > 0.0 { "∞".to_owned() } else { "−∞".to_owned() };
+    }
+    let digits = format!("{:.*}", decimals.min(12), value.abs());
+    let zero = digits.bytes().all(|b| matches!(b, b'0' | b'.'));
+    if value < 0.0 && !zero { format!("−{digits}") } else { digits }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_is_not_minus_nothing() {
+        assert_eq!(number(-0.001, 2), "0.00");
+        assert_eq!(number(-0.02, 2), "−0.02");
+    }
 
     #[test]
     fn lengths_in_both() {

@@ -1,0 +1,34 @@
+//! A bar with something at its left and something at its right: what is at the right is never pushed out.
+
+use egui::{Align, Layout, Rect, Ui, Vec2};
+
+/// Lays out both: the right part gets the width it took in the frame before, the left part what remains of the bar and
+/// is cut off there. They keep their order for the keyboard: left first.
+pub fn bar_ui<With>(
+    ui: &mut Ui,
+    with: &mut With,
+    left: impl FnOnce(&mut Ui, &mut With),
+    right: impl FnOnce(&mut Ui, &mut With),
+) {
+    let key = ui.id().with("width at the right");
+    let kept: Option<f32> = ui.data(|data| data.get_temp(key));
+    let gap = ui.spacing().item_spacing.x;
+    let size = Vec2::new((ui.available_width() - kept.unwrap_or(0.0) - gap).max(0.0), ui.available_height());
+    let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
+    let mut part =
+        ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
+    part.set_clip_rect(rect.expand2(Vec2::new(0.0, gap)).intersect(ui.clip_rect()));
+    left(&mut part, with);
+    let used = ui.with_layout(Layout::right_to_left(Align::Center), |ui| right(ui, with)).response.rect;
+    note(ui, key, kept, used);
+}
+
+/// Keeps the width for the next frame, and asks for that where it has changed.
+fn note(ui: &Ui, key: egui::Id, kept: Option<f32>, used: Rect) {
+    match kept {
+        None => ui.ctx().request_discard("how wide the right part of a bar is becomes known"),
+        Some(kept) if (kept - used.width()).abs() > 0.5 => ui.ctx().request_repaint(),
+        Some(_) => return,
+    }
+    ui.data_mut(|data| data.insert_temp(key, used.width()));
+}

@@ -10,7 +10,7 @@ pub fn bar_ui<With>(
     left: impl FnOnce(&mut Ui, &mut With),
     right: impl FnOnce(&mut Ui, &mut With),
 ) {
-    let key = ui.id().with("width at the right");
+    let key = ui.scope_id().with("width at the right");
     let kept: Option<f32> = ui.data(|data| data.get_temp(key));
     let gap = ui.spacing().item_spacing.x;
     let size = Vec2::new((ui.available_width() - kept.unwrap_or(0.0) - gap).max(0.0), ui.available_height());

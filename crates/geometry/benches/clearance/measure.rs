@@ -59,6 +59,16 @@ pub fn timed<T>(rounds: usize, mut run: impl FnMut() -> T) -> f64 {
     median((0..rounds).map(|_| seconds(0.05, &mut run)).collect())
 }
 
+/// Median seconds of a call as the clock on the wall has it, for work on several threads.
+pub fn by_the_clock<T>(rounds: usize, mut run: impl FnMut() -> T) -> f64 {
+    let one = |_| {
+        let begin = Instant::now();
+        black_box(run());
+        begin.elapsed().as_secs_f64()
+    };
+    median((0..rounds).map(one).collect())
+}
+
 /// Median seconds of two ways, and the median of their ratio, taken turn by turn.
 pub struct Compared {
     pub own: f64,

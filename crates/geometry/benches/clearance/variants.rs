@@ -3,7 +3,7 @@
 use glidewright_geometry::{Ask, Batch, Change, ChannelId, DVec3, Sampler, SolidId};
 
 use crate::fixture::{Built, Fixture, Random, fixture};
-use crate::measure::{goal, timed};
+use crate::measure::{by_the_clock, goal, timed};
 
 /// How far pairs of the base are listed (mm).
 const REACH: f64 = 5.0;
@@ -90,8 +90,9 @@ pub fn variants() {
             whole / each
         );
     }
-    let count = 20_000;
-    let both = timed(3, || {
+    let count = 50_000;
+    // Work on many threads is timed by the clock.
+    let both = by_the_clock(5, || {
         batch.samples(count, |k, sampler| {
             let mut random =
                 Random(0x9e37_79b9_7f4a_7c15 ^ (k as u64 + 1).wrapping_mul(0xbf58_476d_1ce4_e5b9));

@@ -5,6 +5,7 @@ use glam::{DMat3, DVec3};
 use super::item::{Classes, Ready};
 use super::kernel::Kernels;
 use super::least;
+use super::sieve::Candidate;
 use super::window::Window;
 use super::{Filter, Scene, Sides};
 use crate::{Pose, search};
@@ -74,10 +75,10 @@ impl Scene {
             }
             let range = window.over(from, to);
             base.shifts = Some(range);
-            let sides = Sides { a, b, items, classes, same: base.same };
+            let sides = Sides { a, b, items, classes, same: base.same, sieve: None };
             let mut kernels = Kernels::default();
             kernels.begin(a.members.len(), b.members.len());
-            least::walk(&sides, range, &mut stack, reach, |p, q, _| {
+            least::walk(&sides, range, &mut stack, reach, |&Candidate { places: (p, q), .. }| {
                 if least::wanted(channel, &sides, p, q) {
                     let kernel = kernels.find(&sides, p, q);
                     let found = kernels.least(&sides, kernel, range.0, range.1);

@@ -3,6 +3,7 @@
 use super::kernel::Tangent;
 use super::least::{self, children, wanted};
 use super::partial;
+use super::sieve::{Candidate, NONE, beyond};
 use super::tree::Node;
 use super::window::Window;
 use super::{Ask, Channel, ChannelSweep, Nearest, Sides, SolidId};
@@ -31,37 +32,6 @@ struct Leader {
     kernel: usize,
     places: (u32, u32),
     at: Tangent,
-}
-
-/// A pair that may be the nearest somewhere on a stretch, with its boxes: how far the second is ahead of and behind the
-/// first at shift 0, and how far beside it.
-#[derive(Clone, Copy, Debug)]
-struct Candidate {
-    kernel: usize,
-    places: (u32, u32),
-    ahead: f64,
-    behind: f64,
-    across_squared: f64,
-}
-
-impl Candidate {
-    fn new(a: &Node, b: &Node) -> Self {
-        let y = (b.low.y - a.high.y).max(a.low.y - b.high.y).max(0.0);
-        let z = (b.low.z - a.high.z).max(a.low.z - b.high.z).max(0.0);
-        Self {
-            kernel: NONE,
-            places: (a.index, b.index),
-            ahead: b.low.x - a.high.x,
-            behind: a.low.x - b.high.x,
-            across_squared: y * y + z * z,
-        }
-    }
-
-    /// The square of the boxes' distance with the second shifted by anything in a window.
-    fn apart_squared(&self, (low, high): (f64, f64)) -> f64 {
-        let x = (self.ahead + low).max(self.behind - high).max(0.0);
-        x * x + self.across_squared
-    }
 }
 
 /// The nearest pair is sought at every so manieth position (where few solids pass, and where many do), and in blocks of
@@ -154,8 +124,6 @@ struct Run<'a, 'b> {
     envelope: Vec<(f64, usize)>,
     list: Vec<Candidate>,
 }
-
-const NONE: usize = usize::MAX;
 
 /// Brings a channel's result up to date.
 pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch: &mut Scratch) {
@@ -286,7 +254,7 @@ impl Run<'_, '_> {
         let mut best = guess.map(|g| Leader { at: self.gap(g.kernel, s), ..g });
         let limit = best.map_or(f64::INFINITY, |b| b.at.gap);
         let (sides, shifts) = (self.sides, self.window.at(s));
-        least::walk(sides, shifts, &mut scratch.apart, limit, |a, b, _| {
+        least::walk(sides, shifts, &mut scratch.apart, limit, |&Candidate { places: (a, b), .. }| {
             let current = best.map_or(f64::INFINITY, |b| b.at.gap);
             if best.is_some_and(|best| best.places == (a, b)) || !wanted(self.channel, sides, a, b) {
                 return current;
@@ -323,9 +291,9 @@ impl Run<'_, '_> {
     fn collect(&mut self, (s0, s1): (f64, f64), limit: f64, scratch: &mut Scratch) {
         let sides = self.sides;
         self.list.clear();
-        least::walk(sides, self.window.over(s0, s1), &mut scratch.apart, limit, |a, b, nodes| {
-            if wanted(self.channel, sides, a, b) {
-                self.list.push(Candidate::new(nodes.0, nodes.1));
+        least::walk(sides, self.window.over(s0, s1), &mut scratch.apart, limit, |pair| {
+            if wanted(self.channel, sides, pair.places.0, pair.places.1) {
+                self.list.push(*pair);
             }
             limit
         });
@@ -342,15 +310,20 @@ impl Run<'_, '_> {
         let windows = [self.window.at(s0), self.window.at(s1)];
         let span = (s1 - s0, self.window.slope);
         let (over, limit) = (self.window.over(s0, s1), rivals.limit());
+        if let Some(pairs) = sides.sieve.and_then(|sieve| sieve.below(limit)) {
+            let stays = |pair: &&Candidate| {
+                !beyond(pair.apart_squared(over), limit) && !rivals.beat(&Boxes::of(pair, &windows), span)
+            };
+            self.list.extend(pairs.iter().filter(stays));
+            return;
+        }
         let stack = &mut scratch.pairs;
         stack.clear();
         stack.push((0, 0));
         while let Some((ia, ib)) = stack.pop() {
             let (a, b) = (&ta[ia as usize], &tb[ib as usize]);
             let pair = Candidate::new(a, b);
-            if least::beyond(pair.apart_squared(over), limit)
-                || rivals.beat(&Boxes::of(&pair, &windows), span)
-            {
+            if beyond(pair.apart_squared(over), limit) || rivals.beat(&Boxes::of(&pair, &windows), span) {
                 continue;
             }
             if a.count == 1 && b.count == 1 {
@@ -383,7 +356,7 @@ impl Run<'_, '_> {
         let (over, limit) = (self.window.over(s0, s1), rivals.limit());
         for i in first..last {
             let pair = self.list[i];
-            if least::beyond(pair.apart_squared(over), limit)
+            if beyond(pair.apart_squared(over), limit)
                 || pair.places == start.places
                 || pair.places == end.places
             {
@@ -417,7 +390,7 @@ impl Run<'_, '_> {
         for i in top..self.list.len() {
             let pair = self.list[i];
             let limit = middle.at.gap;
-            if least::beyond(pair.apart_squared(window), limit) {
+            if beyond(pair.apart_squared(window), limit) {
                 continue;
             }
             if pair.kernel == NONE {

@@ -1,19 +1,33 @@
 //! Least gaps, near bodies and intervals of a channel.
 
+use glam::DVec3;
+
+use super::sieve::{Candidate, beyond};
 use super::tree::{Node, apart_squared};
 use super::window::Window;
 use super::{Ask, Channel, Least, NearBodies, Sides, SolidId};
 use crate::search::Least as PairLeast;
 
-/// Walks all pairs of solids whose boxes come within `limit` (which `visit` may lower) for shifts between two.
-/// `visit` gets the two places and their nodes.
+/// Visits all pairs of solids whose boxes come within `limit` (which `visit` may lower) for shifts between two, and
+/// perhaps such as are not wanted.
 pub(super) fn walk(
     sides: &Sides<'_>,
     (u0, u1): (f64, f64),
     stack: &mut Vec<(u32, u32, f64)>,
     mut limit: f64,
-    mut visit: impl FnMut(u32, u32, (&Node, &Node)) -> f64,
+    mut visit: impl FnMut(&Candidate) -> f64,
 ) {
+    if let Some(pairs) = sides.sieve.and_then(|sieve| sieve.below(limit)) {
+        for pair in pairs {
+            if beyond(pair.across_squared, limit) {
+                break;
+            }
+            if !beyond(pair.apart_squared((u0, u1)), limit) {
+                limit = visit(pair);
+            }
+        }
+        return;
+    }
     let (ta, tb) = (&sides.a.tree.nodes, &sides.b.tree.nodes);
     let (Some(ra), Some(rb)) = (ta.first(), tb.first()) else { return };
     // On a travel as long as the group itself what counts is where things are across it.
@@ -28,7 +42,7 @@ pub(super) fn walk(
         let (a, b) = (&ta[ia as usize], &tb[ib as usize]);
         if a.count == 1 && b.count == 1 {
             if !sides.same || a.index < b.index {
-                limit = visit(a.index, b.index, (a, b));
+                limit = visit(&Candidate::new(a, b));
             }
             continue;
         }
@@ -46,11 +60,6 @@ pub(super) fn walk(
     }
 }
 
-/// Whether boxes that far apart (squared) cannot hold a gap below the limit. Boxes that overlap say nothing.
-pub(super) fn beyond(apart_squared: f64, limit: f64) -> bool {
-    apart_squared > 0.0 && (limit < 0.0 || apart_squared > limit * limit)
-}
-
 /// A pair of nodes split into two, the larger node opened.
 pub(super) fn children(a: &Node, b: &Node, ia: u32, ib: u32) -> [(u32, u32); 2] {
     if b.count == 1 || (a.count > 1 && size(a) >= size(b)) {
@@ -62,6 +71,38 @@ pub(super) fn children(a: &Node, b: &Node, ia: u32, ib: u32) -> [(u32, u32); 2] 
 
 fn size(n: &Node) -> f64 {
     (n.high - n.low).length_squared()
+}
+
+/// Lists the wanted pairs whose boxes pass within reach, whatever the travel.
+pub(super) fn passing(channel: &Channel, sides: &Sides<'_>, reach: f64, list: &mut Vec<Candidate>) {
+    let boxes = |members: &[u32]| -> Vec<(u32, (DVec3, DVec3), u32)> {
+        let sound = |(place, id): (u32, &u32)| {
+            let item = sides.items.get(*id as usize)?;
+            let bounds = item.ready.as_ref()?.bounds;
+            (!bounds.is_empty()).then_some((place, (bounds.low, bounds.high), item.body))
+        };
+        (0..).zip(members).filter_map(sound).collect()
+    };
+    let (in_a, in_b) = (boxes(&sides.a.members), boxes(&sides.b.members));
+    // Solids of a body follow each other and share the answer.
+    let mut last: Option<((u32, u32), bool)> = None;
+    for &(a, box_a, body_a) in &in_a {
+        let others = if sides.same { in_b.partition_point(|(b, ..)| *b <= a) } else { 0 };
+        for &(b, box_b, body_b) in in_b.iter().skip(others) {
+            let pair = Candidate::between((a, b), box_a, box_b);
+            if pair.across_squared > reach * reach {
+                continue;
+            }
+            let is_wanted = match last {
+                Some((bodies, answer)) if bodies == (body_a, body_b) => answer,
+                _ => channel.wanted.as_ref().is_none_or(|wanted| wanted(body_a, body_b)),
+            };
+            last = Some(((body_a, body_b), is_wanted));
+            if is_wanted {
+                list.push(pair);
+            }
+        }
+    }
 }
 
 /// Whether a pair of places is wanted.
@@ -88,7 +129,7 @@ pub(super) fn least(
         best = Some((kernel, channel.kernels.least(sides, kernel, range.0, range.1)));
     }
     let start = best.map_or(f64::INFINITY, |(_, l)| l.value);
-    walk(sides, range, stack, start, |a, b, _| {
+    walk(sides, range, stack, start, |&Candidate { places: (a, b), .. }| {
         let current = best.map_or(f64::INFINITY, |(_, l)| l.value);
         if seed == Some((a, b)) || !wanted(channel, sides, a, b) {
             return current;
@@ -167,8 +208,8 @@ pub(super) fn near(
     let range = window.over(ask.from, ask.to);
     let mut pairs = std::mem::take(&mut channel.near);
     pairs.clear();
-    walk(sides, range, stack, ask.horizon, |a, b, _| {
-        pairs.extend(take_up(channel, sides, ask, range, (a, b)));
+    walk(sides, range, stack, ask.horizon, |pair| {
+        pairs.extend(take_up(channel, sides, ask, range, pair.places));
         ask.horizon
     });
     channel.near = pairs;

@@ -12,6 +12,7 @@ mod item;
 mod kernel;
 mod least;
 mod partial;
+mod sieve;
 mod tree;
 mod window;
 
@@ -24,6 +25,7 @@ pub(crate) use base::{Base, BaseSolid};
 use item::Item;
 pub(crate) use item::{Classes, Ready};
 use kernel::Kernels;
+use sieve::Sieve;
 use tree::Tree;
 use window::Window;
 
@@ -149,6 +151,7 @@ struct Channel {
     a: u32,
     b: u32,
     wanted: Option<Filter>,
+    sieve: Sieve,
     kernels: Kernels,
     /// The pair with the least gap, and all within the horizon.
     least: Option<(usize, search::Least)>,
@@ -309,6 +312,7 @@ impl Scene {
             a: a.0,
             b: b.0,
             wanted,
+            sieve: Sieve::default(),
             kernels: Kernels::default(),
             least: None,
             near: Vec::new(),
@@ -389,8 +393,13 @@ impl Scene {
             let (Some(a), Some(b)) = (groups.get(channel.a as usize), groups.get(channel.b as usize)) else {
                 continue;
             };
-            let sides = Sides { a, b, items, classes, same: channel.a == channel.b };
-            envelope::sweep(channel, &sides, ask, scratch);
+            let mut sieve = std::mem::take(&mut channel.sieve);
+            let sides = Sides { a, b, items, classes, same: channel.a == channel.b, sieve: None };
+            sieve.update((a.version, b.version), |reach, list| {
+                least::passing(channel, &sides, reach, list);
+            });
+            envelope::sweep(channel, &Sides { sieve: Some(&sieve), ..sides }, ask, scratch);
+            channel.sieve = sieve;
             effort.pairs += channel.kernels.built;
             effort.gaps += channel.kernels.gaps;
         }
@@ -424,4 +433,6 @@ struct Sides<'a> {
     classes: &'a Classes,
     /// The channel watches a group against itself.
     same: bool,
+    /// The pairs that pass near, once they are known.
+    sieve: Option<&'a Sieve>,
 }

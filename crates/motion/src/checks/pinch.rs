@@ -1,5 +1,7 @@
 //! Where could a finger be caught?
 
+use glam::DVec3;
+
 use super::Known;
 use super::falling::FINGER;
 use crate::{Body, Finding, Owner, Role, Severity, rider_x};
@@ -70,14 +72,20 @@ type Between<'a> = (Owner, Owner, Option<&'a str>);
 fn pinches(known: &Known<'_>) -> Vec<Pinch> {
     let fixture = known.fixture;
     let watched = |body: &&Body| !matches!(body.role, Role::Rail | Role::Span | Role::Pulley);
-    let bodies: Vec<&Body> = known.assembly.bodies.iter().filter(watched).collect();
+    let bodies: Vec<(&Body, Corners)> = known
+        .assembly
+        .bodies
+        .iter()
+        .filter(watched)
+        .filter_map(|body| Some((body, enclosing(body)?)))
+        .collect();
     let mut found: Vec<(Between<'_>, Pinch)> = Vec::new();
-    for (index, a) in bodies.iter().enumerate() {
-        for b in bodies.iter().skip(index + 1) {
+    for (index, &(a, box_a)) in bodies.iter().enumerate() {
+        for &(b, box_b) in bodies.iter().skip(index + 1) {
             if a.owner == b.owner || (a.owner == Owner::Ground && b.owner == Owner::Ground) {
                 continue;
             }
-            let Some(gap) = closing(known, a, b) else { continue };
+            let Some(gap) = closing(known, (a.owner, box_a), (b.owner, box_b)) else { continue };
             // Riders as a whole, fixed things one by one.
             let fixed = [a, b].into_iter().find(|body| body.owner == Owner::Ground);
             let key = (a.owner.min(b.owner), a.owner.max(b.owner), fixed.map(|body| body.path.as_str()));
@@ -103,14 +111,19 @@ fn pinches(known: &Known<'_>) -> Vec<Pinch> {
     found.into_iter().map(|(_, pinch)| pinch).collect()
 }
 
-/// Least gap of two bodies' boxes over the stroke and where; `None` where it does not close.
-fn closing(known: &Known<'_>, a: &Body, b: &Body) -> Option<(f64, f64)> {
+/// Corners of a box (mm).
+type Corners = (DVec3, DVec3);
+
+/// The box that encloses a body.
+fn enclosing(body: &Body) -> Option<Corners> {
+    let boxes = body.solids.iter().map(glidewright_geometry::Solid::bounds);
+    boxes.map(|b| (b.low, b.high)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+}
+
+/// Least gap of two boxes over the stroke and where, each with its owner; `None` where it does not close.
+fn closing(known: &Known<'_>, a: (Owner, Corners), b: (Owner, Corners)) -> Option<(f64, f64)> {
     let fixture = known.fixture;
-    let bounds = |body: &Body| {
-        let boxes = body.solids.iter().map(glidewright_geometry::Solid::bounds);
-        boxes.map(|b| (b.low, b.high)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
-    };
-    let ((a_low, a_high), (b_low, b_high)) = (bounds(a)?, bounds(b)?);
+    let ((a, (a_low, a_high)), (b, (b_low, b_high))) = (a, b);
     let place = |owner: Owner, travel: f64| match owner {
         Owner::Ground => 0.0,
         Owner::Rider(number) => rider_x(fixture, number, travel),
@@ -121,15 +134,13 @@ fn closing(known: &Known<'_>, a: &Body, b: &Body) -> Option<(f64, f64)> {
     let across =
         aside(a_low.y, a_high.y, b_low.y, b_high.y).hypot(aside(a_low.z, a_high.z, b_low.z, b_high.z));
     let along = |travel: f64| {
-        let (x, y) = (place(a.owner, travel), place(b.owner, travel));
+        let (x, y) = (place(a, travel), place(b, travel));
         aside(a_low.x + x, a_high.x + x, b_low.x + y, b_high.x + y)
     };
     let (from, to) = (fixture.stroke.from, fixture.stroke.to);
     // How far b stands before a changes evenly with travel: the gap is least at an end or where they pass.
     let offset = |travel: f64| {
-        place(b.owner, travel) + 0.5 * (b_low.x + b_high.x)
-            - place(a.owner, travel)
-            - 0.5 * (a_low.x + a_high.x)
+        place(b, travel) + 0.5 * (b_low.x + b_high.x) - place(a, travel) - 0.5 * (a_low.x + a_high.x)
     };
     let (first, last) = (offset(from), offset(to));
     let pass = if first * last < 0.0 { from + (to - from) * first / (first - last) } else { from };

@@ -6,8 +6,9 @@ use std::sync::Arc;
 
 use common::{Random, farthest};
 use glidewright_geometry::{
-    DMat3, DVec2, DVec3, Edge, Ending, Outline, Pair, Pose, Separation, Shape, Solid, SolidFault,
-    faces_along, first_contact, separation,
+    DMat3, DVec2, DVec3, Edge, Ending, Outline, Pair, PlanarError, Pose, Region, Separation, Shape, Side,
+    Solid, SolidFault, decompose, difference, faces_along, first_contact, hull, intersection, offset,
+    separation, union,
 };
 
 /// Small, large, tiny, huge, none.
@@ -66,6 +67,31 @@ impl Hostile {
             3 => Outline::rounded_rectangle(self.plane(), self.plane(), self.number()),
             _ => Outline::regular_polygon(self.0.below(9) as u32, self.number()),
         }
+    }
+
+    /// Mostly sound: a third of hostile numbers leaves few outlines whole.
+    fn region(&mut self) -> Region {
+        let outer = match self.0.below(3) {
+            0 => self.outline(),
+            1 => {
+                let (low, size) = (self.near(), self.near());
+                Outline::rounded_rectangle(low, low + size.abs() + 0.5, self.number())
+            }
+            _ => Outline::circle(self.near(), self.0.between(0.5, 9.0)),
+        };
+        let mut holes: Vec<Outline> = Vec::new();
+        for _ in 0..self.0.below(3) {
+            let hole = match self.0.below(3) {
+                0 => self.outline(),
+                _ => Outline::circle(self.near(), self.0.between(0.05, 2.0)),
+            };
+            holes.push(hole);
+        }
+        Region::new(outer, holes)
+    }
+
+    fn near(&mut self) -> DVec2 {
+        DVec2::new(self.0.between(-5.0, 5.0), self.0.between(-5.0, 5.0))
     }
 
     fn solid(&mut self) -> Solid {
@@ -161,4 +187,49 @@ fn any_profiles_and_outlines() {
         let outline = hostile.outline();
         let _ = (outline.faults(), outline.area(), outline.centroid());
     }
+}
+
+/// Whatever regions are given: an answer or a named refusal; and where both are sound, areas add up.
+#[test]
+fn any_regions() {
+    let mut hostile = Hostile(Random(0x0a4e_a51e_0a4e_a51f));
+    let mut answered = 0;
+    let area = |all: &[Region]| all.iter().map(Region::area).sum::<f64>();
+    for _ in 0..4_000 {
+        let (a, b) = ([hostile.region()], [hostile.region()]);
+        let tolerance = if hostile.0.below(3) == 0 { hostile.number() } else { hostile.0.between(1e-3, 0.1) };
+        let by = if hostile.0.below(2) == 0 { hostile.number() } else { hostile.0.between(-2.0, 2.0) };
+        let plus = union(&a, &b, tolerance);
+        let both = intersection(&a, &b, tolerance);
+        let minus = difference(&a, &b, tolerance);
+        let (own, other) = (union(&a, &[], tolerance), union(&b, &[], tolerance));
+        let _ = hull(&a, tolerance);
+        match offset(&a, by, tolerance) {
+            Ok(moved) => {
+                let size = a[0].bounds().size().max_element() + by.abs();
+                let (before, after) = (area(own.as_deref().unwrap_or(&[])), area(&moved));
+                // Offsets flatten no finer than a share of the size.
+                let rounding = 1e-4 * size * size + tolerance * size + 1e-9;
+                assert!(
+                    if by >= 0.0 { after >= before - rounding } else { after <= before + rounding },
+                    "{a:?} {by} {tolerance}: {before} {after}"
+                );
+            }
+            Err(PlanarError::Nothing) => panic!("nothing is an empty list: {a:?}"),
+            Err(_) => {}
+        }
+        if let Ok(pieces) = decompose(&a[0], tolerance, Side::Outer) {
+            assert!(pieces.iter().all(Outline::is_convex), "{a:?} {tolerance}");
+        }
+        if let (Ok(plus), Ok(both), Ok(minus), Ok(own), Ok(other)) = (plus, both, minus, own, other) {
+            answered += 1;
+            let size = (a[0].bounds().size() + b[0].bounds().size()).max_element();
+            let rounding = 1e-5 * size * size;
+            let (plus, both, minus) = (area(&plus), area(&both), area(&minus));
+            let context = || format!("{a:?}\n{b:?}\n{tolerance}: {plus} {both} {minus}");
+            assert!((plus + both - area(&own) - area(&other)).abs() <= rounding, "{}", context());
+            assert!((minus + both - area(&own)).abs() <= rounding, "{}", context());
+        }
+    }
+    assert!(answered > 250, "{answered}");
 }

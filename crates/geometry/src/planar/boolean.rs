@@ -14,6 +14,10 @@ use crate::{Outline, Side, convex};
 /// Offsets below this (mm) are lost in the integer grid.
 const LEAST_OFFSET: f64 = 1e-6;
 
+/// Offsets of regions flattened finer than this share of their size are not worked out finer: every corner of a
+/// flattened arc gets an arc of its own, and the work grows with the square of their number.
+const FINEST: f64 = 2e-5;
+
 type Contours = Vec<Vec<[f64; 2]>>;
 
 /// Everything in A or in B, as polygons; arcs are flattened to within `tolerance` (mm) first.
@@ -41,15 +45,19 @@ pub fn intersection(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Re
 }
 
 /// Everything within `by` (mm) of the region, corners rounded; for a negative `by` everything at least that far
-/// inside. As polygons, arcs flattened to within about `tolerance` (mm). An offset of less than 1e-6 mm is none.
+/// inside. As polygons, arcs flattened to within about `tolerance` (mm), but no finer than 2e-5 of the size. An offset of
+/// less than 1e-6 mm is none.
 ///
 /// # Errors
 /// A broken region (see [`Region::check`]), an offset that is not finite, or a bad tolerance.
 pub fn offset(regions: &[Region], by: f64, tolerance: f64) -> Result<Vec<Region>, PlanarError> {
-    let contours = merged(regions, tolerance)?;
+    check_tolerance(tolerance)?;
     if !(by.abs() <= super::MOST_MM) {
         return Err(PlanarError::TooLarge);
     }
+    let size = regions.iter().map(|region| region.bounds().size().max_element()).fold(by.abs(), f64::max);
+    let tolerance = tolerance.max(FINEST * size);
+    let contours = merged(regions, tolerance)?;
     if contours.is_empty() || by.abs() < LEAST_OFFSET {
         return Ok(regions_of(contours));
     }

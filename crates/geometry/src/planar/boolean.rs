@@ -16,7 +16,7 @@ const LEAST_OFFSET: f64 = 1e-6;
 
 /// Offsets of regions flattened finer than this share of their size are not worked out finer: every corner of a
 /// flattened arc gets an arc of its own, and the work grows with the square of their number.
-const FINEST: f64 = 2e-5;
+const FINEST: f64 = 5e-6;
 
 type Contours = Vec<Vec<[f64; 2]>>;
 
@@ -45,7 +45,7 @@ pub fn intersection(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Re
 }
 
 /// Everything within `by` (mm) of the region, corners rounded; for a negative `by` everything at least that far
-/// inside. As polygons, arcs flattened to within about `tolerance` (mm), but no finer than 2e-5 of the size. An offset of
+/// inside. As polygons, arcs flattened to within about `tolerance` (mm), but no finer than 5e-6 of the size. An offset of
 /// less than 1e-6 mm is none.
 ///
 /// # Errors

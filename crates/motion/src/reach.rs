@@ -99,7 +99,7 @@ impl ReachCurves {
         let mut pressures = vec![0.0_f64; wheels];
         let mut seen = TravelCurves::default();
         for &travel in travels {
-            let station = statics.at(travel);
+            let station = statics.steady_at(travel);
             up = up.max(station.ways[0].effort);
             down = down.max(station.ways[1].effort);
             if station.imbalance.abs() > imbalance.abs() {

@@ -169,6 +169,16 @@ impl<'a> Statics<'a> {
 
     /// Everything in balance at `travel` of the lead (mm).
     pub fn at(&mut self, travel: f64) -> Station {
+        self.accelerated(travel, acceleration(self.fixture))
+    }
+
+    /// The same, as if by hand: what is driven is driven at steady speed.
+    pub fn steady_at(&mut self, travel: f64) -> Station {
+        self.accelerated(travel, 0.0)
+    }
+
+    /// Everything in balance at `travel` of the lead (mm), driven with an acceleration (m/s²).
+    fn accelerated(&mut self, travel: f64, acceleration: f64) -> Station {
         let fixture = self.fixture;
         let count = fixture.riders.len();
         let line = LineModel::new(fixture, travel).and_then(Result::ok);
@@ -239,7 +249,6 @@ impl<'a> Statics<'a> {
             let start = fixture.resistance.start_factor.value;
             let breakaway = start * (felt(RiderResistance::running_gear) + line_loss) + felt(|r| r.dragged);
             let effort = running + sense * imbalance;
-            let acceleration = acceleration(fixture);
             let driven = if acceleration > 0.0 {
                 // The inertia of the riders is among the forces on them; that of the line and its pulleys, a few
                 // hundredths of it, counts in the torque but not here.
@@ -284,20 +293,10 @@ impl<'a> Statics<'a> {
         let wrench = self.wrench(rider, travel, push, line, pulls, resistance);
         let slot = match (push.sense, push.acceleration != 0.0) {
             (0.0, _) => 0,
-            (sense, false) => {
-                if sense > 0.0 {
-                    1
-                } else {
-                    2
-                }
-            }
-            (sense, true) => {
-                if sense > 0.0 {
-                    3
-                } else {
-                    4
-                }
-            }
+            (sense, false) if sense > 0.0 => 1,
+            (_, false) => 2,
+            (sense, true) if sense > 0.0 => 3,
+            (_, true) => 4,
         };
         let Some(prepared) = self.riders.get_mut(rider) else {
             let equilibrium = solve(&[], &[], &wrench, None);

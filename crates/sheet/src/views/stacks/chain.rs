@@ -130,6 +130,10 @@ fn line(panel: &mut Panel, links: &[Link], unit: LengthUnit, figure: &Rect, inne
     };
     let number = |link: &Link, decimals: usize| {
         let whole = unit.bare(link.length, decimals);
+        // Inches on drawings have no nought before the point (ASME Y14.5, from memory).
+        if unit == LengthUnit::Inch && whole.starts_with("0.") {
+            return whole.trim_start_matches('0').to_owned();
+        }
         // Where room is short a nought at the end is the first to go.
         if decimals < 2 { whole.strip_suffix(".0").map_or(whole.clone(), str::to_owned) } else { whole }
     };

@@ -1,4 +1,4 @@
-//! Processor time of a frame while something is dragged, painting by the graphics system excluded: the window's
+//! Time of a frame, by the clock, while something is dragged, painting by the graphics system excluded: the window's
 //! own code (panels, drawings, edits, analysis where it runs at once), without a screen, at 1280 × 800.
 //!
 //! Peer: the same window when nothing changes, which only paints kept shapes again. `cargo bench -p glidewright`

@@ -171,7 +171,7 @@ impl App {
         self.queue.push(Action::Centre(name));
     }
 
-    /// Median and 95th percentile of the processor time of the last frames (ms), painting excluded.
+    /// Median and 95th percentile of the last frames by the clock (ms), painting excluded.
     pub fn frame_times(&self) -> Option<(f64, f64)> {
         self.frame_times.figures()
     }

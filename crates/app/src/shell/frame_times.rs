@@ -6,7 +6,7 @@ use std::time::Duration;
 /// How many frames are kept.
 const KEPT: usize = 240;
 
-/// Processor time of the last frames, painting by the graphics system excluded.
+/// Time of the last frames by the clock, painting by the graphics system excluded.
 #[derive(Default)]
 pub struct FrameTimes {
     frames: VecDeque<Duration>,

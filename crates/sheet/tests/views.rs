@@ -12,7 +12,7 @@ use glidewright_sheet::views::{
     Pick, Projection, StripKind, VIEWS, ViewState, cursor_distance, travel_after_drag, travel_from_pt,
     travel_to_pt, view_named,
 };
-use glidewright_sheet::{DVec2, InkKind, Page, Rect, curves_csv};
+use glidewright_sheet::{DVec2, InkKind, Page, Rect, SvgOptions, Theme, curves_csv, svg};
 
 const SIZES: [(f64, f64); 5] =
     [(640.0, 480.0), (960.0, 640.0), (1280.0, 700.0), (1900.0, 1000.0), (700.0, 1000.0)];
@@ -106,6 +106,29 @@ fn the_cursor_stands_where_the_lead_rider_does_and_moves_it() {
         let after = |rider| travel_after_drag(&fixture, &drawing, rider, 200.0, at, up).unwrap();
         assert!((after(0) - 230.0).abs() < 1e-9);
         assert!((after(1) - 170.0).abs() < 1e-9);
+    }
+}
+
+/// A view that says so looks the same wherever the riders stand, whatever the fixture; one that is about the travel
+/// does not say so.
+#[test]
+fn what_stands_still_is_the_same_at_every_travel() {
+    for (name, fixture, results) in DEMOS.iter() {
+        for view in VIEWS {
+            let at = |share: f64| {
+                let stroke = &fixture.stroke;
+                let travel = stroke.from + share * stroke.length();
+                let state = ViewState { travel, ..ViewState::default() };
+                let page = view.drawing(fixture, results, &state).page();
+                (view.is_still(&state), svg(&page, &Theme::light(), SvgOptions::default()).ok())
+            };
+            let ((still, one), (_, other)) = (at(0.2), at(0.7));
+            if still {
+                assert!(one == other, "{name}: {}", view.name);
+            }
+            let moves = ["bench", "end", "space", "sheet"].contains(&view.name);
+            assert!(!(moves && still), "{name}: {}", view.name);
+        }
     }
 }
 

@@ -257,6 +257,9 @@ impl Canvases {
         }
         let mut view_state = self.look.view_state(state, size_pt);
         view_state.probe = probe(canvas, &response);
+        if let Some(drawn) = canvas.drawn.as_ref().filter(|_| of.is_still(&view_state)) {
+            view_state.travel = drawn.key.view.travel;
+        }
         let key = Key {
             shown: state.session.shown(),
             view: view_state,

@@ -50,6 +50,8 @@ pub struct View {
     pub about: &'static str,
     /// What the fixture lacks for this view, in words for the reader; `None` when it can be drawn.
     pub lacks: fn(&Fixture, &Results) -> Option<&'static str>,
+    /// Whether the drawing is the same at every travel: it need not be made again as riders move.
+    still: fn(&ViewState) -> bool,
     draw: fn(&Scene<'_>) -> Drawing,
 }
 
@@ -73,6 +75,11 @@ pub fn view_named(name: &str) -> Option<&'static View> {
 }
 
 impl View {
+    /// Whether the drawing is the same at every travel.
+    pub fn is_still(&self, state: &ViewState) -> bool {
+        (self.still)(state)
+    }
+
     /// The drawing of a fixture, of the size the state asks for. Where something is lacking it says what.
     pub fn drawing(&self, fixture: &Fixture, results: &Results, state: &ViewState) -> Drawing {
         match (self.lacks)(fixture, results) {

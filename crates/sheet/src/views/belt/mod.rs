@@ -19,6 +19,7 @@ pub(super) const VIEW: View = View {
     title: "Belt path",
     about: "The belt or cord along its path: spans, wraps, teeth in mesh and the length to cut.",
     lacks,
+    still: |_| false,
     draw,
 };
 

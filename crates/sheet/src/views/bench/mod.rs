@@ -25,6 +25,7 @@ pub(super) const VIEW: View = View {
     title: "Bench",
     about: "The rail with its riders, and clearance, effort, torque and wheel loads along its travel.",
     lacks,
+    still: |_| false,
     draw,
 };
 

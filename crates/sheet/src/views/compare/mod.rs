@@ -21,6 +21,7 @@ pub(super) const VIEW: View = View {
     title: "Compare",
     about: "Trials side by side: the tightest stacks at one scale, key figures and what differs.",
     lacks,
+    still: |_| false,
     draw,
 };
 

@@ -19,6 +19,7 @@ pub(super) const VIEW: View = View {
     title: "Drive",
     about: "Speed and torque of a stroke each way against time, beside what the motor can give.",
     lacks,
+    still: |_| false,
     draw,
 };
 

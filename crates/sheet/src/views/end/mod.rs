@@ -20,6 +20,7 @@ pub(super) const VIEW: View = View {
     title: "Along the rail",
     about: "The rail's section with wheels, stacks, plates and loads round it, seen along the rail.",
     lacks,
+    still: |_| false,
     draw,
 };
 

@@ -20,6 +20,7 @@ pub(super) const VIEW: View = View {
     title: "Sheet",
     about: "Everything on one page to share or print: bench, close-ups, key figures and findings.",
     lacks,
+    still: |_| false,
     draw,
 };
 

@@ -20,6 +20,7 @@ pub(super) const VIEW: View = View {
     title: "Plate",
     about: "A plate with its dimensions: outline, holes, edge distances, thickness and the face on the print bed.",
     lacks,
+    still: |_| true,
     draw,
 };
 

@@ -23,6 +23,7 @@ pub(super) const VIEW: View = View {
     title: "Wheel in its track",
     about: "The section through an axle: how the wheel sits in its track, what presses on each flank.",
     lacks,
+    still: |_| false,
     draw,
 };
 

@@ -22,6 +22,7 @@ pub(super) const VIEW: View = View {
     title: "In space",
     about: "The whole fixture as it stands, seen from any side, with the riders where they are.",
     lacks,
+    still: |_| false,
     draw,
 };
 

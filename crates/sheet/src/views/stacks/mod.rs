@@ -11,7 +11,7 @@ use glidewright_motion::{Fixture, PairResult, Passage, Results};
 
 use super::scene::Scene;
 use super::words::{place, wrapped};
-use super::{Moment, View};
+use super::{Moment, PairChoice, View, ViewState};
 use crate::drawing::{Drawing, Label, Panel, Rect};
 use crate::look::{Tone, Weight};
 
@@ -23,6 +23,7 @@ pub(super) const VIEW: View = View {
     title: "Facing stacks",
     about: "The two stacks that come nearest to each other, piece by piece, and the gap between them.",
     lacks,
+    still,
     draw,
 };
 
@@ -34,6 +35,11 @@ const NOTE_PT: f64 = 8.5;
 fn lacks(_: &Fixture, results: &Results) -> Option<&'static str> {
     let none = results.assembly.riders.iter().all(|rider| rider.stacks.is_empty());
     none.then_some("There is no stack to show.")
+}
+
+/// The tightest two are shown where they come closest, wherever the riders stand.
+fn still(state: &ViewState) -> bool {
+    state.moment == Moment::Closest && state.pair == PairChoice::Tightest
 }
 
 fn draw(scene: &Scene<'_>) -> Drawing {

@@ -138,7 +138,7 @@ impl Values {
         help: bool,
     ) -> Result<Toleranced, FormulaError> {
         let in_unit = |value: Value| {
-            value.in_unit_of(quantity).map_err(|found| FormulaError {
+            let number = value.in_unit_of(quantity).map_err(|found| FormulaError {
                 column: 1,
                 message: format!("{} is needed here, this is {found}", quantity.with_article()),
                 remedy: if quantity.unit().is_empty() {
@@ -146,7 +146,9 @@ impl Values {
                 } else {
                     format!("give it in a unit such as {}", quantity.unit())
                 },
-            })
+            })?;
+            // What can just be calculated in one unit may be too many of a smaller one.
+            if number.is_finite() { Ok(number) } else { Err(FormulaError::too_large(0)) }
         };
         let inherited = match formula {
             Formula::Number(number) if number.is_finite() => Toleranced::exact(*number),

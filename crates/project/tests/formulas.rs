@@ -161,6 +161,8 @@ fn errors_name_their_place() {
     check_error("asin(2)", Quantity::Angle, "no angle");
     check_error("1e400", Quantity::Length, "too large");
     check_error("10^300 * 10^300", Quantity::Length, "too large");
+    // As kilograms it can just be written, as grams it cannot.
+    check_error("1 kg * 1e308", Quantity::Mass, "too large");
     check_error("clamp(1, 5, 2)", Quantity::Length, "above the greatest");
     check_error("round(3, 0)", Quantity::Length, "must be positive");
     check_error("wall", Quantity::Length, "no shared size 'wall' [1]");

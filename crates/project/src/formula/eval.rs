@@ -49,11 +49,7 @@ pub fn evaluate(expr: &Expr, lookup: &Lookup<'_>) -> Result<Value, FormulaError>
 }
 
 fn finite(value: Value, at: usize) -> Result<Value, FormulaError> {
-    if value.number.is_finite() {
-        Ok(value)
-    } else {
-        Err(FormulaError::new(at, "the result is too large to calculate with"))
-    }
+    if value.number.is_finite() { Ok(value) } else { Err(FormulaError::too_large(at)) }
 }
 
 fn binary(operator: Operator, left: Value, right: Value, at: usize) -> Result<Value, FormulaError> {

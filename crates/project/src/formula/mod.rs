@@ -35,6 +35,11 @@ impl FormulaError {
         Self { column: at + 1, message: message.into(), remedy: String::new() }
     }
 
+    /// A result beyond all numbers, by the operation at a character counted from 0.
+    pub(crate) fn too_large(at: usize) -> Self {
+        Self::new(at, "the result is too large to calculate with")
+    }
+
     fn remedy(mut self, remedy: impl Into<String>) -> Self {
         self.remedy = remedy.into();
         self

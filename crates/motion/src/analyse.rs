@@ -47,7 +47,7 @@ pub fn analyse(fixture: &Fixture) -> Results {
 
 /// The same, with the scenes of an earlier analysis at hand: of what has not changed, gaps are not worked out again.
 pub fn analyse_with(fixture: &Fixture, kept: &mut InterferenceCache) -> Results {
-    let assembly = Assembly::new(fixture);
+    let assembly = Assembly::with_parts(fixture, kept.parts());
     let stations = stations(fixture.stroke.from, fixture.stroke.to, STATIONS);
     let curves = TravelCurves::new(fixture, &assembly, &stations);
     let riders: Vec<_> = (0..fixture.riders.len())

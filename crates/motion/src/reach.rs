@@ -1,7 +1,7 @@
 //! Everything against the reach of a load that slides on its rider.
 
 use crate::balance::rough_hold_bands;
-use crate::statics::Statics;
+use crate::statics::{Statics, Station};
 use crate::{Assembly, Fixture, HoldBand, Interference, TravelCurves};
 
 /// What a fixture does as one of its loads slides out, the worst over the stroke at every reach.
@@ -83,45 +83,26 @@ impl ReachCurves {
             ..Self::default()
         };
         let mut statics = Statics::new(fixture, assembly);
+        let lines: Vec<_> = travels.iter().map(|travel| statics.line_at(*travel)).collect();
         for &reach in &stations {
             statics.slide(rider, load, reach);
-            made.add(fixture, assembly, &mut statics, &travels);
+            let mut worst = Worst::new(wheels);
+            for (&travel, line) in travels.iter().zip(&lines) {
+                worst.see(rider, travel, &statics.steady_on(travel, line.as_ref()));
+            }
+            made.add(fixture, assembly, worst);
         }
         made.reach = stations;
         Some(made)
     }
 
-    fn add(&mut self, fixture: &Fixture, assembly: &Assembly, statics: &mut Statics<'_>, travels: &[f64]) {
-        let wheels = self.wheel_loads.len();
-        let (mut up, mut down) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
-        let (mut imbalance, mut tilt) = (0.0_f64, 0.0_f64);
-        let mut loads = vec![f64::INFINITY; wheels];
-        let mut pressures = vec![0.0_f64; wheels];
-        let mut seen = TravelCurves::default();
-        for &travel in travels {
-            let station = statics.steady_at(travel);
-            up = up.max(station.ways[0].effort);
-            down = down.max(station.ways[1].effort);
-            if station.imbalance.abs() > imbalance.abs() {
-                imbalance = station.imbalance;
-            }
-            if let Some(rest) = station.rest.get(self.rider) {
-                tilt = tilt.max(rest.equilibrium.motion.turn.length());
-                for ((load, pressure), wheel) in loads.iter_mut().zip(&mut pressures).zip(&rest.wheels) {
-                    *load = load.min(wheel.normal);
-                    *pressure = pressure.max(wheel.pressure);
-                }
-            }
-            seen.travel.push(travel);
-            seen.imbalance.push(station.imbalance);
-            seen.breakaway_up.push(station.ways[0].breakaway);
-            seen.breakaway_down.push(station.ways[1].breakaway);
-        }
+    fn add(&mut self, fixture: &Fixture, assembly: &Assembly, worst: Worst) {
+        let Worst { up, down, imbalance, tilt, loads, pressures, seen } = worst;
         self.effort_up.push(up);
         self.effort_down.push(down);
         self.imbalance.push(imbalance);
         self.tilt.push(tilt);
-        let margins = (0..travels.len()).filter_map(|index| seen.hold_margin(index));
+        let margins = (0..seen.travel.len()).filter_map(|index| seen.hold_margin(index));
         self.hold_margin.push(margins.fold(f64::INFINITY, f64::min));
         for (all, one) in self.wheel_loads.iter_mut().zip(loads) {
             all.push(one);
@@ -130,13 +111,61 @@ impl ReachCurves {
             all.push(one);
         }
         let bands = rough_hold_bands(fixture, assembly, &seen);
-        if self.reach.is_empty() && self.hold_bands.is_empty() {
+        if self.effort_up.len() == 1 {
             self.hold_bands = bands;
         } else {
             for (kept, band) in self.hold_bands.iter_mut().zip(&bands) {
                 *kept = kept.and(band);
             }
         }
+    }
+}
+
+/// The worst of the travels looked at with a load at one reach.
+struct Worst {
+    up: f64,
+    down: f64,
+    imbalance: f64,
+    tilt: f64,
+    loads: Vec<f64>,
+    pressures: Vec<f64>,
+    /// Imbalance and breakaway at each travel.
+    seen: TravelCurves,
+}
+
+impl Worst {
+    fn new(wheels: usize) -> Self {
+        Self {
+            up: f64::NEG_INFINITY,
+            down: f64::NEG_INFINITY,
+            imbalance: 0.0,
+            tilt: 0.0,
+            loads: vec![f64::INFINITY; wheels],
+            pressures: vec![0.0; wheels],
+            seen: TravelCurves::default(),
+        }
+    }
+
+    /// Looks at one travel more.
+    fn see(&mut self, rider: usize, travel: f64, station: &Station) {
+        let [up, down] = &station.ways;
+        self.up = self.up.max(up.effort);
+        self.down = self.down.max(down.effort);
+        if station.imbalance.abs() > self.imbalance.abs() {
+            self.imbalance = station.imbalance;
+        }
+        if let Some(rest) = station.rest.get(rider) {
+            self.tilt = self.tilt.max(rest.equilibrium.motion.turn.length());
+            for ((load, pressure), wheel) in self.loads.iter_mut().zip(&mut self.pressures).zip(&rest.wheels)
+            {
+                *load = load.min(wheel.normal);
+                *pressure = pressure.max(wheel.pressure);
+            }
+        }
+        self.seen.travel.push(travel);
+        self.seen.imbalance.push(station.imbalance);
+        self.seen.breakaway_up.push(up.breakaway);
+        self.seen.breakaway_down.push(down.breakaway);
     }
 }
 

@@ -169,19 +169,28 @@ impl<'a> Statics<'a> {
 
     /// Everything in balance at `travel` of the lead (mm).
     pub fn at(&mut self, travel: f64) -> Station {
-        self.accelerated(travel, acceleration(self.fixture))
+        self.accelerated(travel, self.line_at(travel).as_ref(), acceleration(self.fixture))
     }
 
     /// The same, as if by hand: what is driven is driven at steady speed.
     pub fn steady_at(&mut self, travel: f64) -> Station {
-        self.accelerated(travel, 0.0)
+        self.steady_on(travel, self.line_at(travel).as_ref())
+    }
+
+    /// The line at `travel` of the lead (mm); `None` without one that can be laid.
+    pub fn line_at(&self, travel: f64) -> Option<LineModel<'a>> {
+        LineModel::new(self.fixture, travel).and_then(Result::ok)
+    }
+
+    /// What [`Statics::steady_at`] finds, with the line as it is at that travel at hand.
+    pub fn steady_on(&mut self, travel: f64, line: Option<&LineModel<'_>>) -> Station {
+        self.accelerated(travel, line, 0.0)
     }
 
     /// Everything in balance at `travel` of the lead (mm), driven with an acceleration (m/s²).
-    fn accelerated(&mut self, travel: f64, acceleration: f64) -> Station {
+    fn accelerated(&mut self, travel: f64, line: Option<&LineModel<'_>>, acceleration: f64) -> Station {
         let fixture = self.fixture;
         let count = fixture.riders.len();
-        let line = LineModel::new(fixture, travel).and_then(Result::ok);
         let gravity = gravity(fixture).x;
         let along: Vec<f64> = (0..count)
             .map(|rider| self.mass(rider) * gravity + pushed_along(fixture, rider, travel))
@@ -189,12 +198,10 @@ impl<'a> Statics<'a> {
         let drags: Vec<f64> = (0..count).map(|rider| dragged(fixture, rider, travel)).collect();
         let ratios: Vec<f64> = (0..count).map(|rider| ratio(fixture, rider)).collect();
         let imbalance = along.iter().zip(&ratios).map(|(force, ratio)| -force * ratio).sum::<f64>()
-            + line.as_ref().map_or(0.0, LineModel::imbalance);
-        let pulls =
-            line.as_ref().map_or_else(LinePulls::default, |line| line.pulls(0.0, &along, &self.friction));
-        let rest: Vec<RiderLoads> = (0..count)
-            .map(|rider| self.loads(rider, travel, Push::REST, line.as_ref(), &pulls, None))
-            .collect();
+            + line.map_or(0.0, LineModel::imbalance);
+        let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(0.0, &along, &self.friction));
+        let rest: Vec<RiderLoads> =
+            (0..count).map(|rider| self.loads(rider, travel, Push::REST, line, &pulls, None)).collect();
         let ways = Way::BOTH.map(|way| {
             let sense = way.sign();
             let mut resistance: Vec<RiderResistance> =
@@ -213,15 +220,14 @@ impl<'a> Statics<'a> {
             for _ in 0..rounds {
                 let others: Vec<f64> =
                     (0..count).map(|rider| along[rider] - own(rider) * resistance[rider].total()).collect();
-                if let Some(line) = &line {
+                if let Some(line) = line {
                     pulls = line.pulls(sense, &others, &self.friction);
                 }
                 let mut change = 0.0_f64;
                 steady.clear();
                 for rider in 0..count {
                     let push = Push { sense, own: own(rider), acceleration: 0.0 };
-                    let loads =
-                        self.loads(rider, travel, push, line.as_ref(), &pulls, Some(&resistance[rider]));
+                    let loads = self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]));
                     let next = self.resistance_under(rider, &loads, drags[rider]);
                     factors[rider] = self.factors(rider, &loads);
                     shoe_normals[rider] = self.shoe_normal(rider, &loads);
@@ -260,13 +266,12 @@ impl<'a> Statics<'a> {
                             - self.mass(rider) * own_acceleration(rider)
                     })
                     .collect();
-                let pulls = line
-                    .as_ref()
-                    .map_or_else(LinePulls::default, |line| line.pulls(sense, &others, &self.friction));
+                let pulls =
+                    line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others, &self.friction));
                 let loads = (0..count)
                     .map(|rider| {
                         let push = Push { sense, own: own(rider), acceleration: own_acceleration(rider) };
-                        self.loads(rider, travel, push, line.as_ref(), &pulls, Some(&resistance[rider]))
+                        self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]))
                     })
                     .collect();
                 (pulls, loads)
@@ -276,7 +281,7 @@ impl<'a> Statics<'a> {
             Moving { resistance, pulls, driven, line_loss, running, breakaway, effort, factors, shoe_normals }
         });
         let riders: f64 = (0..count).map(|rider| self.mass(rider) * ratios[rider].powi(2)).sum();
-        let effective_mass = riders + line.as_ref().map_or(0.0, LineModel::effective_mass);
+        let effective_mass = riders + line.map_or(0.0, LineModel::effective_mass);
         Station { imbalance, rest, pulls, ways, effective_mass }
     }
 

@@ -1,23 +1,24 @@
 //! The bodies of a fixture, made of its placed pieces.
 
-use std::sync::Arc;
-
 use glam::{DVec2, DVec3};
-use glidewright_geometry::{Pose, Region, Shape, Side, Solid, decompose};
+use glidewright_geometry::{Pose, Region, Shape, Solid};
 
 use super::body::{Body, Owner, Role};
+use super::convex_parts::ConvexParts;
 use super::line_path::{PathElement, path_at};
 use super::placed::{Fault, FaultKind, PlacedRider, PlacedStack};
 use super::wheel_solids;
 use crate::{Facing, Fixture, HeadForm, Line, LineNode, PieceKind, Rail, Rider, Stack};
 
-/// Greatest error of a hollow arc's chords in plates and rails (mm).
-const CHORD_ERROR: f64 = 0.01;
-
-pub(super) fn all(fixture: &Fixture, riders: &[PlacedRider], faults: &mut Vec<Fault>) -> Vec<Body> {
-    let mut bodies = vec![rail_body(&fixture.rail, faults)];
+pub(super) fn all(
+    fixture: &Fixture,
+    riders: &[PlacedRider],
+    parts: &mut ConvexParts,
+    faults: &mut Vec<Fault>,
+) -> Vec<Body> {
+    let mut bodies = vec![rail_body(&fixture.rail, parts, faults)];
     for (number, (rider, placed)) in fixture.riders.iter().zip(riders).enumerate() {
-        rider_bodies(number, rider, placed, &mut bodies, faults);
+        rider_bodies(number, rider, placed, parts, &mut bodies, faults);
     }
     bodies.extend(fixture.obstacles.iter().map(|obstacle| Body {
         owner: Owner::Ground,
@@ -34,20 +35,10 @@ pub(super) fn all(fixture: &Fixture, riders: &[PlacedRider], faults: &mut Vec<Fa
     bodies
 }
 
-/// Prisms along the local z axis of `frame` on the convex pieces of an outline with holes.
-fn prisms(region: &Region, frame: &Pose, half_height: f64) -> Option<Vec<Solid>> {
-    let pieces = decompose(region, CHORD_ERROR, Side::Outer).ok()?;
-    let solids: Vec<_> = pieces
-        .into_iter()
-        .map(|piece| Solid { shape: Shape::Prism { outline: Arc::new(piece), half_height }, pose: *frame })
-        .collect();
-    (!solids.is_empty() && half_height > 0.0).then_some(solids)
-}
-
-fn rail_body(rail: &Rail, faults: &mut Vec<Fault>) -> Body {
+fn rail_body(rail: &Rail, parts: &mut ConvexParts, faults: &mut Vec<Fault>) -> Body {
     // The section's (y, z) become the prism's x and y, the rail's X its height.
     let frame = Pose::from_axes(DVec3::Y, DVec3::Z, DVec3::X, DVec3::X * (0.5 * rail.length));
-    let solids = prisms(&rail.section, &frame, 0.5 * rail.length);
+    let solids = parts.prisms(&rail.section, &frame, 0.5 * rail.length);
     if solids.is_none() {
         faults.push(Fault { path: "rail".into(), what: FaultKind::BadOutline });
     }
@@ -66,6 +57,7 @@ fn rider_bodies(
     number: usize,
     rider: &Rider,
     placed: &PlacedRider,
+    parts: &mut ConvexParts,
     bodies: &mut Vec<Body>,
     faults: &mut Vec<Fault>,
 ) {
@@ -83,7 +75,7 @@ fn rider_bodies(
         let middle = rider.facing.outward() * (0.5 * (place.inner + place.outer));
         let frame = plate_frame(rider.facing, middle);
         let region = Region::new(plate.outline.clone(), plate.holes.clone());
-        match prisms(&region, &frame, 0.5 * plate.thickness.nominal) {
+        match parts.prisms(&region, &frame, 0.5 * plate.thickness.nominal) {
             Some(solids) => bodies.push(plain(Role::Plate, &plate.path, &plate.name, solids)),
             None => faults.push(Fault { path: plate.path.clone(), what: FaultKind::BadOutline }),
         }

@@ -2,6 +2,7 @@
 
 mod bodies;
 mod body;
+mod convex_parts;
 mod line_path;
 mod mass;
 mod place;
@@ -9,6 +10,7 @@ mod placed;
 mod wheel_solids;
 
 pub use body::{Body, Owner, Role};
+pub(crate) use convex_parts::ConvexParts;
 pub use line_path::{LinePath, PathElement, PathFault, path_at};
 pub use mass::{MassItem, MassSummary};
 pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
@@ -29,10 +31,16 @@ pub struct Assembly {
 impl Assembly {
     /// Places everything. What cannot be placed is left out and listed in `faults`.
     pub fn new(fixture: &Fixture) -> Self {
+        Self::with_parts(fixture, &mut ConvexParts::default())
+    }
+
+    /// The same, with the convex pieces of an earlier assembly at hand.
+    pub(crate) fn with_parts(fixture: &Fixture, parts: &mut ConvexParts) -> Self {
+        parts.begin();
         let mut faults = Vec::new();
         let riders: Vec<_> =
             fixture.riders.iter().map(|rider| place::rider(&fixture.rail, rider, &mut faults)).collect();
-        let bodies = bodies::all(fixture, &riders, &mut faults);
+        let bodies = bodies::all(fixture, &riders, parts, &mut faults);
         Self { riders, bodies, faults }
     }
 }

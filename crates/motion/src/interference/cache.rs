@@ -1,10 +1,11 @@
-//! The sliding scenes kept between analyses, so that a change re-does only what it touches.
+//! The sliding scenes and taken-apart outlines kept between analyses, so that a change re-does only what it touches.
 
 use glidewright_geometry::{Effort, Pose};
 
 use super::band::Band;
 use super::scan::Scan;
 use super::{Interference, Stance, pairs};
+use crate::assembly::ConvexParts;
 use crate::loads::Motion;
 use crate::{Assembly, Fixture, RiderResults};
 
@@ -17,6 +18,7 @@ pub struct InterferenceCache {
     tilted: Option<Scan>,
     last: Option<Box<Answer>>,
     effort: Effort,
+    parts: ConvexParts,
 }
 
 /// What was asked last, and the answer.
@@ -30,6 +32,11 @@ struct Answer {
 }
 
 impl InterferenceCache {
+    /// The convex pieces of the last assembly's outlines.
+    pub(crate) const fn parts(&mut self) -> &mut ConvexParts {
+        &mut self.parts
+    }
+
     /// What [`Interference::new`] works out.
     pub fn update(
         &mut self,

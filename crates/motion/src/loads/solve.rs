@@ -182,8 +182,9 @@ pub(super) fn solve_softening(
         }
         rest = problem.settle(rest.at);
     }
-    let loose =
-        (rest.ending == SolveEnding::Exact).then(|| problem.loose(&rest.pressing, &rest.closures)).flatten();
+    let loose = (rest.ending == SolveEnding::Exact && !rest.is_rigid)
+        .then(|| problem.loose(&rest.pressing, &rest.closures))
+        .flatten();
     Equilibrium {
         motion: problem.motion_of(&rest.at.rider),
         gives: rest.at.gives,
@@ -202,6 +203,8 @@ struct Rest {
     forces: Vec<f64>,
     residual: f64,
     ending: SolveEnding,
+    /// The contacts that press were seen to resist every motion.
+    is_rigid: bool,
 }
 
 /// A place of the rider, turns scaled to lengths, and of its supports.
@@ -220,7 +223,8 @@ impl State {
 }
 
 enum Newton {
-    Step(State),
+    /// The step, and whether every motion is resisted.
+    Step(State, bool),
     Free(Vector),
 }
 
@@ -286,6 +290,7 @@ impl<'a> Problem<'a> {
         let mut pressing: Vec<bool> = closures.iter().map(|closure| *closure >= 0.0).collect();
         let mut ending = SolveEnding::LimitReached;
         let mut residual = f64::INFINITY;
+        let mut is_rigid = false;
         for _ in 0..STEP_LIMIT {
             let slope = self.slope(&at, &closures);
             residual = self.norm(&slope);
@@ -295,12 +300,16 @@ impl<'a> Problem<'a> {
                 break;
             }
             let step = match self.newton_step(&pressing, &slope) {
-                Newton::Step(step) => step,
+                Newton::Step(step, resisted) => {
+                    is_rigid = resisted;
+                    step
+                }
                 // Follow the free motion: either a contact stops it, or nothing does.
                 Newton::Free(free) => match self.first_stop(&closures, &free) {
                     Some(distance) => {
                         at.rider = add(&at.rider, &free, distance);
                         self.look(&at, &mut closures, &mut pressing);
+                        is_rigid = false;
                         continue;
                     }
                     None => {
@@ -313,6 +322,7 @@ impl<'a> Problem<'a> {
             let Some(share) = self.best_share(&at, &closures, &step) else { break };
             at.advance(&step, share);
             let stays = self.look(&at, &mut closures, &mut pressing);
+            is_rigid &= stays;
             if stays && (share - 1.0).abs() < 1e-9 {
                 residual = self.norm(&self.slope(&at, &closures));
                 ending = SolveEnding::Exact;
@@ -325,7 +335,7 @@ impl<'a> Problem<'a> {
             ending = SolveEnding::Unrestrained(self.motion_of(&normalised(&free)));
         }
         let forces = closures.iter().zip(&self.contacts).map(|(c, k)| k.stiffness * c.max(0.0)).collect();
-        Rest { at, pressing, closures, forces, residual, ending }
+        Rest { at, pressing, closures, forces, residual, ending, is_rigid }
     }
 
     /// Looks which contacts press at `at`; whether they are the same as before.
@@ -435,8 +445,8 @@ impl<'a> Problem<'a> {
     /// The Newton step −H⁻¹g, or a free motion if the load pushes where nothing resists.
     fn newton_step(&self, pressing: &[bool], slope: &State) -> Newton {
         let (matrix, right, blocks) = self.condensed(pressing, slope);
-        let rider = match self.step_of(&matrix, &right) {
-            Ok(step) => step,
+        let (rider, resisted) = match self.step_of(&matrix, &right) {
+            Ok(found) => found,
             Err(free) => return Newton::Free(free),
         };
         let gives = blocks
@@ -449,14 +459,15 @@ impl<'a> Problem<'a> {
                 times(&block.own, &rest)
             })
             .collect();
-        Newton::Step(State { rider, gives })
+        Newton::Step(State { rider, gives }, resisted)
     }
 
-    /// The step in the motions that are resisted, or else the motion that is not although the load drives it.
-    fn step_of(&self, matrix: &Matrix, right: &Vector) -> Result<Vector, Vector> {
+    /// The step in the motions that are resisted and whether they all are, or else the motion that is not although the
+    /// load drives it.
+    fn step_of(&self, matrix: &Matrix, right: &Vector) -> Result<(Vector, bool), Vector> {
         let solved = solve_semidefinite(matrix, &right.map(|v| -v), SINGULAR);
         if solved.null().is_empty() {
-            return Ok(solved.x);
+            return Ok((solved.x, true));
         }
         let push = self.scale();
         let mut free = [0.0; UNKNOWNS];
@@ -468,7 +479,7 @@ impl<'a> Problem<'a> {
                 is_free = true;
             }
         }
-        if is_free { Err(normalised(&free)) } else { Ok(solved.x) }
+        if is_free { Err(normalised(&free)) } else { Ok((solved.x, false)) }
     }
 
     /// A motion that no contact resists, however far it goes: the pressing ones not at all, and no other comes to

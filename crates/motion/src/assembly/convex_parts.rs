@@ -1,0 +1,55 @@
+//! Outlines taken apart into convex pieces, kept from one assembly to the next.
+
+use std::sync::Arc;
+
+use glidewright_geometry::{Outline, Pose, Region, Shape, Side, Solid, decompose};
+
+/// Greatest error of a hollow arc's chords in plates and rails (mm).
+const CHORD_ERROR: f64 = 0.01;
+
+/// The convex pieces of the regions of an assembly: what has not changed is not taken apart again.
+#[derive(Clone, Default)]
+pub(crate) struct ConvexParts {
+    before: Vec<(Region, Vec<Arc<Outline>>)>,
+    now: Vec<(Region, Vec<Arc<Outline>>)>,
+}
+
+impl ConvexParts {
+    /// Begins another assembly; what the last one did not ask for is forgotten.
+    pub(super) fn begin(&mut self) {
+        self.before = std::mem::take(&mut self.now);
+    }
+
+    /// Prisms along the local z axis of `frame` on the convex pieces of an outline with holes; `None` for what is
+    /// no area or has no height.
+    pub(super) fn prisms(&mut self, region: &Region, frame: &Pose, half_height: f64) -> Option<Vec<Solid>> {
+        let pieces = self.pieces(region)?;
+        let solids: Vec<_> = pieces
+            .iter()
+            .map(|piece| Solid {
+                shape: Shape::Prism { outline: Arc::clone(piece), half_height },
+                pose: *frame,
+            })
+            .collect();
+        (!solids.is_empty() && half_height > 0.0).then_some(solids)
+    }
+
+    fn pieces(&mut self, region: &Region) -> Option<&[Arc<Outline>]> {
+        let place = match self.now.iter().position(|(known, _)| known == region) {
+            Some(place) => place,
+            None => {
+                let kept = self.before.iter().position(|(known, _)| known == region);
+                let entry = match kept {
+                    Some(kept) => self.before.swap_remove(kept),
+                    None => {
+                        let pieces = decompose(region, CHORD_ERROR, Side::Outer).ok()?;
+                        (region.clone(), pieces.into_iter().map(Arc::new).collect())
+                    }
+                };
+                self.now.push(entry);
+                self.now.len() - 1
+            }
+        };
+        self.now.get(place).map(|(_, pieces)| pieces.as_slice())
+    }
+}

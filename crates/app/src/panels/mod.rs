@@ -28,6 +28,12 @@ pub struct Shared<'a> {
     pub theme: &'a Theme,
 }
 
+/// Usual widths of the panels beside the drawing (points).
+const PARTS: f32 = 300.0;
+const CLOSE_UPS: f32 = 290.0;
+/// What the drawing keeps in a narrow window (points): the close-ups give way to it, then the parts.
+const DRAWING: f32 = 300.0;
+
 /// Draws everything.
 pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &FrameTimes, queue: &mut Queue) {
     let theme = theme::current(ui.ctx());
@@ -37,28 +43,32 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     Panel::top("menu bar").exact_size(34.0).frame(bar).show(ui, |ui| top::top_ui(ui, &shared, times, queue));
     Panel::top("trials").exact_size(36.0).frame(bar).show(ui, |ui| trials::trials_ui(ui, &shared, queue));
     let preferences = &state.preferences;
+    let room = ui.ctx().content_rect().size();
     if preferences.findings {
-        // A quarter of the window, but some rows at least.
-        let height = (0.24 * ui.ctx().content_rect().height()).clamp(180.0, 380.0);
+        // A quarter of the window, but some rows at least, and never so many that the drawing has no room.
+        let most = (0.4 * room.y).clamp(70.0, 460.0);
+        let height = (0.24 * room.y).clamp(180.0, 380.0).min(most);
         Panel::bottom("findings")
             .frame(side)
             .default_size(height)
-            .size_range(70.0..=460.0)
+            .size_range(70.0..=most)
             .resizable(true)
             .show(ui, |ui| tray::tray_ui(ui, &shared, queue));
     }
-    if preferences.parts {
+    let parts = preferences.parts && room.x - PARTS >= DRAWING;
+    if parts {
         Panel::left("parts")
             .frame(side)
-            .default_size(300.0)
+            .default_size(PARTS)
             .size_range(270.0..=520.0)
             .resizable(true)
             .show(ui, |ui| parts::parts_ui(ui, &shared, queue));
     }
-    if preferences.close_ups {
+    let beside = if parts { PARTS } else { 0.0 };
+    if preferences.close_ups && room.x - beside - CLOSE_UPS >= DRAWING {
         Panel::right("close-ups")
             .frame(Frame::new().fill(Surface::Panel.color32(&theme)))
-            .default_size(290.0)
+            .default_size(CLOSE_UPS)
             .size_range(220.0..=640.0)
             .resizable(true)
             .show(ui, |ui| close_ups::close_ups_ui(ui, &shared, canvases, queue));

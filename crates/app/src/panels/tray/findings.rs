@@ -63,7 +63,8 @@ fn finding_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Find
             let font = if open { FontRole::Strong } else { FontRole::Body };
             let button = Button::selectable(open, RichText::new(&finding.title).font(font.id()))
                 .right_text(RichText::new(figures(finding, unit)).weak())
-                .min_size(Vec2::new(ui.available_width(), 0.0));
+                .min_size(Vec2::new(ui.available_width(), 0.0))
+                .truncate();
             ui.add(button)
         })
         .inner;

@@ -16,7 +16,7 @@ use super::Shared;
 use crate::commands::{Action, Command, Queue};
 use crate::state::Tray;
 use crate::theme::FontRole;
-use crate::widgets::{mark_ui, text_scale};
+use crate::widgets::{bar_ui, mark_ui, text_scale};
 
 /// Draws the tabs and the page that is open.
 pub fn tray_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
@@ -35,7 +35,7 @@ pub fn tray_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
 
 fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
-    ui.horizontal(|ui| {
+    let left = |ui: &mut Ui, queue: &mut Queue| {
         ui.spacing_mut().item_spacing.x = 2.0;
         for page in Tray::ALL {
             let count = match page {
@@ -55,12 +55,13 @@ fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         }
         ui.add_space(10.0);
         counts_ui(ui, shared);
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if shared.state.tray == Tray::Findings {
-                super::command_button(ui, shared.state, Command::NextFinding, queue);
-            }
-        });
-    });
+    };
+    let right = |ui: &mut Ui, queue: &mut Queue| {
+        if shared.state.tray == Tray::Findings {
+            super::command_button(ui, shared.state, Command::NextFinding, queue);
+        }
+    };
+    ui.horizontal(|ui| bar_ui(ui, queue, left, right));
 }
 
 /// How many findings there are of each severity, whatever page is open.

@@ -176,7 +176,8 @@ fn refined(fixture: &Fixture, assembly: &Assembly, rider: usize, end: End) -> Op
     let mut left = |mass: f64| {
         statics.add_mass(rider, mass - on);
         on = mass;
-        let station = statics.steady_at(end.travel);
+        let line = statics.line_at(end.travel);
+        let station = statics.steady_at(end.travel, line.as_ref());
         if end.sense > 0.0 {
             station.ways[0].breakaway + station.imbalance
         } else {

@@ -88,7 +88,7 @@ impl ReachCurves {
             statics.slide(rider, load, reach);
             let mut worst = Worst::new(wheels);
             for (&travel, line) in travels.iter().zip(&lines) {
-                worst.see(rider, travel, &statics.steady_on(travel, line.as_ref()));
+                worst.see(rider, travel, &statics.steady_at(travel, line.as_ref()));
             }
             made.add(fixture, assembly, worst);
         }
@@ -111,7 +111,7 @@ impl ReachCurves {
             all.push(one);
         }
         let bands = rough_hold_bands(fixture, assembly, &seen);
-        if self.effort_up.len() == 1 {
+        if self.hold_bands.is_empty() {
             self.hold_bands = bands;
         } else {
             for (kept, band) in self.hold_bands.iter_mut().zip(&bands) {

@@ -167,23 +167,18 @@ impl<'a> Statics<'a> {
         }
     }
 
-    /// Everything in balance at `travel` of the lead (mm).
-    pub fn at(&mut self, travel: f64) -> Station {
-        self.accelerated(travel, self.line_at(travel).as_ref(), acceleration(self.fixture))
-    }
-
-    /// The same, as if by hand: what is driven is driven at steady speed.
-    pub fn steady_at(&mut self, travel: f64) -> Station {
-        self.steady_on(travel, self.line_at(travel).as_ref())
-    }
-
     /// The line at `travel` of the lead (mm); `None` without one that can be laid.
     pub fn line_at(&self, travel: f64) -> Option<LineModel<'a>> {
         LineModel::new(self.fixture, travel).and_then(Result::ok)
     }
 
-    /// What [`Statics::steady_at`] finds, with the line as it is at that travel at hand.
-    pub fn steady_on(&mut self, travel: f64, line: Option<&LineModel<'_>>) -> Station {
+    /// Everything in balance at `travel` of the lead (mm), the line being as [`Statics::line_at`] lays it there.
+    pub fn at(&mut self, travel: f64, line: Option<&LineModel<'_>>) -> Station {
+        self.accelerated(travel, line, acceleration(self.fixture))
+    }
+
+    /// The same, as if by hand: what is driven is driven at steady speed.
+    pub fn steady_at(&mut self, travel: f64, line: Option<&LineModel<'_>>) -> Station {
         self.accelerated(travel, line, 0.0)
     }
 

@@ -74,18 +74,19 @@ impl TravelCurves {
         };
         let mut base = None;
         for &travel in stations {
-            let station = statics.at(travel);
+            let line = statics.line_at(travel);
+            let station = statics.at(travel, line.as_ref());
             if curves.imbalance.is_empty() {
                 curves.effective_mass = station.effective_mass;
             }
             let energy = potential_energy(fixture, assembly, travel);
             curves.energy.push(energy - *base.get_or_insert(energy));
-            curves.add(fixture, travel, station);
+            curves.add(fixture, line.as_ref(), station);
         }
         curves
     }
 
-    fn add(&mut self, fixture: &Fixture, travel: f64, station: Station) {
+    fn add(&mut self, fixture: &Fixture, line: Option<&LineModel<'_>>, station: Station) {
         self.imbalance.push(station.imbalance);
         for (all, loads) in self.loads.iter_mut().zip(station.rest) {
             all.push(loads);
@@ -95,8 +96,7 @@ impl TravelCurves {
         self.effort_up.push(up.effort);
         self.effort_down.push(down.effort);
         if let Drive::Motor(motor) = &fixture.drive
-            && let Some(radius) =
-                LineModel::new(fixture, travel).and_then(Result::ok).and_then(|line| line.drive_radius())
+            && let Some(radius) = line.and_then(LineModel::drive_radius)
         {
             self.torque_up.push(motor_torque(up.effort * radius, motor.efficiency));
             self.torque_down.push(motor_torque(down.effort * radius, motor.efficiency));

@@ -35,20 +35,18 @@ impl ConvexParts {
     }
 
     fn pieces(&mut self, region: &Region) -> Option<&[Arc<Outline>]> {
-        let place = match self.now.iter().position(|(known, _)| known == region) {
-            Some(place) => place,
-            None => {
-                let kept = self.before.iter().position(|(known, _)| known == region);
-                let entry = match kept {
-                    Some(kept) => self.before.swap_remove(kept),
-                    None => {
-                        let pieces = decompose(region, CHORD_ERROR, Side::Outer).ok()?;
-                        (region.clone(), pieces.into_iter().map(Arc::new).collect())
-                    }
-                };
-                self.now.push(entry);
-                self.now.len() - 1
-            }
+        let same = |(known, _): &(Region, _)| known == region;
+        let place = if let Some(place) = self.now.iter().position(same) {
+            place
+        } else {
+            let entry = if let Some(kept) = self.before.iter().position(same) {
+                self.before.swap_remove(kept)
+            } else {
+                let pieces = decompose(region, CHORD_ERROR, Side::Outer).ok()?;
+                (region.clone(), pieces.into_iter().map(Arc::new).collect())
+            };
+            self.now.push(entry);
+            self.now.len() - 1
         };
         self.now.get(place).map(|(_, pieces)| pieces.as_slice())
     }

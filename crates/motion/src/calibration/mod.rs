@@ -234,7 +234,8 @@ fn in_fixture(
     let mut statics = Statics::new(fixture, assembly);
     statics.set_friction(*friction);
     statics.add_mass(pull.rider, pull.payload);
-    let station = statics.steady_at(pull.at_travel);
+    let line = statics.line_at(pull.at_travel);
+    let station = statics.steady_at(pull.at_travel, line.as_ref());
     // The lead goes the same way, or the other where the rider runs against it.
     let way = if pull.towards.sign() * own > 0.0 { &station.ways[0] } else { &station.ways[1] };
     let scale = 1.0 / own.abs();

@@ -11,7 +11,7 @@ use crate::{Assembly, Fixture, RiderResults};
 
 /// Keeps the scenes of the last analysis. Asked the same again it answers at once; after a change of some
 /// bodies only their pairs are computed anew; only another structure (more bodies, other relations) starts
-/// afresh. The answer does not depend on what is kept.
+/// afresh. Convex pieces of outlines that are still there are kept too. The answer does not depend on what is kept.
 #[derive(Clone, Default)]
 pub struct InterferenceCache {
     level: Option<Scan>,

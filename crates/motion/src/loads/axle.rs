@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::solve::Support;
+use super::springs::Support;
 use crate::{Assembly, Fixture, PieceKind, PlacedStack, Stack, StackOf, WheelMount};
 
 /// Young's modulus of a steel screw (MPa); within 2 % for every steel (EN 1993-1-1, 3.2.6, from memory, has

@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::axle::{Axle, axle};
-use super::solve::{Give, SpringContact, Support};
+use super::springs::{Give, SpringContact, Support};
 use crate::contact::{Elastic, EllipticShape, Form, Pairing, Patch};
 use crate::{
     Assembly, Fixture, Material, PieceKind, PlacedStack, SeatContact, Shoe, StackOf, Track, TrackProfile,

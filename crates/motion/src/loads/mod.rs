@@ -8,6 +8,7 @@ mod moving;
 mod play;
 mod simplex;
 mod solve;
+mod springs;
 mod wrench;
 
 pub use axle::stress_area;
@@ -17,7 +18,8 @@ pub use loose::loose_words;
 pub use moving::Moving;
 pub use play::{Play, PlayLimits, PlayRegion, Range};
 use solve::solve_softening;
-pub use solve::{Equilibrium, Give, SolveEnding, SpringContact, Support, solve};
+pub use solve::{Equilibrium, SolveEnding, solve};
+pub use springs::{Give, SpringContact, Support};
 pub use wrench::{Motion, Wrench};
 
 use glam::DVec3;

@@ -12,6 +12,9 @@ use crate::state::{Edit, Tray};
 use crate::theme::FontRole;
 use crate::widgets::{Mark, paint_mark};
 
+/// In a low window the lists may shrink to about a line (points).
+const LOW: f32 = 24.0;
+
 /// Draws the tree and the editor below it.
 pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
@@ -20,7 +23,11 @@ pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     head_ui(ui, shared, selected, queue);
     let height = ui.available_height();
     let tree = if selected.is_some() { 0.38 * height } else { height - 48.0 };
-    let area = ScrollArea::vertical().id_salt("tree").max_height(tree).auto_shrink([false, true]);
+    let area = ScrollArea::vertical()
+        .id_salt("tree")
+        .max_height(tree)
+        .min_scrolled_height(LOW)
+        .auto_shrink([false, true]);
     area.show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 1.0;
         for branch in &branches {
@@ -33,10 +40,13 @@ pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         return;
     };
     ui.separator();
-    ScrollArea::vertical().id_salt("editor").auto_shrink([false, false]).show(ui, |ui| {
-        ui.push_id(&selected.path, |ui| editor::editor_ui(ui, shared, &selected.path, queue));
-        ui.add_space(8.0);
-    });
+    ScrollArea::vertical().id_salt("editor").min_scrolled_height(LOW).auto_shrink([false, false]).show(
+        ui,
+        |ui| {
+            ui.push_id(&selected.path, |ui| editor::editor_ui(ui, shared, &selected.path, queue));
+            ui.add_space(8.0);
+        },
+    );
 }
 
 fn branch_ui(

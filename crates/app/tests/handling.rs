@@ -2,9 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
+mod common;
+
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
+use common::settle;
 use egui::{Key, Modifiers, Pos2, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
@@ -26,16 +29,6 @@ fn open_with(file: Option<PathBuf>, unsaved: Option<PathBuf>) -> Harness<'static
 
 fn open() -> Harness<'static, App> {
     open_with(None, None)
-}
-
-fn settle(harness: &mut Harness<'_, App>) {
-    let start = Instant::now();
-    harness.run();
-    while harness.state().state().session.is_working() || harness.state().is_making() {
-        assert!(start.elapsed() < Duration::from_secs(30), "the work does not end");
-        std::thread::sleep(Duration::from_millis(1));
-        harness.run();
-    }
 }
 
 fn drag(harness: &mut Harness<'_, App>, from: Pos2, to: Pos2) {

@@ -2,9 +2,11 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
-use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+mod common;
 
+use std::path::{Path, PathBuf};
+
+use common::{open_sized, settle, tightest};
 use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
@@ -12,28 +14,7 @@ use glidewright::{App, Preferences};
 use glidewright_motion::LengthUnit;
 
 fn open(file: Option<PathBuf>) -> Harness<'static, App> {
-    let mut harness = Harness::builder()
-        .with_max_steps(40)
-        .with_size(Vec2::new(1280.0, 800.0))
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, file, Preferences::default(), None));
-    settle(&mut harness);
-    harness
-}
-
-/// Runs until everything is drawn and worked out.
-fn settle(harness: &mut Harness<'_, App>) {
-    let start = Instant::now();
-    harness.run();
-    while harness.state().state().session.is_working() || harness.state().is_making() {
-        assert!(start.elapsed() < Duration::from_secs(20), "the analysis does not end");
-        std::thread::sleep(Duration::from_millis(1));
-        harness.run();
-    }
-}
-
-fn tightest(harness: &Harness<'_, App>) -> f64 {
-    let bench = harness.state().state().session.bench().expect("a fixture").clone();
-    bench.results.interference.tightest().expect("a pair").gap
+    open_sized(file, Vec2::new(1280.0, 800.0))
 }
 
 fn travel(harness: &Harness<'_, App>) -> f64 {

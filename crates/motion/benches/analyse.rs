@@ -7,7 +7,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use glidewright_motion::loads::{LoadCase, Motion, Wrench, force_at};
+use glidewright_motion::loads::{LoadCase, Motion, Trail, Wrench, force_at};
 use glidewright_motion::{
     Assembly, Fixture, Interference, RiderResults, STATIONS, TravelCurves, analyse, forces,
 };
@@ -95,7 +95,7 @@ fn solver() {
     let Ok(document) = project::demo() else { return };
     let Some(fixture) = project::resolve(&document, None).fixture else { return };
     let assembly = Assembly::new(&fixture);
-    let case = LoadCase::new(&fixture, &assembly, 0);
+    let mut case = LoadCase::new(&fixture, &assembly, 0);
     let down = forces::gravity(&fixture);
     let mut weight = Wrench::default();
     for item in assembly.riders.first().map_or(&[][..], |placed| &placed.mass.items) {
@@ -110,14 +110,14 @@ fn solver() {
         .collect();
     let each = |time: f64| time / STATIONS as f64;
     let cold = each(median(9, || {
-        wrenches.iter().map(|w| case.loads(w, None).equilibrium.motion).fold(Motion::default(), |_, m| m)
+        wrenches.iter().map(|w| case.loads(w).equilibrium.motion).fold(Motion::default(), |_, m| m)
     }));
     let warm = each(median(9, || {
-        let mut known = None;
-        for wrench in &wrenches {
-            known = Some(case.loads(wrench, known.as_ref()));
-        }
-        known
+        let mut trail = Trail::default();
+        wrenches
+            .iter()
+            .map(|w| case.following(w, &mut trail).equilibrium.motion)
+            .fold(Motion::default(), |_, m| m)
     }));
     println!(
         "\nSolver, {} contacts with their stiffness at the load, a load that changes from station to station",

@@ -52,7 +52,8 @@ pub use interference::{
     Band, BandPoint, Interference, InterferenceCache, Kinship, LoadedGap, Outcome, PairResult, Passage,
 };
 pub use line::{
-    LineFigures, LineModel, LinePulls, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures, teeth_factor,
+    LineFigures, LineModel, LinePulls, PullLaw, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures,
+    teeth_factor,
 };
 pub use reach::{ReachCurves, gap_against_reach};
 pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance};

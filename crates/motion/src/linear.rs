@@ -85,36 +85,56 @@ pub(crate) fn length(column: &[f64]) -> f64 {
     dot(column, column).sqrt()
 }
 
-/// The solution of rows·x = `right` nearest to `start`: start + Aᵀ(AAᵀ)⁻¹(right − A·start). Equations that
-/// others imply, to within rounding, are left out.
-pub(crate) fn nearest_solution(rows: &[Vec<f64>], right: &[f64], start: &[f64]) -> Vec<f64> {
-    // Gram–Schmidt on the rows, each with what is missing of it: the change along each new direction is
-    // fixed by its own row.
-    const IMPLIED: f64 = 1e-9;
-    let mut x = start.to_vec();
-    let mut basis: Vec<Vec<f64>> = Vec::with_capacity(rows.len());
-    for (row, wanted) in rows.iter().zip(right) {
-        let mut rest = row.clone();
-        for _ in 0..2 {
-            for direction in &basis {
-                let part = dot(&rest, direction);
-                for (value, of) in rest.iter_mut().zip(direction) {
-                    *value -= part * of;
+/// Linear equations rows·x = right, made ready for many right sides. Equations that others imply, to within rounding,
+/// are left out.
+#[derive(Clone, Debug)]
+pub(crate) struct Equations {
+    kept: Vec<Equation>,
+}
+
+/// One equation, and the part of its row that is square to the rows before it.
+#[derive(Clone, Debug)]
+struct Equation {
+    number: usize,
+    row: Vec<f64>,
+    direction: Vec<f64>,
+    size: f64,
+}
+
+impl Equations {
+    /// From rows of equal length.
+    pub fn new(rows: Vec<Vec<f64>>) -> Self {
+        // Gram–Schmidt on the rows: the change along each new direction is fixed by its own row.
+        const IMPLIED: f64 = 1e-9;
+        let mut kept: Vec<Equation> = Vec::with_capacity(rows.len());
+        for (number, row) in rows.into_iter().enumerate() {
+            let mut rest = row.clone();
+            for _ in 0..2 {
+                for Equation { direction, .. } in &kept {
+                    let part = dot(&rest, direction);
+                    for (value, of) in rest.iter_mut().zip(direction) {
+                        *value -= part * of;
+                    }
                 }
             }
+            let size = length(&rest);
+            if size > IMPLIED * length(&row).max(IMPLIED) {
+                rest.iter_mut().for_each(|value| *value /= size);
+                kept.push(Equation { number, row, direction: rest, size });
+            }
         }
-        let size = length(&rest);
-        if !(size > IMPLIED * length(row).max(IMPLIED)) {
-            continue;
-        }
-        let direction: Vec<f64> = rest.iter().map(|value| value / size).collect();
-        let missing = (wanted - dot(row, &x)) / size;
-        for (value, of) in x.iter_mut().zip(&direction) {
-            *value += missing * of;
-        }
-        basis.push(direction);
+        Self { kept }
     }
-    x
+
+    /// Takes `x` to the solution nearest to it: x + Aᵀ(AAᵀ)⁻¹(right − A·x), `right` for each row's number.
+    pub fn solve(&self, x: &mut [f64], right: impl Fn(usize) -> f64) {
+        for Equation { number, row, direction, size } in &self.kept {
+            let missing = (right(*number) - dot(row, x)) / size;
+            for (value, of) in x.iter_mut().zip(direction) {
+                *value += missing * of;
+            }
+        }
+    }
 }
 
 #[cfg(test)]
@@ -124,12 +144,17 @@ mod tests {
     #[test]
     fn nearest_solutions_meet_their_equations() {
         // One equation, two unknowns: T₁ − T₂ = 6 from a pretension of 10 each.
-        assert_eq!(nearest_solution(&[vec![1.0, -1.0]], &[6.0], &[10.0, 10.0]), vec![13.0, 7.0]);
+        let nearest = |rows: &[Vec<f64>], right: &[f64], start: &[f64]| {
+            let mut x = start.to_vec();
+            Equations::new(rows.to_vec()).solve(&mut x, |row| right[row]);
+            x
+        };
+        assert_eq!(nearest(&[vec![1.0, -1.0]], &[6.0], &[10.0, 10.0]), vec![13.0, 7.0]);
         // As many as unknowns, and one that says the same twice.
         let rows = [vec![2.0, 1.0], vec![1.0, 3.0], vec![3.0, 4.0]];
-        let x = nearest_solution(&rows, &[4.0, 7.0, 11.0], &[5.0, -2.0]);
+        let x = nearest(&rows, &[4.0, 7.0, 11.0], &[5.0, -2.0]);
         assert!((x[0] - 1.0).abs() < 1e-12 && (x[1] - 2.0).abs() < 1e-12, "{x:?}");
-        assert_eq!(nearest_solution(&[vec![0.0, 0.0]], &[1.0], &[3.0, 4.0]), vec![3.0, 4.0]);
+        assert_eq!(nearest(&[vec![0.0, 0.0]], &[1.0], &[3.0, 4.0]), vec![3.0, 4.0]);
     }
 
     #[test]

@@ -3,11 +3,11 @@
 use glam::DVec3;
 
 use crate::forces::{dragged, gravity, pushed_along, ratio};
-use crate::loads::{LoadCase, RiderLoads, Wrench, force_at, solve, wheel_of};
+use crate::loads::{LoadCase, RiderLoads, Trail, Wrench, force_at, solve, wheel_of};
 use crate::resistance::{Friction, RiderResistance, WheelFactors};
 use crate::{
-    Assembly, Coupling, Drive, Fixture, ForceAction, LineModel, LinePulls, PulleyLoss, Seating, StackOf, Way,
-    Wheel,
+    Assembly, Coupling, Drive, Fixture, ForceAction, LineModel, LinePulls, PullLaw, PulleyLoss, Seating,
+    StackOf, Way, Wheel,
 };
 
 /// What is worked with at every travel, prepared once; masses can be added and loads slid.
@@ -28,8 +28,34 @@ struct Prepared<'a> {
     reaches: Vec<f64>,
     /// Friction of its shoes, whether it is the fixture's, and the tracks' middles.
     shoes: Vec<ShoeFriction>,
-    /// Where the solver starts: at rest, growing, falling, and both accelerated.
-    guesses: [Option<RiderLoads>; 5],
+    /// Where the solver comes from: at rest, growing, falling, and both accelerated.
+    trails: [Trail; 5],
+}
+
+/// The line at one travel, and what it does at every load.
+pub(crate) struct LaidLine<'a> {
+    /// How it moves.
+    pub model: LineModel<'a>,
+    /// What its own weight adds to the imbalance (N).
+    imbalance: f64,
+    effective_mass: f64,
+    /// How it pulls at rest, and as the lead moves towards growing and towards falling travel.
+    laws: [PullLaw; 3],
+}
+
+impl LaidLine<'_> {
+    /// The pulls while the lead's travel has a sense (0 at rest).
+    fn pulls(&self, sense: f64, along: &[f64]) -> LinePulls {
+        let [rest, growing, falling] = &self.laws;
+        let law = if sense == 0.0 {
+            rest
+        } else if sense > 0.0 {
+            growing
+        } else {
+            falling
+        };
+        law.under(along)
+    }
 }
 
 /// What a shoe slides with.
@@ -120,7 +146,7 @@ impl<'a> Statics<'a> {
                     wheels,
                     reaches: rider.loads.iter().map(|load| load.reach.map_or(0.0, |r| r.at)).collect(),
                     shoes: rider.shoes.iter().map(|shoe| shoe_friction(fixture, shoe)).collect(),
-                    guesses: [const { None }; 5],
+                    trails: [const { Trail::NEW }; 5],
                 }
             })
             .collect();
@@ -167,23 +193,25 @@ impl<'a> Statics<'a> {
         }
     }
 
-    /// The line at `travel` of the lead (mm); `None` without one that can be laid.
-    pub fn line_at(&self, travel: f64) -> Option<LineModel<'a>> {
-        LineModel::new(self.fixture, travel).and_then(Result::ok)
+    /// The line at `travel` of the lead (mm) with the coefficients now; `None` without one that can be laid.
+    pub fn line_at(&self, travel: f64) -> Option<LaidLine<'a>> {
+        let model = LineModel::new(self.fixture, travel).and_then(Result::ok)?;
+        let laws = [0.0, 1.0, -1.0].map(|sense| model.pull_law(sense, &self.friction));
+        Some(LaidLine { imbalance: model.imbalance(), effective_mass: model.effective_mass(), laws, model })
     }
 
     /// Everything in balance at `travel` of the lead (mm), the line being as [`Statics::line_at`] lays it there.
-    pub fn at(&mut self, travel: f64, line: Option<&LineModel<'_>>) -> Station {
+    pub fn at(&mut self, travel: f64, line: Option<&LaidLine<'_>>) -> Station {
         self.accelerated(travel, line, acceleration(self.fixture))
     }
 
     /// The same, as if by hand: what is driven is driven at steady speed.
-    pub fn steady_at(&mut self, travel: f64, line: Option<&LineModel<'_>>) -> Station {
+    pub fn steady_at(&mut self, travel: f64, line: Option<&LaidLine<'_>>) -> Station {
         self.accelerated(travel, line, 0.0)
     }
 
     /// Everything in balance at `travel` of the lead (mm), driven with an acceleration (m/s²).
-    fn accelerated(&mut self, travel: f64, line: Option<&LineModel<'_>>, acceleration: f64) -> Station {
+    fn accelerated(&mut self, travel: f64, line: Option<&LaidLine<'_>>, acceleration: f64) -> Station {
         let fixture = self.fixture;
         let count = fixture.riders.len();
         let gravity = gravity(fixture).x;
@@ -193,14 +221,18 @@ impl<'a> Statics<'a> {
         let drags: Vec<f64> = (0..count).map(|rider| dragged(fixture, rider, travel)).collect();
         let ratios: Vec<f64> = (0..count).map(|rider| ratio(fixture, rider)).collect();
         let imbalance = along.iter().zip(&ratios).map(|(force, ratio)| -force * ratio).sum::<f64>()
-            + line.map_or(0.0, LineModel::imbalance);
-        let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(0.0, &along, &self.friction));
+            + line.map_or(0.0, |line| line.imbalance);
+        let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(0.0, &along));
         let rest: Vec<RiderLoads> =
             (0..count).map(|rider| self.loads(rider, travel, Push::REST, line, &pulls, None)).collect();
+        let at_rest: Vec<RiderResistance> = (0..count)
+            .map(|rider| {
+                self.resistance_under(rider, &self.factors(rider, &rest[rider]), &rest[rider], drags[rider])
+            })
+            .collect();
         let ways = Way::BOTH.map(|way| {
             let sense = way.sign();
-            let mut resistance: Vec<RiderResistance> =
-                (0..count).map(|rider| self.resistance_under(rider, &rest[rider], drags[rider])).collect();
+            let mut resistance = at_rest.clone();
             let own =
                 |rider: usize| if ratios[rider] == 0.0 { 0.0 } else { (sense * ratios[rider]).signum() };
             let mut pulls = LinePulls::default();
@@ -216,15 +248,15 @@ impl<'a> Statics<'a> {
                 let others: Vec<f64> =
                     (0..count).map(|rider| along[rider] - own(rider) * resistance[rider].total()).collect();
                 if let Some(line) = line {
-                    pulls = line.pulls(sense, &others, &self.friction);
+                    pulls = line.pulls(sense, &others);
                 }
                 let mut change = 0.0_f64;
                 steady.clear();
                 for rider in 0..count {
                     let push = Push { sense, own: own(rider), acceleration: 0.0 };
                     let loads = self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]));
-                    let next = self.resistance_under(rider, &loads, drags[rider]);
                     factors[rider] = self.factors(rider, &loads);
+                    let next = self.resistance_under(rider, &factors[rider], &loads, drags[rider]);
                     shoe_normals[rider] = self.shoe_normal(rider, &loads);
                     let sliding = next.sliding();
                     let old = resistance[rider].sliding();
@@ -261,8 +293,7 @@ impl<'a> Statics<'a> {
                             - self.mass(rider) * own_acceleration(rider)
                     })
                     .collect();
-                let pulls =
-                    line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others, &self.friction));
+                let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others));
                 let loads = (0..count)
                     .map(|rider| {
                         let push = Push { sense, own: own(rider), acceleration: own_acceleration(rider) };
@@ -276,7 +307,7 @@ impl<'a> Statics<'a> {
             Moving { resistance, pulls, driven, line_loss, running, breakaway, effort, factors, shoe_normals }
         });
         let riders: f64 = (0..count).map(|rider| self.mass(rider) * ratios[rider].powi(2)).sum();
-        let effective_mass = riders + line.map_or(0.0, LineModel::effective_mass);
+        let effective_mass = riders + line.map_or(0.0, |line| line.effective_mass);
         Station { imbalance, rest, pulls, ways, effective_mass }
     }
 
@@ -286,7 +317,7 @@ impl<'a> Statics<'a> {
         rider: usize,
         travel: f64,
         push: Push,
-        line: Option<&LineModel<'_>>,
+        line: Option<&LaidLine<'_>>,
         pulls: &LinePulls,
         resistance: Option<&RiderResistance>,
     ) -> RiderLoads {
@@ -302,11 +333,7 @@ impl<'a> Statics<'a> {
             let equilibrium = solve(&[], &[], &wrench, None);
             return RiderLoads { wheels: Vec::new(), shoes: Vec::new(), equilibrium, wrench };
         };
-        let loads = prepared.case.loads(&wrench, prepared.guesses[slot].as_ref());
-        if loads.equilibrium.residual.is_finite() {
-            prepared.guesses[slot] = Some(loads.clone());
-        }
-        loads
+        prepared.case.following(&wrench, &mut prepared.trails[slot])
     }
 
     /// Everything that acts on a rider except the rail's pushes on its wheels, about its origin: weight,
@@ -317,7 +344,7 @@ impl<'a> Statics<'a> {
         rider: usize,
         travel: f64,
         push: Push,
-        line: Option<&LineModel<'_>>,
+        line: Option<&LaidLine<'_>>,
         pulls: &LinePulls,
         resistance: Option<&RiderResistance>,
     ) -> Wrench {
@@ -336,7 +363,7 @@ impl<'a> Statics<'a> {
             sum += force_at(DVec3::X * value, force.at.unwrap_or(centre));
         }
         if let Some(line) = line {
-            for (force, at) in line.on_rider(rider, pulls) {
+            for (force, at) in line.model.on_rider(rider, pulls) {
                 sum += force_at(force, at);
             }
         }
@@ -360,9 +387,15 @@ impl<'a> Statics<'a> {
             .without_rounding(weight, weight * (centre.length() + grip.length()))
     }
 
-    /// Resistance of a rider under its loads.
-    fn resistance_under(&self, rider: usize, loads: &RiderLoads, dragged: f64) -> RiderResistance {
-        let wheels = self.factors(rider, loads).iter().map(|factors| factors.with(&self.friction)).collect();
+    /// Resistance of a rider under its loads, which make its wheels' factors.
+    fn resistance_under(
+        &self,
+        rider: usize,
+        factors: &[WheelFactors],
+        loads: &RiderLoads,
+        dragged: f64,
+    ) -> RiderResistance {
+        let wheels = factors.iter().map(|factors| factors.with(&self.friction)).collect();
         let shoes = self.riders.get(rider).map_or(&[][..], |rider| &rider.shoes);
         let shoes = shoes
             .iter()

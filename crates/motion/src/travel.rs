@@ -4,8 +4,8 @@ use crate::drive::motor_torque;
 use crate::forces::potential_energy;
 use crate::loads::{Moving, RiderLoads};
 use crate::resistance::RiderResistance;
-use crate::statics::{Statics, Station};
-use crate::{Assembly, Drive, Fixture, LineModel, LinePulls, Way};
+use crate::statics::{LaidLine, Statics, Station};
+use crate::{Assembly, Drive, Fixture, LinePulls, Way};
 
 /// What the fixture asks of hand or motor along the stroke, one entry per station.
 ///
@@ -86,7 +86,7 @@ impl TravelCurves {
         curves
     }
 
-    fn add(&mut self, fixture: &Fixture, line: Option<&LineModel<'_>>, station: Station) {
+    fn add(&mut self, fixture: &Fixture, line: Option<&LaidLine<'_>>, station: Station) {
         self.imbalance.push(station.imbalance);
         for (all, loads) in self.loads.iter_mut().zip(station.rest) {
             all.push(loads);
@@ -96,7 +96,7 @@ impl TravelCurves {
         self.effort_up.push(up.effort);
         self.effort_down.push(down.effort);
         if let Drive::Motor(motor) = &fixture.drive
-            && let Some(radius) = line.and_then(LineModel::drive_radius)
+            && let Some(radius) = line.and_then(|line| line.model.drive_radius())
         {
             self.torque_up.push(motor_torque(up.effort * radius, motor.efficiency));
             self.torque_down.push(motor_torque(down.effort * radius, motor.efficiency));

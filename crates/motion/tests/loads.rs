@@ -363,7 +363,7 @@ fn without_gravity_only_the_preload_acts() {
     rider.loads.clear();
     rider.plates[0].fill = 0.0;
     let assembly = Assembly::new(&fixture);
-    let loads = LoadCase::new(&fixture, &assembly, 0).loads(&Wrench::default(), None);
+    let loads = LoadCase::new(&fixture, &assembly, 0).loads(&Wrench::default());
     // Pressed outwards, each axle also turns a little, and the rider settles along its axles until neither flank
     // bears more; but it neither turns nor moves sideways.
     let motion = loads.equilibrium.motion;

@@ -5,11 +5,13 @@
 
 mod elliptic;
 mod patch;
+mod softening;
 
 pub use elliptic::{
     EllipticContact, EllipticShape, complete as complete_elliptic_integrals, elliptic_contact,
 };
 pub use patch::{Form, Pairing, Patch, RAIL_DATUM};
+pub use softening::Softening;
 
 /// Elastic constants of one body.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -143,7 +143,7 @@ impl LineFigures {
                 .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(*t), high.max(*t)));
             let rest = curves.line_pulls.get(index).and_then(|set| set.spans.get(number));
             let pull = rest.map_or(0.0, |ends| 0.5 * (ends[0] + ends[1]));
-            let across = model.in_space(span.direction()).cross(crate::forces::gravity(model.fixture));
+            let across = model.in_space(span.direction).cross(crate::forces::gravity(model.fixture));
             let weight = model.density() * across.length();
             let sag = if weight * length <= 0.0 {
                 0.0
@@ -176,8 +176,8 @@ impl LineFigures {
                 .filter_map(|set| {
                     let arriving = set.spans.get(node.checked_sub(1)?)?[1];
                     let leaving = set.spans.get(node)?[0];
-                    let before = model.span(node - 1)?.direction();
-                    let after = model.span(node)?.direction();
+                    let before = model.span(node - 1)?.direction;
+                    let after = model.span(node)?.direction;
                     Some((after * leaving - before * arriving).length())
                 })
                 .fold(0.0, f64::max);

@@ -8,4 +8,4 @@ mod pulls;
 pub(crate) use figures::FULL_MESH;
 pub use figures::{LineFigures, SpanFigures, WholeTeeth, WrapFigures, teeth_factor};
 pub use model::LineModel;
-pub use pulls::{LinePulls, PulleyLoss};
+pub use pulls::{LinePulls, PullLaw, PulleyLoss};

@@ -17,6 +17,8 @@ pub struct LineModel<'a> {
     pub(super) fixture: &'a Fixture,
     pub(super) line: &'a Line,
     path: LinePath,
+    spans: Vec<Span>,
+    nodes: Vec<Node>,
     /// Speed of the line past each node, along the walk, per speed of the lead.
     flow: Vec<f64>,
     /// Speed of each span along itself, in the rail frame, per speed of the lead.
@@ -33,11 +35,33 @@ pub struct LineModel<'a> {
 pub(super) struct Span {
     pub from: DVec2,
     pub to: DVec2,
+    /// Unit direction from the one to the other; zero for a span of no length.
+    pub direction: DVec2,
 }
 
-impl Span {
-    pub fn direction(&self) -> DVec2 {
-        (self.to - self.from).normalize_or_zero()
+/// What is known of a node of a line.
+#[derive(Clone, Copy, Debug)]
+struct Node {
+    /// The rider that carries it.
+    carrier: Option<usize>,
+    /// Its velocity along the rail, per speed of the lead.
+    speed: f64,
+    /// Angle of the wrap round it (rad), not negative; 0 at an anchor.
+    wrap: f64,
+}
+
+impl Node {
+    fn of(fixture: &Fixture, path: &LinePath, number: usize, node: &LineNode) -> Self {
+        let carrier = match node {
+            LineNode::Anchor { rider, .. } => *rider,
+            LineNode::Pulley(pulley) => pulley.rider,
+        };
+        // Span n stands at 2n in the path, the wrap round node n at 2n − 1.
+        let wrap = match (2 * number).checked_sub(1).and_then(|place| path.elements.get(place)) {
+            Some(PathElement::Wrap { sweep, .. }) => sweep.abs(),
+            _ => 0.0,
+        };
+        Self { carrier, speed: carrier.map_or(0.0, |rider| ratio(fixture, rider)), wrap }
     }
 }
 
@@ -52,9 +76,19 @@ impl<'a> LineModel<'a> {
     }
 
     fn of_path(fixture: &'a Fixture, line: &'a Line, path: LinePath) -> Self {
+        let spans = path.elements.iter().filter_map(|element| match *element {
+            PathElement::Span { from, to, .. } => {
+                Some(Span { from, to, direction: (to - from).normalize_or_zero() })
+            }
+            PathElement::Wrap { .. } => None,
+        });
+        let nodes =
+            line.nodes.iter().enumerate().map(|(number, node)| Node::of(fixture, &path, number, node));
         let mut model = Self {
             fixture,
             line,
+            spans: spans.collect(),
+            nodes: nodes.collect(),
             path,
             flow: vec![0.0; line.nodes.len()],
             span_speed: Vec::with_capacity(line.nodes.len()),
@@ -64,7 +98,7 @@ impl<'a> LineModel<'a> {
         let mut first = 0;
         for number in 0..line.nodes.len().saturating_sub(1) {
             let Some(span) = model.span(number) else { break };
-            let direction = span.direction().x;
+            let direction = span.direction.x;
             let speed = model.flow[number] + model.node_speed(number) * direction;
             model.span_speed.push(speed);
             let arriving = speed - model.node_speed(number + 1) * direction;
@@ -108,7 +142,6 @@ impl<'a> LineModel<'a> {
         let mut lengths = Vec::with_capacity(self.growth.len());
         let mut first = 0;
         for &(last, _) in &self.growth {
-            // Span n stands at 2n in the path, the wrap round node n at 2n − 1.
             let elements = self.path.elements.get(2 * first..(2 * last).saturating_sub(1));
             lengths.push(elements.into_iter().flatten().map(PathElement::length).sum());
             first = last;
@@ -127,18 +160,12 @@ impl<'a> LineModel<'a> {
     }
 
     pub(super) fn span(&self, number: usize) -> Option<Span> {
-        match self.path.elements.get(2 * number) {
-            Some(&PathElement::Span { from, to, .. }) => Some(Span { from, to }),
-            _ => None,
-        }
+        self.spans.get(number).copied()
     }
 
     /// Angle of the wrap round node `number` (rad), not negative; 0 at an anchor.
     pub(super) fn wrap(&self, number: usize) -> f64 {
-        match number.checked_sub(1).and_then(|before| self.path.elements.get(2 * before + 1)) {
-            Some(PathElement::Wrap { sweep, .. }) => sweep.abs(),
-            _ => 0.0,
-        }
+        self.nodes.get(number).map_or(0.0, |node| node.wrap)
     }
 
     pub(super) fn pulley(&self, number: usize) -> Option<&'a Pulley> {
@@ -150,15 +177,12 @@ impl<'a> LineModel<'a> {
 
     /// The rider that carries a node.
     pub(super) fn carrier(&self, number: usize) -> Option<usize> {
-        match self.line.nodes.get(number)? {
-            LineNode::Anchor { rider, .. } => *rider,
-            LineNode::Pulley(pulley) => pulley.rider,
-        }
+        self.nodes.get(number)?.carrier
     }
 
     /// Velocity of a node along the rail, per speed of the lead.
     fn node_speed(&self, number: usize) -> f64 {
-        self.carrier(number).map_or(0.0, |rider| ratio(self.fixture, rider))
+        self.nodes.get(number).map_or(0.0, |node| node.speed)
     }
 
     /// Gravity in the line's plane (m/s²).
@@ -184,7 +208,7 @@ impl<'a> LineModel<'a> {
         let mut power = 0.0;
         for (number, speed) in self.span_speed.iter().enumerate() {
             let Some(span) = self.span(number) else { continue };
-            let direction = span.direction();
+            let direction = span.direction;
             let across = |node: usize| {
                 let velocity = DVec2::new(self.node_speed(node), 0.0);
                 velocity - direction * velocity.dot(direction)
@@ -207,7 +231,7 @@ impl<'a> LineModel<'a> {
         let mut sum = 0.0;
         for (number, speed) in self.span_speed.iter().enumerate() {
             let Some(span) = self.span(number) else { continue };
-            let direction = span.direction();
+            let direction = span.direction;
             let lateral = |node: usize| self.node_speed(node) * direction.y;
             let (a, b) = (lateral(number), lateral(number + 1));
             let across = (a * a + a * b + b * b) / 3.0;

@@ -1,10 +1,10 @@
 //! How hard each part of a line pulls.
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 use super::model::LineModel;
 use crate::forces::ratio;
-use crate::linear::nearest_solution;
+use crate::linear::Equations;
 use crate::resistance::{Friction, bearing_torque};
 use crate::{Coupling, Drive, LineNode, PulleyKind};
 
@@ -40,7 +40,7 @@ impl PulleyLoss {
 }
 
 /// A pull as `share` of its run's unknown pull plus `fixed` (N).
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Affine {
     share: f64,
     fixed: f64,
@@ -56,6 +56,88 @@ impl Affine {
 struct Loss {
     share: f64,
     fixed: f64,
+}
+
+/// How the pulls in a line follow from the forces on its riders, for one sense of motion: worked out once for a place of
+/// the line, asked for many loads.
+#[derive(Clone, Debug)]
+pub struct PullLaw {
+    /// Pull at the start and end of every span in terms of its run's unknown pull.
+    shapes: Vec<[Affine; 2]>,
+    runs: Vec<(usize, usize)>,
+    /// The riders whose balance fixes the pulls, and what acts on them apart from what is asked (N).
+    riders: Vec<(usize, f64)>,
+    balance: Equations,
+    /// The unknowns as the line is pretensioned, and the hand's push, if it is one.
+    start: Vec<f64>,
+    losses: Vec<LossLaw>,
+}
+
+/// What a pulley or post takes of the pull that counts at it.
+#[derive(Clone, Copy, Debug)]
+struct LossLaw {
+    node: usize,
+    counts: Counts,
+    /// As shares of the pull.
+    bearing: f64,
+    bending: f64,
+    sliding: f64,
+    /// Without pull (N).
+    no_load: f64,
+}
+
+/// The pull that counts at a pulley.
+#[derive(Clone, Copy, Debug)]
+enum Counts {
+    /// What arrives and so much more (N).
+    Arriving(f64),
+    Leaving,
+    Middle,
+}
+
+impl PullLaw {
+    /// The pulls when `along` holds for every rider the other forces on it along the rail (N): weight, applied forces,
+    /// resistance, inertia, not the hand's. Each rider on the line is in balance. Where that leaves the
+    /// pulls open (both runs from a driven pulley to one rider) they stay as near as they can to the
+    /// pretension, all runs giving alike.
+    pub fn under(&self, along: &[f64]) -> LinePulls {
+        let mut unknown = self.start.clone();
+        self.balance.solve(&mut unknown, |row| {
+            self.riders
+                .get(row)
+                .map_or(0.0, |(rider, other)| other - along.get(*rider).copied().unwrap_or(0.0))
+        });
+        let mut spans = vec![[0.0; 2]; self.shapes.len()];
+        for (&(first, last), pull) in self.runs.iter().zip(&unknown) {
+            for number in first..=last {
+                if let (Some(span), Some(shape)) = (spans.get_mut(number), self.shapes.get(number)) {
+                    *span = shape.map(|affine| affine.share * pull + affine.fixed);
+                }
+            }
+        }
+        let losses = self.losses.iter().filter_map(|law| law.under(&spans)).collect();
+        LinePulls { spans, losses }
+    }
+}
+
+impl LossLaw {
+    fn under(&self, spans: &[[f64; 2]]) -> Option<PulleyLoss> {
+        // A slack line presses on nothing.
+        let arriving = spans.get(self.node.checked_sub(1)?)?[1].max(0.0);
+        let leaving = spans.get(self.node)?[0].max(0.0);
+        let pull = match self.counts {
+            Counts::Arriving(more) => (arriving + more).max(0.0),
+            Counts::Leaving => leaving,
+            Counts::Middle => 0.5 * (arriving + leaving),
+        };
+        Some(PulleyLoss {
+            node: self.node,
+            bearing: self.bearing * pull,
+            no_load: self.no_load,
+            bending: self.bending * pull,
+            sliding: self.sliding * pull,
+        })
+    }
 }
 
 impl LineModel<'_> {
@@ -89,72 +171,62 @@ impl LineModel<'_> {
         }
     }
 
-    /// The pulls while the lead moves towards growing (`sense` = 1) or falling travel (−1) at steady speed,
-    /// or without friction in the line (0).
-    ///
-    /// `along` holds for every rider the other forces on it along the rail (N): weight, applied forces,
-    /// resistance, inertia, not the hand's. Each rider on the line is in balance. Where that leaves the
-    /// pulls open (both runs from a driven pulley to one rider) they stay as near as they can to the
-    /// pretension, all runs giving alike.
+    /// The pulls while the lead moves towards growing (`sense` = 1) or falling travel (−1) at steady speed, or without
+    /// friction in the line (0), as [`PullLaw::under`] says.
     pub fn pulls(&self, sense: f64, along: &[f64], friction: &Friction) -> LinePulls {
+        self.pull_law(sense, friction).under(along)
+    }
+
+    /// How the pulls follow from the forces on the riders while the lead moves towards growing (`sense` = 1) or falling
+    /// travel (−1) at steady speed, or without friction in the line (0).
+    pub fn pull_law(&self, sense: f64, friction: &Friction) -> PullLaw {
         let shapes = self.shapes(sense, friction);
         let hand = self.lead_on_line().filter(|_| self.fixture.drive == Drive::Hand);
         let runs = self.runs().len();
         let unknowns = runs + usize::from(hand.is_some());
-        let riders: Vec<usize> = (0..along.len())
+        let mut riders: Vec<(usize, f64)> = (0..self.fixture.riders.len())
             .filter(|rider| ratio(self.fixture, *rider) != 0.0 && self.is_on_line(*rider))
+            .map(|rider| (rider, 0.0))
             .collect();
         let mut rows = vec![vec![0.0; unknowns]; riders.len()];
-        let mut right = vec![0.0; riders.len()];
-        for (row, rider) in riders.iter().enumerate() {
-            right[row] = -along.get(*rider).copied().unwrap_or(0.0);
+        for (row, (rider, _)) in rows.iter_mut().zip(&riders) {
             if hand == Some(*rider) {
-                rows[row][runs] = 1.0;
+                row[runs] = 1.0;
             }
         }
+        let row_of = |riders: &[(usize, f64)], node: usize| {
+            self.carrier(node).and_then(|carrier| riders.iter().position(|(rider, _)| *rider == carrier))
+        };
         for (run, &(first, last)) in self.runs().iter().enumerate() {
             for number in first..=last {
                 let (Some(span), Some(shape)) = (self.span(number), shapes.get(number)) else { continue };
-                let towards = span.direction().x;
+                let towards = span.direction.x;
                 for (node, pull, sign) in [(number, shape[0], 1.0), (number + 1, shape[1], -1.0)] {
-                    let Some(row) = self.carrier(node).and_then(|c| riders.iter().position(|r| *r == c))
-                    else {
-                        continue;
-                    };
+                    let Some(row) = row_of(&riders, node) else { continue };
                     rows[row][run] += sign * towards * pull.share;
-                    right[row] -= sign * towards * pull.fixed;
+                    riders[row].1 -= sign * towards * pull.fixed;
                 }
             }
         }
         // The weight of what lies round a pulley that a rider carries hangs on that rider.
         for node in 0..self.flow().len() {
-            let row = self.carrier(node).and_then(|c| riders.iter().position(|r| *r == c));
-            if let (Some(row), Some(pulley)) = (row, self.pulley(node)) {
-                right[row] -= self.density() * pulley.radius * self.wrap(node) * self.gravity().x;
+            if let (Some(row), Some(pulley)) = (row_of(&riders, node), self.pulley(node)) {
+                riders[row].1 -= self.density() * pulley.radius * self.wrap(node) * self.gravity().x;
             }
         }
         let mut start = vec![self.line.pretension.value; unknowns];
         if hand.is_some() {
             start[runs] = 0.0;
         }
-        let solution = nearest_solution(&rows, &right, &start);
-        let mut spans = vec![[0.0; 2]; shapes.len()];
-        for (run, &(first, last)) in self.runs().iter().enumerate() {
-            for number in first..=last {
-                if let (Some(span), Some(shape)) = (spans.get_mut(number), shapes.get(number)) {
-                    *span = shape.map(|pull| pull.share * solution[run] + pull.fixed);
-                }
-            }
-        }
-        let losses = if sense == 0.0 { Vec::new() } else { self.losses(sense, &spans, friction) };
-        LinePulls { spans, losses }
+        let losses = if sense == 0.0 { Vec::new() } else { self.loss_laws(sense, friction) };
+        PullLaw { shapes, runs: self.runs().to_vec(), riders, balance: Equations::new(rows), start, losses }
     }
 
     /// Pull at the start and end of every span in terms of its run's unknown pull.
     fn shapes(&self, sense: f64, friction: &Friction) -> Vec<[Affine; 2]> {
         let mut shapes = Vec::with_capacity(self.span_count());
         // Upwards the pull grows by what hangs below.
-        let weight = |from: glam::DVec2, to: glam::DVec2| -self.density() * self.gravity().dot(to - from);
+        let weight = |from: DVec2, to: DVec2| -self.density() * self.gravity().dot(to - from);
         for &(first, last) in self.runs() {
             let mut pull = Affine { share: 1.0, fixed: 0.0 };
             for number in first..=last {
@@ -186,41 +258,40 @@ impl LineModel<'_> {
     }
 
     /// What every pulley and post takes, felt at the lead.
-    fn losses(&self, sense: f64, spans: &[[f64; 2]], friction: &Friction) -> Vec<PulleyLoss> {
-        let mut losses = Vec::new();
+    fn loss_laws(&self, sense: f64, friction: &Friction) -> Vec<LossLaw> {
+        let mut laws = Vec::with_capacity(self.flow().len());
         for node in 1..self.flow().len() {
             let Some(pulley) = self.pulley(node) else { continue };
             let flow = self.flow()[node];
-            let (Some(before), Some(after)) = (spans.get(node - 1), spans.get(node)) else { continue };
-            // A slack line presses on nothing.
-            let (arriving, leaving) = (before[1].max(0.0), after[0].max(0.0));
-            let slack = if pulley.kind == PulleyKind::Driven {
-                0.5 * (arriving + leaving)
+            let counts = if pulley.kind == PulleyKind::Driven {
+                Counts::Middle
             } else if sense * flow > 0.0 {
                 let climb = self
                     .span(node - 1)
                     .zip(self.span(node))
                     .map_or(0.0, |(span, next)| -self.density() * self.gravity().dot(next.from - span.to));
-                (arriving + climb).max(0.0)
+                Counts::Arriving(climb)
             } else {
-                leaving
+                Counts::Leaving
             };
             let speed = flow.abs();
             let (bearing, no_load) = self.bearing_loss(node, friction);
             let is_post = pulley.kind == PulleyKind::Post;
-            losses.push(PulleyLoss {
+            let rolls = if is_post { 0.0 } else { speed };
+            laws.push(LossLaw {
                 node,
-                bearing: if is_post { 0.0 } else { bearing * slack * speed },
-                no_load: if is_post { 0.0 } else { no_load * speed },
-                bending: if is_post { 0.0 } else { self.line.bending_loss.value * slack * speed },
+                counts,
+                bearing: bearing * rolls,
+                no_load: no_load * rolls,
+                bending: self.line.bending_loss.value * rolls,
                 sliding: if is_post {
-                    (self.line.post_friction.value * self.wrap(node)).exp_m1() * slack * speed
+                    (self.line.post_friction.value * self.wrap(node)).exp_m1() * speed
                 } else {
                     0.0
                 },
             });
         }
-        losses
+        laws
     }
 
     fn is_on_line(&self, rider: usize) -> bool {
@@ -233,28 +304,26 @@ impl LineModel<'_> {
     }
 
     /// The forces of the line on a rider: each a force (N) and where it acts, in the rider frame (mm).
-    pub fn on_rider(&self, rider: usize, pulls: &LinePulls) -> Vec<(DVec3, DVec3)> {
-        let mut forces = Vec::new();
-        for node in (0..self.flow().len()).filter(|node| self.carrier(*node) == Some(rider)) {
-            let mut force = DVec3::ZERO;
+    pub fn on_rider(&self, rider: usize, pulls: &LinePulls) -> impl Iterator<Item = (DVec3, DVec3)> {
+        let nodes = (0..self.flow().len()).filter(move |node| self.carrier(*node) == Some(rider));
+        nodes.filter_map(move |node| {
+            let mut force = DVec2::ZERO;
             if let (Some(span), Some(pull)) = (self.span(node), pulls.spans.get(node)) {
-                force += self.in_space(span.direction()) * pull[0];
+                force += span.direction * pull[0];
             }
             let before = node.checked_sub(1);
             if let Some((span, pull)) = before.and_then(|n| self.span(n).zip(pulls.spans.get(n))) {
-                force -= self.in_space(span.direction()) * pull[1];
+                force -= span.direction * pull[1];
             }
-            let at = match self.line.nodes.get(node) {
-                Some(LineNode::Anchor { at, .. }) => *at,
-                Some(LineNode::Pulley(pulley)) => {
+            let at = match self.line.nodes.get(node)? {
+                LineNode::Anchor { at, .. } => *at,
+                LineNode::Pulley(pulley) => {
                     let length = pulley.radius * self.wrap(node);
-                    force += self.in_space(self.gravity()) * (self.density() * length);
+                    force += self.gravity() * (self.density() * length);
                     self.line.plane.point(pulley.centre)
                 }
-                None => continue,
             };
-            forces.push((force, at));
-        }
-        forces
+            Some((self.in_space(force), at))
+        })
     }
 }

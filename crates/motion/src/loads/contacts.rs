@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::axle::{Axle, axle};
 use super::springs::{Give, SpringContact, Support};
-use crate::contact::{Elastic, EllipticShape, Form, Pairing, Patch};
+use crate::contact::{Elastic, EllipticShape, Form, Pairing, Patch, Softening};
 use crate::{
     Assembly, Fixture, Material, PieceKind, PlacedStack, SeatContact, Shoe, StackOf, Track, TrackProfile,
     Wheel, WheelMount,
@@ -24,7 +24,7 @@ pub enum Carrier {
 pub struct Contact {
     /// What touches.
     pub carrier: Carrier,
-    /// As a spring; its stiffness is the secant at the reference load, see [`Contact::stiffness_at`].
+    /// As a spring; its stiffness is the secant at the reference load, see [`Contact::softening`].
     pub spring: SpringContact,
     /// Unit direction from the track's face out, in the rider frame.
     pub radial: DVec3,
@@ -44,15 +44,9 @@ impl Contact {
         self.pairing.under(force)
     }
 
-    /// Stiffness at a normal force (N/mm): the secant of the Hertz approach, or what was given.
-    pub fn stiffness_at(&self, force: f64) -> f64 {
-        if self.given { self.spring.stiffness } else { self.pairing.secant(force, LEAST_LOAD) }
-    }
-
-    /// Secant and tangent stiffness at a normal force (N/mm).
-    pub(super) fn law(&self, force: f64) -> (f64, f64) {
-        let given = self.spring.stiffness;
-        if self.given { (given, given) } else { self.pairing.stiffness(force, LEAST_LOAD) }
+    /// How stiff it is at the force it bears: as its form and materials say, or as given.
+    pub fn softening(&self) -> Softening {
+        if self.given { Softening::straight(self.spring.stiffness) } else { softening(&self.pairing) }
     }
 
     /// Length of the contact line (mm); 0 for a contact at a point or over a face.
@@ -238,7 +232,7 @@ impl WheelPlace<'_> {
                     point,
                     normal,
                     closure: self.mount.press * lean,
-                    stiffness: pairing.secant(REFERENCE_LOAD, LEAST_LOAD),
+                    stiffness: softening(&pairing).stiffness(REFERENCE_LOAD).0,
                     give,
                 },
                 radial,
@@ -312,6 +306,10 @@ fn flank_offset(wheel: &Wheel, radius: f64, half_angle: f64) -> f64 {
     0.5 * tip + (wheel.outer_radius.nominal - radius) * half_angle.tan()
 }
 
+fn softening(pairing: &Pairing) -> Softening {
+    Softening::new(pairing, LEAST_LOAD)
+}
+
 fn elastic(material: &Material) -> Elastic {
     Elastic { youngs: material.youngs, poisson: material.poisson }
 }
@@ -364,7 +362,7 @@ fn shoe_contacts(number: usize, shoe: &Shoe, track: &Track, rail: &Material, con
                     point: point + DVec3::X * (shoe.along + place * shoe.length),
                     normal,
                     closure: shoe.press * normal.dot(radial),
-                    stiffness: pairing.secant(REFERENCE_LOAD, LEAST_LOAD),
+                    stiffness: softening(&pairing).stiffness(REFERENCE_LOAD).0,
                     give: None,
                 },
                 radial,

@@ -5,10 +5,12 @@ mod contacts;
 mod linear;
 mod loose;
 mod moving;
+mod newton;
 mod play;
 mod simplex;
 mod solve;
 mod springs;
+mod trail;
 mod wrench;
 
 pub use axle::stress_area;
@@ -17,13 +19,15 @@ pub use contacts::{Carrier, Contact, ShoeLoad, WheelLoad};
 pub use loose::loose_words;
 pub use moving::Moving;
 pub use play::{Play, PlayLimits, PlayRegion, Range};
-use solve::solve_softening;
+use solve::Solver;
 pub use solve::{Equilibrium, SolveEnding, solve};
 pub use springs::{Give, SpringContact, Support};
+pub use trail::Trail;
 pub use wrench::{Motion, Wrench};
 
 use glam::DVec3;
 
+use crate::contact::Softening;
 use crate::{Assembly, Fixture};
 
 /// What the wheels and shoes of one rider carry at one travel.
@@ -43,8 +47,8 @@ pub struct RiderLoads {
 #[derive(Clone, Debug)]
 pub struct LoadCase {
     contacts: Vec<Contact>,
-    springs: Vec<SpringContact>,
-    supports: Vec<Support>,
+    softenings: Vec<Softening>,
+    solver: Solver,
     wheels: usize,
     shoes: usize,
 }
@@ -55,23 +59,39 @@ impl LoadCase {
         let contacts::Contacts { all, supports } = contacts::of_rider(fixture, assembly, rider);
         let springs = all.iter().map(|contact| contact.spring).collect();
         let (wheels, shoes) = fixture.riders.get(rider).map_or((0, 0), |r| (r.wheels.len(), r.shoes.len()));
-        Self { contacts: all, springs, supports, wheels, shoes }
+        Self {
+            softenings: all.iter().map(Contact::softening).collect(),
+            contacts: all,
+            solver: Solver::new(springs, supports),
+            wheels,
+            shoes,
+        }
     }
 
-    /// Solves for the loads under `wrench` (about the rider's origin), starting from `guess`, the loads under
-    /// one like it. The stiffness of each contact is the secant at the force it bears.
-    pub fn loads(&self, wrench: &Wrench, guess: Option<&RiderLoads>) -> RiderLoads {
-        if let Some(known) = guess.filter(|known| known.wrench.is_like(wrench)) {
+    /// Solves for the loads under `wrench` (about the rider's origin). The stiffness of each contact is the secant at
+    /// the force it bears.
+    pub fn loads(&mut self, wrench: &Wrench) -> RiderLoads {
+        self.starting_at(wrench, None)
+    }
+
+    /// The same, started from the loads found before, under wrenches like this one, and kept for the next.
+    pub fn following(&mut self, wrench: &Wrench, trail: &mut Trail) -> RiderLoads {
+        if let Some(known) = trail.last.as_ref().filter(|known| known.wrench.is_like(wrench)) {
             return known.clone();
         }
-        let law = |number: usize, force: f64| {
-            self.contacts.get(number).map_or((0.0, 0.0), |contact| contact.law(force))
-        };
-        let start = guess.map(|known| &known.equilibrium);
-        let equilibrium = solve_softening(self.springs.clone(), &self.supports, wrench, start, law);
+        let loads = self.starting_at(wrench, trail.ahead(wrench));
+        trail.keep(&loads);
+        loads
+    }
+
+    fn starting_at(&mut self, wrench: &Wrench, guess: Option<&Equilibrium>) -> RiderLoads {
+        let Self { contacts, softenings, solver, .. } = self;
+        let law =
+            |number: usize, force: f64| softenings.get(number).map_or((0.0, 0.0), |s| s.stiffness(force));
+        let equilibrium = solver.solve(wrench, guess, law);
         let mut wheels = vec![WheelLoad::default(); self.wheels];
         let mut shoes = vec![ShoeLoad::default(); self.shoes];
-        for (contact, force) in self.contacts.iter().zip(&equilibrium.forces) {
+        for (contact, force) in contacts.iter().zip(&equilibrium.forces) {
             match contact.carrier {
                 Carrier::Wheel(number) => {
                     if let Some(wheel) = wheels.get_mut(number) {
@@ -95,7 +115,7 @@ impl LoadCase {
 
     /// How far the rider can rattle between its contacts.
     pub fn play(&self) -> Play {
-        Play::new(&self.springs)
+        Play::new(self.solver.contacts())
     }
 }
 

@@ -4,8 +4,8 @@ use glam::DVec3;
 
 use super::linear::{UNKNOWNS, Vector};
 use super::simplex::Simplex;
-use super::solve::{SolveEnding, row, solve};
-use super::springs::SpringContact;
+use super::solve::{SolveEnding, solve};
+use super::springs::{SpringContact, row};
 use super::wrench::{Motion, Wrench};
 
 /// The free motion of a rider between its contacts, all of them rigid and none pressed.

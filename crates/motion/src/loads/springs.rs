@@ -2,6 +2,8 @@
 
 use glam::DVec3;
 
+use super::linear::Vector;
+
 /// One contact as a spring that can push but not pull.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SpringContact {
@@ -45,4 +47,10 @@ impl Support {
         let [[a, b], [c, d]] = self.stiffness;
         a > 0.0 && a.is_finite() && d.is_finite() && b == c && a * d - b * c > 0.0
     }
+}
+
+/// The closing of a contact per unit of each of the rider's five motions, turns scaled by a typical distance (mm).
+pub(super) fn row(contact: &SpringContact, reach: f64) -> Vector {
+    let arm = contact.point.cross(contact.normal) / reach;
+    [contact.normal.y, contact.normal.z, arm.x, arm.y, arm.z]
 }

@@ -113,7 +113,7 @@ fn push_point(fixture: &Fixture, rider: usize, centre: DVec3) -> Option<DVec3> {
     let on_line = || {
         let model = LineModel::new(fixture, fixture.stroke.from)?.ok()?;
         let pulls = model.pulls(0.0, &vec![0.0; fixture.riders.len()], &Default::default());
-        let places: Vec<DVec3> = model.on_rider(rider, &pulls).into_iter().map(|(_, at)| at).collect();
+        let places: Vec<DVec3> = model.on_rider(rider, &pulls).map(|(_, at)| at).collect();
         let count = places.len();
         (count > 0).then(|| places.into_iter().sum::<DVec3>() / count as f64)
     };

@@ -87,7 +87,7 @@ impl RiderResults {
         let (Some(rider), Some(loads)) = (fixture.riders.get(number), curves.loads.get(number)) else {
             return Self::default();
         };
-        let case = LoadCase::new(fixture, assembly, number);
+        let mut case = LoadCase::new(fixture, assembly, number);
         let poses: Vec<Motion> = loads.iter().map(|l| l.equilibrium.motion).collect();
         let tilt: Vec<f64> = poses.iter().map(|pose| pose.turn.length()).collect();
         let worst_station = (0..tilt.len()).max_by(|a, b| tilt[*a].total_cmp(&tilt[*b])).unwrap_or_default();
@@ -114,7 +114,7 @@ impl RiderResults {
                 }
             })
             .collect();
-        let free = case.loads(&crate::loads::Wrench::default(), None);
+        let free = case.loads(&crate::loads::Wrench::default());
         let preload = (0..rider.wheels.len()).map(|wheel| preload(&case, &free, loads, wheel)).collect();
         let unrestrained = loads.iter().enumerate().find_map(|(station, loads)| {
             let (motion, driven) = match loads.equilibrium.ending {

@@ -93,12 +93,12 @@ pub(super) fn contacts(results: &Results, number: usize, carrier: Carrier) -> Va
             "normal": contact.spring.normal.to_array(),
             "closure_mm": contact.spring.closure,
             "force_n": forces,
-            "stiffness_n_per_mm": forces.iter().map(|f| contact.stiffness_at(*f)).collect::<Vec<_>>(),
+            "stiffness_n_per_mm": forces.iter().map(|f| contact.softening().stiffness(*f).0).collect::<Vec<_>>(),
             "half_length_along_mm": patches.iter().map(|p| p.along).collect::<Vec<_>>(),
             "half_length_across_mm": patches.iter().map(|p| p.across).collect::<Vec<_>>(),
             "peak_pressure_mpa": patches.iter().map(|p| p.peak_pressure).collect::<Vec<_>>(),
             "mean_pressure_mpa": patches.iter().map(|p| p.mean_pressure).collect::<Vec<_>>(),
-            "approach_mm": patches.iter().map(|p| p.approach).collect::<Vec<_>>(),
+            "approach_mm": forces.iter().map(|f| contact.pairing.approach(*f)).collect::<Vec<_>>(),
         })
     })
     .collect()

@@ -1,0 +1,94 @@
+//! How stiff a contact is at the force it bears.
+
+use super::{Form, Pairing};
+
+/// The give of a contact as a law with its constants gathered, for many evaluations.
+///
+/// Along a line the approach is F·(a − s·ln F): half the logarithm of the force is in the half-width, and a half-width
+/// in the logarithm of either body's share (Johnson §5.6), so s is the sum of both compliances over π times the length.
+/// At a point it grows with the force's power ⅔, over a face with the force.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Softening {
+    form: Law,
+    /// Approach under 1 N (mm).
+    first: f64,
+    /// No stiffness is taken below this load (N): a point contact is infinitely soft at nothing.
+    least: f64,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Law {
+    Line { softer: f64 },
+    Point,
+    Straight,
+}
+
+impl Softening {
+    /// Of a pairing; below `least` N it is as stiff as there.
+    pub fn new(pairing: &Pairing, least: f64) -> Self {
+        let form = match pairing.form {
+            Form::Line { length, .. } => {
+                let compliance = pairing.runner.compliance() + pairing.rail.compliance();
+                Law::Line { softer: compliance / (std::f64::consts::PI * length) }
+            }
+            Form::Point(_) => Law::Point,
+            Form::Face { .. } => Law::Straight,
+        };
+        Self { form, first: pairing.approach(1.0), least }
+    }
+
+    /// A straight spring of a stiffness (N/mm).
+    pub fn straight(stiffness: f64) -> Self {
+        Self { form: Law::Straight, first: 1.0 / stiffness, least: 0.0 }
+    }
+
+    /// Secant stiffness at a normal force (N), force over approach, and the tangent's, the slope of force over approach
+    /// (N/mm). Below the least load both are the secant there.
+    pub fn stiffness(&self, force: f64) -> (f64, f64) {
+        let bends = force > self.least;
+        let force = if bends { force } else { self.least };
+        let (secant, tangent) = match self.form {
+            Law::Line { softer } => {
+                let give = self.first - softer * force.ln();
+                (1.0 / give, 1.0 / (give - softer))
+            }
+            Law::Point => {
+                let secant = force.cbrt() / self.first;
+                (secant, 1.5 * secant)
+            }
+            Law::Straight => (1.0 / self.first, 1.0 / self.first),
+        };
+        (secant, if bends { tangent } else { secant })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::contact::{Elastic, EllipticShape};
+
+    /// The secant against the approach itself, the tangent against central differences of it.
+    #[test]
+    fn tangents_are_slopes() {
+        let runner = Elastic { youngs: 2900.0, poisson: 0.35 };
+        let rail = Elastic { youngs: 68_900.0, poisson: 0.33 };
+        let point = EllipticShape::new([12.0, 50.0]).unwrap();
+        for form in [
+            Form::Line { length: 1.98, radius: 25.0 },
+            Form::Point(point),
+            Form::Face { area: 50.0, depth: 6.0 },
+        ] {
+            let pairing = Pairing { form, runner, rail };
+            let softening = Softening::new(&pairing, 1.0);
+            for force in [1.5, 8.0, 60.0] {
+                let step = 1e-4 * force;
+                let slope = 2.0 * step / (pairing.approach(force + step) - pairing.approach(force - step));
+                let (secant, tangent) = softening.stiffness(force);
+                assert!((tangent - slope).abs() < 1e-6 * slope, "{form:?} {force}: {tangent} {slope}");
+                assert!((secant * pairing.approach(force) - force).abs() < 1e-12 * force);
+            }
+            let (secant, tangent) = softening.stiffness(0.2);
+            assert_eq!((secant, tangent), (softening.stiffness(1.0).0, secant));
+        }
+    }
+}

@@ -1,0 +1,454 @@
+//! Newton steps of a rider on straight springs that can only push, to the exact minimum; the solver says of what.
+
+use glam::DVec3;
+
+use super::linear::{Matrix, UNKNOWNS, Vector, add, dot, normalised, solve_definite, solve_semidefinite};
+use super::simplex::Simplex;
+use super::solve::{Equilibrium, SolveEnding};
+use super::springs::{SpringContact, Support};
+use super::wrench::Motion;
+
+/// Newton steps before giving up; a rider of eight flanks takes three to six.
+const STEP_LIMIT: usize = 100;
+
+/// Below this share of the largest, a stiffness counts as none.
+const SINGULAR: f64 = 1e-10;
+
+/// A force this much smaller than the load counts as no push against a free motion.
+const NEGLIGIBLE: f64 = 1e-9;
+
+/// What is left unbalanced may be this share of the forces in play: their sums' rounding.
+const BALANCED: f64 = 1e-13;
+
+/// A contact as a straight spring along its law's tangent.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Spring {
+    closure: f64,
+    stiffness: f64,
+    /// How much further it is closed than the contact is.
+    pub(super) offset: f64,
+    /// The force, and the secant and tangent there, for the next round.
+    pub(super) next: (f64, (f64, f64)),
+}
+
+impl Spring {
+    /// Its force at a closure.
+    pub(super) fn force(&self, closure: f64) -> f64 {
+        self.stiffness * closure.max(0.0)
+    }
+
+    /// Takes the contact along the tangent of its law at a force.
+    pub(super) fn straighten(&mut self, force: f64, (secant, tangent): (f64, f64)) {
+        let fresh = force / tangent - force / secant;
+        let fresh = if fresh.is_finite() { fresh } else { 0.0 };
+        self.closure += fresh - self.offset;
+        self.offset = fresh;
+        self.stiffness = tangent;
+    }
+}
+
+/// Working memory of a solver.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Work {
+    pub(super) springs: Vec<Spring>,
+    /// Where it is, the next step, and the slope of Φ.
+    pub(super) at: State,
+    step: State,
+    slope: State,
+    pub(super) closures: Vec<f64>,
+    pressing: Vec<bool>,
+    blocks: Vec<Condensed>,
+    bends: Vec<(f64, usize, f64)>,
+}
+
+impl Work {
+    pub(super) fn begin(&mut self, contacts: &[SpringContact], supports: &[Support]) {
+        self.springs.clear();
+        self.springs.extend(contacts.iter().map(|contact| Spring {
+            closure: contact.closure,
+            stiffness: contact.stiffness,
+            offset: 0.0,
+            next: (0.0, (0.0, 0.0)),
+        }));
+        self.closures.clear();
+        self.closures.resize(contacts.len(), 0.0);
+        self.pressing.clear();
+        self.pressing.resize(contacts.len(), false);
+        for state in [&mut self.at, &mut self.step, &mut self.slope] {
+            state.rider = [0.0; UNKNOWNS];
+            state.gives.clear();
+            state.gives.resize(supports.len(), [0.0; 2]);
+        }
+    }
+
+    pub(super) fn forces(&self) -> impl Iterator<Item = f64> + '_ {
+        self.springs.iter().zip(&self.closures).map(|(spring, closure)| spring.force(*closure))
+    }
+}
+
+/// How the iteration ended.
+pub(super) struct Rest {
+    pub(super) residual: f64,
+    pub(super) ending: SolveEnding,
+    /// The contacts that press were seen to resist every motion.
+    pub(super) is_rigid: bool,
+}
+
+/// A place of the rider, turns scaled to lengths, and of its supports.
+#[derive(Clone, Debug, Default)]
+pub(super) struct State {
+    pub(super) rider: Vector,
+    pub(super) gives: Vec<[f64; 2]>,
+}
+
+impl State {
+    fn advance(&mut self, step: &Self, share: f64) {
+        self.rider = add(&self.rider, &step.rider, share);
+        for (v, d) in self.gives.iter_mut().zip(&step.gives) {
+            *v = [v[0] + share * d[0], v[1] + share * d[1]];
+        }
+    }
+}
+
+/// Springs under a load.
+pub(super) struct Problem<'a> {
+    pub(super) contacts: &'a [SpringContact],
+    pub(super) supports: &'a [Support],
+    pub(super) rows: &'a [Vector],
+    pub(super) load: Vector,
+    pub(super) reach: f64,
+}
+
+impl Problem<'_> {
+    pub(super) fn start(&self, guess: Option<&Equilibrium>, at: &mut State) {
+        let Some(guess) = guess.filter(|g| g.gives.len() == self.supports.len()) else { return };
+        let Motion { shift, turn } = guess.motion;
+        let rider = [shift.y, shift.z, turn.x * self.reach, turn.y * self.reach, turn.z * self.reach];
+        if rider.iter().chain(guess.gives.iter().flatten()).all(|v| v.is_finite()) {
+            at.rider = rider;
+            at.gives.copy_from_slice(&guess.gives);
+        }
+    }
+
+    /// Newton steps from where the work is until the set of pressing contacts stays as it is.
+    pub(super) fn settle(&self, work: &mut Work) -> Rest {
+        self.look(work);
+        // Contacts that just touch count as pressing until the first step says otherwise.
+        for (presses, closure) in work.pressing.iter_mut().zip(&work.closures) {
+            *presses = *closure >= 0.0;
+        }
+        let mut ending = SolveEnding::LimitReached;
+        let mut residual = f64::INFINITY;
+        let mut is_rigid = false;
+        let scale = self.scale(&work.springs);
+        for _ in 0..STEP_LIMIT {
+            self.find_slope(work);
+            residual = self.norm(&work.slope);
+            // Contacts that just touch may come and go by rounding for ever: what is in balance is at rest.
+            if residual <= BALANCED * scale {
+                ending = SolveEnding::Exact;
+                break;
+            }
+            match self.newton_step(work, scale) {
+                Ok(resisted) => is_rigid = resisted,
+                // Follow the free motion: either a contact stops it, or nothing does.
+                Err(free) => match self.first_stop(work, &free) {
+                    Some(distance) => {
+                        work.at.rider = add(&work.at.rider, &free, distance);
+                        self.look(work);
+                        is_rigid = false;
+                        continue;
+                    }
+                    None => {
+                        ending = SolveEnding::Unrestrained(self.motion_of(&normalised(&free)));
+                        break;
+                    }
+                },
+            }
+            // Falling without end means that nothing stops it.
+            let Some(share) = self.best_share(work) else { break };
+            work.at.advance(&work.step, share);
+            let stays = self.look(work);
+            is_rigid &= stays;
+            if stays && (share - 1.0).abs() < 1e-9 {
+                self.find_slope(work);
+                residual = self.norm(&work.slope);
+                ending = SolveEnding::Exact;
+                break;
+            }
+        }
+        if ending == SolveEnding::LimitReached
+            && let Some(free) = self.escape(&work.springs)
+        {
+            ending = SolveEnding::Unrestrained(self.motion_of(&normalised(&free)));
+        }
+        Rest { residual, ending, is_rigid }
+    }
+
+    /// Looks how far the contacts are closed and which press; whether the same ones do as before.
+    fn look(&self, work: &mut Work) -> bool {
+        let mut same = true;
+        let Work { springs, at, closures, pressing, .. } = work;
+        for (number, ((closure, presses), spring)) in
+            closures.iter_mut().zip(pressing).zip(springs).enumerate()
+        {
+            *closure = spring.closure - self.opening(number, at);
+            let now = *closure > 0.0;
+            same &= now == *presses;
+            *presses = now;
+        }
+        same
+    }
+
+    pub(super) fn motion_of(&self, at: &Vector) -> Motion {
+        Motion { shift: DVec3::new(0.0, at[0], at[1]), turn: DVec3::new(at[2], at[3], at[4]) / self.reach }
+    }
+
+    /// The forces in play, against which rounding is judged (N).
+    fn scale(&self, springs: &[Spring]) -> f64 {
+        self.load.iter().map(|v| v.abs()).fold(0.0, f64::max)
+            + springs.iter().map(|spring| spring.force(spring.closure)).fold(0.0, f64::max)
+    }
+
+    /// How fast a contact closes as state `along` grows, with its sign turned.
+    fn opening(&self, contact: usize, along: &State) -> f64 {
+        let own = dot(&self.rows[contact], &along.rider);
+        self.contacts[contact].give.map_or(own, |give| {
+            let v = along.gives[give.support];
+            own + give.per[0] * v[0] + give.per[1] * v[1]
+        })
+    }
+
+    /// Slope of Φ.
+    fn find_slope(&self, work: &mut Work) {
+        let Work { springs, at, slope, closures, .. } = work;
+        slope.rider = self.load.map(|v| -v);
+        for ((support, v), g) in self.supports.iter().zip(&at.gives).zip(&mut slope.gives) {
+            *g = times(&support.stiffness, v);
+        }
+        for ((contact, row), (spring, closure)) in
+            self.contacts.iter().zip(self.rows).zip(springs.iter().zip(closures.iter()))
+        {
+            if *closure > 0.0 {
+                let force = spring.stiffness * closure;
+                slope.rider = add(&slope.rider, row, -force);
+                if let Some(give) = contact.give {
+                    let slot = &mut slope.gives[give.support];
+                    slot[0] -= force * give.per[0];
+                    slot[1] -= force * give.per[1];
+                }
+            }
+        }
+    }
+
+    /// Size of what is unbalanced (N).
+    fn norm(&self, slope: &State) -> f64 {
+        let own = dot(&slope.rider, &slope.rider);
+        let gives: f64 = slope.gives.iter().map(|g| g[0].powi(2) + (g[1] / self.reach).powi(2)).sum();
+        (own + gives).sqrt()
+    }
+
+    /// The rider's stiffness on its pressing contacts with the supports' give eliminated, and the slope that
+    /// goes with it; what was eliminated stays in the work's blocks.
+    fn condensed(&self, work: &mut Work) -> (Matrix, Vector) {
+        let Work { springs, slope, pressing, blocks, .. } = work;
+        let mut matrix = [[0.0; UNKNOWNS]; UNKNOWNS];
+        let mut right = slope.rider;
+        blocks.clear();
+        blocks.extend(
+            self.supports
+                .iter()
+                .map(|support| Condensed { own: support.stiffness, cross: [[0.0; 2]; UNKNOWNS] }),
+        );
+        // The upper half of the matrix is enough until the end.
+        for ((contact, row), (spring, _)) in self
+            .contacts
+            .iter()
+            .zip(self.rows)
+            .zip(springs.iter().zip(pressing.iter()))
+            .filter(|(_, (_, presses))| **presses)
+        {
+            let stiff = row.map(|a| spring.stiffness * a);
+            for (i, (line, a)) in matrix.iter_mut().zip(stiff).enumerate() {
+                for (cell, b) in line.iter_mut().zip(row).skip(i) {
+                    *cell += a * b;
+                }
+            }
+            let Some(give) = contact.give else { continue };
+            let block = &mut blocks[give.support];
+            let [p, q] = give.per;
+            let both = spring.stiffness * p * q;
+            block.own[0][0] += spring.stiffness * p * p;
+            block.own[0][1] += both;
+            block.own[1][0] += both;
+            block.own[1][1] += spring.stiffness * q * q;
+            for (line, a) in block.cross.iter_mut().zip(stiff) {
+                line[0] += a * p;
+                line[1] += a * q;
+            }
+        }
+        for (block, g) in blocks.iter_mut().zip(&slope.gives) {
+            let inverse = inverse(&block.own);
+            let through = block.cross.map(|cross| times(&inverse, &cross));
+            for (i, ((line, right), own)) in matrix.iter_mut().zip(&mut right).zip(&through).enumerate() {
+                for (cell, cross) in line.iter_mut().zip(&block.cross).skip(i) {
+                    *cell -= own[0] * cross[0] + own[1] * cross[1];
+                }
+                *right -= own[0] * g[0] + own[1] * g[1];
+            }
+            block.own = inverse;
+        }
+        let upper = matrix;
+        for (i, line) in matrix.iter_mut().enumerate() {
+            for (cell, other) in line.iter_mut().zip(&upper).take(i) {
+                *cell = other[i];
+            }
+        }
+        (matrix, right)
+    }
+
+    /// The Newton step −H⁻¹g into the work, and whether every motion is resisted; or a free motion if the load pushes
+    /// where nothing resists.
+    fn newton_step(&self, work: &mut Work, push: f64) -> Result<bool, Vector> {
+        let (matrix, right) = self.condensed(work);
+        let (rider, resisted) = step_of(&matrix, &right, push)?;
+        work.step.rider = rider;
+        for ((v, block), g) in work.step.gives.iter_mut().zip(&work.blocks).zip(&work.slope.gives) {
+            let mut rest = [-g[0], -g[1]];
+            for (cross, along) in block.cross.iter().zip(&rider) {
+                rest[0] -= cross[0] * along;
+                rest[1] -= cross[1] * along;
+            }
+            *v = times(&block.own, &rest);
+        }
+        Ok(resisted)
+    }
+
+    /// A motion that no contact resists, however far it goes: the pressing ones not at all, and no other comes to
+    /// press by it. What another contact stops is play.
+    pub(super) fn loose(&self, work: &mut Work) -> Option<Motion> {
+        let (matrix, _) = self.condensed(work);
+        let solved = solve_semidefinite(&matrix, &[0.0; UNKNOWNS], SINGULAR);
+        solved.null().iter().find_map(|vector| {
+            [1.0, -1.0]
+                .map(|sign| vector.map(|v| sign * v))
+                .into_iter()
+                .find(|way| self.first_stop(work, way).is_none())
+                .map(|way| self.motion_of(&normalised(&way)))
+        })
+    }
+
+    /// A motion that opens or keeps every contact and lets the load do work, if there is one: then, and only then,
+    /// no pushing forces balance the load (Farkas' lemma).
+    fn escape(&self, springs: &[Spring]) -> Option<Vector> {
+        let contacts = self.rows.iter().zip(springs).filter(|(_, spring)| spring.stiffness > 0.0);
+        let opening = contacts.map(|(row, _)| (row.map(|a| -a), 0.0));
+        let bounds = (0..UNKNOWNS).flat_map(|i| {
+            [1.0, -1.0].map(|sign| (std::array::from_fn(|k| if k == i { sign } else { 0.0 }), 1.0))
+        });
+        let (work, motion) = Simplex::new(opening.chain(bounds)).most(&self.load)?;
+        let push = self.load.iter().map(|v| v.abs()).fold(0.0, f64::max);
+        (work > NEGLIGIBLE * push).then_some(motion)
+    }
+
+    /// How far the rider can follow `direction` before a contact that does not press yet begins to, and a
+    /// little into it so that it counts.
+    fn first_stop(&self, work: &Work, direction: &Vector) -> Option<f64> {
+        let contacts = self.rows.iter().zip(&work.springs).zip(&work.closures);
+        contacts
+            .filter(|(_, closure)| **closure <= 0.0)
+            .filter_map(|((row, spring), closure)| {
+                let closing = -dot(row, direction);
+                (closing > NEGLIGIBLE && spring.stiffness > 0.0)
+                    .then(|| (-closure + f64::EPSILON.sqrt()) / closing)
+            })
+            .min_by(f64::total_cmp)
+    }
+
+    /// The share of the step at which Φ is least along it. Its slope there grows piecewise linearly, bending
+    /// where a contact begins or ceases to press. `None` when it falls without end.
+    fn best_share(&self, work: &mut Work) -> Option<f64> {
+        let Work { springs, at, step, closures, bends, .. } = work;
+        let mut slope = -dot(&self.load, &step.rider);
+        let mut growth = 0.0;
+        for ((support, v), d) in self.supports.iter().zip(&at.gives).zip(&step.gives) {
+            let stiff = times(&support.stiffness, d);
+            slope += v[0] * stiff[0] + v[1] * stiff[1];
+            growth += d[0] * stiff[0] + d[1] * stiff[1];
+        }
+        bends.clear();
+        let mut nearest = f64::INFINITY;
+        for (i, (spring, closure)) in springs.iter().zip(closures.iter()).enumerate() {
+            let rate = -self.opening(i, step);
+            let presses = *closure > 0.0 || (*closure == 0.0 && rate > 0.0);
+            if presses {
+                slope += spring.stiffness * closure * rate;
+                growth += spring.stiffness * rate * rate;
+            }
+            let meets = -closure / rate;
+            if meets > 0.0 && meets.is_finite() && (presses == (rate < 0.0)) {
+                nearest = nearest.min(meets);
+                bends.push((meets, i, rate));
+            }
+        }
+        let first_growth = growth;
+        if !(growth > 0.0 && slope + growth * nearest >= 0.0) {
+            bends.sort_by(|a, b| a.0.total_cmp(&b.0));
+            for &(meets, i, rate) in bends.iter() {
+                if growth > 0.0 && slope + growth * meets >= 0.0 {
+                    break;
+                }
+                let change = springs[i].stiffness * rate * rate;
+                let sign = if rate > 0.0 { 1.0 } else { -1.0 };
+                growth += sign * change;
+                slope -= sign * change * meets;
+            }
+        }
+        if slope >= 0.0 {
+            // Already at rest along the step, but for rounding.
+            return Some(1.0);
+        }
+        // Once every contact has let go, what is left of the growth is rounding.
+        (growth > SINGULAR * first_growth).then(|| -slope / growth)
+    }
+}
+
+/// The step in the motions that are resisted and whether they all are, or else the motion that is not although the
+/// load drives it; `push` is the size of the forces in play (N).
+fn step_of(matrix: &Matrix, right: &Vector, push: f64) -> Result<(Vector, bool), Vector> {
+    let wanted = right.map(|v| -v);
+    if let Some(x) = solve_definite(matrix, &wanted) {
+        return Ok((x, true));
+    }
+    let solved = solve_semidefinite(matrix, &wanted, SINGULAR);
+    if solved.null().is_empty() {
+        return Ok((solved.x, true));
+    }
+    let mut free = [0.0; UNKNOWNS];
+    let mut is_free = false;
+    for vector in solved.null() {
+        let along = dot(vector, right);
+        if along.abs() > NEGLIGIBLE * push {
+            free = add(&free, vector, -along);
+            is_free = true;
+        }
+    }
+    if is_free { Err(normalised(&free)) } else { Ok((solved.x, false)) }
+}
+
+/// What is left of a support when its give is eliminated.
+#[derive(Clone, Debug)]
+struct Condensed {
+    /// Its stiffness with the contacts on it, later the inverse of that.
+    own: [[f64; 2]; 2],
+    /// The stiffness that ties it to the rider's motions.
+    cross: [[f64; 2]; UNKNOWNS],
+}
+
+fn times(m: &[[f64; 2]; 2], v: &[f64; 2]) -> [f64; 2] {
+    [m[0][0] * v[0] + m[0][1] * v[1], m[1][0] * v[0] + m[1][1] * v[1]]
+}
+
+fn inverse(m: &[[f64; 2]; 2]) -> [[f64; 2]; 2] {
+    Support::from_compliance(*m).stiffness
+}

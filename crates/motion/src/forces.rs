@@ -3,8 +3,8 @@
 use glam::DVec3;
 
 use crate::{
-    Assembly, Coupling, Fixture, ForceAction, LineModel, STANDARD_GRAVITY, interpolated, path_at,
-    rider_travel,
+    Assembly, Coupling, Fixture, ForceAction, Line, LineModel, LinePath, STANDARD_GRAVITY, interpolated,
+    path_at, rider_travel,
 };
 
 /// Gravity in the rail frame (m/s²).
@@ -58,21 +58,28 @@ pub fn imbalance(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
 /// Potential energy of the belt or cord at `travel` (N·mm), from the mass of each stretch at its centre.
 pub fn line_energy(fixture: &Fixture, travel: f64) -> Option<f64> {
     let line = fixture.line.as_ref()?;
+    Some(path_energy(fixture, line, &path_at(fixture, line, travel).ok()?))
+}
+
+/// Potential energy of a line along its path (N·mm).
+pub(crate) fn path_energy(fixture: &Fixture, line: &Line, path: &LinePath) -> f64 {
     let down = gravity(fixture);
     let per_millimetre = line.mass_per_metre * 1e-3;
-    let path = path_at(fixture, line, travel).ok()?;
-    Some(
-        path.elements
-            .iter()
-            .map(|element| -down.dot(line.plane.point(element.middle())) * element.length() * per_millimetre)
-            .sum(),
-    )
+    path.elements
+        .iter()
+        .map(|element| -down.dot(line.plane.point(element.middle())) * element.length() * per_millimetre)
+        .sum()
 }
 
 /// Potential energy of everything linked at `travel` (N·mm), from the origin of the rail: riders, line, and
 /// the forces that push along the rail, these from travel 0.
 pub fn potential_energy(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
-    let riders: f64 = (0..fixture.riders.len())
+    riders_energy(fixture, assembly, travel) + line_energy(fixture, travel).unwrap_or(0.0)
+}
+
+/// The same without the line.
+pub(crate) fn riders_energy(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
+    (0..fixture.riders.len())
         .filter(|rider| ratio(fixture, *rider) != 0.0)
         .map(|rider| {
             let moved = rider_travel(fixture, rider, travel);
@@ -83,8 +90,7 @@ pub fn potential_energy(fixture: &Fixture, assembly: &Assembly, travel: f64) -> 
                 .sum();
             stored - weight_along(fixture, assembly, rider) * moved
         })
-        .sum();
-    riders + line_energy(fixture, travel).unwrap_or(0.0)
+        .sum()
 }
 
 /// Integral of a table from 0 to `to`: trapezia between its points.

@@ -15,6 +15,8 @@ pub(crate) struct Statics<'a> {
     fixture: &'a Fixture,
     riders: Vec<Prepared<'a>>,
     friction: Friction,
+    /// Gravity in the rail frame (m/s²).
+    gravity: DVec3,
 }
 
 struct Prepared<'a> {
@@ -146,11 +148,11 @@ impl<'a> Statics<'a> {
                     wheels,
                     reaches: rider.loads.iter().map(|load| load.reach.map_or(0.0, |r| r.at)).collect(),
                     shoes: rider.shoes.iter().map(|shoe| shoe_friction(fixture, shoe)).collect(),
-                    trails: [const { Trail::NEW }; 5],
+                    trails: Default::default(),
                 }
             })
             .collect();
-        Self { fixture, riders, friction: Friction::from(&fixture.resistance) }
+        Self { fixture, riders, friction: Friction::from(&fixture.resistance), gravity: gravity(fixture) }
     }
 
     /// Works with other coefficients.
@@ -214,7 +216,7 @@ impl<'a> Statics<'a> {
     fn accelerated(&mut self, travel: f64, line: Option<&LaidLine<'_>>, acceleration: f64) -> Station {
         let fixture = self.fixture;
         let count = fixture.riders.len();
-        let gravity = gravity(fixture).x;
+        let gravity = self.gravity.x;
         let along: Vec<f64> = (0..count)
             .map(|rider| self.mass(rider) * gravity + pushed_along(fixture, rider, travel))
             .collect();
@@ -352,7 +354,7 @@ impl<'a> Statics<'a> {
             return Wrench::default();
         };
         // Gravity, and inertia, which acts on every mass as gravity does.
-        let field = gravity(self.fixture) - DVec3::X * push.acceleration;
+        let field = self.gravity - DVec3::X * push.acceleration;
         let mut sum = Wrench { force: field * prepared.mass, moment: prepared.moment.cross(field) };
         let centre = prepared.centre();
         for force in &known.forces {

@@ -1,7 +1,7 @@
 //! Everything against travel: wheel loads, resistance, imbalance, effort, drive torque.
 
 use crate::drive::motor_torque;
-use crate::forces::potential_energy;
+use crate::forces::riders_energy;
 use crate::loads::{Moving, RiderLoads};
 use crate::resistance::RiderResistance;
 use crate::statics::{LaidLine, Statics, Station};
@@ -79,7 +79,8 @@ impl TravelCurves {
             if curves.imbalance.is_empty() {
                 curves.effective_mass = station.effective_mass;
             }
-            let energy = potential_energy(fixture, assembly, travel);
+            let energy = riders_energy(fixture, assembly, travel)
+                + line.as_ref().map_or(0.0, |line| line.model.energy());
             curves.energy.push(energy - *base.get_or_insert(energy));
             curves.add(fixture, line.as_ref(), station);
         }

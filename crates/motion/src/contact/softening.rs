@@ -9,37 +9,44 @@ use super::{Form, Pairing};
 /// At a point it grows with the force's power ⅔, over a face with the force.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Softening {
-    form: Law,
-    /// Approach under 1 N (mm).
-    first: f64,
+    law: Law,
     /// No stiffness is taken below this load (N): a point contact is infinitely soft at nothing.
     least: f64,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Law {
-    Line { softer: f64 },
-    Point,
-    Straight,
+    /// `first`: the approach under 1 N (mm).
+    Line {
+        first: f64,
+        softer: f64,
+    },
+    Point {
+        first: f64,
+    },
+    Straight {
+        stiffness: f64,
+    },
 }
 
 impl Softening {
     /// Of a pairing; below `least` N it is as stiff as there.
     pub fn new(pairing: &Pairing, least: f64) -> Self {
-        let form = match pairing.form {
+        let first = pairing.approach(1.0);
+        let law = match pairing.form {
             Form::Line { length, .. } => {
                 let compliance = pairing.runner.compliance() + pairing.rail.compliance();
-                Law::Line { softer: compliance / (std::f64::consts::PI * length) }
+                Law::Line { first, softer: compliance / (std::f64::consts::PI * length) }
             }
-            Form::Point(_) => Law::Point,
-            Form::Face { .. } => Law::Straight,
+            Form::Point(_) => Law::Point { first },
+            Form::Face { .. } => Law::Straight { stiffness: 1.0 / first },
         };
-        Self { form, first: pairing.approach(1.0), least }
+        Self { law, least }
     }
 
     /// A straight spring of a stiffness (N/mm).
     pub fn straight(stiffness: f64) -> Self {
-        Self { form: Law::Straight, first: 1.0 / stiffness, least: 0.0 }
+        Self { law: Law::Straight { stiffness }, least: 0.0 }
     }
 
     /// Secant stiffness at a normal force (N), force over approach, and the tangent's, the slope of force over approach
@@ -47,16 +54,16 @@ impl Softening {
     pub fn stiffness(&self, force: f64) -> (f64, f64) {
         let bends = force > self.least;
         let force = if bends { force } else { self.least };
-        let (secant, tangent) = match self.form {
-            Law::Line { softer } => {
-                let give = self.first - softer * force.ln();
+        let (secant, tangent) = match self.law {
+            Law::Line { first, softer } => {
+                let give = first - softer * force.ln();
                 (1.0 / give, 1.0 / (give - softer))
             }
-            Law::Point => {
-                let secant = force.cbrt() / self.first;
+            Law::Point { first } => {
+                let secant = force.cbrt() / first;
                 (secant, 1.5 * secant)
             }
-            Law::Straight => (1.0 / self.first, 1.0 / self.first),
+            Law::Straight { stiffness } => (stiffness, stiffness),
         };
         (secant, if bends { tangent } else { secant })
     }

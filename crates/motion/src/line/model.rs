@@ -2,7 +2,7 @@
 
 use glam::{DVec2, DVec3};
 
-use crate::forces::{gravity, ratio};
+use crate::forces::{gravity, path_energy, ratio};
 use crate::{Fixture, Line, LineNode, LinePath, PathElement, PathFault, Pulley, PulleyKind, path_at};
 
 /// A line at one travel, with its motion.
@@ -17,6 +17,8 @@ pub struct LineModel<'a> {
     pub(super) fixture: &'a Fixture,
     pub(super) line: &'a Line,
     path: LinePath,
+    /// Gravity in its plane (m/s²).
+    gravity: DVec2,
     spans: Vec<Span>,
     nodes: Vec<Node>,
     /// Speed of the line past each node, along the walk, per speed of the lead.
@@ -90,6 +92,7 @@ impl<'a> LineModel<'a> {
             spans: spans.collect(),
             nodes: nodes.collect(),
             path,
+            gravity: line.plane.flat(gravity(fixture)),
             flow: vec![0.0; line.nodes.len()],
             span_speed: Vec::with_capacity(line.nodes.len()),
             growth: Vec::new(),
@@ -186,8 +189,8 @@ impl<'a> LineModel<'a> {
     }
 
     /// Gravity in the line's plane (m/s²).
-    pub(super) fn gravity(&self) -> DVec2 {
-        self.line.plane.flat(gravity(self.fixture))
+    pub(super) const fn gravity(&self) -> DVec2 {
+        self.gravity
     }
 
     /// Mass per length (kg/mm).
@@ -223,6 +226,11 @@ impl<'a> LineModel<'a> {
             power += gravity.x * self.node_speed(number + 1) * pulley.radius * self.wrap(number + 1);
         }
         -power * self.density()
+    }
+
+    /// Potential energy of its own weight (N·mm), from the mass of each stretch at its centre.
+    pub fn energy(&self) -> f64 {
+        path_energy(self.fixture, self.line, &self.path)
     }
 
     /// Its own mass and its pulleys' inertia as a mass on the lead (kg): twice the kinetic energy per

@@ -27,13 +27,11 @@ pub(super) struct Spring {
     stiffness: f64,
     /// How much further it is closed than the contact is.
     pub(super) offset: f64,
-    /// The force, and the secant and tangent there, for the next round.
-    pub(super) next: (f64, (f64, f64)),
 }
 
 impl Spring {
     /// Its force at a closure.
-    pub(super) fn force(&self, closure: f64) -> f64 {
+    fn force(&self, closure: f64) -> f64 {
         self.stiffness * closure.max(0.0)
     }
 
@@ -56,6 +54,8 @@ pub(super) struct Work {
     step: State,
     slope: State,
     pub(super) closures: Vec<f64>,
+    /// What each contact bears where the last steps ended (N).
+    pub(super) forces: Vec<f64>,
     pressing: Vec<bool>,
     blocks: Vec<Condensed>,
     bends: Vec<(f64, usize, f64)>,
@@ -68,7 +68,6 @@ impl Work {
             closure: contact.closure,
             stiffness: contact.stiffness,
             offset: 0.0,
-            next: (0.0, (0.0, 0.0)),
         }));
         self.closures.clear();
         self.closures.resize(contacts.len(), 0.0);
@@ -79,10 +78,6 @@ impl Work {
             state.gives.clear();
             state.gives.resize(supports.len(), [0.0; 2]);
         }
-    }
-
-    pub(super) fn forces(&self) -> impl Iterator<Item = f64> + '_ {
-        self.springs.iter().zip(&self.closures).map(|(spring, closure)| spring.force(*closure))
     }
 }
 
@@ -182,6 +177,9 @@ impl Problem<'_> {
         {
             ending = SolveEnding::Unrestrained(self.motion_of(&normalised(&free)));
         }
+        let Work { springs, closures, forces, .. } = work;
+        forces.clear();
+        forces.extend(springs.iter().zip(closures).map(|(spring, closure)| spring.force(*closure)));
         Rest { residual, ending, is_rigid }
     }
 

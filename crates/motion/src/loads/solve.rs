@@ -149,19 +149,16 @@ impl Solver {
             if rest.ending != SolveEnding::Exact {
                 break;
             }
-            let most = work.forces().fold(0.0, f64::max);
+            let most = work.forces.iter().copied().fold(0.0, f64::max);
             let mut wrong = 0.0_f64;
-            for (number, (spring, closure)) in work.springs.iter_mut().zip(&work.closures).enumerate() {
-                let force = spring.force(*closure);
+            let found = work.closures.iter().zip(&work.forces);
+            for (number, (spring, (closure, &force))) in work.springs.iter_mut().zip(found).enumerate() {
                 let (secant, tangent) = law(number, force);
                 wrong = wrong.max((secant * (closure - spring.offset).max(0.0) - force).abs());
-                spring.next = (force, (secant, if round < TANGENT_ROUNDS { tangent } else { secant }));
+                spring.straighten(force, (secant, if round < TANGENT_ROUNDS { tangent } else { secant }));
             }
             if !(wrong > LAWFUL * most) {
                 break;
-            }
-            for spring in &mut work.springs {
-                spring.straighten(spring.next.0, spring.next.1);
             }
             rest = problem.settle(work);
         }
@@ -170,7 +167,7 @@ impl Solver {
         Equilibrium {
             motion: problem.motion_of(&work.at.rider),
             gives: work.at.gives.clone(),
-            forces: work.forces().collect(),
+            forces: work.forces.clone(),
             residual: rest.residual,
             ending: rest.ending,
             loose,

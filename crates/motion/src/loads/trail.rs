@@ -21,9 +21,6 @@ const FAR: f64 = 4.0;
 const STRAIGHT: f64 = 0.05;
 
 impl Trail {
-    /// Nothing found yet.
-    pub const NEW: Self = Self { last: None, before: None, ahead: None };
-
     /// Where the solver may start under a wrench.
     pub(super) fn ahead(&mut self, wrench: &Wrench) -> Option<&Equilibrium> {
         let last = self.last.as_ref()?;
@@ -81,13 +78,15 @@ fn straight_on(before: &RiderLoads, last: &RiderLoads, wrench: &Wrench) -> Optio
 impl RiderLoads {
     /// Takes over another's values into memory of its own that is there already.
     fn copy_from(&mut self, other: &Self) {
-        self.wheels.clone_from(&other.wheels);
-        self.shoes.clone_from(&other.shoes);
-        self.equilibrium.gives.clone_from(&other.equilibrium.gives);
-        self.equilibrium.forces.clone_from(&other.equilibrium.forces);
-        let Equilibrium { motion, residual, ending, loose, .. } = &other.equilibrium;
+        // Every part by name, so that none that is added is forgotten.
+        let Self { wheels, shoes, equilibrium, wrench } = other;
+        let Equilibrium { motion, gives, forces, residual, ending, loose } = equilibrium;
+        self.wheels.clone_from(wheels);
+        self.shoes.clone_from(shoes);
+        self.wrench = *wrench;
         let own = &mut self.equilibrium;
+        own.gives.clone_from(gives);
+        own.forces.clone_from(forces);
         (own.motion, own.residual, own.ending, own.loose) = (*motion, *residual, *ending, *loose);
-        self.wrench = other.wrench;
     }
 }

@@ -87,13 +87,14 @@ pub(super) fn contacts(results: &Results, number: usize, carrier: Carrier) -> Va
     mine.map(|(i, contact)| {
         let forces: Vec<f64> =
             loads(results, number).iter().filter_map(|l| l.equilibrium.forces.get(i)).copied().collect();
+        let softening = contact.softening();
         let patches: Vec<_> = forces.iter().map(|force| contact.patch(*force)).collect();
         json!({
             "point_mm": contact.spring.point.to_array(),
             "normal": contact.spring.normal.to_array(),
             "closure_mm": contact.spring.closure,
             "force_n": forces,
-            "stiffness_n_per_mm": forces.iter().map(|f| contact.softening().stiffness(*f).0).collect::<Vec<_>>(),
+            "stiffness_n_per_mm": forces.iter().map(|f| softening.stiffness(*f).0).collect::<Vec<_>>(),
             "half_length_along_mm": patches.iter().map(|p| p.along).collect::<Vec<_>>(),
             "half_length_across_mm": patches.iter().map(|p| p.across).collect::<Vec<_>>(),
             "peak_pressure_mpa": patches.iter().map(|p| p.peak_pressure).collect::<Vec<_>>(),

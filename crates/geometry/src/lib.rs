@@ -49,7 +49,7 @@ pub use passing::{Passing, faces_along};
 pub use planar::{PlanarError, Region, decompose, difference, hull, intersection, offset, union};
 pub use pose::Pose;
 pub use scene::{
-    Ask, ChannelId, ChannelSweep, Effort, GroupId, Least, Motion, NearBodies, Nearest, Scene, SolidId,
+    Ask, ChannelId, ChannelSweep, Effort, GroupId, Least, Motion, NearBodies, Nearest, Scene, SolidId, Trace,
 };
 pub use seating::{Contact, Seat, TOGETHER, first_contact, vee_depth};
 pub use separation::{CERTIFIED, Ending, Separation, separation};

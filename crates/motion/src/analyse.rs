@@ -38,7 +38,7 @@ pub struct Results {
 }
 
 /// Stations along the stroke at which curves are worked out.
-pub const STATIONS: usize = 241;
+pub const STATIONS: usize = 201;
 
 /// Works out everything about a fixture.
 pub fn analyse(fixture: &Fixture) -> Results {

@@ -111,8 +111,14 @@ pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, warm: &mut
     (finished(a, b, shift + u * direction, &found), u)
 }
 
-/// The least signed gap over a travel.
-pub(crate) fn least(a: &Body, b: &Body, travel: Travel, warm: &mut Warm) -> search::Least {
+/// The least signed gap over a travel; with all there is to say of it, B at its shifted place, where the search came
+/// by that.
+pub(crate) fn least(
+    a: &Body,
+    b: &Body,
+    travel: Travel,
+    warm: &mut Warm,
+) -> (search::Least, Option<Separation>) {
     let Travel { direction, from, to } = travel;
     let apart = b.centre - a.centre;
     // Seen from B it is A that travels, the other way.
@@ -122,17 +128,17 @@ pub(crate) fn least(a: &Body, b: &Body, travel: Travel, warm: &mut Warm) -> sear
     });
     if let Some((gap, u)) = faced {
         let value = gap - a.margin - b.margin;
-        return search::Least { from: u, to: u, value, lower: value };
+        return (search::Least { from: u, to: u, value, lower: value }, None);
     }
     let (s, u) = swept(a, b, DVec3::ZERO, travel, warm);
-    if s.gap > 0.0 || !s.is_valid() {
-        return search::Least { from: u, to: u, value: s.gap, lower: s.lower };
+    if s.gap > 0.0 || from == to || !s.is_valid() {
+        return (search::Least { from: u, to: u, value: s.gap, lower: s.lower }, Some(s));
     }
     let eval = |u: f64| {
         let (gap, normal) = gap(a, b, u * direction, warm);
         (gap, normal.dot(direction))
     };
-    search::least(eval, from, to, AIM_DEEP)
+    (search::least(eval, from, to, AIM_DEEP), None)
 }
 
 fn finished(a: &Body, b: &Body, shift: DVec3, found: &Found) -> Separation {

@@ -9,7 +9,7 @@ use crate::convex::{self, Corner};
 use crate::pair::general::{self, Travel, Warm};
 use crate::pair::parallel::Track;
 use crate::pair::square::Square;
-use crate::search;
+use crate::{Separation, search};
 
 /// The kernels of a channel.
 #[derive(Clone, Debug, Default)]
@@ -35,6 +35,8 @@ struct Kernel {
     kind: Kind,
     /// The last range of shifts asked for, and the least gap in it.
     known: Option<((f64, f64), search::Least)>,
+    /// All there is to say of that gap, if it was found by the way.
+    separation: Option<Separation>,
     /// The last evaluations by travel, and the window they are for.
     window: Window,
     tangents: [Tangent; KEPT],
@@ -119,6 +121,7 @@ impl Kernels {
             changed: [a.changed, b.changed],
             kind,
             known: None,
+            separation: None,
             window: Window::NONE,
             tangents: [Tangent::NONE; KEPT],
             next: 0,
@@ -272,13 +275,14 @@ impl Kernels {
 
     /// The least gap for shifts between two, with one shift at which it is met (all of them: [`Kernels::span`]).
     pub(super) fn least(&mut self, sides: &Sides<'_>, kernel: usize, u0: f64, u1: f64) -> search::Least {
-        let Kernel { solids, kind, known, .. } = &mut self.kernels[kernel];
+        let Kernel { solids, kind, known, separation, .. } = &mut self.kernels[kernel];
         if let Some((range, least)) = known
             && *range == (u0, u1)
         {
             return *least;
         }
         self.gaps += 1;
+        *separation = None;
         let least = match kind {
             Kind::Closed { first, count, track, .. } => {
                 let planar = &self.corners[*first as usize..(*first + *count) as usize];
@@ -286,7 +290,10 @@ impl Kernels {
             }
             Kind::Square { warm, .. } | Kind::General(warm) => match bodies(sides, *solids) {
                 Some([a, b]) => {
-                    general::least(&a.body, &b.body, Travel { direction: DVec3::X, from: u0, to: u1 }, warm)
+                    let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
+                    let (least, found) = general::least(&a.body, &b.body, travel, warm);
+                    *separation = found;
+                    least
                 }
                 None => NEVER,
             },
@@ -294,6 +301,15 @@ impl Kernels {
         };
         *known = Some(((u0, u1), least));
         least
+    }
+
+    /// The separation of two solids at the shift `u`, if it is what the last search for their least gap ended with.
+    pub(super) fn separation(&self, a: &Item, b: &Item, u: f64) -> Option<Separation> {
+        let slot = (a.place as usize * self.width).checked_add(b.place as usize)?;
+        let known = self.kernels.get((*self.slots.get(slot)? as usize).checked_sub(1)?)?;
+        let (_, least) = known.known?;
+        let is_there = known.changed == [a.changed, b.changed] && least.from == u && least.to == u;
+        known.separation.filter(|_| is_there)
     }
 
     /// The shifts between two at which a pair has its least gap, `found` for it.

@@ -89,6 +89,11 @@ pub(super) fn passing(channel: &Channel, sides: &Sides<'_>, reach: f64, list: &m
     for &(a, box_a, body_a) in &in_a {
         let others = if sides.same { in_b.partition_point(|(b, ..)| *b <= a) } else { 0 };
         for &(b, box_b, body_b) in in_b.iter().skip(others) {
+            // Most are out of reach one way already.
+            let aside = (box_b.0 - box_a.1).max(box_a.0 - box_b.1);
+            if aside.y > reach || aside.z > reach {
+                continue;
+            }
             let pair = Candidate::between((a, b), box_a, box_b);
             if pair.across_squared > reach * reach {
                 continue;

@@ -20,6 +20,8 @@ use std::sync::Arc;
 
 use glam::{DMat3, DVec3};
 
+use crate::pair::general::{self, Warm};
+use crate::pair::parallel;
 use crate::{Bounds, Pose, Separation, Solid, search};
 pub(crate) use base::{Base, BaseSolid};
 use item::Item;
@@ -133,6 +135,13 @@ pub struct ChannelSweep {
     pub least: Option<Least>,
     /// Pairs of bodies within the horizon, nearest first.
     pub near: Vec<NearBodies>,
+}
+
+/// Where the last question about a pair's separation ended; see [`Scene::separation_after`].
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Trace {
+    solids: Option<(SolidId, SolidId)>,
+    warm: Warm,
 }
 
 /// How much work a sweep did, for tests and benches.
@@ -369,16 +378,52 @@ impl Scene {
     /// The signed distance of two solids, the first's group shifted by `shift_a` and the second's by `shift_b`
     /// (mm), in the outer frame.
     pub fn separation(&self, a: SolidId, b: SolidId, shift_a: f64, shift_b: f64) -> Separation {
-        let placed = |id: SolidId, shift: f64| {
-            let item = self.items.get(id.0 as usize)?;
+        self.separation_after(a, b, (shift_a, shift_b), &mut Trace::default())
+    }
+
+    /// As [`Scene::separation`], going on from the last question: quicker for one pair at shifts near each other.
+    pub fn separation_after(
+        &self,
+        a: SolidId,
+        b: SolidId,
+        (shift_a, shift_b): (f64, f64),
+        trace: &mut Trace,
+    ) -> Separation {
+        let item = |id: SolidId| self.items.get(id.0 as usize);
+        let (Some(in_a), Some(in_b)) = (item(a), item(b)) else { return Separation::INVALID };
+        let u = shift_b - shift_a;
+        let found = self.known_separation(in_a, in_b, u).or_else(|| {
+            let (ready_a, ready_b) = (in_a.ready.as_ref()?, in_b.ready.as_ref()?);
+            // Where axes agree there is a closed form, below.
+            if ready_a.mask & ready_b.mask != 0 {
+                return None;
+            }
+            if trace.solids != Some((a, b)) {
+                *trace = Trace { solids: Some((a, b)), ..Trace::default() };
+            }
+            Some(general::separation(&ready_a.body, &ready_b.body, u * DVec3::X, &mut trace.warm))
+        });
+        if let Some(found) = found {
+            return parallel::mapped(
+                found,
+                (&self.outer_from_travel, self.outer_from_travel.x_axis * shift_a),
+            );
+        }
+        let placed = |item: &Item, shift: f64| {
             let group = self.groups.get(item.group as usize)?;
             let pose = group.pose.shifted(self.outer_from_travel.x_axis * shift);
             Some(item.solid.placed(&pose))
         };
-        match (placed(a, shift_a), placed(b, shift_b)) {
+        match (placed(in_a, shift_a), placed(in_b, shift_b)) {
             (Some(a), Some(b)) => crate::separation(&a, &b),
             _ => Separation::INVALID,
         }
+    }
+
+    /// The separation of two solids at a relative shift in the travel frame, if the last sweep has come by it.
+    fn known_separation(&self, a: &Item, b: &Item, u: f64) -> Option<Separation> {
+        let channel = self.channels.iter().find(|c| (c.a, c.b) == (a.group, b.group))?;
+        channel.kernels.separation(a, b, u)
     }
 
     /// Computes every channel: envelope, least gap, near bodies. Channels whose groups, motions and

@@ -13,17 +13,16 @@ const LEAST_GAPS: [(&str, f64); 2] = [("finger", FINGER), ("hand", 100.0)];
 const CLOSES: f64 = 1.0;
 
 /// Two groups of bodies that come near each other.
-struct Pinch {
-    names: [String; 2],
+struct Pinch<'a> {
+    names: [&'a str; 2],
     /// Least gap over the stroke (mm), and the travel where it is reached.
     least: f64,
     at_travel: f64,
-    paths: [String; 2],
+    paths: [&'a str; 2],
 }
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut pinches = pinches(known);
-    pinches.retain(|pinch| pinch.least < FINGER);
     pinches.sort_by(|a, b| a.least.total_cmp(&b.least));
     let Some(worst) = pinches.first() else { return Vec::new() };
     const NAMED: usize = 4;
@@ -55,7 +54,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         reason: format!(
             "Gaps that close to less than a finger needs as it moves: {list}{more}. Least gaps against crushing: {gaps} (ISO 13854, as printed by an accident insurer).{nips} Keep hands clear while it moves, guard what can be reached, assess the risk (ISO 12100). Local codes and licensed practice come first."
         ),
-        paths: worst.paths.to_vec(),
+        paths: worst.paths.map(str::to_owned).to_vec(),
         value: Some(worst.least.max(0.0)),
         limit: Some(FINGER),
         unit: "mm",
@@ -67,39 +66,41 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
 /// Whose gap it is: two owners, and which fixed thing.
 type Between<'a> = (Owner, Owner, Option<&'a str>);
 
-/// Every two riders, and every rider and fixed thing, whose gap closes over the stroke; gaps between the
-/// boxes that enclose their bodies, never more than the real gap.
-fn pinches(known: &Known<'_>) -> Vec<Pinch> {
+/// Every two riders, and every rider and fixed thing, whose gap closes over the stroke to less than a finger needs; gaps
+/// between the boxes that enclose their bodies, never more than the real gap.
+fn pinches<'a>(known: &Known<'a>) -> Vec<Pinch<'a>> {
     let fixture = known.fixture;
     let watched = |body: &&Body| !matches!(body.role, Role::Rail | Role::Span | Role::Pulley);
-    let bodies: Vec<(&Body, Corners)> = known
+    let bodies: Vec<(&'a Body, Corners)> = known
         .assembly
         .bodies
         .iter()
         .filter(watched)
         .filter_map(|body| Some((body, enclosing(body)?)))
         .collect();
-    let mut found: Vec<(Between<'_>, Pinch)> = Vec::new();
+    let mut found: Vec<(Between<'a>, Pinch<'a>)> = Vec::new();
     for (index, &(a, box_a)) in bodies.iter().enumerate() {
         for &(b, box_b) in bodies.iter().skip(index + 1) {
             if a.owner == b.owner || (a.owner == Owner::Ground && b.owner == Owner::Ground) {
                 continue;
             }
             let Some(gap) = closing(known, (a.owner, box_a), (b.owner, box_b)) else { continue };
+            // What leaves room for a finger is not reported.
+            if !(gap.0 < FINGER) {
+                continue;
+            }
             // Riders as a whole, fixed things one by one.
             let fixed = [a, b].into_iter().find(|body| body.owner == Owner::Ground);
             let key = (a.owner.min(b.owner), a.owner.max(b.owner), fixed.map(|body| body.path.as_str()));
-            let name = |body: &Body| match body.owner {
-                Owner::Rider(number) => {
-                    fixture.riders.get(number).map_or_else(String::new, |rider| rider.name.clone())
-                }
-                Owner::Ground => body.label.clone(),
+            let name = |body: &'a Body| match body.owner {
+                Owner::Rider(number) => fixture.riders.get(number).map_or("", |rider| rider.name.as_str()),
+                Owner::Ground => body.label.as_str(),
             };
             let pinch = Pinch {
                 names: [name(a), name(b)],
                 least: gap.0,
                 at_travel: gap.1,
-                paths: [a.path.clone(), b.path.clone()],
+                paths: [a.path.as_str(), b.path.as_str()],
             };
             match found.iter_mut().find(|(known, _)| *known == key) {
                 Some((_, worst)) if worst.least <= pinch.least => {}

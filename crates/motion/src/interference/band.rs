@@ -1,7 +1,7 @@
 //! The clearance band: the tightest gap against travel.
 
 use glam::DVec3;
-use glidewright_geometry::Nearest;
+use glidewright_geometry::{Nearest, Trace};
 
 use super::Stance;
 use super::kinship::Kinship;
@@ -77,13 +77,14 @@ impl Band {
     /// Adds what load, play and tolerances make of it, the riders standing tilted in `scan`.
     pub(super) fn load(&mut self, fixture: &Fixture, assembly: &Assembly, scan: &Scan, stance: &mut Stance) {
         let mut shares = Shares::default();
+        let mut trace = Trace::default();
         let nearest = tightest(scan, self.points.len());
         for (station, (point, nearest)) in self.points.iter_mut().zip(nearest).enumerate() {
             let Some(nearest) = nearest else { continue };
             point.loaded = nearest.gap;
             let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };
             let ids = scan.body(nearest.a).zip(scan.body(nearest.b));
-            let separation = scan.separation(nearest.a, nearest.b, shift);
+            let separation = scan.separation_after(nearest.a, nearest.b, shift, &mut trace);
             let body = |id: BodyId| assembly.bodies.get(id.0 as usize);
             let Some((a, b)) = ids.and_then(|(a, b)| body(a).zip(body(b))) else { continue };
             point.pair = ids;

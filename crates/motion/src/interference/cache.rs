@@ -1,9 +1,11 @@
 //! The sliding scenes and taken-apart outlines kept between analyses, so that a change re-does only what it touches.
 
+use std::sync::Arc;
+
 use glidewright_geometry::{Effort, Pose};
 
 use super::band::Band;
-use super::scan::Scan;
+use super::scan::{Scan, Structure};
 use super::{Interference, Stance, pairs};
 use crate::assembly::ConvexParts;
 use crate::loads::Motion;
@@ -80,13 +82,14 @@ impl InterferenceCache {
         riders: &[RiderResults],
     ) -> Option<Interference> {
         let count = stations.len();
-        let level = Scan::updated(self.level.take(), fixture, assembly, count, &[])?;
+        let structure = Arc::new(Structure::new(fixture, assembly));
+        let level = Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[])?;
         let (mut passing, mut steady) = pairs::all(fixture, assembly, &level);
         let mut stance = Stance::new(riders);
         let mut band = Band::new(&level, stations);
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
         let kept = self.tilted.take().or_else(|| Some(level.clone()));
-        let tilted = Scan::updated(kept, fixture, assembly, count, &poses)?;
+        let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses)?;
         for list in [&mut passing, &mut steady] {
             pairs::load(fixture, assembly, &tilted, &mut stance, stations, list);
             pairs::sort(list);

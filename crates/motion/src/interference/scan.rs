@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use glam::DVec3;
 use glidewright_geometry::{
-    Ask, ChannelId, ChannelSweep, Effort, GroupId, Motion, Pose, Scene, Separation, SolidId,
+    Ask, ChannelId, ChannelSweep, Effort, GroupId, Motion, Pose, Scene, Separation, SolidId, Trace,
 };
 
 use super::Interference;
@@ -41,15 +41,14 @@ impl Scan {
     /// finite.
     pub(super) fn updated(
         kept: Option<Self>,
-        fixture: &Fixture,
-        assembly: &Assembly,
+        structure: &Arc<Structure>,
+        (fixture, assembly): (&Fixture, &Assembly),
         positions: usize,
         poses: &[Pose],
     ) -> Option<Self> {
-        let structure = Structure::new(fixture, assembly);
         let mut scan = match kept {
-            Some(kept) if *kept.structure == structure => kept.with_solids(assembly),
-            _ => Self::built(structure, assembly)?,
+            Some(kept) if *kept.structure == **structure => kept.with_solids(assembly),
+            _ => Self::built(Arc::clone(structure), assembly)?,
         };
         let pose = |number: usize| poses.get(number).copied().unwrap_or(Pose::IDENTITY);
         scan.poses = (0..scan.riders.len()).map(pose).collect();
@@ -68,9 +67,8 @@ impl Scan {
         Some(scan)
     }
 
-    fn built(structure: Structure, assembly: &Assembly) -> Option<Self> {
+    fn built(structure: Arc<Structure>, assembly: &Assembly) -> Option<Self> {
         let mut scene = Scene::new(DVec3::X)?;
-        let structure = Arc::new(structure);
         let [ground, rail, stops] = [(); 3].map(|()| scene.add_group(Motion::FIXED));
         let riders: Vec<GroupId> = (0..structure.riders).map(|_| scene.add_group(Motion::FIXED)).collect();
         let mut solids = Vec::with_capacity(assembly.bodies.len());
@@ -152,6 +150,17 @@ impl Scan {
     pub(super) fn separation(&self, a: SolidId, b: SolidId, shift: f64) -> Separation {
         self.scene.separation(a, b, 0.0, shift)
     }
+
+    /// The same, going on from the last question.
+    pub(super) fn separation_after(
+        &self,
+        a: SolidId,
+        b: SolidId,
+        shift: f64,
+        trace: &mut Trace,
+    ) -> Separation {
+        self.scene.separation_after(a, b, (0.0, shift), trace)
+    }
 }
 
 fn motion(at_zero: f64, coupling: Coupling) -> Motion {
@@ -164,7 +173,7 @@ fn motion(at_zero: f64, coupling: Coupling) -> Motion {
 
 /// What must stay the same for a scene to be brought up to date in place.
 #[derive(PartialEq)]
-struct Structure {
+pub(super) struct Structure {
     /// Each body's group and number of solids.
     bodies: Vec<(Home, usize)>,
     riders: usize,
@@ -181,7 +190,7 @@ enum Home {
 }
 
 impl Structure {
-    fn new(fixture: &Fixture, assembly: &Assembly) -> Self {
+    pub(super) fn new(fixture: &Fixture, assembly: &Assembly) -> Self {
         let bodies = &assembly.bodies;
         let count = bodies.len();
         let mut wanted = vec![false; count * count];

@@ -151,12 +151,13 @@ pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch
         return;
     }
     let mut seed = None;
-    if window.slope != 0.0 {
+    if window.slope != 0.0 && channel.has_envelope {
         channel.result.envelope = vec![NOTHING; positions(ask)];
         seed = range(channel, sides, ask, &window, (0, positions(ask) - 1), scratch);
     }
-    channel.least = least::least(channel, sides, ask, &window, &mut scratch.apart, seed);
     least::near(channel, sides, ask, &window, &mut scratch.apart);
+    channel.least = least::least_of_near(channel, None, ask)
+        .or_else(|| least::least(channel, sides, ask, &window, &mut scratch.apart, seed));
     finish(channel, sides, ask, &window);
 }
 
@@ -164,7 +165,7 @@ pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch
 pub(super) fn finish(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, window: &Window) {
     channel.result.least =
         channel.least.map(|(kernel, found)| least::described(channel, kernel, &found, ask, window));
-    if window.slope == 0.0 {
+    if window.slope == 0.0 && channel.has_envelope {
         // Nothing changes with the travel: the least gap is the envelope.
         let nearest = channel.result.least.map_or(NOTHING, |l| Nearest { gap: l.gap, a: l.a, b: l.b });
         channel.result.envelope.clear();
@@ -260,6 +261,9 @@ impl Run<'_, '_> {
                 return current;
             }
             let kernel = self.channel.kernels.find(sides, a, b);
+            if self.channel.kernels.is_above(kernel, &self.window, s, current) {
+                return current;
+            }
             let at = self.gap(kernel, s);
             if at.gap < current {
                 best = Some(Leader { kernel, places: (a, b), at });

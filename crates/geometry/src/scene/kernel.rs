@@ -226,6 +226,12 @@ impl Kernels {
         ([f0, f1], [g0, g1])
     }
 
+    /// Whether a pair's gap at a travel is known not to be below a limit, from what has been evaluated in the same window.
+    pub(super) fn is_above(&self, kernel: usize, window: &Window, s: f64, limit: f64) -> bool {
+        let known = &self.kernels[kernel];
+        known.window == *window && known.tangents.iter().any(|tangent| tangent.at(s) >= limit)
+    }
+
     /// As [`Kernels::gap_at`], remembered for the next.
     pub(super) fn gap_kept(
         &mut self,

@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::sieve::{Candidate, beyond};
 use super::tree::{Node, apart_squared};
 use super::window::Window;
-use super::{Ask, Channel, Least, NearBodies, Sides, SolidId};
+use super::{Ask, Channel, Item, Least, NearBodies, Sides, SolidId};
 use crate::search::Least as PairLeast;
 
 /// Visits all pairs of solids whose boxes come within `limit` (which `visit` may lower) for shifts between two, and
@@ -73,38 +73,65 @@ fn size(n: &Node) -> f64 {
     (n.high - n.low).length_squared()
 }
 
+/// A box's low and high corner (mm).
+type Corners = (DVec3, DVec3);
+
+/// The sound solids of a body that follow each other in a group: their places and boxes, and the box around all.
+struct Cluster {
+    body: u32,
+    solids: Vec<(u32, Corners)>,
+    around: Corners,
+}
+
+impl Cluster {
+    fn all(items: &[Item], members: &[u32]) -> Vec<Self> {
+        let mut clusters: Vec<Self> = Vec::new();
+        for (place, id) in (0..).zip(members) {
+            let Some(item) = items.get(*id as usize) else { continue };
+            let Some(bounds) = item.ready.as_ref().map(|r| r.bounds).filter(|b| !b.is_empty()) else {
+                continue;
+            };
+            let own = (bounds.low, bounds.high);
+            match clusters.last_mut() {
+                Some(last) if last.body == item.body => {
+                    last.solids.push((place, own));
+                    last.around = (last.around.0.min(own.0), last.around.1.max(own.1));
+                }
+                _ => clusters.push(Self { body: item.body, solids: vec![(place, own)], around: own }),
+            }
+        }
+        clusters
+    }
+}
+
+/// Whether two boxes pass within reach of each other along each direction across the travel.
+fn pass_within(reach: f64, a: &Corners, b: &Corners) -> bool {
+    let aside = (b.0 - a.1).max(a.0 - b.1);
+    aside.y <= reach && aside.z <= reach
+}
+
 /// Lists the wanted pairs whose boxes pass within reach, whatever the travel.
 pub(super) fn passing(channel: &Channel, sides: &Sides<'_>, reach: f64, list: &mut Vec<Candidate>) {
-    let boxes = |members: &[u32]| -> Vec<(u32, (DVec3, DVec3), u32)> {
-        let sound = |(place, id): (u32, &u32)| {
-            let item = sides.items.get(*id as usize)?;
-            let bounds = item.ready.as_ref()?.bounds;
-            (!bounds.is_empty()).then_some((place, (bounds.low, bounds.high), item.body))
-        };
-        (0..).zip(members).filter_map(sound).collect()
-    };
-    let (in_a, in_b) = (boxes(&sides.a.members), boxes(&sides.b.members));
-    // Solids of a body follow each other and share the answer.
-    let mut last: Option<((u32, u32), bool)> = None;
-    for &(a, box_a, body_a) in &in_a {
-        let others = if sides.same { in_b.partition_point(|(b, ..)| *b <= a) } else { 0 };
-        for &(b, box_b, body_b) in in_b.iter().skip(others) {
-            // Most are out of reach one way already.
-            let aside = (box_b.0 - box_a.1).max(box_a.0 - box_b.1);
-            if aside.y > reach || aside.z > reach {
+    let in_a = Cluster::all(sides.items, &sides.a.members);
+    let own = if sides.same { None } else { Some(Cluster::all(sides.items, &sides.b.members)) };
+    let in_b = own.as_ref().unwrap_or(&in_a);
+    for (index, a) in in_a.iter().enumerate() {
+        // Within a group every pair once.
+        for b in in_b.iter().skip(if sides.same { index } else { 0 }) {
+            let is_wanted = || channel.wanted.as_ref().is_none_or(|wanted| wanted(a.body, b.body));
+            if !pass_within(reach, &a.around, &b.around) || !is_wanted() {
                 continue;
             }
-            let pair = Candidate::between((a, b), box_a, box_b);
-            if pair.across_squared > reach * reach {
-                continue;
-            }
-            let is_wanted = match last {
-                Some((bodies, answer)) if bodies == (body_a, body_b) => answer,
-                _ => channel.wanted.as_ref().is_none_or(|wanted| wanted(body_a, body_b)),
-            };
-            last = Some(((body_a, body_b), is_wanted));
-            if is_wanted {
-                list.push(pair);
+            for &(place_a, box_a) in &a.solids {
+                for &(place_b, box_b) in &b.solids {
+                    if (sides.same && place_b <= place_a) || !pass_within(reach, &box_a, &box_b) {
+                        continue;
+                    }
+                    let pair = Candidate::between((place_a, place_b), box_a, box_b);
+                    if pair.across_squared <= reach * reach {
+                        list.push(pair);
+                    }
+                }
             }
         }
     }
@@ -200,6 +227,21 @@ pub(super) fn take_up(
     };
     let (touching, below) = (within(0.0), within(ask.below));
     Some(Near { places, kernel, least, touching, below })
+}
+
+/// The least gap of the near pairs and one that is known; `None` if that is beyond the horizon, where nothing is listed.
+pub(super) fn least_of_near(
+    channel: &Channel,
+    known: Option<(usize, PairLeast)>,
+    ask: &Ask,
+) -> Option<(usize, PairLeast)> {
+    let mut best = known;
+    for near in &channel.near {
+        if best.is_none_or(|(_, old)| near.least.value < old.value) {
+            best = Some((near.kernel, near.least));
+        }
+    }
+    best.filter(|(_, found)| found.value <= ask.horizon)
 }
 
 /// Finds every pair of solids within the horizon.

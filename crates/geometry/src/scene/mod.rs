@@ -129,7 +129,7 @@ pub struct NearBodies {
 /// What became of one channel.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChannelSweep {
-    /// The nearest pair at each position.
+    /// The nearest pair at each position; empty where it was left out.
     pub envelope: Vec<Nearest>,
     /// The least gap of all over the travel; `None` if the channel has no pair.
     pub least: Option<Least>,
@@ -160,6 +160,8 @@ struct Channel {
     a: u32,
     b: u32,
     wanted: Option<Filter>,
+    /// The nearest pair at each position is asked for.
+    has_envelope: bool,
     sieve: Sieve,
     kernels: Kernels,
     /// The pair with the least gap, and all within the horizon.
@@ -321,6 +323,7 @@ impl Scene {
             a: a.0,
             b: b.0,
             wanted,
+            has_envelope: true,
             sieve: Sieve::default(),
             kernels: Kernels::default(),
             least: None,
@@ -330,6 +333,14 @@ impl Scene {
             seen: (0, 0),
         });
         ChannelId(self.channels.len() as u32 - 1)
+    }
+
+    /// Leaves a channel's envelope empty: for one of which only the least gap and the near bodies count.
+    pub fn leave_out_envelope(&mut self, channel: ChannelId) {
+        if let Some(channel) = self.channels.get_mut(channel.0 as usize) {
+            channel.has_envelope = false;
+            channel.asked = None;
+        }
     }
 
     /// The solids that take part in nothing because they are not sound; ask [`Solid::faults`] why.

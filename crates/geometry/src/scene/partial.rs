@@ -17,7 +17,7 @@ pub(super) fn sweep(
     window: &Window,
     scratch: &mut Scratch,
 ) -> bool {
-    if channel.result.envelope.len() != positions(ask) {
+    if channel.has_envelope && channel.result.envelope.len() != positions(ask) {
         return false;
     }
     let (Some(in_a), Some(in_b)) =
@@ -41,17 +41,9 @@ pub(super) fn sweep(
             }
         }
     }
-    for near in &channel.near {
-        if best.is_none_or(|(_, old)| near.least.value < old.value) {
-            best = Some((near.kernel, near.least));
-        }
-    }
-    // Beyond the horizon nothing is listed.
-    if best.is_none_or(|(_, found)| found.value > ask.horizon) {
-        best = least::least(channel, sides, ask, window, &mut scratch.apart, None);
-    }
-    channel.least = best;
-    if window.slope != 0.0 {
+    best = least::least_of_near(channel, best, ask);
+    channel.least = best.or_else(|| least::least(channel, sides, ask, window, &mut scratch.apart, None));
+    if window.slope != 0.0 && channel.has_envelope {
         recompute_lost(channel, sides, ask, window, (&in_a, &in_b), scratch);
         roof(channel, ask, window, &mut scratch.roof);
         for &places in &pairs {

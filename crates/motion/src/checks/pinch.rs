@@ -84,8 +84,11 @@ fn pinches<'a>(known: &Known<'a>) -> Vec<Pinch<'a>> {
             if a.owner == b.owner || (a.owner == Owner::Ground && b.owner == Owner::Ground) {
                 continue;
             }
-            let Some(gap) = closing(known, (a.owner, box_a), (b.owner, box_b)) else { continue };
             // What leaves room for a finger is not reported.
+            if aside(box_a, box_b, DVec3::Y).max(aside(box_a, box_b, DVec3::Z)) >= FINGER {
+                continue;
+            }
+            let Some(gap) = closing(known, (a.owner, box_a), (b.owner, box_b)) else { continue };
             if !(gap.0 < FINGER) {
                 continue;
             }
@@ -121,27 +124,32 @@ fn enclosing(body: &Body) -> Option<Corners> {
     boxes.map(|b| (b.low, b.high)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
 }
 
+/// How far one box stands beside another along an axis, 0 where they overlap (mm).
+fn aside(a: Corners, b: Corners, axis: DVec3) -> f64 {
+    (b.0 - a.1).dot(axis).max((a.0 - b.1).dot(axis)).max(0.0)
+}
+
 /// Least gap of two boxes over the stroke and where, each with its owner; `None` where it does not close.
 fn closing(known: &Known<'_>, a: (Owner, Corners), b: (Owner, Corners)) -> Option<(f64, f64)> {
     let fixture = known.fixture;
-    let ((a, (a_low, a_high)), (b, (b_low, b_high))) = (a, b);
+    let ((a, box_a), (b, box_b)) = (a, b);
     let place = |owner: Owner, travel: f64| match owner {
         Owner::Ground => 0.0,
         Owner::Rider(number) => rider_x(fixture, number, travel),
     };
-    let aside = |low: f64, high: f64, other_low: f64, other_high: f64| {
-        (other_low - high).max(low - other_high).max(0.0)
-    };
-    let across =
-        aside(a_low.y, a_high.y, b_low.y, b_high.y).hypot(aside(a_low.z, a_high.z, b_low.z, b_high.z));
+    let across = aside(box_a, box_b, DVec3::Y).hypot(aside(box_a, box_b, DVec3::Z));
     let along = |travel: f64| {
-        let (x, y) = (place(a, travel), place(b, travel));
-        aside(a_low.x + x, a_high.x + x, b_low.x + y, b_high.x + y)
+        let placed = |owner: Owner, (low, high): Corners| {
+            let x = DVec3::X * place(owner, travel);
+            (low + x, high + x)
+        };
+        aside(placed(a, box_a), placed(b, box_b), DVec3::X)
     };
     let (from, to) = (fixture.stroke.from, fixture.stroke.to);
     // How far b stands before a changes evenly with travel: the gap is least at an end or where they pass.
     let offset = |travel: f64| {
-        place(b, travel) + 0.5 * (b_low.x + b_high.x) - place(a, travel) - 0.5 * (a_low.x + a_high.x)
+        let middle = |(low, high): Corners| 0.5 * (low.x + high.x);
+        place(b, travel) + middle(box_b) - place(a, travel) - middle(box_a)
     };
     let (first, last) = (offset(from), offset(to));
     let pass = if first * last < 0.0 { from + (to - from) * first / (first - last) } else { from };

@@ -65,7 +65,7 @@ fn with_resistance(fixture: &mut Fixture, flank: f64, no_load: f64, hysteresis: 
 }
 
 fn pull(payload: f64, towards: Way, line_off: bool, force: f64) -> MeasuredPull {
-    MeasuredPull { path: "pulls".into(), rider: 0, towards, payload, at_travel: 200.0, line_off, force }
+    MeasuredPull { path: "pulls".into(), rider: 0, towards, payload, at_travel: 240.0, line_off, force }
 }
 
 /// What a spring scale would show on a fixture with these coefficients: the effort with the payload put on, by way
@@ -220,7 +220,7 @@ fn friction_does_not_fall_below_nothing() {
 fn a_pull_on_the_linked_rider_goes_the_other_way() {
     let mut fixture = fixture(&Recipe { counter_mass: 0.9, ..Recipe::default() });
     let results = analyse(&fixture);
-    let station = results.curves.travel.iter().position(|at| (at - 200.0).abs() < 1e-9).unwrap();
+    let station = results.curves.travel.iter().position(|at| (at - 240.0).abs() < 1e-9).unwrap();
     fixture.pulls =
         Way::BOTH.map(|towards| MeasuredPull { rider: 1, ..pull(0.0, towards, false, 1.0) }).to_vec();
     let calibration = calibrate(&fixture, &Assembly::new(&fixture)).unwrap();

@@ -94,12 +94,13 @@ struct End {
 /// friction holds, that end is none: more mass holds all the better. Static Atwood machine with friction; own
 /// method, checked by solving with the masses changed.
 pub fn hold_bands(fixture: &Fixture, assembly: &Assembly, curves: &TravelCurves) -> Vec<HoldBand> {
+    let mut statics = Statics::new(fixture, assembly);
     bands(fixture, curves)
         .into_iter()
         .map(|(rider, _, ends)| {
             let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
             for end in ends {
-                match refined(fixture, assembly, rider, end) {
+                match refined(&mut statics, rider, end) {
                     Some((mass, true)) => low = low.max(mass),
                     Some((mass, false)) => high = high.min(mass),
                     None => {}
@@ -164,19 +165,18 @@ fn bands(fixture: &Fixture, curves: &TravelCurves) -> Vec<(usize, f64, [End; 2])
 }
 
 /// The mass to add at one end of a band (kg), friction following the mass, and whether it holds with more; `None`
-/// where the mass makes no difference.
-fn refined(fixture: &Fixture, assembly: &Assembly, rider: usize, end: End) -> Option<(f64, bool)> {
+/// where the mass makes no difference. `statics` is left as it was.
+fn refined(statics: &mut Statics<'_>, rider: usize, end: End) -> Option<(f64, bool)> {
     const STEPS: usize = 12;
     /// A milligram.
     const SAME: f64 = 1e-6;
-    let mut statics = Statics::new(fixture, assembly);
     let now = statics.mass(rider);
+    let line = statics.line_at(end.travel);
     let mut on = 0.0;
     // What holds less what pulls.
     let mut left = |mass: f64| {
         statics.add_mass(rider, mass - on);
         on = mass;
-        let line = statics.line_at(end.travel);
         let station = statics.steady_at(end.travel, line.as_ref());
         if end.sense > 0.0 {
             station.ways[0].breakaway + station.imbalance
@@ -204,5 +204,6 @@ fn refined(fixture: &Fixture, assembly: &Assembly, rider: usize, end: End) -> Op
             break;
         }
     }
+    statics.add_mass(rider, -on);
     (mass.is_finite() && slope != 0.0 && slope.is_finite()).then_some((mass, slope > 0.0))
 }

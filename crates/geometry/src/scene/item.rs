@@ -81,6 +81,12 @@ impl Item {
 
     /// Makes the solid ready; `group_pose` is `outer_from_group`.
     pub(super) fn prepare(&mut self, group_pose: &Pose, outer_from_travel: &DMat3, classes: &mut Classes) {
+        self.ready = None;
+        self.move_to(group_pose, outer_from_travel, classes);
+    }
+
+    /// The same, where at most the pose of its group has changed.
+    pub(super) fn move_to(&mut self, group_pose: &Pose, outer_from_travel: &DMat3, classes: &mut Classes) {
         let travel_from_outer = Pose { turn: outer_from_travel.transpose(), shift: DVec3::ZERO };
         let solid = self.solid.placed(group_pose).placed(&travel_from_outer);
         for &k in axes(&solid) {
@@ -88,14 +94,21 @@ impl Item {
                 classes.add(solid.pose.turn.col(k));
             }
         }
-        self.ready = Ready::new(solid, classes);
+        let body = match self.ready.take() {
+            Some(Ready { body, .. }) => Body::from_core(&solid, body.core, body.margin),
+            None => Body::new(&solid),
+        };
+        self.ready = body.map(|body| Ready::of_body(body, solid, classes));
     }
 }
 
 impl Ready {
     /// From a solid in the travel frame; `None` if it is not sound.
     pub(crate) fn new(solid: Solid, classes: &Classes) -> Option<Self> {
-        let body = Body::new(&solid)?;
+        Some(Self::of_body(Body::new(&solid)?, solid, classes))
+    }
+
+    fn of_body(body: Body, solid: Solid, classes: &Classes) -> Self {
         let bounds = body.bounds();
         let mut ready = Self { body, bounds, mask: 0, sections: Vec::new(), solid };
         let solid = &ready.solid;
@@ -112,7 +125,7 @@ impl Ready {
                 }
             }
         }
-        Some(ready)
+        ready
     }
 
     /// The section in a class of the mask.

@@ -160,6 +160,7 @@ struct Channel {
     a: u32,
     b: u32,
     wanted: Option<Filter>,
+    is_watched: bool,
     /// The nearest pair at each position is asked for.
     has_envelope: bool,
     sieve: Sieve,
@@ -171,6 +172,25 @@ struct Channel {
     result: ChannelSweep,
     asked: Option<(Ask, Window)>,
     seen: (u64, u64),
+}
+
+impl Channel {
+    fn new((a, b): (u32, u32), wanted: Option<Filter>) -> Self {
+        Self {
+            a,
+            b,
+            wanted,
+            is_watched: true,
+            has_envelope: true,
+            sieve: Sieve::default(),
+            kernels: Kernels::default(),
+            least: None,
+            near: Vec::new(),
+            result: ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() },
+            asked: None,
+            seen: (0, 0),
+        }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -296,7 +316,7 @@ impl Scene {
         owner.version += 1;
         for &id in &owner.members {
             if let Some(item) = self.items.get_mut(id as usize) {
-                item.prepare(&owner.pose, &self.outer_from_travel, &mut self.classes);
+                item.move_to(&owner.pose, &self.outer_from_travel, &mut self.classes);
                 item.changed = owner.version;
             }
         }
@@ -319,19 +339,7 @@ impl Scene {
     }
 
     fn add_channel(&mut self, a: GroupId, b: GroupId, wanted: Option<Filter>) -> ChannelId {
-        self.channels.push(Channel {
-            a: a.0,
-            b: b.0,
-            wanted,
-            has_envelope: true,
-            sieve: Sieve::default(),
-            kernels: Kernels::default(),
-            least: None,
-            near: Vec::new(),
-            result: ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() },
-            asked: None,
-            seen: (0, 0),
-        });
+        self.channels.push(Channel::new((a.0, b.0), wanted));
         ChannelId(self.channels.len() as u32 - 1)
     }
 
@@ -340,6 +348,15 @@ impl Scene {
         if let Some(channel) = self.channels.get_mut(channel.0 as usize) {
             channel.has_envelope = false;
             channel.asked = None;
+        }
+    }
+
+    /// Watches a channel no longer: its result is empty from the next sweep on.
+    pub fn stop_watching(&mut self, channel: ChannelId) {
+        if let Some(channel) = self.channels.get_mut(channel.0 as usize).filter(|channel| channel.is_watched)
+        {
+            let ended = Channel::new((channel.a, channel.b), None);
+            *channel = Channel { is_watched: false, ..ended };
         }
     }
 
@@ -445,7 +462,7 @@ impl Scene {
         for group in groups.iter_mut() {
             group.rebuild(items);
         }
-        for channel in channels {
+        for channel in channels.iter_mut().filter(|channel| channel.is_watched) {
             let (Some(a), Some(b)) = (groups.get(channel.a as usize), groups.get(channel.b as usize)) else {
                 continue;
             };

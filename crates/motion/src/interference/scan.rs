@@ -37,7 +37,7 @@ pub(super) struct Scan {
 
 impl Scan {
     /// Sweeps the fixture's scene with the riders in the given poses (`level_from_tilted`; those beyond the list are
-    /// level). It is made of what is `kept` where the structure has stayed the same. `None` for a stroke that is not
+    /// level); with any given, only what lies between different things is looked at. It is made of what is `kept` where the structure has stayed the same. `None` for a stroke that is not
     /// finite.
     pub(super) fn updated(
         kept: Option<Self>,
@@ -50,6 +50,12 @@ impl Scan {
             Some(kept) if *kept.structure == **structure => kept.with_solids(assembly),
             _ => Self::built(Arc::clone(structure), assembly)?,
         };
+        // A rider that stands tilted stands in its own way no more than level.
+        for watch in
+            scan.watches.iter().filter(|watch| !poses.is_empty() && watch.kinship == Kinship::OneRider)
+        {
+            scan.scene.stop_watching(watch.channel);
+        }
         let pose = |number: usize| poses.get(number).copied().unwrap_or(Pose::IDENTITY);
         scan.poses = (0..scan.riders.len()).map(pose).collect();
         for ((&group, rider), pose) in scan.riders.iter().zip(&fixture.riders).zip(&scan.poses) {

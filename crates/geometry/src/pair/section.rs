@@ -46,6 +46,16 @@ pub(crate) fn frame_along(axis: DVec3) -> DMat3 {
 /// The solid seen in the frame `outer_from_frame` (turn) about `origin`; `None` if it has no axis along the
 /// frame's z.
 pub(crate) fn section(solid: &Solid, outer_from_frame: &DMat3, origin: DVec3) -> Option<Section> {
+    section_with(solid, None, outer_from_frame, origin)
+}
+
+/// The same, of a prism whose outline's corners may be known.
+pub(crate) fn section_with(
+    solid: &Solid,
+    corners: Option<&[Corner]>,
+    outer_from_frame: &DMat3,
+    origin: DVec3,
+) -> Option<Section> {
     let turn = outer_from_frame.transpose() * solid.pose.turn;
     let centre = outer_from_frame.transpose() * (solid.pose.shift - origin);
     let (at, z) = (centre.truncate(), centre.z);
@@ -71,9 +81,12 @@ pub(crate) fn section(solid: &Solid, outer_from_frame: &DMat3, origin: DVec3) ->
             ..plain(vec![disc(at, 0.0)], half_height)
         }),
         Shape::Prism { ref outline, half_height } if along(2) => {
-            let corners = corners_of(outline)?;
             let rotor = turn.x_axis.truncate().normalize_or(DVec2::X);
-            Some(plain(placed(&corners, rotor, !up, at), half_height))
+            let outline = match corners {
+                Some(corners) => placed(corners, rotor, !up, at),
+                None => placed(&corners_of(outline)?, rotor, !up, at),
+            };
+            Some(plain(outline, half_height))
         }
         Shape::Cuboid { half } => {
             let k = (0..3).find(|&k| along(k))?;

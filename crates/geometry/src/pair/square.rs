@@ -10,7 +10,8 @@ use std::cmp::Ordering;
 
 use glam::{DMat3, DVec2, DVec3};
 
-use super::section::{PARALLEL, axes, section};
+use super::section::{PARALLEL, axes, section_with};
+use super::support::Body;
 use crate::Solid;
 use crate::convex::{self, Corner};
 
@@ -57,12 +58,18 @@ pub(crate) fn square_axes(a: &Solid, b: &Solid) -> Option<(DVec3, DVec3)> {
 
 impl Square {
     /// Makes a pair ready and appends its views to `corners`; `None` if the axes are not square.
-    pub(crate) fn new(a: &Solid, b: &Solid, direction: DVec3, corners: &mut Vec<Corner>) -> Option<Self> {
+    pub(crate) fn new(
+        (a, body_a): (&Solid, &Body),
+        (b, body_b): (&Solid, &Body),
+        direction: DVec3,
+        corners: &mut Vec<Corner>,
+    ) -> Option<Self> {
         let (axis_a, axis_b) = square_axes(a, b)?;
         let c = axis_a.cross(axis_b).normalize();
         // Plane coordinates: (far, c) for A, (c, far) for B, so that both frames are right-handed.
         let (frame_a, frame_b) = (DMat3::from_cols(axis_b, c, axis_a), DMat3::from_cols(c, axis_a, axis_b));
-        let (sa, sb) = (section(a, &frame_a, DVec3::ZERO)?, section(b, &frame_b, DVec3::ZERO)?);
+        let sa = section_with(a, body_a.corners(), &frame_a, DVec3::ZERO)?;
+        let sb = section_with(b, body_b.corners(), &frame_b, DVec3::ZERO)?;
         let grown = |outline: &[Corner], radii: [f64; 2]| -> Vec<Corner> {
             let more = radii[0].max(radii[1]);
             outline.iter().map(|k| Corner { radius: k.radius + more, ..*k }).collect()

@@ -103,6 +103,14 @@ impl Body {
         sound.then_some(Self { turn: solid.pose.turn, centre: solid.pose.shift, core, margin, reach })
     }
 
+    /// The corners of a prism's outline.
+    pub(crate) fn corners(&self) -> Option<&[Corner]> {
+        match &self.core {
+            Core::Prism(outline, _) => Some(&outline.corners),
+            _ => None,
+        }
+    }
+
     /// The core's farthest point in a direction (any length), relative to `centre`, common frame; and the number of
     /// the disc (see [`Body::disc`]) it lies on.
     pub(crate) fn core_support(&self, d: DVec3) -> (DVec3, u32) {

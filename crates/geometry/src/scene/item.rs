@@ -2,7 +2,7 @@
 
 use glam::{DMat3, DVec3};
 
-use crate::pair::section::{PARALLEL, Section, axes, frame_along, section};
+use crate::pair::section::{PARALLEL, Section, axes, frame_along, section, section_with};
 use crate::pair::support::Body;
 use crate::{Bounds, Pose, Shape, Solid};
 
@@ -119,7 +119,8 @@ impl Ready {
                 axes(solid).iter().filter_map(|&k| classes.known(solid.pose.turn.col(k))).collect();
             found.sort_unstable();
             for class in found {
-                if let Some(s) = section(solid, classes.frame(class), DVec3::ZERO) {
+                let corners = ready.body.corners();
+                if let Some(s) = section_with(solid, corners, classes.frame(class), DVec3::ZERO) {
                     ready.mask |= 1 << class;
                     ready.sections.push(s);
                 }

@@ -127,10 +127,8 @@ impl Kernels {
             next: 0,
         };
         if known > 0 {
-            if let Kind::Closed { count, .. } | Kind::Square { count, .. } = self.kernels[known - 1].kind {
-                self.dead += count as usize;
-            }
-            self.kernels[known - 1] = kernel;
+            let old = std::mem::replace(&mut self.kernels[known - 1], kernel).kind;
+            self.take_place(known - 1, &old);
             return known - 1;
         }
         self.kernels.push(kernel);
@@ -138,12 +136,36 @@ impl Kernels {
         self.kernels.len() - 1
     }
 
+    /// Puts a kernel's corners, the last ones, in the place of those it had before, if they fit there.
+    fn take_place(&mut self, kernel: usize, old: &Kind) {
+        let (Kind::Closed { first: old, count: room, .. } | Kind::Square { first: old, count: room, .. }) =
+            *old
+        else {
+            return;
+        };
+        match &mut self.kernels[kernel].kind {
+            Kind::Closed { first, count, .. } | Kind::Square { first, count, .. } if *count <= room => {
+                let (from, length) = (*first as usize, *count as usize);
+                self.corners.copy_within(from..from + length, old as usize);
+                self.corners.truncate(from);
+                *first = old;
+                self.dead += (room - *count) as usize;
+            }
+            _ => self.dead += room as usize,
+        }
+    }
+
     fn build(&mut self, sides: &Sides<'_>, a: &Item, b: &Item) -> Kind {
         let (Some(ra), Some(rb)) = (&a.ready, &b.ready) else { return Kind::Never };
         let mask = ra.mask & rb.mask;
         if mask == 0 {
             let first = self.corners.len();
-            return match Square::new(&ra.solid, &rb.solid, DVec3::X, &mut self.corners) {
+            return match Square::new(
+                (&ra.solid, &ra.body),
+                (&rb.solid, &rb.body),
+                DVec3::X,
+                &mut self.corners,
+            ) {
                 Some(square) => Kind::Square {
                     first: first as u32,
                     count: (self.corners.len() - first) as u32,

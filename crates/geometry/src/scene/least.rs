@@ -222,8 +222,10 @@ pub(super) fn take_up(
         return None;
     }
     let inside = 0.5 * (least.from + least.to);
+    let is_asked = ask.below > f64::NEG_INFINITY;
     let mut within = |level: f64| {
-        (least.value <= level).then(|| channel.kernels.within(sides, kernel, range, inside, level))
+        (is_asked && least.value <= level)
+            .then(|| channel.kernels.within(sides, kernel, range, inside, level))
     };
     let (touching, below) = (within(0.0), within(ask.below));
     Some(Near { places, kernel, least, touching, below })

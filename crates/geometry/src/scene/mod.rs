@@ -76,7 +76,8 @@ pub struct Ask {
     pub to: f64,
     /// How many positions, evenly spaced, both ends included; at least 1.
     pub positions: usize,
-    /// Report the intervals in which a pair's gap is at most this (mm); they include touching.
+    /// Report the intervals in which a pair's gap is at most this (mm), beside those in which it touches; minus
+    /// infinity: report neither.
     pub below: f64,
     /// List every pair of bodies whose least gap over the travel is at most this (mm).
     pub horizon: f64,

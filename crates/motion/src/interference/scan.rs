@@ -66,7 +66,8 @@ impl Scan {
             from: fixture.stroke.from,
             to: fixture.stroke.to,
             positions,
-            below: fixture.limits.gap,
+            // What load makes of a gap counts where it is least.
+            below: if poses.is_empty() { fixture.limits.gap } else { f64::NEG_INFINITY },
             horizon: Interference::REACH,
         };
         (scan.ask.from.is_finite() && scan.ask.to.is_finite()).then(|| scan.scene.sweep(&scan.ask))?;

@@ -50,7 +50,7 @@ impl WheelFactors {
         if !(radius > 0.0) {
             return Self::default();
         }
-        let carried = load.radial.hypot(load.axial);
+        let carried = (load.radial * load.radial + load.axial * load.axial).sqrt();
         let bearings = f64::from(wheel.bearings) / radius;
         let own = wheel.bearing.no_load_torque.as_ref().map(|torque| torque.value);
         Self {

@@ -82,6 +82,7 @@ pub fn analyse_with(fixture: &Fixture, kept: &mut InterferenceCache) -> Results 
         binding: &results.binding,
         coefficients: &results.coefficients,
         calibration: results.calibration.as_ref(),
+        boxes: &kept.boxes(&results.assembly),
     });
     results
 }

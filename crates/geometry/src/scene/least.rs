@@ -1,5 +1,7 @@
 //! Least gaps, near bodies and intervals of a channel.
 
+use std::collections::HashMap;
+
 use glam::DVec3;
 
 use super::sieve::{Candidate, beyond};
@@ -140,8 +142,8 @@ pub(super) fn passing(channel: &Channel, sides: &Sides<'_>, reach: f64, list: &m
 /// Whether a pair of places is wanted.
 pub(super) fn wanted(channel: &Channel, sides: &Sides<'_>, a: u32, b: u32) -> bool {
     channel.wanted.as_ref().is_none_or(|wanted| {
-        let body = |members: &[u32], place: u32| sides.items[members[place as usize] as usize].body;
-        wanted(body(&sides.a.members, a), body(&sides.b.members, b))
+        let (a, b) = bodies(sides, (a, b));
+        wanted(a, b)
     })
 }
 
@@ -222,9 +224,8 @@ pub(super) fn take_up(
         return None;
     }
     let inside = 0.5 * (least.from + least.to);
-    let is_asked = ask.below > f64::NEG_INFINITY;
     let mut within = |level: f64| {
-        (is_asked && least.value <= level)
+        (reports_intervals(ask) && least.value <= level)
             .then(|| channel.kernels.within(sides, kernel, range, inside, level))
     };
     let (touching, below) = (within(0.0), within(ask.below));
@@ -246,7 +247,19 @@ pub(super) fn least_of_near(
     best.filter(|(_, found)| found.value <= ask.horizon)
 }
 
-/// Finds every pair of solids within the horizon.
+/// Whether intervals of travel are asked for, to which every pair of solids of two bodies may add.
+fn reports_intervals(ask: &Ask) -> bool {
+    ask.below > f64::NEG_INFINITY
+}
+
+/// The bodies of a pair of places.
+fn bodies(sides: &Sides<'_>, (a, b): (u32, u32)) -> (u32, u32) {
+    let body = |members: &[u32], place: u32| sides.items[members[place as usize] as usize].body;
+    (body(&sides.a.members, a), body(&sides.b.members, b))
+}
+
+/// Finds the pairs of solids within the horizon: all of them where intervals are asked for, else at least the nearest of
+/// any two bodies.
 pub(super) fn near(
     channel: &mut Channel,
     sides: &Sides<'_>,
@@ -257,8 +270,19 @@ pub(super) fn near(
     let range = window.over(ask.from, ask.to);
     let mut pairs = std::mem::take(&mut channel.near);
     pairs.clear();
+    // Where only the least gap of two bodies counts, solids of theirs that are farther apart do not.
+    let mut nearest: HashMap<(u32, u32), f64> = HashMap::new();
+    let all_count = reports_intervals(ask);
     walk(sides, range, stack, ask.horizon, |pair| {
-        pairs.extend(take_up(channel, sides, ask, range, pair.places));
+        let bodies = bodies(sides, pair.places);
+        let limit = if all_count { None } else { nearest.get(&bodies) };
+        if limit.is_none_or(|limit| !beyond(pair.apart_squared(range), *limit))
+            && let Some(found) = take_up(channel, sides, ask, range, pair.places)
+        {
+            let least = nearest.entry(bodies).or_insert(f64::INFINITY);
+            *least = least.min(found.least.value);
+            pairs.push(found);
+        }
         ask.horizon
     });
     channel.near = pairs;
@@ -266,9 +290,8 @@ pub(super) fn near(
 
 /// Gathers the pairs of solids within the horizon into pairs of bodies, nearest first.
 pub(super) fn gather(channel: &Channel, sides: &Sides<'_>, ask: &Ask, window: &Window) -> Vec<NearBodies> {
-    let body = |members: &[u32], place: u32| sides.items[members[place as usize] as usize].body;
-    let bodies = |near: &Near| (body(&sides.a.members, near.places.0), body(&sides.b.members, near.places.1));
-    let mut pairs: Vec<((u32, u32), &Near)> = channel.near.iter().map(|near| (bodies(near), near)).collect();
+    let mut pairs: Vec<((u32, u32), &Near)> =
+        channel.near.iter().map(|near| (bodies(sides, near.places), near)).collect();
     // By places last: the order must not depend on how the pairs were found.
     pairs.sort_by(|(p, a), (q, b)| {
         p.cmp(q).then(a.least.value.total_cmp(&b.least.value)).then(a.places.cmp(&b.places))

@@ -377,6 +377,12 @@ impl Scene {
         self.items.get(id.0 as usize).map(|i| GroupId(i.group))
     }
 
+    /// The smallest box around a solid, upright in the travel frame, its group at shift 0 (mm); `None` for a solid that
+    /// is not sound.
+    pub fn bounds(&self, id: SolidId) -> Option<Bounds> {
+        self.items.get(id.0 as usize)?.ready.as_ref().map(|ready| ready.bounds)
+    }
+
     /// The result of the last sweep for a channel.
     pub fn result(&self, channel: ChannelId) -> Option<&ChannelSweep> {
         self.channels.get(channel.0 as usize).map(|c| &c.result)

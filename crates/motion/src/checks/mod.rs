@@ -19,6 +19,8 @@ mod pressure;
 mod standoff;
 mod wheel_loads;
 
+use glidewright_geometry::Bounds;
+
 use crate::{
     Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference, LineFigures,
     NamedCoefficient, ReachCurves, RiderResults, TravelCurves,
@@ -38,6 +40,8 @@ pub(crate) struct Known<'a> {
     pub(crate) binding: &'a [Binding],
     pub(crate) coefficients: &'a [NamedCoefficient],
     pub(crate) calibration: Option<&'a Calibration>,
+    /// The box around each body in its owner's frame; `None` for a body without sound solids.
+    pub(crate) boxes: &'a [Option<Bounds>],
 }
 
 impl Known<'_> {

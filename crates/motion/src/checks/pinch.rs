@@ -75,8 +75,9 @@ fn pinches<'a>(known: &Known<'a>) -> Vec<Pinch<'a>> {
         .assembly
         .bodies
         .iter()
-        .filter(watched)
-        .filter_map(|body| Some((body, enclosing(body)?)))
+        .zip(known.boxes)
+        .filter(|(body, _)| watched(body))
+        .filter_map(|(body, around)| Some((body, around.map(|b| (b.low, b.high))?)))
         .collect();
     let mut found: Vec<(Between<'a>, Pinch<'a>)> = Vec::new();
     for (index, &(a, box_a)) in bodies.iter().enumerate() {
@@ -117,12 +118,6 @@ fn pinches<'a>(known: &Known<'a>) -> Vec<Pinch<'a>> {
 
 /// Corners of a box (mm).
 type Corners = (DVec3, DVec3);
-
-/// The box that encloses a body.
-fn enclosing(body: &Body) -> Option<Corners> {
-    let boxes = body.solids.iter().map(glidewright_geometry::Solid::bounds);
-    boxes.map(|b| (b.low, b.high)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
-}
 
 /// How far one box stands beside another along an axis, 0 where they overlap (mm).
 fn aside(a: Corners, b: Corners, axis: DVec3) -> f64 {

@@ -2,14 +2,14 @@
 
 use std::sync::Arc;
 
-use glidewright_geometry::{Effort, Pose};
+use glidewright_geometry::{Bounds, Effort, Pose};
 
 use super::band::Band;
 use super::scan::{Scan, Structure};
 use super::{Interference, Stance, pairs};
 use crate::assembly::ConvexParts;
 use crate::loads::Motion;
-use crate::{Assembly, Fixture, RiderResults};
+use crate::{Assembly, Body, Fixture, RiderResults};
 
 /// Keeps the scenes of the last analysis. Asked the same again it answers at once; after a change of some
 /// bodies only their pairs are computed anew; only another structure (more bodies, other relations) starts
@@ -65,6 +65,20 @@ impl InterferenceCache {
             interference: interference.clone(),
         }));
         interference
+    }
+
+    /// The box around each body of the last assembly, in its owner's frame; `None` for a body without sound solids.
+    pub(crate) fn boxes(&self, assembly: &Assembly) -> Vec<Option<Bounds>> {
+        match &self.level {
+            Some(scan) => scan.boxes(),
+            None => {
+                let around = |body: &Body| {
+                    let sound = body.solids.iter().map(|solid| solid.bounds()).filter(|b| !b.is_empty());
+                    sound.reduce(Bounds::with)
+                };
+                assembly.bodies.iter().map(around).collect()
+            }
+        }
     }
 
     /// How many pairs were made ready and how many gaps evaluated by the last update; nothing for an answer

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use glam::DVec3;
 use glidewright_geometry::{
-    Ask, ChannelId, ChannelSweep, Effort, GroupId, Motion, Pose, Scene, Separation, SolidId, Trace,
+    Ask, Bounds, ChannelId, ChannelSweep, Effort, GroupId, Motion, Pose, Scene, Separation, SolidId, Trace,
 };
 
 use super::Interference;
@@ -150,6 +150,14 @@ impl Scan {
     /// What was found, channel by channel.
     pub(super) fn found(&self) -> impl Iterator<Item = (Watch, &ChannelSweep)> {
         self.watches.iter().filter_map(|watch| Some((*watch, self.scene.result(watch.channel)?)))
+    }
+
+    /// The box around each body where its owner stands level at 0; `None` for a body without sound solids.
+    pub(super) fn boxes(&self) -> Vec<Option<Bounds>> {
+        let around = |solids: &Vec<SolidId>| {
+            solids.iter().filter_map(|&solid| self.scene.bounds(solid)).reduce(Bounds::with)
+        };
+        self.solids.iter().map(around).collect()
     }
 
     /// The body a solid belongs to.

@@ -37,6 +37,8 @@ pub(crate) struct Travel {
 /// What is kept of a search for the next one on the same pair at a nearby shift.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Warm {
+    /// The last gap's direction, if its asker keeps it.
+    pub normal: Option<DVec3>,
     simplex: Simplex,
     /// How the two faced each other last, with the shift; and the time before, if by the same parts.
     facing: Option<(Facing, DVec3)>,
@@ -97,6 +99,13 @@ pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DV
     }
     let found = solved(a, b, shift, None, warm);
     (found.gap - margin, found.normal)
+}
+
+/// A lower bound of the signed gap at every shift `u·direction`, from the slab between A and B square to a unit vector:
+/// its value at `u = 0` and its slope.
+pub(crate) fn slab(a: &Body, b: &Body, direction: DVec3, n: DVec3) -> (f64, f64) {
+    let set = Difference::new(a, b, DVec3::ZERO, None);
+    (-set.support(n).w.dot(n) - a.margin - b.margin, n.dot(direction))
 }
 
 /// Distance of A and everything B passes through while it travels, and the travel at the witness point. While the

@@ -367,7 +367,7 @@ impl Run<'_, '_> {
                 continue;
             }
             let known = pair.kernel != NONE && {
-                let (gap, slope) = self.channel.kernels.at_least(pair.kernel, (s0, s1));
+                let (gap, slope) = self.channel.kernels.at_least(pair.kernel, &self.window, (s0, s1));
                 let other = Active { kernel: pair.kernel, gap, slope };
                 rivals.best.iter().flatten().any(|rival| beats(rival, &other, s0, s1))
             };
@@ -399,10 +399,11 @@ impl Run<'_, '_> {
             }
             if pair.kernel == NONE {
                 self.list[i].kernel = self.channel.kernels.find(self.sides, pair.places.0, pair.places.1);
-            } else if self.channel.kernels.at_least(pair.kernel, (sm, sm)).0[0] >= limit {
-                continue;
             }
             let kernel = self.list[i].kernel;
+            if self.channel.kernels.is_above(kernel, &self.window, sm, limit) {
+                continue;
+            }
             let at = self.gap(kernel, sm);
             if at.gap < middle.at.gap {
                 middle = Leader { kernel, places: pair.places, at };

@@ -41,6 +41,10 @@ struct Kernel {
     window: Window,
     tangents: [Tangent; KEPT],
     next: usize,
+    /// Where the gap faced when it was evaluated last, and lines below which it never is, from where it faced before the
+    /// solids were turned or moved.
+    normals: [Option<DVec3>; KEPT],
+    lines: [Line; KEPT],
 }
 
 /// How many evaluations are remembered.
@@ -52,6 +56,27 @@ pub(super) struct Tangent {
     pub s: f64,
     pub gap: f64,
     pub slope: f64,
+}
+
+/// A line over the shift below which a gap never is.
+#[derive(Clone, Copy, Debug)]
+struct Line {
+    /// At shift 0.
+    gap: f64,
+    slope: f64,
+}
+
+impl Line {
+    const NONE: Self = Self { gap: f64::NEG_INFINITY, slope: 0.0 };
+
+    /// Heights and slope over the travel in a window of one shift at a travel; none in others.
+    fn over(&self, window: &Window) -> Tangent {
+        if window.low == window.high {
+            Tangent { s: 0.0, gap: self.gap + self.slope * window.low, slope: self.slope * window.slope }
+        } else {
+            Tangent::NONE
+        }
+    }
 }
 
 impl Tangent {
@@ -115,6 +140,15 @@ impl Kernels {
         }
         self.built += 1;
         let kind = self.build(sides, a, b);
+        let mut lines = [Line::NONE; KEPT];
+        if let (Kind::General(_) | Kind::Square { .. }, Some([a, b]), Some(before)) =
+            (&kind, bodies(sides, [ia, ib]), known.checked_sub(1).and_then(|k| self.kernels.get(k)))
+        {
+            for (line, n) in lines.iter_mut().zip(before.normals.iter().flatten()) {
+                let (gap, slope) = general::slab(&a.body, &b.body, DVec3::X, *n);
+                *line = Line { gap, slope };
+            }
+        }
         let kernel = Kernel {
             solids: [ia, ib],
             places: (place_a, place_b),
@@ -125,6 +159,8 @@ impl Kernels {
             window: Window::NONE,
             tangents: [Tangent::NONE; KEPT],
             next: 0,
+            normals: [None; KEPT],
+            lines,
         };
         if known > 0 {
             let old = std::mem::replace(&mut self.kernels[known - 1], kernel).kind;
@@ -231,11 +267,13 @@ impl Kernels {
     }
 
     /// Heights and slopes at two travels of lines below which a pair's gap never is, from what has been evaluated.
-    pub(super) fn at_least(&self, kernel: usize, ends: (f64, f64)) -> ([f64; 2], [f64; 2]) {
-        let tangents = &self.kernels[kernel].tangents;
+    pub(super) fn at_least(&self, kernel: usize, window: &Window, ends: (f64, f64)) -> ([f64; 2], [f64; 2]) {
+        let known = &self.kernels[kernel];
+        let tangents = if known.window == *window { &known.tangents[..] } else { &[] };
+        let lines = known.lines.map(|line| line.over(window));
         let at = |s: f64| {
             let mut best = (f64::NEG_INFINITY, 0.0);
-            for t in tangents {
+            for t in tangents.iter().chain(&lines) {
                 // One that is not there compares with nothing.
                 let height = t.at(s);
                 if height > best.0 {
@@ -248,10 +286,9 @@ impl Kernels {
         ([f0, f1], [g0, g1])
     }
 
-    /// Whether a pair's gap at a travel is known not to be below a limit, from what has been evaluated in the same window.
+    /// Whether a pair's gap at a travel is known not to be below a limit.
     pub(super) fn is_above(&self, kernel: usize, window: &Window, s: f64, limit: f64) -> bool {
-        let known = &self.kernels[kernel];
-        known.window == *window && known.tangents.iter().any(|tangent| tangent.at(s) >= limit)
+        self.at_least(kernel, window, (s, s)).0[0] >= limit
     }
 
     /// As [`Kernels::gap_at`], remembered for the next.
@@ -274,6 +311,10 @@ impl Kernels {
         let tangent = Tangent { s, gap, slope };
         let known = &mut self.kernels[kernel];
         known.tangents[known.next] = tangent;
+        known.normals[known.next] = match &known.kind {
+            Kind::General(warm) | Kind::Square { warm, .. } => warm.normal,
+            Kind::Closed { .. } | Kind::Never => None,
+        };
         known.next = (known.next + 1) % KEPT;
         tangent
     }
@@ -372,6 +413,7 @@ const NEVER: search::Least = search::Least { from: 0.0, to: 0.0, value: f64::INF
 fn searched(sides: &Sides<'_>, solids: [u32; 2], u: f64, warm: &mut Warm) -> (f64, f64) {
     let Some([a, b]) = bodies(sides, solids) else { return (f64::INFINITY, 0.0) };
     let (gap, normal) = general::gap(&a.body, &b.body, u * DVec3::X, warm);
+    warm.normal = Some(normal).filter(|n| n.is_finite());
     (gap, normal.x)
 }
 

@@ -161,21 +161,12 @@ pub(crate) fn nearest(
                 count += 1;
             }
         }
-        let mut left = [[0.0; 4]; 4];
-        let mut right = [0.0; 4];
-        for i in 0..count {
-            let row = &inverse * columns[i];
-            for j in 0..count {
-                left[i][j] = row.dot(columns[j]);
-            }
-            right[i] = -row.dot(residual) - rest[i];
-        }
-        let x = if count == 1 { [right[0] / left[0][0], 0.0, 0.0, 0.0] } else { solve(left, right, count)? };
-        let mut pull = residual;
-        for i in 0..count {
-            pull += x[i] * columns[i];
-        }
-        let turn = -(&inverse * pull);
+        let (turn, x) = match count {
+            1 => stepped::<1>(&inverse, &columns, &rest, residual)?,
+            2 => stepped::<2>(&inverse, &columns, &rest, residual)?,
+            3 => stepped::<3>(&inverse, &columns, &rest, residual)?,
+            _ => stepped::<4>(&inverse, &columns, &rest, residual)?,
+        };
         n += turn;
         lambda += x[0];
         let mut next = 1;
@@ -272,27 +263,51 @@ impl Mul<DVec3> for &Symmetric {
     }
 }
 
+/// A Newton step with so many unknowns beside n, of which each acts on the residual along a column and has a condition
+/// with a rest: how n turns, and the unknowns' steps; `None` where they are not decided.
+fn stepped<const COUNT: usize>(
+    inverse: &Symmetric,
+    columns: &[DVec3; 4],
+    rest: &[f64; 4],
+    residual: DVec3,
+) -> Option<(DVec3, [f64; 4])> {
+    let rows: [DVec3; COUNT] = std::array::from_fn(|i| inverse * columns[i]);
+    let left = rows.map(|row| std::array::from_fn(|j| row.dot(columns[j])));
+    let right = std::array::from_fn(|i| -rows[i].dot(residual) - rest[i]);
+    let x = solve::<COUNT>(left, right)?;
+    let mut pull = residual;
+    let mut steps = [0.0; 4];
+    for i in 0..COUNT {
+        pull += x[i] * columns[i];
+        steps[i] = x[i];
+    }
+    Some((-(inverse * pull), steps))
+}
+
 /// Solves a small linear system by elimination with row exchanges; `None` if it is singular.
-fn solve(mut a: [[f64; 4]; 4], mut b: [f64; 4], count: usize) -> Option<[f64; 4]> {
-    for i in 0..count {
-        let pivot = (i..count).max_by(|&p, &q| a[p][i].abs().total_cmp(&a[q][i].abs()))?;
-        a.swap(i, pivot);
-        b.swap(i, pivot);
+fn solve<const COUNT: usize>(mut a: [[f64; COUNT]; COUNT], mut b: [f64; COUNT]) -> Option<[f64; COUNT]> {
+    for i in 0..COUNT {
+        for k in i + 1..COUNT {
+            if a[k][i].abs() > a[i][i].abs() {
+                a.swap(i, k);
+                b.swap(i, k);
+            }
+        }
         let inverse = 1.0 / a[i][i];
         if !inverse.is_finite() {
             return None;
         }
-        for k in i + 1..count {
+        for k in i + 1..COUNT {
             let factor = a[k][i] * inverse;
             let row = a[i];
-            for (cell, upper) in a[k][i..count].iter_mut().zip(&row[i..count]) {
+            for (cell, upper) in a[k].iter_mut().zip(&row).skip(i) {
                 *cell -= factor * upper;
             }
             b[k] -= factor * b[i];
         }
     }
-    for i in (0..count).rev() {
-        let sum: f64 = (i + 1..count).map(|j| a[i][j] * b[j]).sum();
+    for i in (0..COUNT).rev() {
+        let sum: f64 = (i + 1..COUNT).map(|j| a[i][j] * b[j]).sum();
         b[i] = (b[i] - sum) / a[i][i];
     }
     Some(b)

@@ -2,7 +2,7 @@
 
 use crate::forces::{gravity, ratio};
 use crate::statics::Statics;
-use crate::{Assembly, Fixture, TravelCurves};
+use crate::{Assembly, Fixture, TravelCurves, Way};
 
 /// The masses for which a rider stays where it is left at every travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -177,12 +177,9 @@ fn refined(statics: &mut Statics<'_>, rider: usize, end: End) -> Option<(f64, bo
     let mut left = |mass: f64| {
         statics.add_mass(rider, mass - on);
         on = mass;
-        let station = statics.steady_at(end.travel, line.as_ref());
-        if end.sense > 0.0 {
-            station.ways[0].breakaway + station.imbalance
-        } else {
-            station.ways[1].breakaway - station.imbalance
-        }
+        let way = if end.sense > 0.0 { Way::Growing } else { Way::Falling };
+        let (imbalance, moving) = statics.steady_towards(end.travel, line.as_ref(), way);
+        moving.breakaway + way.sign() * imbalance
     };
     // No rider weighs less than nothing.
     let (mut before, mut mass) = (0.0, end.change.max(-0.5 * now));

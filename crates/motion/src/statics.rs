@@ -83,6 +83,22 @@ pub(crate) struct Station {
     pub effective_mass: f64,
 }
 
+/// Everything standing still at one travel.
+struct Rest {
+    /// Forces along the rail on each rider, without line and drag (N), and what drags on it (N).
+    along: Vec<f64>,
+    drags: Vec<f64>,
+    /// Travel of each rider per travel of the lead.
+    ratios: Vec<f64>,
+    /// Force that balances everything without friction (N).
+    imbalance: f64,
+    /// Pulls in the line, without friction.
+    pulls: LinePulls,
+    loads: Vec<RiderLoads>,
+    /// Resistance of each rider under these loads.
+    resistance: Vec<RiderResistance>,
+}
+
 /// Everything moving steadily one way.
 pub(crate) struct Moving {
     /// Resistance of every rider.
@@ -212,8 +228,27 @@ impl<'a> Statics<'a> {
         self.accelerated(travel, line, 0.0)
     }
 
+    /// What one way takes at `travel` of the lead (mm) at steady speed, as if by hand: the force that balances everything
+    /// without friction (N), and how it moves.
+    pub fn steady_towards(&mut self, travel: f64, line: Option<&LaidLine<'_>>, way: Way) -> (f64, Moving) {
+        let rest = self.at_rest(travel, line);
+        let moving = self.moving((travel, line), &rest, way, 0.0);
+        (rest.imbalance, moving)
+    }
+
     /// Everything in balance at `travel` of the lead (mm), driven with an acceleration (m/s²).
     fn accelerated(&mut self, travel: f64, line: Option<&LaidLine<'_>>, acceleration: f64) -> Station {
+        let rest = self.at_rest(travel, line);
+        let ways = Way::BOTH.map(|way| self.moving((travel, line), &rest, way, acceleration));
+        let riders: f64 =
+            rest.ratios.iter().enumerate().map(|(rider, ratio)| self.mass(rider) * ratio.powi(2)).sum();
+        let effective_mass = riders + line.map_or(0.0, |line| line.effective_mass);
+        let Rest { imbalance, pulls, loads, .. } = rest;
+        Station { imbalance, rest: loads, pulls, ways, effective_mass }
+    }
+
+    /// Everything standing still at `travel` of the lead (mm).
+    fn at_rest(&mut self, travel: f64, line: Option<&LaidLine<'_>>) -> Rest {
         let fixture = self.fixture;
         let count = fixture.riders.len();
         let gravity = self.gravity.x;
@@ -225,92 +260,100 @@ impl<'a> Statics<'a> {
         let imbalance = along.iter().zip(&ratios).map(|(force, ratio)| -force * ratio).sum::<f64>()
             + line.map_or(0.0, |line| line.imbalance);
         let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(0.0, &along));
-        let rest: Vec<RiderLoads> =
+        let loads: Vec<RiderLoads> =
             (0..count).map(|rider| self.loads(rider, travel, Push::REST, line, &pulls, None)).collect();
-        let at_rest: Vec<RiderResistance> = (0..count)
+        let resistance = (0..count)
             .map(|rider| {
-                self.resistance_under(rider, &self.factors(rider, &rest[rider]), &rest[rider], drags[rider])
+                self.resistance_under(rider, &self.factors(rider, &loads[rider]), &loads[rider], drags[rider])
             })
             .collect();
-        let ways = Way::BOTH.map(|way| {
-            let sense = way.sign();
-            let mut resistance = at_rest.clone();
-            let own =
-                |rider: usize| if ratios[rider] == 0.0 { 0.0 } else { (sense * ratios[rider]).signum() };
-            let mut pulls = LinePulls::default();
-            let mut steady = Vec::with_capacity(count);
-            let mut factors = vec![Vec::new(); count];
-            let mut shoe_normals = vec![0.0; count];
-            // What resists presses the wheels and shoes, and what presses resists: once more for wheels,
-            // whose share of the push is a hundredth; shoes converge like a geometric series.
-            let has_shoes = fixture.riders.iter().any(|rider| !rider.shoes.is_empty());
-            let rounds = if has_shoes { SHOE_ROUNDS } else { 1 };
-            let mut before: Vec<[f64; 2]> = vec![[f64::NAN; 2]; count];
-            for _ in 0..rounds {
-                let others: Vec<f64> =
-                    (0..count).map(|rider| along[rider] - own(rider) * resistance[rider].total()).collect();
-                if let Some(line) = line {
-                    pulls = line.pulls(sense, &others);
-                }
-                let mut change = 0.0_f64;
-                steady.clear();
-                for rider in 0..count {
-                    let push = Push { sense, own: own(rider), acceleration: 0.0 };
-                    let loads = self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]));
-                    factors[rider] = self.factors(rider, &loads);
-                    let next = self.resistance_under(rider, &factors[rider], &loads, drags[rider]);
-                    shoe_normals[rider] = self.shoe_normal(rider, &loads);
-                    let sliding = next.sliding();
-                    let old = resistance[rider].sliding();
-                    change = change.max((sliding - old).abs() / sliding.max(f64::MIN_POSITIVE));
-                    before[rider] = [before[rider][1], old];
-                    resistance[rider] = next;
-                    steady.push(loads);
-                }
-                if !(change > SAME) {
-                    break;
-                }
+        Rest { along, drags, ratios, imbalance, pulls, loads, resistance }
+    }
+
+    /// Everything moving one way from where it was at rest, driven with an acceleration (m/s²).
+    fn moving(
+        &mut self,
+        (travel, line): (f64, Option<&LaidLine<'_>>),
+        rest: &Rest,
+        way: Way,
+        acceleration: f64,
+    ) -> Moving {
+        let fixture = self.fixture;
+        let Rest { along, drags, ratios, imbalance, .. } = rest;
+        let count = ratios.len();
+        let sense = way.sign();
+        let mut resistance = rest.resistance.clone();
+        let own = |rider: usize| if ratios[rider] == 0.0 { 0.0 } else { (sense * ratios[rider]).signum() };
+        let mut pulls = LinePulls::default();
+        let mut steady = Vec::with_capacity(count);
+        let mut factors = vec![Vec::new(); count];
+        let mut shoe_normals = vec![0.0; count];
+        // What resists presses the wheels and shoes, and what presses resists: once more for wheels,
+        // whose share of the push is a hundredth; shoes converge like a geometric series.
+        let has_shoes = fixture.riders.iter().any(|rider| !rider.shoes.is_empty());
+        let rounds = if has_shoes { SHOE_ROUNDS } else { 1 };
+        let mut before: Vec<[f64; 2]> = vec![[f64::NAN; 2]; count];
+        for _ in 0..rounds {
+            let others: Vec<f64> =
+                (0..count).map(|rider| along[rider] - own(rider) * resistance[rider].total()).collect();
+            if let Some(line) = line {
+                pulls = line.pulls(sense, &others);
             }
-            if has_shoes {
-                for (rider, known) in resistance.iter_mut().enumerate() {
-                    extrapolate(known, before[rider]);
-                }
+            let mut change = 0.0_f64;
+            steady.clear();
+            for rider in 0..count {
+                let push = Push { sense, own: own(rider), acceleration: 0.0 };
+                let loads = self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]));
+                factors[rider] = self.factors(rider, &loads);
+                let next = self.resistance_under(rider, &factors[rider], &loads, drags[rider]);
+                shoe_normals[rider] = self.shoe_normal(rider, &loads);
+                let sliding = next.sliding();
+                let old = resistance[rider].sliding();
+                change = change.max((sliding - old).abs() / sliding.max(f64::MIN_POSITIVE));
+                before[rider] = [before[rider][1], old];
+                resistance[rider] = next;
+                steady.push(loads);
             }
-            let line_loss = pulls.losses.iter().map(PulleyLoss::total).sum::<f64>();
-            let felt = |of: fn(&RiderResistance) -> f64| {
-                resistance.iter().zip(&ratios).map(|(r, ratio)| of(r) * ratio.abs()).sum::<f64>()
-            };
-            let running = felt(RiderResistance::total) + line_loss;
-            let start = fixture.resistance.start_factor.value;
-            let breakaway = start * (felt(RiderResistance::running_gear) + line_loss) + felt(|r| r.dragged);
-            let effort = running + sense * imbalance;
-            let driven = if acceleration > 0.0 {
-                // The inertia of the riders is among the forces on them; that of the line and its pulleys, a few
-                // hundredths of it, counts in the torque but not here.
-                let own_acceleration = |rider: usize| sense * ratios[rider] * acceleration;
-                let others: Vec<f64> = (0..count)
-                    .map(|rider| {
-                        along[rider]
-                            - own(rider) * resistance[rider].total()
-                            - self.mass(rider) * own_acceleration(rider)
-                    })
-                    .collect();
-                let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others));
-                let loads = (0..count)
-                    .map(|rider| {
-                        let push = Push { sense, own: own(rider), acceleration: own_acceleration(rider) };
-                        self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]))
-                    })
-                    .collect();
-                (pulls, loads)
-            } else {
-                (pulls.clone(), steady)
-            };
-            Moving { resistance, pulls, driven, line_loss, running, breakaway, effort, factors, shoe_normals }
-        });
-        let riders: f64 = (0..count).map(|rider| self.mass(rider) * ratios[rider].powi(2)).sum();
-        let effective_mass = riders + line.map_or(0.0, |line| line.effective_mass);
-        Station { imbalance, rest, pulls, ways, effective_mass }
+            if !(change > SAME) {
+                break;
+            }
+        }
+        if has_shoes {
+            for (rider, known) in resistance.iter_mut().enumerate() {
+                extrapolate(known, before[rider]);
+            }
+        }
+        let line_loss = pulls.losses.iter().map(PulleyLoss::total).sum::<f64>();
+        let felt = |of: fn(&RiderResistance) -> f64| {
+            resistance.iter().zip(ratios).map(|(r, ratio)| of(r) * ratio.abs()).sum::<f64>()
+        };
+        let running = felt(RiderResistance::total) + line_loss;
+        let start = fixture.resistance.start_factor.value;
+        let breakaway = start * (felt(RiderResistance::running_gear) + line_loss) + felt(|r| r.dragged);
+        let effort = running + sense * imbalance;
+        let driven = if acceleration > 0.0 {
+            // The inertia of the riders is among the forces on them; that of the line and its pulleys, a few
+            // hundredths of it, counts in the torque but not here.
+            let own_acceleration = |rider: usize| sense * ratios[rider] * acceleration;
+            let others: Vec<f64> = (0..count)
+                .map(|rider| {
+                    along[rider]
+                        - own(rider) * resistance[rider].total()
+                        - self.mass(rider) * own_acceleration(rider)
+                })
+                .collect();
+            let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others));
+            let loads = (0..count)
+                .map(|rider| {
+                    let push = Push { sense, own: own(rider), acceleration: own_acceleration(rider) };
+                    self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]))
+                })
+                .collect();
+            (pulls, loads)
+        } else {
+            (pulls.clone(), steady)
+        };
+        Moving { resistance, pulls, driven, line_loss, running, breakaway, effort, factors, shoe_normals }
     }
 
     /// Loads of one rider.

@@ -8,7 +8,7 @@ use crate::forces::ratio;
 use crate::linear::{dot, length};
 use crate::resistance::{Friction, WheelFactors};
 use crate::statics::Statics;
-use crate::{Assembly, Coupling, Drive, Fixture, MeasuredPull, PieceKind};
+use crate::{Assembly, Coupling, Drive, Fixture, MeasuredPull, PieceKind, Way};
 
 /// What measured pulls say about the coefficients.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -235,9 +235,9 @@ fn in_fixture(
     statics.set_friction(*friction);
     statics.add_mass(pull.rider, pull.payload);
     let line = statics.line_at(pull.at_travel);
-    let station = statics.steady_at(pull.at_travel, line.as_ref());
     // The lead goes the same way, or the other where the rider runs against it.
-    let way = if pull.towards.sign() * own > 0.0 { &station.ways[0] } else { &station.ways[1] };
+    let lead = if pull.towards.sign() * own > 0.0 { Way::Growing } else { Way::Falling };
+    let (_, way) = statics.steady_towards(pull.at_travel, line.as_ref(), lead);
     let scale = 1.0 / own.abs();
     let mut factors = [0.0; Fittable::ALL.len()];
     for (rider, wheels) in way.factors.iter().enumerate() {

@@ -5,7 +5,7 @@ mod common;
 
 use common::Random;
 use glidewright_geometry::{
-    Ask, ChannelId, DMat3, DVec3, Effort, GroupId, Motion, Pose, Scene, Solid, SolidId,
+    Ask, ChannelId, DMat3, DVec3, Effort, GroupId, Motion, Pose, Scene, Solid, SolidId, Trace,
 };
 
 struct Kept {
@@ -67,21 +67,30 @@ fn ask() -> Ask {
     Ask { from: 0.0, to: 190.0, positions: 201, below: 0.8, horizon: 3.0 }
 }
 
+fn without_intervals() -> Ask {
+    Ask { below: f64::NEG_INFINITY, ..ask() }
+}
+
+/// Whether two gaps are one; the depth of an overlap is proved to a millionth of itself.
+fn near(a: f64, b: f64) -> bool {
+    (a - b).abs() < if a < 0.0 { 1e-6 } else { 1e-7 }
+}
+
 /// Everything said, but for which of two equally near pairs is named.
 fn compare(kept: &Kept, fresh: &Kept, what: &str) {
     for (c, (p, q)) in kept.channels.iter().zip(&fresh.channels).enumerate() {
         let (own, expected) = (kept.scene.result(*p).unwrap(), fresh.scene.result(*q).unwrap());
         assert_eq!(own.envelope.len(), expected.envelope.len());
         for (k, (a, b)) in own.envelope.iter().zip(&expected.envelope).enumerate() {
-            assert!((a.gap - b.gap).abs() < 1e-7 || a.gap == b.gap, "{what} {c} at {k}: {a:?} {b:?}");
+            assert!(near(a.gap, b.gap) || a.gap == b.gap, "{what} {c} at {k}: {a:?} {b:?}");
         }
         let (a, b) = (own.least.unwrap(), expected.least.unwrap());
-        assert!((a.gap - b.gap).abs() < 1e-7, "{what} {c}: {a:?} {b:?}");
+        assert!(near(a.gap, b.gap), "{what} {c}: {a:?} {b:?}");
         assert_eq!(own.near.len(), expected.near.len(), "{what} {c}");
         for b in &expected.near {
             let same = |a: &&glidewright_geometry::NearBodies| (a.body_a, a.body_b) == (b.body_a, b.body_b);
             let a = own.near.iter().find(same).unwrap();
-            assert!((a.least.gap - b.least.gap).abs() < 1e-7, "{what} {c}: {a:?} {b:?}");
+            assert!(near(a.least.gap, b.least.gap), "{what} {c}: {a:?} {b:?}");
             for (x, y) in [(&a.touching, &b.touching), (&a.below, &b.below)] {
                 assert_eq!(x.len(), y.len(), "{what} {c}: {a:?} {b:?}");
                 for (i, j) in x.iter().zip(y) {
@@ -94,10 +103,21 @@ fn compare(kept: &Kept, fresh: &Kept, what: &str) {
 
 #[test]
 fn changes_give_what_a_fresh_scene_gives() {
-    let mut random = Random(0xfeed_0000_1111_2222);
+    changes(0xfeed_0000_1111_2222, &ask());
+}
+
+/// Where no intervals are asked for, solids that are not the nearest of their bodies are not looked at: one of them may
+/// become it.
+#[test]
+fn changes_give_what_a_fresh_scene_gives_without_intervals() {
+    changes(0x0bad_cafe_3333_4444, &without_intervals());
+}
+
+fn changes(seed: u64, ask: &Ask) {
+    let mut random = Random(seed);
     for round in 0..12 {
         let mut kept = Kept::random(&mut random, 8 + round);
-        kept.scene.sweep(&ask());
+        kept.scene.sweep(ask);
         for step in 0..25 {
             match random.below(12) {
                 0 => {
@@ -124,9 +144,9 @@ fn changes_give_what_a_fresh_scene_gives() {
                     }
                 }
             }
-            kept.scene.sweep(&ask());
+            kept.scene.sweep(ask);
             let mut fresh = kept.afresh();
-            fresh.scene.sweep(&ask());
+            fresh.scene.sweep(ask);
             compare(&kept, &fresh, &format!("{round} {step}"));
         }
     }
@@ -167,4 +187,84 @@ fn a_long_drag_does_not_pile_up() {
     let mut fresh = kept.afresh();
     fresh.scene.sweep(&ask());
     compare(&kept, &fresh, "after the drag");
+}
+
+/// What is left out changes nothing of the rest.
+#[test]
+fn what_is_left_out_changes_nothing_else() {
+    let mut random = Random(0x5555_6666_7777_8888);
+    for round in 0..10 {
+        let mut whole = Kept::random(&mut random, 8 + round);
+        whole.poses[0] = Pose::from_turn(random.direction(), random.between(0.0, 0.01));
+        whole = whole.afresh();
+        let mut spared = whole.afresh();
+        whole.scene.sweep(&ask());
+        spared.scene.leave_out_envelope(spared.channels[0]);
+        spared.scene.sweep(&without_intervals());
+        for (p, q) in spared.channels.iter().zip(&whole.channels) {
+            let (own, expected) = (spared.scene.result(*p).unwrap(), whole.scene.result(*q).unwrap());
+            assert_eq!(own.envelope.is_empty(), p == &spared.channels[0]);
+            assert!(near(own.least.unwrap().gap, expected.least.unwrap().gap));
+            assert_eq!(own.near.len(), expected.near.len());
+            for b in &expected.near {
+                let same =
+                    |a: &&glidewright_geometry::NearBodies| (a.body_a, a.body_b) == (b.body_a, b.body_b);
+                let a = own.near.iter().find(same).unwrap();
+                assert!(near(a.least.gap, b.least.gap), "{a:?} {b:?}");
+                assert!(a.touching.is_empty() && a.below.is_empty());
+            }
+        }
+        spared.scene.stop_watching(spared.channels[1]);
+        spared.scene.sweep(&without_intervals());
+        let ended = spared.scene.result(spared.channels[1]).unwrap();
+        assert!(ended.envelope.is_empty() && ended.least.is_none() && ended.near.is_empty());
+        assert!(spared.scene.result(spared.channels[2]).unwrap().least.is_some());
+    }
+}
+
+/// A separation that the sweep has come by, or that follows on another, is that of the two solids where they stand.
+#[test]
+fn separations_are_those_of_the_solids_where_they_stand() {
+    let mut random = Random(0x9999_aaaa_bbbb_cccc);
+    let (mut found, mut followed) = (0, 0);
+    for round in 0..10 {
+        let mut kept = Kept::random(&mut random, 8 + round);
+        kept.poses[0] = Pose::from_turn(random.direction(), random.between(0.0, 0.01));
+        kept = kept.afresh();
+        kept.scene.sweep(&without_intervals());
+        let solid = |id: SolidId| {
+            let group = kept.ids.iter().position(|ids| ids.contains(&id)).unwrap();
+            let place = kept.ids[group].iter().position(|own| *own == id).unwrap();
+            kept.solids[group][place].placed(&kept.poses[group])
+        };
+        let check = |a: SolidId, b: SolidId, shifts: (f64, f64), got: glidewright_geometry::Separation| {
+            let (a, b) = (solid(a).shifted(DVec3::X * shifts.0), solid(b).shifted(DVec3::X * shifts.1));
+            let expected = glidewright_geometry::separation(&a, &b);
+            // Of an overlap the depth is proved to a millionth of itself.
+            assert!((got.gap - expected.gap).abs() < 2e-6, "{got:?} {expected:?}");
+            assert!(got.lower <= expected.gap + 1e-9 && got.gap >= expected.lower - 1e-9);
+            // Its points are that far apart, along its direction.
+            let across = got.on_b - got.on_a;
+            assert!((across.dot(got.normal) - got.gap).abs() < 2e-6, "{got:?}");
+            let moved = glidewright_geometry::separation(&a, &b.shifted(got.normal * 1e-3));
+            assert!((moved.gap - got.gap - 1e-3).abs() < 1e-5, "{got:?} {moved:?}");
+        };
+        for channel in &kept.channels[..3] {
+            for near in &kept.scene.result(*channel).unwrap().near {
+                let least = &near.least;
+                let shift = random.between(-30.0, 30.0);
+                let got = kept.scene.separation(least.a, least.b, shift, shift + least.shift);
+                check(least.a, least.b, (shift, shift + least.shift), got);
+                found += 1;
+                let mut trace = Trace::default();
+                for step in 0..6 {
+                    let shifts = (shift, shift + least.shift + 0.7 * f64::from(step));
+                    let got = kept.scene.separation_after(least.a, least.b, shifts, &mut trace);
+                    check(least.a, least.b, shifts, got);
+                    followed += 1;
+                }
+            }
+        }
+    }
+    assert!(found > 100 && followed > 600, "{found} {followed}");
 }

@@ -248,7 +248,7 @@ pub(super) fn least_of_near(
 }
 
 /// Whether intervals of travel are asked for, to which every pair of solids of two bodies may add.
-fn reports_intervals(ask: &Ask) -> bool {
+pub(super) fn reports_intervals(ask: &Ask) -> bool {
     ask.below > f64::NEG_INFINITY
 }
 

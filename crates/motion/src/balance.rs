@@ -172,12 +172,12 @@ fn refined(statics: &mut Statics<'_>, rider: usize, end: End) -> Option<(f64, bo
     const SAME: f64 = 1e-6;
     let now = statics.mass(rider);
     let line = statics.line_at(end.travel);
+    let way = if end.sense > 0.0 { Way::Growing } else { Way::Falling };
     let mut on = 0.0;
     // What holds less what pulls.
     let mut left = |mass: f64| {
         statics.add_mass(rider, mass - on);
         on = mass;
-        let way = if end.sense > 0.0 { Way::Growing } else { Way::Falling };
         let (imbalance, moving) = statics.steady_towards(end.travel, line.as_ref(), way);
         moving.breakaway + way.sign() * imbalance
     };

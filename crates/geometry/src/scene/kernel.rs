@@ -374,8 +374,8 @@ impl Kernels {
 
     /// The separation of two solids at the shift `u`, if it is what the last search for their least gap ended with.
     pub(super) fn separation(&self, a: &Item, b: &Item, u: f64) -> Option<Separation> {
-        let slot = (a.place as usize * self.width).checked_add(b.place as usize)?;
-        let known = self.kernels.get((*self.slots.get(slot)? as usize).checked_sub(1)?)?;
+        let slot = self.slots.get(a.place as usize * self.width + b.place as usize)?;
+        let known = self.kernels.get((*slot as usize).checked_sub(1)?)?;
         let (_, least) = known.known?;
         let is_there = known.changed == [a.changed, b.changed] && least.from == u && least.to == u;
         known.separation.filter(|_| is_there)

@@ -2,12 +2,11 @@
 
 use std::collections::HashMap;
 
-use glam::DVec3;
-
 use super::sieve::{Candidate, beyond};
 use super::tree::{Node, apart_squared};
 use super::window::Window;
 use super::{Ask, Channel, Item, Least, NearBodies, Sides, SolidId};
+use crate::Bounds;
 use crate::search::Least as PairLeast;
 
 /// Visits all pairs of solids whose boxes come within `limit` (which `visit` may lower) for shifts between two, and
@@ -75,14 +74,11 @@ fn size(n: &Node) -> f64 {
     (n.high - n.low).length_squared()
 }
 
-/// A box's low and high corner (mm).
-type Corners = (DVec3, DVec3);
-
 /// The sound solids of a body that follow each other in a group: their places and boxes, and the box around all.
 struct Cluster {
     body: u32,
-    solids: Vec<(u32, Corners)>,
-    around: Corners,
+    solids: Vec<(u32, Bounds)>,
+    around: Bounds,
 }
 
 impl Cluster {
@@ -90,14 +86,13 @@ impl Cluster {
         let mut clusters: Vec<Self> = Vec::new();
         for (place, id) in (0..).zip(members) {
             let Some(item) = items.get(*id as usize) else { continue };
-            let Some(bounds) = item.ready.as_ref().map(|r| r.bounds).filter(|b| !b.is_empty()) else {
+            let Some(own) = item.ready.as_ref().map(|r| r.bounds).filter(|b| !b.is_empty()) else {
                 continue;
             };
-            let own = (bounds.low, bounds.high);
             match clusters.last_mut() {
                 Some(last) if last.body == item.body => {
                     last.solids.push((place, own));
-                    last.around = (last.around.0.min(own.0), last.around.1.max(own.1));
+                    last.around = last.around.joined(&own);
                 }
                 _ => clusters.push(Self { body: item.body, solids: vec![(place, own)], around: own }),
             }
@@ -107,8 +102,8 @@ impl Cluster {
 }
 
 /// Whether two boxes pass within reach of each other along each direction across the travel.
-fn pass_within(reach: f64, a: &Corners, b: &Corners) -> bool {
-    let aside = (b.0 - a.1).max(a.0 - b.1);
+fn pass_within(reach: f64, a: &Bounds, b: &Bounds) -> bool {
+    let aside = (b.low - a.high).max(a.low - b.high);
     aside.y <= reach && aside.z <= reach
 }
 
@@ -271,16 +266,18 @@ pub(super) fn near(
     let mut pairs = std::mem::take(&mut channel.near);
     pairs.clear();
     // Where only the least gap of two bodies counts, solids of theirs that are farther apart do not.
-    let mut nearest: HashMap<(u32, u32), f64> = HashMap::new();
-    let all_count = reports_intervals(ask);
+    let mut nearest: Option<HashMap<(u32, u32), f64>> = (!reports_intervals(ask)).then(HashMap::new);
     walk(sides, range, stack, ask.horizon, |pair| {
-        let bodies = bodies(sides, pair.places);
-        let limit = if all_count { None } else { nearest.get(&bodies) };
-        if limit.is_none_or(|limit| !beyond(pair.apart_squared(range), *limit))
-            && let Some(found) = take_up(channel, sides, ask, range, pair.places)
-        {
-            let least = nearest.entry(bodies).or_insert(f64::INFINITY);
-            *least = least.min(found.least.value);
+        let of_bodies =
+            |nearest| HashMap::entry(nearest, bodies(sides, pair.places)).or_insert(f64::INFINITY);
+        let least = nearest.as_mut().map(of_bodies);
+        if least.as_ref().is_some_and(|least| beyond(pair.apart_squared(range), **least)) {
+            return ask.horizon;
+        }
+        if let Some(found) = take_up(channel, sides, ask, range, pair.places) {
+            if let Some(least) = least {
+                *least = least.min(found.least.value);
+            }
             pairs.push(found);
         }
         ask.horizon

@@ -1,8 +1,7 @@
 //! The pairs of a channel that pass each other near, in the order of how near.
 
-use glam::DVec3;
-
 use super::tree::Node;
+use crate::Bounds;
 
 /// Pairs whose boxes stay farther apart than this across the travel are left out (mm).
 const REACH: f64 = 12.0;
@@ -26,18 +25,19 @@ pub(super) struct Candidate {
 
 impl Candidate {
     pub(super) fn new(a: &Node, b: &Node) -> Self {
-        Self::between((a.index, b.index), (a.low, a.high), (b.low, b.high))
+        let around = |node: &Node| Bounds { low: node.low, high: node.high };
+        Self::between((a.index, b.index), around(a), around(b))
     }
 
     /// Of two places with their boxes (mm).
-    pub(super) fn between(places: (u32, u32), a: (DVec3, DVec3), b: (DVec3, DVec3)) -> Self {
-        let y = (b.0.y - a.1.y).max(a.0.y - b.1.y).max(0.0);
-        let z = (b.0.z - a.1.z).max(a.0.z - b.1.z).max(0.0);
+    pub(super) fn between(places: (u32, u32), a: Bounds, b: Bounds) -> Self {
+        let y = (b.low.y - a.high.y).max(a.low.y - b.high.y).max(0.0);
+        let z = (b.low.z - a.high.z).max(a.low.z - b.high.z).max(0.0);
         Self {
             kernel: NONE,
             places,
-            ahead: b.0.x - a.1.x,
-            behind: a.0.x - b.1.x,
+            ahead: b.low.x - a.high.x,
+            behind: a.low.x - b.high.x,
             across_squared: y * y + z * z,
         }
     }

@@ -71,11 +71,6 @@ impl fmt::Display for SolidFault {
 }
 
 impl Bounds {
-    /// The smallest box that holds both.
-    pub fn with(self, other: Self) -> Self {
-        Self { low: self.low.min(other.low), high: self.high.max(other.high) }
-    }
-
     /// Holds nothing.
     pub const EMPTY: Self = Self { low: DVec3::INFINITY, high: DVec3::NEG_INFINITY };
 

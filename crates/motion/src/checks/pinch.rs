@@ -1,6 +1,7 @@
 //! Where could a finger be caught?
 
 use glam::DVec3;
+use glidewright_geometry::Bounds;
 
 use super::Known;
 use super::falling::FINGER;
@@ -71,13 +72,13 @@ type Between<'a> = (Owner, Owner, Option<&'a str>);
 fn pinches<'a>(known: &Known<'a>) -> Vec<Pinch<'a>> {
     let fixture = known.fixture;
     let watched = |body: &&Body| !matches!(body.role, Role::Rail | Role::Span | Role::Pulley);
-    let bodies: Vec<(&'a Body, Corners)> = known
+    let bodies: Vec<(&'a Body, Bounds)> = known
         .assembly
         .bodies
         .iter()
         .zip(known.boxes)
         .filter(|(body, _)| watched(body))
-        .filter_map(|(body, around)| Some((body, around.map(|b| (b.low, b.high))?)))
+        .filter_map(|(body, around)| Some((body, (*around)?)))
         .collect();
     let mut found: Vec<(Between<'a>, Pinch<'a>)> = Vec::new();
     for (index, &(a, box_a)) in bodies.iter().enumerate() {
@@ -85,14 +86,7 @@ fn pinches<'a>(known: &Known<'a>) -> Vec<Pinch<'a>> {
             if a.owner == b.owner || (a.owner == Owner::Ground && b.owner == Owner::Ground) {
                 continue;
             }
-            // What leaves room for a finger is not reported.
-            if aside(box_a, box_b, DVec3::Y).max(aside(box_a, box_b, DVec3::Z)) >= FINGER {
-                continue;
-            }
             let Some(gap) = closing(known, (a.owner, box_a), (b.owner, box_b)) else { continue };
-            if !(gap.0 < FINGER) {
-                continue;
-            }
             // Riders as a whole, fixed things one by one.
             let fixed = [a, b].into_iter().find(|body| body.owner == Owner::Ground);
             let key = (a.owner.min(b.owner), a.owner.max(b.owner), fixed.map(|body| body.path.as_str()));
@@ -116,16 +110,14 @@ fn pinches<'a>(known: &Known<'a>) -> Vec<Pinch<'a>> {
     found.into_iter().map(|(_, pinch)| pinch).collect()
 }
 
-/// Corners of a box (mm).
-type Corners = (DVec3, DVec3);
-
 /// How far one box stands beside another along an axis, 0 where they overlap (mm).
-fn aside(a: Corners, b: Corners, axis: DVec3) -> f64 {
-    (b.0 - a.1).dot(axis).max((a.0 - b.1).dot(axis)).max(0.0)
+fn aside(a: Bounds, b: Bounds, axis: DVec3) -> f64 {
+    (b.low - a.high).dot(axis).max((a.low - b.high).dot(axis)).max(0.0)
 }
 
-/// Least gap of two boxes over the stroke and where, each with its owner; `None` where it does not close.
-fn closing(known: &Known<'_>, a: (Owner, Corners), b: (Owner, Corners)) -> Option<(f64, f64)> {
+/// Least gap of two boxes over the stroke and where, each with its owner; `None` where it does not close, or leaves room
+/// for a finger.
+fn closing(known: &Known<'_>, a: (Owner, Bounds), b: (Owner, Bounds)) -> Option<(f64, f64)> {
     let fixture = known.fixture;
     let ((a, box_a), (b, box_b)) = (a, b);
     let place = |owner: Owner, travel: f64| match owner {
@@ -133,17 +125,20 @@ fn closing(known: &Known<'_>, a: (Owner, Corners), b: (Owner, Corners)) -> Optio
         Owner::Rider(number) => rider_x(fixture, number, travel),
     };
     let across = aside(box_a, box_b, DVec3::Y).hypot(aside(box_a, box_b, DVec3::Z));
+    if !(across < FINGER) {
+        return None;
+    }
     let along = |travel: f64| {
-        let placed = |owner: Owner, (low, high): Corners| {
+        let placed = |owner: Owner, own: Bounds| {
             let x = DVec3::X * place(owner, travel);
-            (low + x, high + x)
+            Bounds { low: own.low + x, high: own.high + x }
         };
         aside(placed(a, box_a), placed(b, box_b), DVec3::X)
     };
     let (from, to) = (fixture.stroke.from, fixture.stroke.to);
     // How far b stands before a changes evenly with travel: the gap is least at an end or where they pass.
     let offset = |travel: f64| {
-        let middle = |(low, high): Corners| 0.5 * (low.x + high.x);
+        let middle = |own: Bounds| 0.5 * (own.low.x + own.high.x);
         place(b, travel) + middle(box_b) - place(a, travel) - middle(box_a)
     };
     let (first, last) = (offset(from), offset(to));
@@ -151,5 +146,5 @@ fn closing(known: &Known<'_>, a: (Owner, Corners), b: (Owner, Corners)) -> Optio
     let gaps = [from, pass, to].map(|travel| (along(travel).hypot(across), travel));
     let least = gaps.into_iter().min_by(|a, b| a.0.total_cmp(&b.0))?;
     let greatest = gaps.into_iter().map(|gap| gap.0).fold(0.0, f64::max);
-    (greatest - least.0 > CLOSES).then_some(least)
+    (least.0 < FINGER && greatest - least.0 > CLOSES).then_some(least)
 }

@@ -74,7 +74,7 @@ impl InterferenceCache {
             None => {
                 let around = |body: &Body| {
                     let sound = body.solids.iter().map(|solid| solid.bounds()).filter(|b| !b.is_empty());
-                    sound.reduce(Bounds::with)
+                    sound.reduce(|a, b| a.joined(&b))
                 };
                 assembly.bodies.iter().map(around).collect()
             }

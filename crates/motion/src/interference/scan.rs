@@ -37,8 +37,8 @@ pub(super) struct Scan {
 
 impl Scan {
     /// Sweeps the fixture's scene with the riders in the given poses (`level_from_tilted`; those beyond the list are
-    /// level); with any given, only what lies between different things is looked at. It is made of what is `kept` where the structure has stayed the same. `None` for a stroke that is not
-    /// finite.
+    /// level); with any given, only what lies between different things is looked at. It is made of what is `kept` where
+    /// the structure has stayed the same. `None` for a stroke that is not finite.
     pub(super) fn updated(
         kept: Option<Self>,
         structure: &Arc<Structure>,
@@ -155,7 +155,7 @@ impl Scan {
     /// The box around each body where its owner stands level at 0; `None` for a body without sound solids.
     pub(super) fn boxes(&self) -> Vec<Option<Bounds>> {
         let around = |solids: &Vec<SolidId>| {
-            solids.iter().filter_map(|&solid| self.scene.bounds(solid)).reduce(Bounds::with)
+            solids.iter().filter_map(|&solid| self.scene.bounds(solid)).reduce(|a, b| a.joined(&b))
         };
         self.solids.iter().map(around).collect()
     }

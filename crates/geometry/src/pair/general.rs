@@ -85,20 +85,21 @@ pub(crate) fn separation(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> S
 
 /// Signed gap alone, and the unit direction from A to B.
 pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DVec3) {
-    let margin = a.margin + b.margin;
-    let apart = b.centre + shift - a.centre;
+    let (gap, normal) = apart(a, b, shift, warm).unwrap_or_else(|| {
+        let found = solved(a, b, shift, None, warm);
+        (found.gap, found.normal)
+    });
+    (gap - a.margin - b.margin, normal)
+}
+
+/// Distance of the cores and the unit direction from A to B, where it needs no search.
+fn apart(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> Option<(f64, DVec3)> {
     // Solids that faced each other by rims and edges mostly still do.
     if let Some(found) = guessed(a, b, shift, warm) {
-        return (found.gap - margin, found.normal);
+        return Some((found.gap, found.normal));
     }
-    if let Some((gap, normal)) = face::gap(a, b, apart) {
-        return (gap - margin, normal);
-    }
-    if let Some((gap, normal)) = face::gap(b, a, -apart) {
-        return (gap - margin, -normal);
-    }
-    let found = solved(a, b, shift, None, warm);
-    (found.gap - margin, found.normal)
+    let apart = b.centre + shift - a.centre;
+    face::gap(a, b, apart).or_else(|| face::gap(b, a, -apart).map(|(gap, normal)| (gap, -normal)))
 }
 
 /// A lower bound of the signed gap at every shift `u·direction`, from the slab between A and B square to a unit vector:
@@ -129,25 +130,37 @@ pub(crate) fn least(
     warm: &mut Warm,
 ) -> (search::Least, Option<Separation>) {
     let Travel { direction, from, to } = travel;
-    let apart = b.centre - a.centre;
+    let (off, margin) = (b.centre - a.centre, a.margin + b.margin);
     // Seen from B it is A that travels, the other way.
-    let faced = face::least(a, b, apart, travel).or_else(|| {
+    let faced = face::least(a, b, off, travel).or_else(|| {
         let back = Travel { direction: -direction, from, to };
-        face::least(b, a, -apart, back)
+        face::least(b, a, -off, back)
     });
     if let Some((gap, u)) = faced {
-        let value = gap - a.margin - b.margin;
+        let value = gap - margin;
         return (search::Least { from: u, to: u, value, lower: value }, None);
     }
     let (s, u) = swept(a, b, DVec3::ZERO, travel, warm);
     if s.gap > 0.0 || from == to || !s.is_valid() {
         return (search::Least { from: u, to: u, value: s.gap, lower: s.lower }, Some(s));
     }
+    // All there is to say of the least so far: finding a depth takes long.
+    let mut nearest: Option<(f64, Found)> = None;
     let eval = |u: f64| {
-        let (gap, normal) = gap(a, b, u * direction, warm);
-        (gap, normal.dot(direction))
+        let shift = u * direction;
+        let (gap, normal) = apart(a, b, shift, warm).unwrap_or_else(|| {
+            let found = solved(a, b, shift, None, warm);
+            let (gap, normal) = (found.gap, found.normal);
+            if nearest.as_ref().is_none_or(|(_, known)| gap < known.gap) {
+                nearest = Some((u, found));
+            }
+            (gap, normal)
+        });
+        (gap - margin, normal.dot(direction))
     };
-    (search::least(eval, from, to, AIM_DEEP), None)
+    let least = search::least(eval, from, to, AIM_DEEP);
+    let there = nearest.filter(|(u, _)| *u == least.from && *u == least.to);
+    (least, there.map(|(u, found)| finished(a, b, u * direction, &found)))
 }
 
 fn finished(a: &Body, b: &Body, shift: DVec3, found: &Found) -> Separation {

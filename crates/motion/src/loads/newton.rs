@@ -58,6 +58,8 @@ pub(super) struct Work {
     pub(super) forces: Vec<f64>,
     pressing: Vec<bool>,
     blocks: Vec<Condensed>,
+    /// How fast each contact closes along a step.
+    rates: Vec<f64>,
     bends: Vec<(f64, usize, f64)>,
 }
 
@@ -187,10 +189,9 @@ impl Problem<'_> {
     fn look(&self, work: &mut Work) -> bool {
         let mut same = true;
         let Work { springs, at, closures, pressing, .. } = work;
-        for (number, ((closure, presses), spring)) in
-            closures.iter_mut().zip(pressing).zip(springs).enumerate()
-        {
-            *closure = spring.closure - self.opening(number, at);
+        let seen = closures.iter_mut().zip(pressing);
+        for (((closure, presses), spring), opening) in seen.zip(springs).zip(self.openings(at)) {
+            *closure = spring.closure - opening;
             let now = *closure > 0.0;
             same &= now == *presses;
             *presses = now;
@@ -208,12 +209,14 @@ impl Problem<'_> {
             + springs.iter().map(|spring| spring.force(spring.closure)).fold(0.0, f64::max)
     }
 
-    /// How fast a contact closes as state `along` grows, with its sign turned.
-    fn opening(&self, contact: usize, along: &State) -> f64 {
-        let own = dot(&self.rows[contact], &along.rider);
-        self.contacts[contact].give.map_or(own, |give| {
-            let v = along.gives[give.support];
-            own + give.per[0] * v[0] + give.per[1] * v[1]
+    /// How far each contact opens as the state goes `along`.
+    fn openings(&self, along: &State) -> impl Iterator<Item = f64> {
+        self.contacts.iter().zip(self.rows).map(|(contact, row)| {
+            let own = dot(row, &along.rider);
+            match contact.give.and_then(|give| Some((give.per, along.gives.get(give.support)?))) {
+                Some((per, v)) => own + per[0] * v[0] + per[1] * v[1],
+                None => own,
+            }
         })
     }
 
@@ -256,51 +259,34 @@ impl Problem<'_> {
         blocks.extend(
             self.supports
                 .iter()
-                .map(|support| Condensed { own: support.stiffness, cross: [[0.0; 2]; UNKNOWNS] }),
+                .map(|support| Condensed { own: support.stiffness, cross: [[0.0; UNKNOWNS]; 2] }),
         );
-        // The upper half of the matrix is enough until the end.
-        for ((contact, row), (spring, _)) in self
-            .contacts
-            .iter()
-            .zip(self.rows)
-            .zip(springs.iter().zip(pressing.iter()))
-            .filter(|(_, (_, presses))| **presses)
-        {
+        let contacts = self.contacts.iter().zip(self.rows).zip(springs.iter().zip(pressing.iter()));
+        for ((contact, row), (spring, _)) in contacts.filter(|(_, (_, presses))| **presses) {
             let stiff = row.map(|a| spring.stiffness * a);
-            for (i, (line, a)) in matrix.iter_mut().zip(stiff).enumerate() {
-                for (cell, b) in line.iter_mut().zip(row).skip(i) {
-                    *cell += a * b;
-                }
+            for (line, a) in matrix.iter_mut().zip(stiff) {
+                *line = add(line, row, a);
             }
             let Some(give) = contact.give else { continue };
-            let block = &mut blocks[give.support];
+            let Some(block) = blocks.get_mut(give.support) else { continue };
             let [p, q] = give.per;
             let both = spring.stiffness * p * q;
             block.own[0][0] += spring.stiffness * p * p;
             block.own[0][1] += both;
             block.own[1][0] += both;
             block.own[1][1] += spring.stiffness * q * q;
-            for (line, a) in block.cross.iter_mut().zip(stiff) {
-                line[0] += a * p;
-                line[1] += a * q;
-            }
+            block.cross = [add(&block.cross[0], &stiff, p), add(&block.cross[1], &stiff, q)];
         }
         for (block, g) in blocks.iter_mut().zip(&slope.gives) {
             let inverse = inverse(&block.own);
-            let through = block.cross.map(|cross| times(&inverse, &cross));
-            for (i, ((line, right), own)) in matrix.iter_mut().zip(&mut right).zip(&through).enumerate() {
-                for (cell, cross) in line.iter_mut().zip(&block.cross).skip(i) {
-                    *cell -= own[0] * cross[0] + own[1] * cross[1];
-                }
-                *right -= own[0] * g[0] + own[1] * g[1];
+            let [first, second] = &block.cross;
+            let through = inverse.map(|[a, b]| std::array::from_fn(|i| a * first[i] + b * second[i]));
+            let [shifts, turns]: [Vector; 2] = through;
+            for (i, line) in matrix.iter_mut().enumerate() {
+                *line = add(&add(line, first, -shifts[i]), second, -turns[i]);
             }
+            right = add(&add(&right, &shifts, -g[0]), &turns, -g[1]);
             block.own = inverse;
-        }
-        let upper = matrix;
-        for (i, line) in matrix.iter_mut().enumerate() {
-            for (cell, other) in line.iter_mut().zip(&upper).take(i) {
-                *cell = other[i];
-            }
         }
         (matrix, right)
     }
@@ -312,12 +298,8 @@ impl Problem<'_> {
         let (rider, resisted) = step_of(&matrix, &right, push)?;
         work.step.rider = rider;
         for ((v, block), g) in work.step.gives.iter_mut().zip(&work.blocks).zip(&work.slope.gives) {
-            let mut rest = [-g[0], -g[1]];
-            for (cross, along) in block.cross.iter().zip(&rider) {
-                rest[0] -= cross[0] * along;
-                rest[1] -= cross[1] * along;
-            }
-            *v = times(&block.own, &rest);
+            let [shift, turn] = &block.cross;
+            *v = times(&block.own, &[-g[0] - dot(shift, &rider), -g[1] - dot(turn, &rider)]);
         }
         Ok(resisted)
     }
@@ -366,7 +348,17 @@ impl Problem<'_> {
     /// The share of the step at which Φ is least along it. Its slope there grows piecewise linearly, bending
     /// where a contact begins or ceases to press. `None` when it falls without end.
     fn best_share(&self, work: &mut Work) -> Option<f64> {
-        let Work { springs, at, step, closures, bends, .. } = work;
+        let Work { springs, at, step, closures, pressing, rates, bends, .. } = work;
+        rates.clear();
+        rates.extend(self.openings(step).map(|opening| -opening));
+        // Where nothing bends on the way, the step has been made for what is least.
+        let mut ways = closures.iter().zip(rates.iter()).zip(pressing.iter());
+        if ways.all(|((closure, rate), presses)| {
+            *presses == (*closure > 0.0 || (*closure == 0.0 && *rate > 0.0))
+                && *presses == (closure + rate > 0.0)
+        }) {
+            return Some(1.0);
+        }
         let mut slope = -dot(&self.load, &step.rider);
         let mut growth = 0.0;
         for ((support, v), d) in self.supports.iter().zip(&at.gives).zip(&step.gives) {
@@ -376,8 +368,9 @@ impl Problem<'_> {
         }
         bends.clear();
         let mut nearest = f64::INFINITY;
-        for (i, (spring, closure)) in springs.iter().zip(closures.iter()).enumerate() {
-            let rate = -self.opening(i, step);
+        for (i, ((spring, closure), &rate)) in
+            springs.iter().zip(closures.iter()).zip(rates.iter()).enumerate()
+        {
             let presses = *closure > 0.0 || (*closure == 0.0 && rate > 0.0);
             if presses {
                 slope += spring.stiffness * closure * rate;
@@ -439,8 +432,8 @@ fn step_of(matrix: &Matrix, right: &Vector, push: f64) -> Result<(Vector, bool),
 struct Condensed {
     /// Its stiffness with the contacts on it, later the inverse of that.
     own: [[f64; 2]; 2],
-    /// The stiffness that ties it to the rider's motions.
-    cross: [[f64; 2]; UNKNOWNS],
+    /// The stiffness that ties its shift and its turn to the rider's motions.
+    cross: [Vector; 2],
 }
 
 fn times(m: &[[f64; 2]; 2], v: &[f64; 2]) -> [f64; 2] {

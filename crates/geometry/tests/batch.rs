@@ -58,7 +58,14 @@ impl Base {
 }
 
 fn swept(scene: &mut Scene, channels: &[ChannelId]) -> Vec<f64> {
-    scene.sweep(&Ask { from: TRAVEL.0, to: TRAVEL.1, positions: 2, below: 0.0, horizon: 0.0 });
+    scene.sweep(&Ask {
+        from: TRAVEL.0,
+        to: TRAVEL.1,
+        positions: 2,
+        below: 0.0,
+        horizon: 0.0,
+        ceiling: f64::INFINITY,
+    });
     channels.iter().map(|&c| scene.result(c).unwrap().least.unwrap().gap).collect()
 }
 

@@ -13,7 +13,14 @@ fn work_grows_near_linear_with_the_pieces() {
     for tilt in [0.0, 0.0017] {
         let effort = [40, 80, 160, 320].map(|pieces| {
             let mut built = fixture::fixture(pieces, 20, tilt).build().unwrap();
-            built.scene.sweep(&Ask { from: 0.0, to: 600.0, positions: 601, below: 0.5, horizon: 1.0 });
+            built.scene.sweep(&Ask {
+                from: 0.0,
+                to: 600.0,
+                positions: 601,
+                below: 0.5,
+                horizon: 1.0,
+                ceiling: f64::INFINITY,
+            });
             built.scene.effort()
         });
         let exponent = |first: usize, last: usize| (last as f64 / first as f64).ln() / 8f64.ln();

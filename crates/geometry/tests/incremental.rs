@@ -64,7 +64,7 @@ impl Kept {
 }
 
 fn ask() -> Ask {
-    Ask { from: 0.0, to: 190.0, positions: 201, below: 0.8, horizon: 3.0 }
+    Ask { from: 0.0, to: 190.0, positions: 201, below: 0.8, horizon: 3.0, ceiling: f64::INFINITY }
 }
 
 fn without_intervals() -> Ask {
@@ -116,6 +116,12 @@ fn changes_give_what_a_fresh_scene_gives() {
 #[test]
 fn changes_give_what_a_fresh_scene_gives_without_intervals() {
     changes(0x0bad_cafe_3333_4444, &without_intervals(), SAME_DEPTH);
+}
+
+#[test]
+fn changes_give_what_a_fresh_scene_gives_below_a_ceiling() {
+    changes(0x0123_4567_89ab_cdef, &Ask { ceiling: 1.2, ..ask() }, SAME);
+    changes(0xfedc_ba98_7654_3210, &Ask { ceiling: 0.4, ..without_intervals() }, SAME_DEPTH);
 }
 
 fn changes(seed: u64, ask: &Ask, depth: f64) {
@@ -225,6 +231,39 @@ fn what_is_left_out_changes_nothing_else() {
         assert!(ended.envelope.is_empty() && ended.least.is_none() && ended.near.is_empty());
         assert!(spared.scene.result(spared.channels[2]).unwrap().least.is_some());
     }
+}
+
+/// Below the ceiling the envelope is what it is without one; above it says nothing.
+#[test]
+fn a_ceiling_hides_what_is_above_it() {
+    let mut random = Random(0x7777_1234_8888_4321);
+    let (mut shown, mut hidden) = (0, 0);
+    for round in 0..24 {
+        let mut whole = Kept::random(&mut random, 4 + round);
+        if round % 2 == 0 {
+            whole.poses[0] = Pose::from_turn(random.direction(), random.between(0.0, 0.01));
+        }
+        whole = whole.afresh();
+        let mut below = whole.afresh();
+        let ceiling = random.between(-0.5, 3.0);
+        whole.scene.sweep(&without_intervals());
+        below.scene.sweep(&Ask { ceiling, ..without_intervals() });
+        for (p, q) in below.channels.iter().zip(&whole.channels) {
+            let (own, expected) = (below.scene.result(*p).unwrap(), whole.scene.result(*q).unwrap());
+            for (a, b) in own.envelope.iter().zip(&expected.envelope) {
+                if a.gap == f64::INFINITY {
+                    assert!(b.gap > ceiling - SAME_DEPTH, "{b:?} above {ceiling}");
+                    hidden += 1;
+                } else {
+                    assert!(a.gap < ceiling && near(a.gap, b.gap, SAME_DEPTH), "{a:?} {b:?} below {ceiling}");
+                    shown += 1;
+                }
+            }
+            assert!(near(own.least.unwrap().gap, expected.least.unwrap().gap, SAME_DEPTH));
+            assert_eq!(own.near.len(), expected.near.len());
+        }
+    }
+    assert!(shown > 1000 && hidden > 1000, "{shown} {hidden}");
 }
 
 /// A separation that the sweep has come by, or that follows on another, is that of the two solids where they stand.

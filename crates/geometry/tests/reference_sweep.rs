@@ -54,7 +54,8 @@ fn envelope_minima_and_interval_ends() {
             }
         }
         let channel = scene.watch(groups[0], groups[1]);
-        let ask = Ask { from: 0.0, to: 140.0, positions: 71, below: 0.3, horizon: 50.0 };
+        let ask =
+            Ask { from: 0.0, to: 140.0, positions: 71, below: 0.3, horizon: 50.0, ceiling: f64::INFINITY };
         scene.sweep(&ask);
         let found = scene.result(channel).unwrap();
         let shift = |s: f64| 120.0 - 1.7 * s;

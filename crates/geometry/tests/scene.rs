@@ -73,7 +73,8 @@ fn envelope_minima_and_intervals_agree_with_brute_force() {
         let tolerance = 2e-6;
         let mut m = made(&mut random, 3 + round % 8, tilt);
         let watched = [(0, 1), (0, 2), (1, 2)].map(|(p, q)| (p, q, m.scene.watch(m.groups[p], m.groups[q])));
-        let ask = Ask { from: 0.0, to: 190.0, positions: 96, below: 1.0, horizon: 4.0 };
+        let ask =
+            Ask { from: 0.0, to: 190.0, positions: 96, below: 1.0, horizon: 4.0, ceiling: f64::INFINITY };
         m.scene.sweep(&ask);
         for (p, q, channel) in watched {
             let found = m.scene.result(channel).unwrap();
@@ -168,7 +169,8 @@ fn free_groups_give_the_worst_over_where_they_may_stand() {
         let (low, high) = (40.0, 70.0);
         m.scene.set_motion(m.groups[1], Motion::Free { from: low, to: high });
         let channel = m.scene.watch(m.groups[0], m.groups[1]);
-        let ask = Ask { from: 0.0, to: 190.0, positions: 39, below: 1.0, horizon: 4.0 };
+        let ask =
+            Ask { from: 0.0, to: 190.0, positions: 39, below: 1.0, horizon: 4.0, ceiling: f64::INFINITY };
         m.scene.sweep(&ask);
         let found = m.scene.result(channel).unwrap();
         for (k, e) in found.envelope.iter().enumerate() {
@@ -199,7 +201,7 @@ fn a_channel_within_one_group_and_filters() {
     }
     let all = scene.watch(group, group);
     let some = scene.watch_only(group, group, |a, b| a + b != 5);
-    scene.sweep(&Ask { from: 0.0, to: 10.0, positions: 5, below: 0.9, horizon: 1.0 });
+    scene.sweep(&Ask { from: 0.0, to: 10.0, positions: 5, below: 0.9, horizon: 1.0, ceiling: f64::INFINITY });
     let least = |c| scene.result(c).unwrap().least.unwrap().gap;
     assert!((least(all) - 0.8).abs() < 1e-12 && (least(some) - 0.9).abs() < 1e-12);
     assert_eq!(scene.result(all).unwrap().near.len(), 3);
@@ -244,7 +246,14 @@ fn every_solid_turned_its_own_way() {
         }
     }
     let channel = scene.watch(groups[0], groups[1]);
-    scene.sweep(&Ask { from: 0.0, to: 120.0, positions: 61, below: 1.0, horizon: 2.0 });
+    scene.sweep(&Ask {
+        from: 0.0,
+        to: 120.0,
+        positions: 61,
+        below: 1.0,
+        horizon: 2.0,
+        ceiling: f64::INFINITY,
+    });
     let found = scene.result(channel).unwrap();
     for (k, nearest) in found.envelope.iter().enumerate() {
         let u = 120.0 - 2.0 * (2.0 * k as f64);
@@ -268,8 +277,22 @@ fn nonsense_is_survived() {
         scene.watch(a, b);
         scene.watch(a, GroupId(99));
         for positions in [0, 1, 2, 50] {
-            scene.sweep(&Ask { from: x, to: 10.0, positions, below: x, horizon: 1.0 });
-            scene.sweep(&Ask { from: 0.0, to: 10.0, positions, below: 1.0, horizon: x });
+            scene.sweep(&Ask {
+                from: x,
+                to: 10.0,
+                positions,
+                below: x,
+                horizon: 1.0,
+                ceiling: f64::INFINITY,
+            });
+            scene.sweep(&Ask {
+                from: 0.0,
+                to: 10.0,
+                positions,
+                below: 1.0,
+                horizon: x,
+                ceiling: f64::INFINITY,
+            });
         }
     }
     assert!(Scene::new(DVec3::ZERO).is_none());

@@ -13,10 +13,16 @@ fn stations(fixture: &Fixture) -> Vec<f64> {
     (0..STATIONS).map(|k| from + (to - from) * k as f64 / (STATIONS - 1) as f64).collect()
 }
 
-/// Least gap of two bodies over the stroke by brute force on their placed solids.
-fn brute(fixture: &Fixture, assembly: &Assembly, poses: &[Pose], ids: (BodyId, BodyId)) -> f64 {
+/// Gap of two bodies at one travel, from their placed solids.
+fn at_travel(
+    fixture: &Fixture,
+    assembly: &Assembly,
+    poses: &[Pose],
+    ids: (BodyId, BodyId),
+    travel: f64,
+) -> f64 {
     let body = |id: BodyId| &assembly.bodies[id.0 as usize];
-    let placed = |id: BodyId, travel: f64| -> Vec<Solid> {
+    let placed = |id: BodyId| -> Vec<Solid> {
         let at = |solids: &[Solid], pose: &Pose, x: f64| {
             solids.iter().map(|s| s.placed(pose).shifted(DVec3::X * x)).collect()
         };
@@ -27,11 +33,14 @@ fn brute(fixture: &Fixture, assembly: &Assembly, poses: &[Pose], ids: (BodyId, B
             }
         }
     };
-    let gap = |travel: f64| {
-        let (a, b) = (placed(ids.0, travel), placed(ids.1, travel));
-        let pairs = a.iter().flat_map(|p| b.iter().map(move |q| separation(p, q).gap));
-        pairs.fold(f64::INFINITY, f64::min)
-    };
+    let (a, b) = (placed(ids.0), placed(ids.1));
+    let pairs = a.iter().flat_map(|p| b.iter().map(move |q| separation(p, q).gap));
+    pairs.fold(f64::INFINITY, f64::min)
+}
+
+/// Least gap of two bodies over the stroke by brute force on their placed solids.
+fn brute(fixture: &Fixture, assembly: &Assembly, poses: &[Pose], ids: (BodyId, BodyId)) -> f64 {
+    let gap = |travel: f64| at_travel(fixture, assembly, poses, ids, travel);
     let Stroke { from, to } = fixture.stroke;
     let at = |k: usize| from + (to - from) * k as f64 / 960.0;
     let lowest = (0..=960).min_by(|&p, &q| gap(at(p)).total_cmp(&gap(at(q)))).expect("stations");
@@ -74,6 +83,16 @@ fn tilted_riders_are_checked_where_they_stand() {
     let tightest = tilted.passing.iter().filter(|p| !p.meets_stop).map(|p| p.loaded.gap);
     let tightest = tightest.fold(f64::INFINITY, f64::min);
     assert!(least >= tightest - 1e-9 && least < tightest + 0.05, "{least} {tightest}");
+    // Where nothing is within reach the band follows the pair that is nearest as drawn, but for squares of its shifts
+    // over the radii of rims.
+    let mut far = 0;
+    for point in tilted.band.points.iter().filter(|point| point.loaded > Interference::REACH + 0.5) {
+        let (a, b) = point.pair.expect("the nearest");
+        let expected = at_travel(&fixture, &assembly, &poses, (a, b), point.travel);
+        assert!((point.loaded - expected).abs() < 0.02, "{point:?} {expected}");
+        far += 1;
+    }
+    assert!(far > 50, "{far}");
     // A rider's own pieces tilt with it.
     for pair in tilted.steady.iter().filter(|pair| pair.kinship == Kinship::OneRider) {
         assert!((pair.loaded.gap - pair.gap).abs() < 1e-9);

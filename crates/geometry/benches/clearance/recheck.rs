@@ -13,7 +13,7 @@ const POSITIONS: usize = 601;
 const TILT: f64 = 0.1 * std::f64::consts::PI / 180.0;
 
 pub fn ask() -> Ask {
-    Ask { from: 0.0, to: 600.0, positions: POSITIONS, below: 0.5, horizon: 1.0 }
+    Ask { from: 0.0, to: 600.0, positions: POSITIONS, below: 0.5, horizon: 1.0, ceiling: f64::INFINITY }
 }
 
 fn whole(fixture: &Fixture) -> Option<glidewright_geometry::Effort> {

@@ -47,7 +47,14 @@ fn rebuilt(fixture: &Fixture, changes: &Changes, channels: usize) -> Option<f64>
         changed.solids[group][place] = fixture.solids[group][place].changed(change);
     }
     let mut built = changed.build()?;
-    built.scene.sweep(&Ask { from: 0.0, to: 600.0, positions: 1, below: 0.0, horizon: 0.0 });
+    built.scene.sweep(&Ask {
+        from: 0.0,
+        to: 600.0,
+        positions: 1,
+        below: 0.0,
+        horizon: 0.0,
+        ceiling: f64::INFINITY,
+    });
     let least = |c: &ChannelId| built.scene.result(*c).and_then(|r| r.least).map(|l| l.gap);
     built.channels[..channels].iter().filter_map(least).reduce(f64::min)
 }

@@ -7,7 +7,7 @@ use super::kernel::Kernels;
 use super::least;
 use super::sieve::Candidate;
 use super::window::Window;
-use super::{Filter, Scene, Sides};
+use super::{Filter, Group, Scene, Sides};
 use crate::{Pose, search};
 
 /// A scene's solids and the pairs of its channels.
@@ -45,7 +45,7 @@ impl Scene {
     pub(crate) fn base(&self, (from, to): (f64, f64), reach: f64) -> Base {
         let Self { outer_from_travel, items, classes, channels, groups, .. } = self;
         let mut groups = groups.clone();
-        groups.iter_mut().for_each(|group| group.rebuild(items));
+        groups.iter_mut().for_each(Group::refresh);
         let turn = Pose { turn: outer_from_travel.transpose(), shift: DVec3::ZERO };
         let pose = |group: u32| groups.get(group as usize).map_or(Pose::IDENTITY, |g| g.pose);
         let solids = items

@@ -169,15 +169,19 @@ pub(super) fn finish(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, window
         channel.least.map(|(kernel, found)| least::described(channel, kernel, &found, ask, window));
     if window.slope == 0.0 && channel.has_envelope {
         // Nothing changes with the travel: the least gap is the envelope.
-        let nearest = channel.result.least.map_or(NOTHING, |l| Nearest { gap: l.gap, a: l.a, b: l.b });
+        let least = channel.result.least.filter(|least| !(least.gap > ask.ceiling));
+        let nearest = least.map_or(NOTHING, |l| Nearest { gap: l.gap, a: l.a, b: l.b });
         channel.result.envelope.clear();
         channel.result.envelope.resize(positions(ask), nearest);
     }
     channel.result.near = least::gather(channel, sides, ask, window);
 }
 
-/// What is said where there is no pair.
-const NOTHING: Nearest = Nearest { gap: f64::INFINITY, a: SolidId(u32::MAX), b: SolidId(u32::MAX) };
+/// The place, and the number, of no solid.
+pub(super) const NOBODY: u32 = u32::MAX;
+
+/// What is said where there is no pair, or none below the ceiling.
+const NOTHING: Nearest = Nearest { gap: f64::INFINITY, a: SolidId(NOBODY), b: SolidId(NOBODY) };
 
 /// Computes the envelope between two positions, both included; returns the places of the pair with the least gap there.
 pub(super) fn range(
@@ -196,7 +200,7 @@ pub(super) fn range(
     let Run { channel, list, envelope, .. } = run;
     for (slot, &(gap, kernel)) in channel.result.envelope[first..=last].iter_mut().zip(&envelope) {
         *slot = if kernel == NONE {
-            Nearest { gap, ..NOTHING }
+            NOTHING
         } else {
             let [a, b] = channel.kernels.solids(kernel);
             Nearest { gap, a: SolidId(a), b: SolidId(b) }
@@ -255,6 +259,11 @@ impl Run<'_, '_> {
     fn nearest(&mut self, k: usize, guess: Option<Leader>, scratch: &mut Scratch) -> Option<Leader> {
         let s = self.travel(k);
         let mut best = guess.map(|g| Leader { at: self.gap(g.kernel, s), ..g });
+        match &mut best {
+            Some(best) => self.cap(best),
+            None if self.ask.ceiling < f64::INFINITY => best = Some(self.ceiling(s)),
+            None => {}
+        }
         let limit = best.map_or(f64::INFINITY, |b| b.at.gap);
         let (sides, shifts) = (self.sides, self.window.at(s));
         least::walk(sides, shifts, &mut scratch.apart, limit, |&Candidate { places: (a, b), .. }| {
@@ -277,9 +286,25 @@ impl Run<'_, '_> {
         Some(best)
     }
 
-    /// The gap of a pair at a travel.
+    /// The gap of a pair at a travel; of no pair the ceiling, below which one must come to count.
     fn gap(&mut self, kernel: usize, s: f64) -> Tangent {
+        if kernel == NONE {
+            return self.ceiling(s).at;
+        }
         self.channel.kernels.gap_kept(self.sides, kernel, &self.window, self.whole, s)
+    }
+
+    /// What leads where no pair comes below the ceiling.
+    fn ceiling(&self, s: f64) -> Leader {
+        let at = Tangent { s, gap: self.ask.ceiling, slope: 0.0 };
+        Leader { kernel: NONE, places: (NOBODY, NOBODY), at }
+    }
+
+    /// Puts the ceiling in the place of a leader above it.
+    fn cap(&self, leader: &mut Leader) {
+        if self.ask.ceiling < leader.at.gap {
+            *leader = self.ceiling(leader.at.s);
+        }
     }
 
     /// The two nearest pairs at the ends of a stretch, followed over it.
@@ -309,10 +334,6 @@ impl Run<'_, '_> {
     fn collect_beside(&mut self, (s0, s1): (f64, f64), rivals: &Rivals, scratch: &mut Scratch) {
         let sides = self.sides;
         self.list.clear();
-        let (ta, tb) = (&sides.a.tree.nodes, &sides.b.tree.nodes);
-        if ta.is_empty() || tb.is_empty() {
-            return;
-        }
         let windows = [self.window.at(s0), self.window.at(s1)];
         let span = (s1 - s0, self.window.slope);
         let (over, limit) = (self.window.over(s0, s1), rivals.limit());
@@ -321,6 +342,10 @@ impl Run<'_, '_> {
                 !beyond(pair.apart_squared(over), limit) && !rivals.beat(&Boxes::of(pair, &windows), span)
             };
             self.list.extend(pairs.iter().filter(stays));
+            return;
+        }
+        let (ta, tb) = (&sides.a.tree(sides.items).nodes, &sides.b.tree(sides.items).nodes);
+        if ta.is_empty() || tb.is_empty() {
             return;
         }
         let stack = &mut scratch.pairs;
@@ -392,6 +417,7 @@ impl Run<'_, '_> {
                 middle = Leader { at, ..end };
             }
         }
+        self.cap(&mut middle);
         let window = self.window.at(sm);
         for i in top..self.list.len() {
             let pair = self.list[i];
@@ -447,10 +473,10 @@ impl Run<'_, '_> {
     }
 }
 
-/// A leader as a candidate.
+/// A leader as a candidate; `None` for the ceiling.
 fn candidate(sides: &Sides<'_>, leader: &Leader) -> Option<Candidate> {
     let bounds = |members: &[u32], place: u32| {
-        let item = &sides.items[members[place as usize] as usize];
+        let item = sides.items.get(*members.get(place as usize)? as usize)?;
         item.ready.as_ref().map(|ready| ready.bounds)
     };
     let (a, b) = (bounds(&sides.a.members, leader.places.0)?, bounds(&sides.b.members, leader.places.1)?);

@@ -2,12 +2,12 @@
 
 use glam::DVec3;
 
-use super::item::Ready;
+use super::item::{Classes, Ready};
 use super::window::Window;
 use super::{Item, Sides};
 use crate::convex::{self, Corner};
 use crate::pair::general::{self, Travel, Warm};
-use crate::pair::parallel::Track;
+use crate::pair::parallel::{self, Track};
 use crate::pair::square::Square;
 use crate::{Separation, search};
 
@@ -372,13 +372,28 @@ impl Kernels {
         least
     }
 
-    /// The separation of two solids at the shift `u`, if it is what the last search for their least gap ended with.
-    pub(super) fn separation(&self, a: &Item, b: &Item, u: f64) -> Option<Separation> {
+    /// The separation of two solids at the shift `u`, in the travel frame: in closed form, or what the last search for
+    /// their least gap ended with; `None` where neither is there.
+    pub(super) fn separation(&self, a: &Item, b: &Item, u: f64, classes: &Classes) -> Option<Separation> {
         let slot = self.slots.get(a.place as usize * self.width + b.place as usize)?;
         let known = self.kernels.get((*slot as usize).checked_sub(1)?)?;
+        if known.changed != [a.changed, b.changed] {
+            return None;
+        }
+        if let Kind::Closed { first, count, track, .. } = &known.kind {
+            let (ra, rb) = (a.ready.as_ref()?, b.ready.as_ref()?);
+            let class = (ra.mask & rb.mask).trailing_zeros() as usize;
+            let spheres = [ra, rb].map(|ready| ready.sphere_section(classes, class));
+            let (sa, sb) = (
+                spheres[0].as_ref().or_else(|| ra.section(class))?,
+                spheres[1].as_ref().or_else(|| rb.section(class))?,
+            );
+            let planar = &self.corners[*first as usize..(*first + *count) as usize];
+            let found = track.separation(planar, sa, sb, u);
+            return Some(parallel::mapped(found, (classes.frame(class), DVec3::ZERO)));
+        }
         let (_, least) = known.known?;
-        let is_there = known.changed == [a.changed, b.changed] && least.from == u && least.to == u;
-        known.separation.filter(|_| is_there)
+        known.separation.filter(|_| least.from == u && least.to == u)
     }
 
     /// The shifts between two at which a pair has its least gap, `found` for it.

@@ -29,11 +29,15 @@ pub(super) fn walk(
         }
         return;
     }
-    let (ta, tb) = (&sides.a.tree.nodes, &sides.b.tree.nodes);
+    let (ta, tb) = (&sides.a.tree(sides.items).nodes, &sides.b.tree(sides.items).nodes);
     let (Some(ra), Some(rb)) = (ta.first(), tb.first()) else { return };
     // On a travel as long as the group itself what counts is where things are across it.
     let long = 2.0 * (u1 - u0) > (ra.high.x - ra.low.x).max(rb.high.x - rb.low.x);
-    let (ta, tb) = if long { (&sides.a.across.nodes, &sides.b.across.nodes) } else { (ta, tb) };
+    let (ta, tb) = if long {
+        (&sides.a.across(sides.items).nodes, &sides.b.across(sides.items).nodes)
+    } else {
+        (ta, tb)
+    };
     stack.clear();
     stack.push((0, 0, apart_squared(ra, rb, u0, u1)));
     while let Some((ia, ib, apart)) = stack.pop() {

@@ -16,7 +16,7 @@ mod sieve;
 mod tree;
 mod window;
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use glam::{DMat3, DVec3};
 
@@ -81,12 +81,14 @@ pub struct Ask {
     pub below: f64,
     /// List every pair of bodies whose least gap over the travel is at most this (mm).
     pub horizon: f64,
+    /// The envelope says nothing at positions where no gap is below this (mm); infinity: only where there is no pair.
+    pub ceiling: f64,
 }
 
 /// The nearest pair at one position.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Nearest {
-    /// Signed gap (mm); infinite if the channel has no pair.
+    /// Signed gap (mm); infinite if the channel has no pair, or none below the ceiling.
     pub gap: f64,
     /// The solid of the channel's first group.
     pub a: SolidId,
@@ -199,9 +201,9 @@ struct Group {
     motion: Motion,
     pose: Pose,
     members: Vec<u32>,
-    /// For questions about one place, and about a long travel.
-    tree: Tree,
-    across: Tree,
+    /// For questions about one place, and about a long travel; made when the first is asked.
+    tree: OnceLock<Tree>,
+    across: OnceLock<Tree>,
     /// Rises with every change of a solid.
     version: u64,
     built: u64,
@@ -218,7 +220,7 @@ struct Group {
 /// scene.add_solid(rider, 7, &Solid::cylinder_between(at(0.0, 0.0), at(0.0, 9.0), 4.0));
 /// scene.add_solid(weight, 8, &Solid::cylinder_between(at(0.0, 9.4), at(0.0, 20.0), 4.0));
 /// let channel = scene.watch(rider, weight);
-/// scene.sweep(&Ask { from: 0.0, to: 600.0, positions: 601, below: 0.5, horizon: 5.0 });
+/// scene.sweep(&Ask { from: 0.0, to: 600.0, positions: 601, below: 0.5, horizon: 5.0, ceiling: f64::INFINITY });
 /// let found = scene.result(channel).ok_or("not watched")?;
 /// let least = found.least.ok_or("no pair")?;
 /// assert!((least.gap - 0.4).abs() < 1e-12 && (least.shift - 0.0).abs() < 1e-9);
@@ -262,8 +264,8 @@ impl Scene {
             motion,
             pose: Pose::IDENTITY,
             members: Vec::new(),
-            tree: Tree::default(),
-            across: Tree::default(),
+            tree: OnceLock::new(),
+            across: OnceLock::new(),
             version: 1,
             built: 0,
         });
@@ -455,10 +457,11 @@ impl Scene {
         }
     }
 
-    /// The separation of two solids at a relative shift in the travel frame, if the last sweep has come by it.
+    /// The separation of two solids at a relative shift in the travel frame, if the last sweep has come by it or by the
+    /// closed form it follows from.
     fn known_separation(&self, a: &Item, b: &Item, u: f64) -> Option<Separation> {
         let channel = self.channels.iter().find(|c| (c.a, c.b) == (a.group, b.group))?;
-        channel.kernels.separation(a, b, u)
+        channel.kernels.separation(a, b, u, &self.classes)
     }
 
     /// Computes every channel: envelope, least gap, near bodies. Channels whose groups, motions and
@@ -467,7 +470,7 @@ impl Scene {
         self.effort = Effort::default();
         let Self { groups, items, channels, classes, effort, scratch, .. } = self;
         for group in groups.iter_mut() {
-            group.rebuild(items);
+            group.refresh();
         }
         for channel in channels.iter_mut().filter(|channel| channel.is_watched) {
             let (Some(a), Some(b)) = (groups.get(channel.a as usize), groups.get(channel.b as usize)) else {
@@ -487,21 +490,28 @@ impl Scene {
 }
 
 impl Group {
-    fn rebuild(&mut self, items: &[Item]) {
-        if self.built == self.version {
-            return;
+    /// Forgets trees over boxes that have changed.
+    fn refresh(&mut self) {
+        if self.built != self.version {
+            (self.tree, self.across) = (OnceLock::new(), OnceLock::new());
+            self.built = self.version;
         }
-        let boxes: Vec<Bounds> = self
-            .members
-            .iter()
-            .map(|&id| {
-                items.get(id as usize).and_then(|i| i.ready.as_ref()).map_or(Bounds::EMPTY, |r| r.bounds)
-            })
-            .collect();
-        let mut order = Vec::with_capacity(boxes.len());
-        self.tree.build(&boxes, [true; 3], &mut order);
-        self.across.build(&boxes, [false, true, true], &mut order);
-        self.built = self.version;
+    }
+
+    /// The tree for questions about one place.
+    fn tree(&self, items: &[Item]) -> &Tree {
+        self.tree.get_or_init(|| Tree::new(&self.boxes(items), [true; 3]))
+    }
+
+    /// The tree for questions about a long travel.
+    fn across(&self, items: &[Item]) -> &Tree {
+        self.across.get_or_init(|| Tree::new(&self.boxes(items), [false, true, true]))
+    }
+
+    /// The boxes of its solids; empty for one that is not sound.
+    fn boxes(&self, items: &[Item]) -> Vec<Bounds> {
+        let ready = |id: &u32| items.get(*id as usize).and_then(|item| item.ready.as_ref());
+        self.members.iter().map(|id| ready(id).map_or(Bounds::EMPTY, |ready| ready.bounds)).collect()
     }
 }
 

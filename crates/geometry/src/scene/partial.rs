@@ -1,6 +1,6 @@
 //! Bringing a channel up to date after few of its solids have changed: only their pairs are computed.
 
-use super::envelope::{self, Scratch, positions, travel};
+use super::envelope::{self, NOBODY, Scratch, positions, travel};
 use super::least::{self, take_up, wanted};
 use super::tree::{Node, apart_squared};
 use super::window::Window;
@@ -111,7 +111,7 @@ fn recompute_lost(
     };
     let (ids_a, ids_b) = (ids(sides.a, in_a), ids(sides.b, in_b));
     // Where there was no pair at all there may be one now.
-    let lost = |n: &Nearest| ids_a.contains(&n.a) || ids_b.contains(&n.b) || n.a == SolidId(u32::MAX);
+    let lost = |n: &Nearest| ids_a.contains(&n.a) || ids_b.contains(&n.b) || n.a == SolidId(NOBODY);
     let count = channel.result.envelope.len();
     let mut k = 0;
     while k < count {
@@ -145,7 +145,11 @@ fn roof(channel: &Channel, ask: &Ask, window: &Window, roof: &mut Vec<Stretch>) 
         let last = first + stretch.len() - 1;
         roof.push(Stretch {
             shifts: window.over(travel(ask, first), travel(ask, last)),
-            highest: stretch.iter().map(|nearest| nearest.gap).fold(f64::NEG_INFINITY, f64::max),
+            highest: stretch
+                .iter()
+                .map(|nearest| nearest.gap)
+                .fold(f64::NEG_INFINITY, f64::max)
+                .min(ask.ceiling),
         });
         first = last + 1;
     }
@@ -170,7 +174,7 @@ fn lower(
         for k in first..(first + STRETCH).min(channel.result.envelope.len()) {
             let s = travel(ask, k);
             let (low, high) = window.at(s);
-            let known = channel.result.envelope[k].gap;
+            let known = channel.result.envelope[k].gap.min(ask.ceiling);
             if !within(apart_squared(&a, &b, low, high), known) {
                 continue;
             }

@@ -22,18 +22,17 @@ pub(super) struct Tree {
 }
 
 impl Tree {
-    /// Builds over the boxes given; empty boxes are left out. Boxes are kept together by their places along the axes
-    /// that count: for questions about one place all three, for questions about a long travel only those across it.
-    pub(super) fn build(&mut self, boxes: &[Bounds], counts: [bool; 3], order: &mut Vec<u32>) {
-        self.nodes.clear();
-        order.clear();
-        order.extend((0..boxes.len() as u32).filter(|&i| !boxes[i as usize].is_empty()));
-        if order.is_empty() {
-            return;
+    /// Over the boxes given; empty boxes are left out. Boxes are kept together by their places along the axes that
+    /// count: for questions about one place all three, for questions about a long travel only those across it.
+    pub(super) fn new(boxes: &[Bounds], counts: [bool; 3]) -> Self {
+        let mut order: Vec<u32> =
+            (0..boxes.len() as u32).filter(|&i| !boxes[i as usize].is_empty()).collect();
+        let mut tree = Self { nodes: Vec::with_capacity(2 * order.len()) };
+        if !order.is_empty() {
+            tree.nodes.push(Node { low: DVec3::ZERO, high: DVec3::ZERO, index: 0, count: 0 });
+            tree.fill(0, boxes, counts, &mut order);
         }
-        self.nodes.reserve(2 * order.len());
-        self.nodes.push(Node { low: DVec3::ZERO, high: DVec3::ZERO, index: 0, count: 0 });
-        self.fill(0, boxes, counts, order);
+        tree
     }
 
     fn fill(&mut self, at: usize, boxes: &[Bounds], counts: [bool; 3], members: &mut [u32]) {

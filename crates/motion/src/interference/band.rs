@@ -3,10 +3,10 @@
 use glam::DVec3;
 use glidewright_geometry::{Nearest, Trace};
 
-use super::Stance;
 use super::kinship::Kinship;
 use super::scan::Scan;
 use super::sensitivity::{Shares, Side};
+use super::{Checked, Stance};
 use crate::{Assembly, BodyId, Fixture};
 
 /// The tightest gap of all passing pairs at each station.
@@ -23,7 +23,8 @@ pub struct BandPoint {
     pub travel: f64,
     /// Tightest gap there as drawn (mm); infinite when nothing passes anything.
     pub gap: f64,
-    /// Tightest gap there with the riders standing as their load makes them stand (mm).
+    /// Tightest gap there with the riders standing as their load makes them stand (mm); where nothing comes within
+    /// [`Interference::REACH`](super::Interference::REACH) that of the pair nearest as drawn, to first order.
     pub loaded: f64,
     /// How much of that gap the riders' play can take (mm).
     pub play: f64,
@@ -74,17 +75,29 @@ impl Band {
         Self { points }
     }
 
-    /// Adds what load, play and tolerances make of it, the riders standing tilted in `scan`.
-    pub(super) fn load(&mut self, fixture: &Fixture, assembly: &Assembly, scan: &Scan, stance: &mut Stance) {
+    /// Adds what load, play and tolerances make of it, the riders standing tilted in `tilted`.
+    pub(super) fn load(
+        &mut self,
+        fixture: &Fixture,
+        assembly: &Assembly,
+        [level, tilted]: [&Scan; 2],
+        stance: &mut Stance,
+    ) {
         let mut shares = Shares::default();
-        let mut trace = Trace::default();
-        let nearest = tightest(scan, self.points.len());
-        for (station, (point, nearest)) in self.points.iter_mut().zip(nearest).enumerate() {
-            let Some(nearest) = nearest else { continue };
+        let mut traces = [Trace::default(), Trace::default()];
+        let nearest = [level, tilted].map(|scan| tightest(scan, self.points.len()));
+        for (station, point) in self.points.iter_mut().enumerate() {
+            let [as_drawn, as_loaded] = [0, 1].map(|of| nearest[of].get(station).copied().flatten());
+            let (checked, scan, nearest) = match (as_loaded, as_drawn) {
+                (Some(nearest), _) => (Checked::Tilted, tilted, nearest),
+                (None, Some(nearest)) => (Checked::Level, level, nearest),
+                (None, None) => continue,
+            };
+            let trace = &mut traces[usize::from(checked == Checked::Tilted)];
             point.loaded = nearest.gap;
             let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };
             let ids = scan.body(nearest.a).zip(scan.body(nearest.b));
-            let separation = scan.separation_after(nearest.a, nearest.b, shift, &mut trace);
+            let separation = scan.separation_after(nearest.a, nearest.b, shift, trace);
             let body = |id: BodyId| assembly.bodies.get(id.0 as usize);
             let Some((a, b)) = ids.and_then(|(a, b)| body(a).zip(body(b))) else { continue };
             point.pair = ids;
@@ -93,8 +106,8 @@ impl Band {
             }
             let normal = separation.normal;
             let (on_a, on_b) = (separation.on_a, separation.on_b - DVec3::X * shift);
-            point.loaded -= stance.change(a.owner, station, on_a, normal)
-                + stance.change(b.owner, station, on_b, -normal);
+            point.loaded -= stance.change(checked, a.owner, station, on_a, normal)
+                + stance.change(checked, b.owner, station, on_b, -normal);
             point.play = stance.rattle(a.owner, station, on_a, normal)
                 + stance.rattle(b.owner, station, on_b, -normal);
             let level = |body, point: DVec3, towards: DVec3| {

@@ -108,7 +108,7 @@ impl InterferenceCache {
             pairs::load(fixture, assembly, &tilted, &mut stance, stations, list);
             pairs::sort(list);
         }
-        band.load(fixture, assembly, &tilted, &mut stance);
+        band.load(fixture, assembly, [&level, &tilted], &mut stance);
         for scan in [&level, &tilted] {
             self.effort.pairs += scan.effort().pairs;
             self.effort.gaps += scan.effort().gaps;

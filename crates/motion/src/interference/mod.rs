@@ -52,6 +52,15 @@ impl Interference {
     }
 }
 
+/// The pose in which riders were checked.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Checked {
+    /// As drawn.
+    Level,
+    /// As they stand where each tilts most.
+    Tilted,
+}
+
 /// How the riders stand under load, for looking at gaps.
 struct Stance {
     /// The pose each is checked in.
@@ -76,11 +85,22 @@ impl Stance {
 
     /// How far a point of a rider stands towards `direction` at a station, beyond where it stands in the pose that
     /// was checked (mm).
-    fn change(&self, owner: crate::Owner, station: usize, point: DVec3, direction: DVec3) -> f64 {
+    fn change(
+        &self,
+        checked: Checked,
+        owner: crate::Owner,
+        station: usize,
+        point: DVec3,
+        direction: DVec3,
+    ) -> f64 {
         let crate::Owner::Rider(number) = owner else { return 0.0 };
         let pose = self.poses.get(number).and_then(|poses| poses.get(station));
         let (Some(pose), Some(reference)) = (pose, self.references.get(number)) else { return 0.0 };
-        (*pose - *reference).of_point(point).dot(direction)
+        let change = match checked {
+            Checked::Level => *pose,
+            Checked::Tilted => *pose - *reference,
+        };
+        change.of_point(point).dot(direction)
     }
 
     /// How much further a point of a rider can move towards `direction` by the rider's play (mm).

@@ -5,12 +5,12 @@ use std::collections::HashMap;
 use glam::DVec3;
 use glidewright_geometry::{NearBodies, Passing, Separation, faces_along};
 
-use super::Stance;
 use super::face_chain::gap_chain;
 use super::kinship::Kinship;
 use super::outcome::{Outcome, Passage};
 use super::scan::{Scan, Watch};
 use super::sensitivity::{Shares, Side};
+use super::{Checked, Stance};
 use crate::{Assembly, Body, BodyId, Chain, Fixture, Owner, Tolerance, rider_x};
 
 /// How near two bodies come over the stroke.
@@ -193,8 +193,8 @@ pub(super) fn load(
             let station = nearest(stations, at_travel);
             let (on_a, on_b, normal) =
                 (separation.on_a, separation.on_b - DVec3::X * least.shift, separation.normal);
-            let change = stance.change(a.owner, station, on_a, normal)
-                + stance.change(b.owner, station, on_b, -normal);
+            let change = stance.change(Checked::Tilted, a.owner, station, on_a, normal)
+                + stance.change(Checked::Tilted, b.owner, station, on_b, -normal);
             pair.loaded = LoadedGap {
                 gap: least.gap - change,
                 at_travel,

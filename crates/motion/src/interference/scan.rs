@@ -69,6 +69,7 @@ impl Scan {
             // What load makes of a gap counts where it is least.
             below: if poses.is_empty() { fixture.limits.gap } else { f64::NEG_INFINITY },
             horizon: Interference::REACH,
+            ceiling: if poses.is_empty() { f64::INFINITY } else { Interference::REACH },
         };
         (scan.ask.from.is_finite() && scan.ask.to.is_finite()).then(|| scan.scene.sweep(&scan.ask))?;
         Some(scan)
@@ -109,7 +110,7 @@ impl Scan {
             watch(Kinship::RiderAndRail, false, rider, rail);
             watch(Kinship::OneRider, false, rider, rider);
         }
-        let ask = Ask { from: 0.0, to: 0.0, positions: 1, below: 0.0, horizon: 0.0 };
+        let ask = Ask { from: 0.0, to: 0.0, positions: 1, below: 0.0, horizon: 0.0, ceiling: f64::INFINITY };
         Some(Self { scene, ask, riders, poses: Vec::new(), structure, solids, watches })
     }
 

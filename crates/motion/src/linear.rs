@@ -89,46 +89,56 @@ pub(crate) fn length(column: &[f64]) -> f64 {
 /// are left out.
 #[derive(Clone, Debug)]
 pub(crate) struct Equations {
+    unknowns: usize,
     kept: Vec<Equation>,
+    /// Of each that is kept its row, then the direction: the part of its row square to the rows before it, of length 1.
+    values: Vec<f64>,
 }
 
-/// One equation, and the part of its row that is square to the rows before it.
-#[derive(Clone, Debug)]
+/// An equation, and the length of the part of its row that is square to the rows before it.
+#[derive(Clone, Copy, Debug)]
 struct Equation {
     number: usize,
-    row: Vec<f64>,
-    direction: Vec<f64>,
     size: f64,
 }
 
 impl Equations {
-    /// From rows of equal length.
-    pub fn new(rows: Vec<Vec<f64>>) -> Self {
+    /// From rows of so many unknowns each, one after the other.
+    pub fn new(rows: &[f64], unknowns: usize) -> Self {
         // Gram–Schmidt on the rows: the change along each new direction is fixed by its own row.
         const IMPLIED: f64 = 1e-9;
-        let mut kept: Vec<Equation> = Vec::with_capacity(rows.len());
-        for (number, row) in rows.into_iter().enumerate() {
-            let mut rest = row.clone();
+        let count = if unknowns == 0 { 0 } else { rows.len() / unknowns };
+        let mut made =
+            Self { unknowns, kept: Vec::with_capacity(count), values: Vec::with_capacity(2 * rows.len()) };
+        for (number, row) in rows.chunks_exact(unknowns.max(1)).enumerate() {
+            let before = made.values.len();
+            made.values.extend_from_slice(row);
+            made.values.extend_from_slice(row);
+            let (known, fresh) = made.values.split_at_mut(before);
+            let rest = &mut fresh[unknowns..];
             for _ in 0..2 {
-                for Equation { direction, .. } in &kept {
-                    let part = dot(&rest, direction);
-                    for (value, of) in rest.iter_mut().zip(direction) {
-                        *value -= part * of;
-                    }
+                for direction in known.chunks_exact(unknowns).skip(1).step_by(2) {
+                    let part = dot(rest, direction);
+                    rest.iter_mut().zip(direction).for_each(|(value, of)| *value -= part * of);
                 }
             }
-            let size = length(&rest);
-            if size > IMPLIED * length(&row).max(IMPLIED) {
+            let size = length(rest);
+            if size > IMPLIED * length(row).max(IMPLIED) {
                 rest.iter_mut().for_each(|value| *value /= size);
-                kept.push(Equation { number, row, direction: rest, size });
+                made.kept.push(Equation { number, size });
+            } else {
+                made.values.truncate(before);
             }
         }
-        Self { kept }
+        made
     }
 
     /// Takes `x` to the solution nearest to it: x + Aᵀ(AAᵀ)⁻¹(right − A·x), `right` for each row's number.
     pub fn solve(&self, x: &mut [f64], right: impl Fn(usize) -> f64) {
-        for Equation { number, row, direction, size } in &self.kept {
+        for (Equation { number, size }, values) in
+            self.kept.iter().zip(self.values.chunks_exact(2 * self.unknowns.max(1)))
+        {
+            let (row, direction) = values.split_at(self.unknowns);
             let missing = (right(*number) - dot(row, x)) / size;
             for (value, of) in x.iter_mut().zip(direction) {
                 *value += missing * of;
@@ -146,7 +156,7 @@ mod tests {
         // One equation, two unknowns: T₁ − T₂ = 6 from a pretension of 10 each.
         let nearest = |rows: &[Vec<f64>], right: &[f64], start: &[f64]| {
             let mut x = start.to_vec();
-            Equations::new(rows.to_vec()).solve(&mut x, |row| right[row]);
+            Equations::new(&rows.concat(), start.len()).solve(&mut x, |row| right[row]);
             x
         };
         assert_eq!(nearest(&[vec![1.0, -1.0]], &[6.0], &[10.0, 10.0]), vec![13.0, 7.0]);

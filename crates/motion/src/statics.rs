@@ -17,6 +17,9 @@ pub(crate) struct Statics<'a> {
     friction: Friction,
     /// Gravity in the rail frame (m/s²).
     gravity: DVec3,
+    /// Travel of each rider per travel of the lead.
+    ratios: Vec<f64>,
+    has_shoes: bool,
 }
 
 struct Prepared<'a> {
@@ -88,8 +91,6 @@ struct Rest {
     /// Forces along the rail on each rider, without line and drag (N), and what drags on it (N).
     along: Vec<f64>,
     drags: Vec<f64>,
-    /// Travel of each rider per travel of the lead.
-    ratios: Vec<f64>,
     /// Force that balances everything without friction (N).
     imbalance: f64,
     /// Pulls in the line, without friction.
@@ -103,8 +104,6 @@ struct Rest {
 pub(crate) struct Moving {
     /// Resistance of every rider.
     pub resistance: Vec<RiderResistance>,
-    /// Pulls in the line at steady speed.
-    pub pulls: LinePulls,
     /// Pulls in the line and loads of every rider as it is driven: at steady speed by hand, with its
     /// acceleration by a motor.
     pub driven: (LinePulls, Vec<RiderLoads>),
@@ -116,10 +115,6 @@ pub(crate) struct Moving {
     pub breakaway: f64,
     /// Push along the motion (N).
     pub effort: f64,
-    /// Resistance of every rider's wheels per unit of each coefficient.
-    pub factors: Vec<Vec<WheelFactors>>,
-    /// Sum of the normal forces on every rider's shoes that have the fixture's friction (N).
-    pub shoe_normals: Vec<f64>,
 }
 
 /// How a rider moves and what it is pushed with.
@@ -168,7 +163,14 @@ impl<'a> Statics<'a> {
                 }
             })
             .collect();
-        Self { fixture, riders, friction: Friction::from(&fixture.resistance), gravity: gravity(fixture) }
+        Self {
+            fixture,
+            riders,
+            friction: Friction::from(&fixture.resistance),
+            gravity: gravity(fixture),
+            ratios: (0..fixture.riders.len()).map(|rider| ratio(fixture, rider)).collect(),
+            has_shoes: fixture.riders.iter().any(|rider| !rider.shoes.is_empty()),
+        }
     }
 
     /// Works with other coefficients.
@@ -214,7 +216,7 @@ impl<'a> Statics<'a> {
     /// The line at `travel` of the lead (mm) with the coefficients now; `None` without one that can be laid.
     pub fn line_at(&self, travel: f64) -> Option<LaidLine<'a>> {
         let model = LineModel::new(self.fixture, travel).and_then(Result::ok)?;
-        let laws = [0.0, 1.0, -1.0].map(|sense| model.pull_law(sense, &self.friction));
+        let laws = model.pull_laws(&self.friction);
         Some(LaidLine { imbalance: model.imbalance(), effective_mass: model.effective_mass(), laws, model })
     }
 
@@ -241,7 +243,7 @@ impl<'a> Statics<'a> {
         let rest = self.at_rest(travel, line);
         let ways = Way::BOTH.map(|way| self.moving((travel, line), &rest, way, acceleration));
         let riders: f64 =
-            rest.ratios.iter().enumerate().map(|(rider, ratio)| self.mass(rider) * ratio.powi(2)).sum();
+            self.ratios.iter().enumerate().map(|(rider, ratio)| self.mass(rider) * ratio.powi(2)).sum();
         let effective_mass = riders + line.map_or(0.0, |line| line.effective_mass);
         let Rest { imbalance, pulls, loads, .. } = rest;
         Station { imbalance, rest: loads, pulls, ways, effective_mass }
@@ -256,18 +258,14 @@ impl<'a> Statics<'a> {
             .map(|rider| self.mass(rider) * gravity + pushed_along(fixture, rider, travel))
             .collect();
         let drags: Vec<f64> = (0..count).map(|rider| dragged(fixture, rider, travel)).collect();
-        let ratios: Vec<f64> = (0..count).map(|rider| ratio(fixture, rider)).collect();
-        let imbalance = along.iter().zip(&ratios).map(|(force, ratio)| -force * ratio).sum::<f64>()
+        let imbalance = along.iter().zip(&self.ratios).map(|(force, ratio)| -force * ratio).sum::<f64>()
             + line.map_or(0.0, |line| line.imbalance);
         let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(0.0, &along));
         let loads: Vec<RiderLoads> =
             (0..count).map(|rider| self.loads(rider, travel, Push::REST, line, &pulls, None)).collect();
-        let resistance = (0..count)
-            .map(|rider| {
-                self.resistance_under(rider, &self.factors(rider, &loads[rider]), &loads[rider], drags[rider])
-            })
-            .collect();
-        Rest { along, drags, ratios, imbalance, pulls, loads, resistance }
+        let resistance =
+            (0..count).map(|rider| self.resistance_under(rider, &loads[rider], drags[rider])).collect();
+        Rest { along, drags, imbalance, pulls, loads, resistance }
     }
 
     /// Everything moving one way from where it was at rest, driven with an acceleration (m/s²).
@@ -278,82 +276,86 @@ impl<'a> Statics<'a> {
         way: Way,
         acceleration: f64,
     ) -> Moving {
-        let fixture = self.fixture;
-        let Rest { along, drags, ratios, imbalance, .. } = rest;
-        let count = ratios.len();
+        let Rest { along, drags, imbalance, .. } = rest;
+        let count = self.ratios.len();
         let sense = way.sign();
-        let mut resistance = rest.resistance.clone();
-        let own = |rider: usize| if ratios[rider] == 0.0 { 0.0 } else { (sense * ratios[rider]).signum() };
+        let mut resistance: Vec<RiderResistance> = Vec::new();
         let mut pulls = LinePulls::default();
         let mut steady = Vec::with_capacity(count);
-        let mut factors = vec![Vec::new(); count];
-        let mut shoe_normals = vec![0.0; count];
+        let mut others = Vec::with_capacity(count);
         // What resists presses the wheels and shoes, and what presses resists: once more for wheels,
         // whose share of the push is a hundredth; shoes converge like a geometric series.
-        let has_shoes = fixture.riders.iter().any(|rider| !rider.shoes.is_empty());
-        let rounds = if has_shoes { SHOE_ROUNDS } else { 1 };
-        let mut before: Vec<[f64; 2]> = vec![[f64::NAN; 2]; count];
+        let rounds = if self.has_shoes { SHOE_ROUNDS } else { 1 };
+        let mut before: Vec<[f64; 2]> = vec![[f64::NAN; 2]; if self.has_shoes { count } else { 0 }];
         for _ in 0..rounds {
-            let others: Vec<f64> =
-                (0..count).map(|rider| along[rider] - own(rider) * resistance[rider].total()).collect();
+            let known = if resistance.is_empty() { &rest.resistance } else { &resistance };
+            others.clear();
+            others
+                .extend((0..count).map(|rider| along[rider] - self.own(rider, sense) * known[rider].total()));
             if let Some(line) = line {
                 pulls = line.pulls(sense, &others);
             }
             let mut change = 0.0_f64;
             steady.clear();
-            for rider in 0..count {
-                let push = Push { sense, own: own(rider), acceleration: 0.0 };
-                let loads = self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]));
-                factors[rider] = self.factors(rider, &loads);
-                let next = self.resistance_under(rider, &factors[rider], &loads, drags[rider]);
-                shoe_normals[rider] = self.shoe_normal(rider, &loads);
-                let sliding = next.sliding();
-                let old = resistance[rider].sliding();
+            let mut next = Vec::with_capacity(count);
+            for (rider, known) in known.iter().enumerate() {
+                let push = Push { sense, own: self.own(rider, sense), acceleration: 0.0 };
+                let loads = self.loads(rider, travel, push, line, &pulls, Some(known));
+                let resists = self.resistance_under(rider, &loads, drags[rider]);
+                let (sliding, old) = (resists.sliding(), known.sliding());
                 change = change.max((sliding - old).abs() / sliding.max(f64::MIN_POSITIVE));
-                before[rider] = [before[rider][1], old];
-                resistance[rider] = next;
+                if let Some(before) = before.get_mut(rider) {
+                    *before = [before[1], old];
+                }
+                next.push(resists);
                 steady.push(loads);
             }
+            resistance = next;
             if !(change > SAME) {
                 break;
             }
         }
-        if has_shoes {
-            for (rider, known) in resistance.iter_mut().enumerate() {
-                extrapolate(known, before[rider]);
-            }
+        for (known, before) in resistance.iter_mut().zip(before) {
+            extrapolate(known, before);
         }
         let line_loss = pulls.losses.iter().map(PulleyLoss::total).sum::<f64>();
         let felt = |of: fn(&RiderResistance) -> f64| {
-            resistance.iter().zip(ratios).map(|(r, ratio)| of(r) * ratio.abs()).sum::<f64>()
+            resistance.iter().zip(&self.ratios).map(|(r, ratio)| of(r) * ratio.abs()).sum::<f64>()
         };
         let running = felt(RiderResistance::total) + line_loss;
-        let start = fixture.resistance.start_factor.value;
+        let start = self.fixture.resistance.start_factor.value;
         let breakaway = start * (felt(RiderResistance::running_gear) + line_loss) + felt(|r| r.dragged);
         let effort = running + sense * imbalance;
         let driven = if acceleration > 0.0 {
             // The inertia of the riders is among the forces on them; that of the line and its pulleys, a few
             // hundredths of it, counts in the torque but not here.
+            let ratios = self.ratios.clone();
             let own_acceleration = |rider: usize| sense * ratios[rider] * acceleration;
-            let others: Vec<f64> = (0..count)
-                .map(|rider| {
-                    along[rider]
-                        - own(rider) * resistance[rider].total()
-                        - self.mass(rider) * own_acceleration(rider)
-                })
-                .collect();
+            others.clear();
+            others.extend((0..count).map(|rider| {
+                along[rider]
+                    - self.own(rider, sense) * resistance[rider].total()
+                    - self.mass(rider) * own_acceleration(rider)
+            }));
             let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others));
             let loads = (0..count)
                 .map(|rider| {
-                    let push = Push { sense, own: own(rider), acceleration: own_acceleration(rider) };
+                    let acceleration = own_acceleration(rider);
+                    let push = Push { sense, own: self.own(rider, sense), acceleration };
                     self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]))
                 })
                 .collect();
             (pulls, loads)
         } else {
-            (pulls.clone(), steady)
+            (pulls, steady)
         };
-        Moving { resistance, pulls, driven, line_loss, running, breakaway, effort, factors, shoe_normals }
+        Moving { resistance, driven, line_loss, running, breakaway, effort }
+    }
+
+    /// The sense in which a rider moves while the lead's travel has one (1, −1; 0: not at all).
+    fn own(&self, rider: usize, sense: f64) -> f64 {
+        let along = self.ratios.get(rider).map_or(0.0, |ratio| sense * ratio);
+        if along == 0.0 { 0.0 } else { along.signum() }
     }
 
     /// Loads of one rider.
@@ -432,15 +434,9 @@ impl<'a> Statics<'a> {
             .without_rounding(weight, weight * (centre.length() + grip.length()))
     }
 
-    /// Resistance of a rider under its loads, which make its wheels' factors.
-    fn resistance_under(
-        &self,
-        rider: usize,
-        factors: &[WheelFactors],
-        loads: &RiderLoads,
-        dragged: f64,
-    ) -> RiderResistance {
-        let wheels = factors.iter().map(|factors| factors.with(&self.friction)).collect();
+    /// Resistance of a rider under its loads.
+    fn resistance_under(&self, rider: usize, loads: &RiderLoads, dragged: f64) -> RiderResistance {
+        let wheels = self.factors(rider, loads).map(|factors| factors.with(&self.friction)).collect();
         let shoes = self.riders.get(rider).map_or(&[][..], |rider| &rider.shoes);
         let shoes = shoes
             .iter()
@@ -451,24 +447,20 @@ impl<'a> Statics<'a> {
     }
 
     /// Sum of the normal forces on the shoes that have the fixture's friction (N).
-    fn shoe_normal(&self, rider: usize, loads: &RiderLoads) -> f64 {
+    pub fn shoe_normal(&self, rider: usize, loads: &RiderLoads) -> f64 {
         let shoes = self.riders.get(rider).map_or(&[][..], |rider| &rider.shoes);
         let fixtures = shoes.iter().zip(&loads.shoes).filter(|(shoe, _)| shoe.own.is_none());
         fixtures.map(|(_, load)| load.normal).sum()
     }
 
     /// Resistance of a rider's wheels per unit of each coefficient.
-    pub fn factors(&self, rider: usize, loads: &RiderLoads) -> Vec<WheelFactors> {
+    pub fn factors(&self, rider: usize, loads: &RiderLoads) -> impl Iterator<Item = WheelFactors> {
         let wheels = self.riders.get(rider).map_or(&[][..], |rider| &rider.wheels);
-        wheels
-            .iter()
-            .zip(&loads.wheels)
-            .map(|(known, load)| {
-                known.as_ref().map_or_else(WheelFactors::default, |(wheel, seating, _)| {
-                    WheelFactors::new(wheel, seating, load)
-                })
+        wheels.iter().zip(&loads.wheels).map(|(known, load)| {
+            known.as_ref().map_or_else(WheelFactors::default, |(wheel, seating, _)| {
+                WheelFactors::new(wheel, seating, load)
             })
-            .collect()
+        })
     }
 }
 

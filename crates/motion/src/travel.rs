@@ -63,15 +63,7 @@ impl TravelCurves {
     /// Works out all curves at the given stations (travel, mm).
     pub fn new(fixture: &Fixture, assembly: &Assembly, stations: &[f64]) -> Self {
         let mut statics = Statics::new(fixture, assembly);
-        let riders = || vec![Vec::with_capacity(stations.len()); fixture.riders.len()];
-        let mut curves = Self {
-            travel: stations.to_vec(),
-            loads: vec![Vec::with_capacity(stations.len()); fixture.riders.len()],
-            moving: vec![Moving::default(); fixture.riders.len()],
-            resistance_up: riders(),
-            resistance_down: riders(),
-            ..Self::default()
-        };
+        let mut curves = Self::with_room(fixture.riders.len(), stations);
         let mut base = None;
         for &travel in stations {
             let line = statics.line_at(travel);
@@ -85,6 +77,41 @@ impl TravelCurves {
             curves.add(fixture, line.as_ref(), station);
         }
         curves
+    }
+
+    /// No curves yet, and room for a point at each station.
+    fn with_room(riders: usize, stations: &[f64]) -> Self {
+        fn each<T>(riders: usize, count: usize) -> Vec<Vec<T>> {
+            (0..riders).map(|_| Vec::with_capacity(count)).collect()
+        }
+        let count = stations.len();
+        let curve = || Vec::with_capacity(count);
+        let pulls = || Vec::with_capacity(count);
+        Self {
+            travel: stations.to_vec(),
+            imbalance: curve(),
+            energy: curve(),
+            running_up: curve(),
+            running_down: curve(),
+            breakaway_up: curve(),
+            breakaway_down: curve(),
+            effort_up: curve(),
+            effort_down: curve(),
+            torque_up: Vec::new(),
+            torque_down: Vec::new(),
+            loads: each(riders, count),
+            moving: (0..riders)
+                .map(|_| Moving { up: Vec::with_capacity(count), down: Vec::with_capacity(count) })
+                .collect(),
+            resistance_up: each(riders, count),
+            resistance_down: each(riders, count),
+            line_loss_up: curve(),
+            line_loss_down: curve(),
+            line_pulls: pulls(),
+            line_pulls_up: pulls(),
+            line_pulls_down: pulls(),
+            effective_mass: 0.0,
+        }
     }
 
     fn add(&mut self, fixture: &Fixture, line: Option<&LaidLine<'_>>, station: Station) {

@@ -4,9 +4,6 @@
 //! Computation on 3D Game Objects, 2001): the face gives a bound from below, the support in its direction one
 //! from above.
 
-use std::cmp::Ordering;
-use std::collections::BinaryHeap;
-
 use glam::{DMat3, DVec3};
 
 use super::simplex::Vertex;
@@ -24,40 +21,20 @@ pub(crate) struct Depth {
     pub at: Vertex,
 }
 
-/// A face of the inner polytope. Neighbour k lies across the edge from corner k to the next.
+/// A face of the inner polytope.
 #[derive(Clone, Copy)]
 struct Face {
     corners: [u32; 3],
-    neighbours: [u32; 3],
+    /// What lies across the edge from each corner to the next.
+    beyond: [Edge; 3],
     normal: DVec3,
-    offset: f64,
-    gone: bool,
 }
 
-/// A face in the order of its distance, nearest first.
-struct Waiting {
-    offset: f64,
+/// An edge: a face, and which of its edges.
+#[derive(Clone, Copy)]
+struct Edge {
     face: u32,
-}
-
-impl PartialEq for Waiting {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-
-impl Eq for Waiting {}
-
-impl PartialOrd for Waiting {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Waiting {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.offset.total_cmp(&self.offset).then(other.face.cmp(&self.face))
-    }
+    number: u32,
 }
 
 impl Depth {
@@ -99,6 +76,9 @@ pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, most: u
     best
 }
 
+/// The corners of a face that has given way.
+const GONE: [u32; 3] = [u32::MAX; 3];
+
 /// One polytope, begun from the axes of `turn`; says whether rounding has spoilt it.
 fn attempt(support: &mut impl FnMut(DVec3) -> Vertex, size: f64, most: usize, turn: &DMat3) -> (Depth, bool) {
     let mut hull = Hull::new();
@@ -110,17 +90,11 @@ fn attempt(support: &mut impl FnMut(DVec3) -> Vertex, size: f64, most: usize, tu
         let (normal, v, high) = if h <= g { (flat, v, h) } else { (-flat, back, g) };
         return (Depth { low: high.min(0.0), high, normal, at: v }, false);
     }
-    let mut queue: BinaryHeap<Waiting> = BinaryHeap::with_capacity(256);
-    let waiting = |face: u32, hull: &Hull| Waiting { offset: hull.faces[face as usize].offset, face };
-    (0..4).for_each(|face| queue.push(waiting(face, &hull)));
     let mut best =
         Depth { low: f64::NEG_INFINITY, high: f64::INFINITY, normal: DVec3::X, at: Vertex::default() };
     let mut spoilt = false;
-    while let Some(Waiting { face, .. }) = queue.pop() {
-        let Face { corners, normal, offset, gone, .. } = hull.faces[face as usize];
-        if gone {
-            continue;
-        }
+    while let Some((face, offset)) = hull.nearest() {
+        let Face { corners, normal, .. } = hull.faces[face];
         best.low = best.low.max(offset);
         let v = support(normal);
         let high = v.w.dot(normal);
@@ -136,12 +110,10 @@ fn attempt(support: &mut impl FnMut(DVec3) -> Vertex, size: f64, most: usize, tu
             }
             break;
         }
-        let before = hull.faces.len();
         if !hull.add(face, v, rounding) {
             spoilt = true;
             break;
         }
-        (before..hull.faces.len()).for_each(|face| queue.push(waiting(face as u32, &hull)));
     }
     best.low = best.low.min(best.high);
     (best, spoilt)
@@ -151,88 +123,92 @@ fn attempt(support: &mut impl FnMut(DVec3) -> Vertex, size: f64, most: usize, tu
 struct Hull {
     points: Vec<Vertex>,
     faces: Vec<Face>,
-    /// Edges of the rim of what a new point sees, in order: the face beyond and which of its edges.
-    rim: Vec<(u32, usize)>,
+    /// How far each face lies from the origin along its normal; infinite for one that has given way or has no area.
+    offsets: Vec<f64>,
+    /// Edges of the rim of what a new point sees, in order, as the faces beyond have them.
+    rim: Vec<Edge>,
     /// Faces still to be looked at, each with the edge it was entered by.
-    stack: Vec<(u32, usize)>,
+    stack: Vec<Edge>,
 }
 
 impl Hull {
     fn new() -> Self {
         Self {
             points: Vec::with_capacity(64),
-            faces: Vec::with_capacity(256),
+            faces: Vec::with_capacity(128),
+            offsets: Vec::with_capacity(128),
             rim: Vec::with_capacity(16),
             stack: Vec::with_capacity(16),
         }
     }
 
-    fn face(&self, corners: [u32; 3], neighbours: [u32; 3]) -> Face {
+    /// The face nearest to the origin, and how far off it is; the first of several.
+    fn nearest(&self) -> Option<(usize, f64)> {
+        let least = self.offsets.iter().fold(f64::INFINITY, |least, &offset| least.min(offset));
+        let face = self.offsets.iter().position(|offset| *offset == least)?;
+        (least < f64::INFINITY).then_some((face, least))
+    }
+
+    fn push(&mut self, corners: [u32; 3], beyond: [Edge; 3]) {
         let [a, b, c] = corners.map(|i| self.points[i as usize].w);
         // A face without area is never the nearest and never in sight.
         let normal = (b - a).cross(c - a).try_normalize();
-        let offset = normal.map_or(f64::INFINITY, |n| n.dot(a).max(n.dot(b)).max(n.dot(c)));
-        Face { corners, neighbours, normal: normal.unwrap_or(DVec3::ZERO), offset, gone: false }
+        self.offsets.push(normal.map_or(f64::INFINITY, |n| n.dot(a).max(n.dot(b)).max(n.dot(c))));
+        self.faces.push(Face { corners, beyond, normal: normal.unwrap_or(DVec3::ZERO) });
     }
 
     /// Adds a point beyond a face: the faces in its sight give way to a fan around it. False if rounding has
     /// spoilt the shape.
-    fn add(&mut self, seen: u32, point: Vertex, rounding: f64) -> bool {
+    fn add(&mut self, seen: usize, point: Vertex, rounding: f64) -> bool {
         let index = self.points.len() as u32;
         self.points.push(point);
         self.rim.clear();
-        self.faces[seen as usize].gone = true;
-        let corners = self.faces[seen as usize].corners;
+        self.give_way(seen);
         // Walk the faces in sight depth first, each from the edge it was entered by: that meets the rim in order.
+        let [first, second, third] = self.faces[seen].beyond;
         self.stack.clear();
-        for k in (0..3).rev() {
-            self.stack.push(self.across(seen, corners[k]));
-        }
-        while let Some((face, edge)) = self.stack.pop() {
-            let f = self.faces[face as usize];
-            if f.gone {
+        self.stack.extend([third, second, first]);
+        while let Some(edge) = self.stack.pop() {
+            let (face, number) = (edge.face as usize, edge.number as usize);
+            let f = &self.faces[face];
+            if f.corners == GONE {
                 continue;
             }
-            if f.normal.dot(point.w) - f.offset > rounding {
-                self.faces[face as usize].gone = true;
-                for k in [2, 1] {
-                    self.stack.push(self.across(face, f.corners[(edge + k) % 3]));
-                }
+            if f.normal.dot(point.w) - self.offsets[face] > rounding {
+                let further = [f.beyond[(number + 2) % 3], f.beyond[(number + 1) % 3]];
+                self.give_way(face);
+                self.stack.extend(further);
             } else {
-                self.rim.push((face, edge));
+                self.rim.push(edge);
             }
         }
         let (first, count) = (self.faces.len() as u32, self.rim.len() as u32);
         if count < 3 {
             return false;
         }
+        let mut is_closed = true;
+        let mut last = None;
         for i in 0..count {
-            let (face, edge) = self.rim[i as usize];
-            let f = self.faces[face as usize];
+            let edge = self.rim[i as usize];
+            let (face, number) = (edge.face as usize, edge.number as usize);
+            let corners = self.faces[face].corners;
             // The fan's face runs along the edge the other way.
-            let (a, b) = (f.corners[(edge + 1) % 3], f.corners[edge]);
-            let next = first + (i + 1) % count;
-            let before = first + (i + count - 1) % count;
-            let fan = self.face([a, b, index], [face, next, before]);
-            self.faces.push(fan);
-            self.faces[face as usize].neighbours[edge] = first + i;
+            let (a, b) = (corners[(number + 1) % 3], corners[number]);
+            let next = Edge { face: first + (i + 1) % count, number: 2 };
+            let before = Edge { face: first + (i + count - 1) % count, number: 1 };
+            self.push([a, b, index], [edge, next, before]);
+            self.faces[face].beyond[number] = Edge { face: first + i, number: 0 };
+            // Each piece of the rim must begin where the one before ends.
+            is_closed &= last.is_none_or(|end| end == a);
+            last = Some(b);
         }
-        // Each piece of the rim must begin where the one before ends.
-        (0..count).all(|i| {
-            let (f, g) = (&self.faces[(first + i) as usize], &self.faces[(first + (i + 1) % count) as usize]);
-            f.corners[1] == g.corners[0]
-        })
+        is_closed && last == self.faces.get(first as usize).map(|face| face.corners[0])
     }
 
-    /// The face across the edge that starts at a corner of a face, and which of its edges that is.
-    fn across(&self, face: u32, corner: u32) -> (u32, usize) {
-        let f = &self.faces[face as usize];
-        let k = f.corners.iter().position(|&c| c == corner).unwrap_or(0);
-        let other = f.neighbours[k];
-        // Seen from the other side the edge starts at its far corner.
-        let far = f.corners[(k + 1) % 3];
-        let g = &self.faces[other as usize];
-        (other, g.corners.iter().position(|&c| c == far).unwrap_or(0))
+    /// Takes a face out of the polytope.
+    fn give_way(&mut self, face: usize) {
+        self.faces[face].corners = GONE;
+        self.offsets[face] = f64::INFINITY;
     }
 
     /// The point of a face, with its sources.
@@ -297,12 +273,11 @@ impl Hull {
         if (w(1) - w(0)).cross(w(2) - w(0)).dot(w(3) - w(0)) > 0.0 {
             self.points.swap(1, 2);
         }
-        let loops = [[0, 1, 2], [0, 3, 1], [1, 3, 2], [2, 3, 0]];
-        let neighbours = [[1, 2, 3], [3, 2, 0], [1, 3, 0], [2, 1, 0]];
-        for (corners, neighbours) in loops.into_iter().zip(neighbours) {
-            let face = self.face(corners, neighbours);
-            self.faces.push(face);
-        }
+        let edge = |face, number| Edge { face, number };
+        self.push([0, 1, 2], [edge(1, 2), edge(2, 2), edge(3, 2)]);
+        self.push([0, 3, 1], [edge(3, 1), edge(2, 0), edge(0, 0)]);
+        self.push([1, 3, 2], [edge(1, 1), edge(3, 0), edge(0, 1)]);
+        self.push([2, 3, 0], [edge(2, 1), edge(1, 0), edge(0, 2)]);
         None
     }
 }

@@ -104,7 +104,7 @@ struct Circle {
 ///
 /// Neighbouring nodes are joined by the common tangent of their circles that leaves each on the side the
 /// line turns round it: with Δ the vector between the centres and k the difference of the signed radii,
-/// the span is √(Δ² − k²) long and leans from Δ by atan2(k, span).
+/// the span is √(Δ² − k²) long and leans from Δ by the angle whose tangent is k over that.
 ///
 /// # Errors
 /// [`PathFault`] when a tangent does not exist or a node is unusable.
@@ -131,7 +131,7 @@ pub fn path_at(fixture: &Fixture, line: &Line, travel: f64) -> Result<LinePath, 
             return Err(PathFault::NoTangent(number, number + 1));
         }
         let length = squared.sqrt();
-        let direction = DVec2::from_angle(-lean.atan2(length)).rotate(apart).normalize();
+        let direction = DVec2::new(length, -lean).rotate(apart).normalize();
         let left = direction.perp();
         let from = a.centre - a.side * a.radius * left;
         if let Some(before) = arriving {

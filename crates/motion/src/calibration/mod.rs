@@ -240,16 +240,19 @@ fn in_fixture(
     let (_, way) = statics.steady_towards(pull.at_travel, line.as_ref(), lead);
     let scale = 1.0 / own.abs();
     let mut factors = [0.0; Fittable::ALL.len()];
-    for (rider, wheels) in way.factors.iter().enumerate() {
+    // At steady speed.
+    let (pulls, loads) = &way.driven;
+    for (rider, loads) in loads.iter().enumerate() {
+        let wheels: Vec<WheelFactors> = statics.factors(rider, loads).collect();
         let share = ratio(fixture, rider).abs() * scale;
         let sum = |of: fn(&WheelFactors) -> f64| wheels.iter().map(of).sum::<f64>() * share;
         factors[0] += sum(|f| f.slip);
         factors[1] += sum(|f| f.no_load);
         factors[2] += sum(|f| f.hysteresis);
-        factors[3] += way.shoe_normals.get(rider).copied().unwrap_or(0.0) * share;
+        factors[3] += statics.shoe_normal(rider, loads) * share;
     }
     if friction.no_load_torque > 0.0 {
-        let grease: f64 = way.pulls.losses.iter().map(|loss| loss.no_load).sum();
+        let grease: f64 = pulls.losses.iter().map(|loss| loss.no_load).sum();
         factors[1] += grease / friction.no_load_torque * scale;
     }
     let model = Model { fixed: 0.0, factors };

@@ -52,19 +52,34 @@ impl Affine {
     }
 }
 
-/// What a pulley or post does to the pull: tight = slack·(1 + share) + fixed.
+/// What a pulley or post does to the pull: tight = slack·(1 + bearing + bending + sliding) + no_load.
+#[derive(Clone, Copy, Default)]
 struct Loss {
-    share: f64,
-    fixed: f64,
+    bearing: f64,
+    bending: f64,
+    sliding: f64,
+    no_load: f64,
+}
+
+impl Loss {
+    fn share(&self) -> f64 {
+        self.bearing + self.bending + self.sliding
+    }
+}
+
+/// A span's pull at its start and end in terms of the unknown pull of its run.
+#[derive(Clone, Copy, Debug)]
+struct Shape {
+    run: usize,
+    ends: [Affine; 2],
 }
 
 /// How the pulls in a line follow from the forces on its riders, for one sense of motion: worked out once for a place of
 /// the line, asked for many loads.
 #[derive(Clone, Debug)]
 pub struct PullLaw {
-    /// Pull at the start and end of every span in terms of its run's unknown pull.
-    shapes: Vec<[Affine; 2]>,
-    runs: Vec<(usize, usize)>,
+    /// Of every span.
+    shapes: Vec<Shape>,
     /// The riders whose balance fixes the pulls, and what acts on them apart from what is asked (N).
     riders: Vec<(usize, f64)>,
     balance: Equations,
@@ -107,14 +122,11 @@ impl PullLaw {
                 .get(row)
                 .map_or(0.0, |(rider, other)| other - along.get(*rider).copied().unwrap_or(0.0))
         });
-        let mut spans = vec![[0.0; 2]; self.shapes.len()];
-        for (&(first, last), pull) in self.runs.iter().zip(&unknown) {
-            for number in first..=last {
-                if let (Some(span), Some(shape)) = (spans.get_mut(number), self.shapes.get(number)) {
-                    *span = shape.map(|affine| affine.share * pull + affine.fixed);
-                }
-            }
-        }
+        let pull = |shape: &Shape| {
+            let pull = unknown.get(shape.run).copied().unwrap_or(0.0);
+            shape.ends.map(|affine| affine.share * pull + affine.fixed)
+        };
+        let spans: Vec<[f64; 2]> = self.shapes.iter().map(pull).collect();
         let losses = self.losses.iter().filter_map(|law| law.under(&spans)).collect();
         LinePulls { spans, losses }
     }
@@ -140,34 +152,43 @@ impl LossLaw {
     }
 }
 
+/// What the laws of all senses have in common.
+struct Grounds {
+    /// The riders whose balance fixes the pulls, and what hangs on them beside the spans (N).
+    riders: Vec<(usize, f64)>,
+    /// Which of these carries each node.
+    rows: Vec<Option<usize>>,
+    /// Which of these a hand moves.
+    hand: Option<usize>,
+    /// What each node does to the pull.
+    losses: Vec<Loss>,
+}
+
 impl LineModel<'_> {
     /// What a node does to the pull that passes it. Bearing: M = μ·P·d/2 on the resultant P = 2T·sin(θ/2)
     /// and a no-load torque; bending: a share of the pull; fixed post: T₂ = T₁·e^{μθ} (belt equation of
     /// Euler and Eytelwein).
     fn loss_at(&self, node: usize, friction: &Friction) -> Loss {
-        let Some(pulley) = self.pulley(node) else { return Loss { share: 0.0, fixed: 0.0 } };
+        let Some(pulley) = self.pulley(node) else { return Loss::default() };
         let wrap = self.wrap(node);
         match pulley.kind {
-            PulleyKind::Post => Loss { share: (self.line.post_friction.value * wrap).exp_m1(), fixed: 0.0 },
+            PulleyKind::Post => {
+                Loss { sliding: (self.line.post_friction.value * wrap).exp_m1(), ..Loss::default() }
+            }
             PulleyKind::Idler | PulleyKind::Driven if pulley.radius > 0.0 => {
-                let (bearing, no_load) = self.bearing_loss(node, friction);
-                Loss { share: bearing + self.line.bending_loss.value, fixed: no_load }
+                let bending = self.line.bending_loss.value;
+                if pulley.bearings == 0 {
+                    return Loss { bending, ..Loss::default() };
+                }
+                let resultant = 2.0 * (0.5 * wrap).sin().abs();
+                Loss {
+                    bearing: bearing_torque(friction.bearing, resultant, pulley.bore) / pulley.radius,
+                    bending,
+                    sliding: 0.0,
+                    no_load: f64::from(pulley.bearings) * friction.no_load_torque / pulley.radius,
+                }
             }
-            PulleyKind::Idler | PulleyKind::Driven => Loss { share: 0.0, fixed: 0.0 },
-        }
-    }
-
-    /// Loss in a pulley's bearings as a share of the pull, and the part that is there without pull (N).
-    fn bearing_loss(&self, node: usize, friction: &Friction) -> (f64, f64) {
-        match self.pulley(node) {
-            Some(pulley) if pulley.radius > 0.0 && pulley.bearings > 0 => {
-                let resultant = 2.0 * (0.5 * self.wrap(node)).sin().abs();
-                (
-                    bearing_torque(friction.bearing, resultant, pulley.bore) / pulley.radius,
-                    f64::from(pulley.bearings) * friction.no_load_torque / pulley.radius,
-                )
-            }
-            _ => (0.0, 0.0),
+            PulleyKind::Idler | PulleyKind::Driven => Loss::default(),
         }
     }
 
@@ -180,75 +201,87 @@ impl LineModel<'_> {
     /// How the pulls follow from the forces on the riders while the lead moves towards growing (`sense` = 1) or falling
     /// travel (−1) at steady speed, or without friction in the line (0).
     pub fn pull_law(&self, sense: f64, friction: &Friction) -> PullLaw {
-        let shapes = self.shapes(sense, friction);
-        let hand = self.lead_on_line().filter(|_| self.fixture.drive == Drive::Hand);
-        let runs = self.runs().len();
-        let unknowns = runs + usize::from(hand.is_some());
-        let mut riders: Vec<(usize, f64)> = (0..self.fixture.riders.len())
-            .filter(|rider| ratio(self.fixture, *rider) != 0.0 && self.is_on_line(*rider))
-            .map(|rider| (rider, 0.0))
-            .collect();
-        let mut rows = vec![vec![0.0; unknowns]; riders.len()];
-        for (row, (rider, _)) in rows.iter_mut().zip(&riders) {
-            if hand == Some(*rider) {
-                row[runs] = 1.0;
-            }
-        }
-        let row_of = |riders: &[(usize, f64)], node: usize| {
+        self.law_with(sense, &self.grounds(friction))
+    }
+
+    /// The laws of rest, without friction in the line, and of both ways, towards growing travel first.
+    pub(crate) fn pull_laws(&self, friction: &Friction) -> [PullLaw; 3] {
+        let grounds = self.grounds(friction);
+        [0.0, 1.0, -1.0].map(|sense| self.law_with(sense, &grounds))
+    }
+
+    fn grounds(&self, friction: &Friction) -> Grounds {
+        let mut riders: Vec<(usize, f64)> = Vec::with_capacity(self.fixture.riders.len());
+        riders.extend(
+            (0..self.fixture.riders.len())
+                .filter(|rider| ratio(self.fixture, *rider) != 0.0 && self.is_on_line(*rider))
+                .map(|rider| (rider, 0.0)),
+        );
+        let row_of = |node: usize| {
             self.carrier(node).and_then(|carrier| riders.iter().position(|(rider, _)| *rider == carrier))
         };
-        for (run, &(first, last)) in self.runs().iter().enumerate() {
-            for number in first..=last {
-                let (Some(span), Some(shape)) = (self.span(number), shapes.get(number)) else { continue };
-                let towards = span.direction.x;
-                for (node, pull, sign) in [(number, shape[0], 1.0), (number + 1, shape[1], -1.0)] {
-                    let Some(row) = row_of(&riders, node) else { continue };
-                    rows[row][run] += sign * towards * pull.share;
-                    riders[row].1 -= sign * towards * pull.fixed;
-                }
+        let rows: Vec<Option<usize>> = (0..self.flow().len()).map(row_of).collect();
+        // The weight of what lies round a pulley that a rider carries hangs on that rider.
+        for (node, row) in rows.iter().enumerate() {
+            if let (Some(row), Some(pulley)) = (row, self.pulley(node)) {
+                riders[*row].1 -= self.density() * pulley.radius * self.wrap(node) * self.gravity().x;
             }
         }
-        // The weight of what lies round a pulley that a rider carries hangs on that rider.
-        for node in 0..self.flow().len() {
-            if let (Some(row), Some(pulley)) = (row_of(&riders, node), self.pulley(node)) {
-                riders[row].1 -= self.density() * pulley.radius * self.wrap(node) * self.gravity().x;
+        let hand = self.lead_on_line().filter(|_| self.fixture.drive == Drive::Hand);
+        let hand = hand.and_then(|lead| riders.iter().position(|(rider, _)| *rider == lead));
+        let losses = (0..self.flow().len()).map(|node| self.loss_at(node, friction)).collect();
+        Grounds { riders, rows, hand, losses }
+    }
+
+    fn law_with(&self, sense: f64, grounds: &Grounds) -> PullLaw {
+        let shapes = self.shapes(sense, &grounds.losses);
+        let mut riders = grounds.riders.clone();
+        let runs = self.runs().len();
+        let unknowns = runs + usize::from(grounds.hand.is_some());
+        let mut rows = vec![0.0; unknowns * riders.len()];
+        if let Some(hand) = grounds.hand {
+            rows[hand * unknowns + runs] = 1.0;
+        }
+        let row_of = |node: usize| grounds.rows.get(node).copied().flatten();
+        for (number, Shape { run, ends }) in shapes.iter().enumerate() {
+            let Some(span) = self.span(number) else { continue };
+            let towards = span.direction.x;
+            for (node, pull, towards) in [(number, ends[0], towards), (number + 1, ends[1], -towards)] {
+                let Some(row) = row_of(node) else { continue };
+                rows[row * unknowns + run] += towards * pull.share;
+                riders[row].1 -= towards * pull.fixed;
             }
         }
         let mut start = vec![self.line.pretension.value; unknowns];
-        if hand.is_some() {
+        if grounds.hand.is_some() {
             start[runs] = 0.0;
         }
-        let losses = if sense == 0.0 { Vec::new() } else { self.loss_laws(sense, friction) };
-        PullLaw { shapes, runs: self.runs().to_vec(), riders, balance: Equations::new(rows), start, losses }
+        let losses = if sense == 0.0 { Vec::new() } else { self.loss_laws(sense, &grounds.losses) };
+        PullLaw { shapes, riders, balance: Equations::new(&rows, unknowns), start, losses }
     }
 
     /// Pull at the start and end of every span in terms of its run's unknown pull.
-    fn shapes(&self, sense: f64, friction: &Friction) -> Vec<[Affine; 2]> {
+    fn shapes(&self, sense: f64, losses: &[Loss]) -> Vec<Shape> {
         let mut shapes = Vec::with_capacity(self.span_count());
         // Upwards the pull grows by what hangs below.
         let weight = |from: DVec2, to: DVec2| -self.density() * self.gravity().dot(to - from);
-        for &(first, last) in self.runs() {
+        for (run, &(first, last)) in self.runs().iter().enumerate() {
             let mut pull = Affine { share: 1.0, fixed: 0.0 };
             for number in first..=last {
                 let Some(span) = self.span(number) else { continue };
                 let start = pull;
                 let end = start.plus(weight(span.from, span.to));
-                shapes.push([start, end]);
+                shapes.push(Shape { run, ends: [start, end] });
                 let Some(next) = self.span(number + 1).filter(|_| number < last) else { continue };
                 let before = end.plus(weight(span.to, next.from));
-                let loss = self.loss_at(number + 1, friction);
+                let loss = losses.get(number + 1).copied().unwrap_or_default();
                 let moving = sense * self.flow()[number + 1];
                 // The side the line leaves by is tight.
+                let tighter = 1.0 + loss.share();
                 pull = if moving > 0.0 {
-                    Affine {
-                        share: before.share * (1.0 + loss.share),
-                        fixed: before.fixed * (1.0 + loss.share) + loss.fixed,
-                    }
+                    Affine { share: before.share * tighter, fixed: before.fixed * tighter + loss.no_load }
                 } else if moving < 0.0 {
-                    Affine {
-                        share: before.share / (1.0 + loss.share),
-                        fixed: (before.fixed - loss.fixed) / (1.0 + loss.share),
-                    }
+                    Affine { share: before.share / tighter, fixed: (before.fixed - loss.no_load) / tighter }
                 } else {
                     before
                 };
@@ -258,11 +291,10 @@ impl LineModel<'_> {
     }
 
     /// What every pulley and post takes, felt at the lead.
-    fn loss_laws(&self, sense: f64, friction: &Friction) -> Vec<LossLaw> {
+    fn loss_laws(&self, sense: f64, losses: &[Loss]) -> Vec<LossLaw> {
         let mut laws = Vec::with_capacity(self.flow().len());
-        for node in 1..self.flow().len() {
+        for (node, (&flow, loss)) in self.flow().iter().zip(losses).enumerate().skip(1) {
             let Some(pulley) = self.pulley(node) else { continue };
-            let flow = self.flow()[node];
             let counts = if pulley.kind == PulleyKind::Driven {
                 Counts::Middle
             } else if sense * flow > 0.0 {
@@ -275,20 +307,13 @@ impl LineModel<'_> {
                 Counts::Leaving
             };
             let speed = flow.abs();
-            let (bearing, no_load) = self.bearing_loss(node, friction);
-            let is_post = pulley.kind == PulleyKind::Post;
-            let rolls = if is_post { 0.0 } else { speed };
             laws.push(LossLaw {
                 node,
                 counts,
-                bearing: bearing * rolls,
-                no_load: no_load * rolls,
-                bending: self.line.bending_loss.value * rolls,
-                sliding: if is_post {
-                    (self.line.post_friction.value * self.wrap(node)).exp_m1() * speed
-                } else {
-                    0.0
-                },
+                bearing: loss.bearing * speed,
+                no_load: loss.no_load * speed,
+                bending: loss.bending * speed,
+                sliding: loss.sliding * speed,
             });
         }
         laws

@@ -26,7 +26,7 @@ impl Path {
 
 /// `base/name`, or `name` alone for an empty base.
 pub(crate) fn join(base: &str, name: &str) -> String {
-    if base.is_empty() { name.to_owned() } else { format!("{base}/{name}") }
+    if base.is_empty() { name.to_owned() } else { [base, "/", name].concat() }
 }
 
 /// Whether `path` is `base` or below it.

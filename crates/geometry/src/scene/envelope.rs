@@ -159,7 +159,7 @@ pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch
     }
     least::near(channel, sides, ask, &window, &mut scratch.apart);
     channel.least = least::least_of_near(channel, None, ask)
-        .or_else(|| least::least(channel, sides, ask, &window, &mut scratch.apart, seed));
+        .or_else(|| least::sought(channel, sides, ask, &window, &mut scratch.apart, seed));
     finish(channel, sides, ask, &window);
 }
 

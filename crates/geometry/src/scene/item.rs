@@ -89,10 +89,9 @@ impl Item {
     pub(super) fn move_to(&mut self, group_pose: &Pose, outer_from_travel: &DMat3, classes: &mut Classes) {
         let travel_from_outer = Pose { turn: outer_from_travel.transpose(), shift: DVec3::ZERO };
         let solid = self.solid.placed(group_pose).placed(&travel_from_outer);
-        for &k in axes(&solid) {
-            if solid.pose.is_rigid() {
-                classes.add(solid.pose.turn.col(k));
-            }
+        // What is turned with its group shares its axes with that group alone, and another pose has others.
+        if solid.pose.is_rigid() && group_pose.turn == DMat3::IDENTITY {
+            axes(&solid).iter().for_each(|&k| classes.add(solid.pose.turn.col(k)));
         }
         let body = match self.ready.take() {
             Some(Ready { body, .. }) => Body::from_core(&solid, body.core, body.margin),

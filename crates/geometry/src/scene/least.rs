@@ -78,12 +78,15 @@ fn size(n: &Node) -> f64 {
     (n.high - n.low).length_squared()
 }
 
-/// The sound solids of a body that follow each other in a group: their places and boxes, and the box around all.
+/// Some sound solids of a body that follow each other in a group: their places and boxes, and the box around all.
 struct Cluster {
     body: u32,
     solids: Vec<(u32, Bounds)>,
     around: Bounds,
 }
+
+/// So many solids make a cluster at most: a section cut up into many is not near with all of them.
+const CLUSTER: usize = 12;
 
 impl Cluster {
     fn all(items: &[Item], members: &[u32]) -> Vec<Self> {
@@ -94,7 +97,7 @@ impl Cluster {
                 continue;
             };
             match clusters.last_mut() {
-                Some(last) if last.body == item.body => {
+                Some(last) if last.body == item.body && last.solids.len() < CLUSTER => {
                     last.solids.push((place, own));
                     last.around = last.around.joined(&own);
                 }
@@ -124,6 +127,9 @@ pub(super) fn passing(channel: &Channel, sides: &Sides<'_>, reach: f64, list: &m
                 continue;
             }
             for &(place_a, box_a) in &a.solids {
+                if !pass_within(reach, &box_a, &b.around) {
+                    continue;
+                }
                 for &(place_b, box_b) in &b.solids {
                     if (sides.same && place_b <= place_a) || !pass_within(reach, &box_a, &box_b) {
                         continue;
@@ -146,8 +152,9 @@ pub(super) fn wanted(channel: &Channel, sides: &Sides<'_>, a: u32, b: u32) -> bo
     })
 }
 
-/// The least gap of all over the travel, starting from a known upper bound with its pair of places.
-pub(super) fn least(
+/// The least gap of all over the travel, starting from a known upper bound with its pair of places; `None` where nobody
+/// asks for it.
+pub(super) fn sought(
     channel: &mut Channel,
     sides: &Sides<'_>,
     ask: &Ask,
@@ -155,6 +162,10 @@ pub(super) fn least(
     stack: &mut Vec<(u32, u32, f64)>,
     seed: Option<(u32, u32)>,
 ) -> Option<(usize, PairLeast)> {
+    // Where nothing changes with the travel it is the envelope.
+    if !(channel.has_least || (channel.has_envelope && window.slope == 0.0)) {
+        return None;
+    }
     let range = window.over(ask.from, ask.to);
     let mut best: Option<(usize, PairLeast)> = None;
     if let Some((a, b)) = seed {

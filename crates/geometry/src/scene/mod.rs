@@ -134,7 +134,7 @@ pub struct NearBodies {
 pub struct ChannelSweep {
     /// The nearest pair at each position; empty where it was left out.
     pub envelope: Vec<Nearest>,
-    /// The least gap of all over the travel; `None` if the channel has no pair.
+    /// The least gap of all over the travel; `None` if the channel has no pair, or where it was left out.
     pub least: Option<Least>,
     /// Pairs of bodies within the horizon, nearest first.
     pub near: Vec<NearBodies>,
@@ -166,6 +166,8 @@ struct Channel {
     is_watched: bool,
     /// The nearest pair at each position is asked for.
     has_envelope: bool,
+    /// The least gap is asked for however great it is.
+    has_least: bool,
     sieve: Sieve,
     kernels: Kernels,
     /// The pair with the least gap, and all within the horizon.
@@ -185,6 +187,7 @@ impl Channel {
             wanted,
             is_watched: true,
             has_envelope: true,
+            has_least: true,
             sieve: Sieve::default(),
             kernels: Kernels::default(),
             least: None,
@@ -350,6 +353,15 @@ impl Scene {
     pub fn leave_out_envelope(&mut self, channel: ChannelId) {
         if let Some(channel) = self.channels.get_mut(channel.0 as usize) {
             channel.has_envelope = false;
+            channel.asked = None;
+        }
+    }
+
+    /// Leaves a channel's least gap unsaid where nothing comes within the horizon: for one of which only the envelope and
+    /// the near bodies count.
+    pub fn leave_out_least(&mut self, channel: ChannelId) {
+        if let Some(channel) = self.channels.get_mut(channel.0 as usize) {
+            channel.has_least = false;
             channel.asked = None;
         }
     }

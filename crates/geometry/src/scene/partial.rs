@@ -42,7 +42,7 @@ pub(super) fn sweep(
         }
     }
     best = least::least_of_near(channel, best, ask);
-    channel.least = best.or_else(|| least::least(channel, sides, ask, window, &mut scratch.apart, None));
+    channel.least = best.or_else(|| least::sought(channel, sides, ask, window, &mut scratch.apart, None));
     if window.slope != 0.0 && channel.has_envelope {
         recompute_lost(channel, sides, ask, window, (&in_a, &in_b), scratch);
         roof(channel, ask, window, &mut scratch.roof);

@@ -95,6 +95,7 @@ impl Scan {
         let mut watch = |kinship: Kinship, stops: bool, a: GroupId, b: GroupId| {
             let structure = Arc::clone(&structure);
             let channel = scene.watch_only(a, b, move |a, b| structure.wants(a, b));
+            scene.leave_out_least(channel);
             // The band is of what passes; stops are met.
             if stops || kinship == Kinship::RiderAndRail {
                 scene.leave_out_envelope(channel);

@@ -178,7 +178,7 @@ pub(super) fn finish(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, window
 }
 
 /// The place, and the number, of no solid.
-pub(super) const NOBODY: u32 = u32::MAX;
+const NOBODY: u32 = u32::MAX;
 
 /// What is said where there is no pair, or none below the ceiling.
 const NOTHING: Nearest = Nearest { gap: f64::INFINITY, a: SolidId(NOBODY), b: SolidId(NOBODY) };

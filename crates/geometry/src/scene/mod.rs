@@ -199,6 +199,17 @@ impl Channel {
     }
 }
 
+impl Channel {
+    /// A ceiling for the envelope that is not below what other channels stay below: the last, if it is not much higher,
+    /// for then all may stay as it is.
+    fn roof(&self, highest: f64) -> f64 {
+        const STEP: f64 = 16.0;
+        let above = STEP * (highest / STEP).ceil();
+        let last = self.asked.map_or(f64::NAN, |(ask, _)| ask.ceiling);
+        if highest <= last && last <= above + STEP { last } else { above }
+    }
+}
+
 #[derive(Clone, Debug)]
 struct Group {
     motion: Motion,
@@ -238,6 +249,8 @@ pub struct Scene {
     items: Vec<Item>,
     classes: Classes,
     channels: Vec<Channel>,
+    /// Of all envelopes only the nearest at each position counts.
+    tightest_only: bool,
     effort: Effort,
     scratch: envelope::Scratch,
 }
@@ -256,6 +269,7 @@ impl Scene {
             items: Vec::new(),
             classes: Classes::new(),
             channels: Vec::new(),
+            tightest_only: false,
             effort: Effort::default(),
             scratch: envelope::Scratch::default(),
         })
@@ -347,6 +361,12 @@ impl Scene {
     fn add_channel(&mut self, a: GroupId, b: GroupId, wanted: Option<Filter>) -> ChannelId {
         self.channels.push(Channel::new((a.0, b.0), wanted));
         ChannelId(self.channels.len() as u32 - 1)
+    }
+
+    /// Lets a channel's envelope say nothing where another channel's is nearer: for a scene of which only the tightest gap
+    /// of all at each position counts.
+    pub fn tell_tightest_only(&mut self) {
+        self.tightest_only = true;
     }
 
     /// Leaves a channel's envelope empty: for one of which only the least gap and the near bodies count.
@@ -480,10 +500,12 @@ impl Scene {
     /// question have not changed are left as they are; a changed solid re-does only its own pairs.
     pub fn sweep(&mut self, ask: &Ask) {
         self.effort = Effort::default();
-        let Self { groups, items, channels, classes, effort, scratch, .. } = self;
+        let Self { groups, items, channels, classes, effort, scratch, tightest_only, .. } = self;
         for group in groups.iter_mut() {
             group.refresh();
         }
+        // No envelope need go above one that is finished.
+        let mut highest = f64::INFINITY;
         for channel in channels.iter_mut().filter(|channel| channel.is_watched) {
             let (Some(a), Some(b)) = (groups.get(channel.a as usize), groups.get(channel.b as usize)) else {
                 continue;
@@ -493,8 +515,13 @@ impl Scene {
             sieve.update((a.version, b.version), |reach, list| {
                 least::passing(channel, &sides, reach, list);
             });
-            envelope::sweep(channel, &Sides { sieve: Some(&sieve), ..sides }, ask, scratch);
+            let ask = Ask { ceiling: ask.ceiling.min(channel.roof(highest)), ..*ask };
+            envelope::sweep(channel, &Sides { sieve: Some(&sieve), ..sides }, &ask, scratch);
             channel.sieve = sieve;
+            if *tightest_only && channel.has_envelope {
+                let gaps = channel.result.envelope.iter().map(|nearest| nearest.gap);
+                highest = highest.min(gaps.reduce(f64::max).unwrap_or(f64::INFINITY));
+            }
             effort.pairs += channel.kernels.built;
             effort.gaps += channel.kernels.gaps;
         }

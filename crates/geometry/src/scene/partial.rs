@@ -1,6 +1,6 @@
 //! Bringing a channel up to date after few of its solids have changed: only their pairs are computed.
 
-use super::envelope::{self, NOBODY, Scratch, positions, travel};
+use super::envelope::{self, Scratch, positions, travel};
 use super::least::{self, take_up, wanted};
 use super::tree::{Node, apart_squared};
 use super::window::Window;
@@ -110,8 +110,7 @@ fn recompute_lost(
         places.iter().filter_map(|&p| group.members.get(p as usize)).map(|&id| SolidId(id)).collect()
     };
     let (ids_a, ids_b) = (ids(sides.a, in_a), ids(sides.b, in_b));
-    // Where there was no pair at all there may be one now.
-    let lost = |n: &Nearest| ids_a.contains(&n.a) || ids_b.contains(&n.b) || n.a == SolidId(NOBODY);
+    let lost = |n: &Nearest| ids_a.contains(&n.a) || ids_b.contains(&n.b);
     let count = channel.result.envelope.len();
     let mut k = 0;
     while k < count {

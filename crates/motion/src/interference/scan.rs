@@ -77,6 +77,7 @@ impl Scan {
 
     fn built(structure: Arc<Structure>, assembly: &Assembly) -> Option<Self> {
         let mut scene = Scene::new(DVec3::X)?;
+        scene.tell_tightest_only();
         let [ground, rail, stops] = [(); 3].map(|()| scene.add_group(Motion::FIXED));
         let riders: Vec<GroupId> = (0..structure.riders).map(|_| scene.add_group(Motion::FIXED)).collect();
         let mut solids = Vec::with_capacity(assembly.bodies.len());
@@ -97,7 +98,7 @@ impl Scan {
             let channel = scene.watch_only(a, b, move |a, b| structure.wants(a, b));
             scene.leave_out_least(channel);
             // The band is of what passes; stops are met.
-            if stops || kinship == Kinship::RiderAndRail {
+            if stops || matches!(kinship, Kinship::RiderAndRail | Kinship::OneRider) {
                 scene.leave_out_envelope(channel);
             }
             watches.push(Watch { kinship, stops, channel });

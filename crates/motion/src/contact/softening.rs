@@ -25,7 +25,7 @@ enum Law {
         first: f64,
     },
     Straight {
-        stiffness: f64,
+        give: f64,
     },
 }
 
@@ -39,33 +39,39 @@ impl Softening {
                 Law::Line { first, softer: compliance / (std::f64::consts::PI * length) }
             }
             Form::Point(_) => Law::Point { first },
-            Form::Face { .. } => Law::Straight { stiffness: 1.0 / first },
+            Form::Face { .. } => Law::Straight { give: first },
         };
         Self { law, least }
     }
 
     /// A straight spring of a stiffness (N/mm).
     pub fn straight(stiffness: f64) -> Self {
-        Self { law: Law::Straight { stiffness }, least: 0.0 }
+        Self { law: Law::Straight { give: 1.0 / stiffness }, least: 0.0 }
     }
 
-    /// Secant stiffness at a normal force (N), force over approach, and the tangent's, the slope of force over approach
-    /// (N/mm). Below the least load both are the secant there.
-    pub fn stiffness(&self, force: f64) -> (f64, f64) {
+    /// Secant give at a normal force (N), approach over force, and the tangent's, the slope of approach over force
+    /// (mm/N). Below the least load both are the secant there.
+    pub fn give(&self, force: f64) -> (f64, f64) {
         let bends = force > self.least;
         let force = if bends { force } else { self.least };
         let (secant, tangent) = match self.law {
             Law::Line { first, softer } => {
                 let give = first - softer * force.ln();
-                (1.0 / give, 1.0 / (give - softer))
+                (give, give - softer)
             }
             Law::Point { first } => {
-                let secant = force.cbrt() / first;
-                (secant, 1.5 * secant)
+                let secant = first / force.cbrt();
+                (secant, secant / 1.5)
             }
-            Law::Straight { stiffness } => (stiffness, stiffness),
+            Law::Straight { give } => (give, give),
         };
         (secant, if bends { tangent } else { secant })
+    }
+
+    /// Secant and tangent stiffness at a normal force (N), one over what gives (N/mm).
+    pub fn stiffness(&self, force: f64) -> (f64, f64) {
+        let (secant, tangent) = self.give(force);
+        (1.0 / secant, 1.0 / tangent)
     }
 }
 

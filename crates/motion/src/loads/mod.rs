@@ -86,8 +86,9 @@ impl LoadCase {
 
     fn starting_at(&mut self, wrench: &Wrench, guess: Option<&Equilibrium>) -> RiderLoads {
         let Self { contacts, softenings, solver, .. } = self;
-        let law =
-            |number: usize, force: f64| softenings.get(number).map_or((0.0, 0.0), |s| s.stiffness(force));
+        let law = |number: usize, force: f64| {
+            softenings.get(number).map_or((f64::INFINITY, f64::INFINITY), |s| s.give(force))
+        };
         let equilibrium = solver.solve(wrench, guess, law);
         let mut wheels = vec![WheelLoad::default(); self.wheels];
         let mut shoes = vec![ShoeLoad::default(); self.shoes];

@@ -35,13 +35,18 @@ impl Spring {
         self.stiffness * closure.max(0.0)
     }
 
-    /// Takes the contact along the tangent of its law at a force.
+    /// Takes the contact along the tangent of its law at a force, given what it gives there by secant and by tangent.
     pub(super) fn straighten(&mut self, force: f64, (secant, tangent): (f64, f64)) {
-        let fresh = force / tangent - force / secant;
+        let fresh = force * (tangent - secant);
         let fresh = if fresh.is_finite() { fresh } else { 0.0 };
         self.closure += fresh - self.offset;
         self.offset = fresh;
-        self.stiffness = tangent;
+        self.stiffness = 1.0 / tangent;
+    }
+
+    /// By how much its force at a closure misses what the law says of it (N), given the law's secant give there.
+    pub(super) fn wrong(&self, closure: f64, force: f64, secant: f64) -> f64 {
+        ((closure - self.offset).max(0.0) - secant * force).abs() * self.stiffness
     }
 }
 
@@ -56,6 +61,8 @@ pub(super) struct Work {
     pub(super) closures: Vec<f64>,
     /// What each contact bears where the last steps ended (N).
     pub(super) forces: Vec<f64>,
+    /// What each gives there by its law: by secant and by tangent (mm/N).
+    pub(super) gives: Vec<(f64, f64)>,
     pressing: Vec<bool>,
     blocks: Vec<Condensed>,
     /// How fast each contact closes along a step.

@@ -58,8 +58,8 @@ pub fn solve(
     guess: Option<&Equilibrium>,
 ) -> Equilibrium {
     let law = |contact: usize, _| {
-        let stiffness = contacts.get(contact).map_or(0.0, |contact| contact.stiffness);
-        (stiffness, stiffness)
+        let give = contacts.get(contact).map_or(f64::INFINITY, |contact| 1.0 / contact.stiffness);
+        (give, give)
     };
     Solver::new(contacts.to_vec(), supports.to_vec()).solve(wrench, guess, law)
 }
@@ -107,8 +107,8 @@ impl Solver {
         &self.contacts
     }
 
-    /// As [`solve`], with contacts whose stiffness depends on what they bear: `law` gives the secant and the tangent
-    /// stiffness (N/mm) for the contact of a number under a force (N).
+    /// As [`solve`], with contacts whose stiffness depends on what they bear: `law` says what the contact of a number
+    /// gives under a force (N) by secant and by tangent (mm/N).
     pub(super) fn solve(
         &mut self,
         wrench: &Wrench,
@@ -150,15 +150,20 @@ impl Solver {
                 break;
             }
             let most = work.forces.iter().copied().fold(0.0, f64::max);
+            work.gives.clear();
+            work.gives.extend(work.forces.iter().enumerate().map(|(number, force)| law(number, *force)));
             let mut wrong = 0.0_f64;
-            let found = work.closures.iter().zip(&work.forces);
-            for (number, (spring, (closure, &force))) in work.springs.iter_mut().zip(found).enumerate() {
-                let (secant, tangent) = law(number, force);
-                wrong = wrong.max((secant * (closure - spring.offset).max(0.0) - force).abs());
-                spring.straighten(force, (secant, if round < TANGENT_ROUNDS { tangent } else { secant }));
+            let found = work.closures.iter().zip(&work.forces).zip(&work.gives);
+            for (spring, ((closure, force), (secant, _))) in work.springs.iter().zip(found) {
+                wrong = wrong.max(spring.wrong(*closure, *force, *secant));
             }
             if !(wrong > LAWFUL * most) {
                 break;
+            }
+            for ((spring, force), &(secant, tangent)) in
+                work.springs.iter_mut().zip(&work.forces).zip(&work.gives)
+            {
+                spring.straighten(*force, (secant, if round < TANGENT_ROUNDS { tangent } else { secant }));
             }
             rest = problem.settle(work);
         }

@@ -266,6 +266,52 @@ fn a_ceiling_hides_what_is_above_it() {
     assert!(shown > 1000 && hidden > 1000, "{shown} {hidden}");
 }
 
+/// Where only the tightest of all envelopes counts, that is what it is of whole ones, after changes too.
+#[test]
+fn the_tightest_of_all_stays_the_tightest() {
+    let mut random = Random(0x2468_ace0_1357_9bdf);
+    let tightest = |kept: &Kept, k: usize| {
+        let gap = |channel: &ChannelId| kept.scene.result(*channel).unwrap().envelope.get(k).map(|n| n.gap);
+        kept.channels.iter().filter_map(gap).fold(f64::INFINITY, f64::min)
+    };
+    let mut hidden = 0;
+    for round in 0..16 {
+        let mut spared = Kept::random(&mut random, 4 + round);
+        // The first two go together, near each other all the way, past the third.
+        spared.motions[1] = Motion::Linked { offset: random.between(-20.0, 20.0), ratio: 1.0 };
+        spared = spared.afresh();
+        // Within a group nothing passes.
+        spared.scene.leave_out_envelope(spared.channels[3]);
+        spared.scene.leave_out_least(spared.channels[2]);
+        spared.scene.tell_tightest_only();
+        for step in 0..12 {
+            let (side, place) = (random.below(3), random.below(spared.solids[0].len()));
+            let lift = DVec3::Z * random.between(0.0, 20.0 * f64::from(step % 3));
+            let solid = placed(&mut random, side).shifted(lift);
+            spared.solids[side][place] = solid.clone();
+            spared.scene.replace(spared.ids[side][place], &solid);
+            spared.scene.sweep(&ask());
+            let mut whole = spared.afresh();
+            whole.scene.leave_out_envelope(whole.channels[3]);
+            whole.scene.sweep(&ask());
+            for k in 0..ask().positions {
+                let (own, expected) = (tightest(&spared, k), tightest(&whole, k));
+                assert!(near(own, expected, SAME_DEPTH), "{round} {step} at {k}: {own} {expected}");
+            }
+            for (p, q) in spared.channels.iter().zip(&whole.channels) {
+                let (own, expected) = (spared.scene.result(*p).unwrap(), whole.scene.result(*q).unwrap());
+                assert_eq!(own.near.len(), expected.near.len());
+                assert!(
+                    own.least.is_none() || near(own.least.unwrap().gap, expected.least.unwrap().gap, SAME)
+                );
+                let open = |n: &&glidewright_geometry::Nearest| n.gap == f64::INFINITY;
+                hidden += own.envelope.iter().filter(open).count();
+            }
+        }
+    }
+    assert!(hidden > 1000, "{hidden}");
+}
+
 /// A separation that the sweep has come by, or that follows on another, is that of the two solids where they stand.
 #[test]
 fn separations_are_those_of_the_solids_where_they_stand() {

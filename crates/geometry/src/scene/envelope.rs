@@ -36,7 +36,7 @@ struct Leader {
 
 /// The nearest pair is sought at every so manieth position (where few solids pass, and where many do), and in blocks of
 /// so many of these what else can lead.
-const STRIDES: (usize, usize) = (8, 4);
+const STRIDES: (usize, usize) = (8, 6);
 const POSTS: usize = 12;
 /// So many solids are many.
 const MANY: usize = 160;

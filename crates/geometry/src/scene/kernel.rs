@@ -345,10 +345,13 @@ impl Kernels {
     /// The least gap for shifts between two, with one shift at which it is met (all of them: [`Kernels::span`]).
     pub(super) fn least(&mut self, sides: &Sides<'_>, kernel: usize, u0: f64, u1: f64) -> search::Least {
         let Kernel { solids, kind, known, separation, .. } = &mut self.kernels[kernel];
-        if let Some((range, least)) = known
-            && *range == (u0, u1)
-        {
-            return *least;
+        if let Some((range, least)) = known {
+            // What is least within one range, the gap being convex, is least in any that holds the place.
+            let is_within = range.0 < least.from && least.to < range.1 && u0 <= least.from && least.to <= u1;
+            if *range == (u0, u1) || is_within {
+                *range = (u0, u1);
+                return *least;
+            }
         }
         self.gaps += 1;
         *separation = None;

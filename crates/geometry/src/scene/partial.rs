@@ -26,8 +26,10 @@ pub(super) fn sweep(
         return false;
     };
     let is_changed = |(a, b): (u32, u32)| in_a.contains(&a) || in_b.contains(&b);
-    let pairs = changed_pairs(channel, sides, &in_a, &in_b);
     let range = window.over(ask.from, ask.to);
+    let follows = window.slope != 0.0 && channel.has_envelope;
+    let reach = if follows { ask.horizon.max(ask.ceiling) } else { ask.horizon };
+    let pairs = changed_pairs(channel, sides, (&in_a, &in_b), (range, reach));
 
     channel.near.retain(|near| !is_changed(near.places));
     let lost = channel.least.is_none_or(|(kernel, _)| channel.kernels.places(kernel).is_none_or(is_changed));
@@ -43,7 +45,7 @@ pub(super) fn sweep(
     }
     best = least::least_of_near(channel, best, ask);
     channel.least = best.or_else(|| least::sought(channel, sides, ask, window, &mut scratch.apart, None));
-    if window.slope != 0.0 && channel.has_envelope {
+    if follows {
         recompute_lost(channel, sides, ask, window, (&in_a, &in_b), scratch);
         roof(channel, ask, window, &mut scratch.roof);
         for &places in &pairs {
@@ -65,21 +67,34 @@ fn changed(items: &[Item], group: &Group, since: u64) -> Option<Vec<u32>> {
     (places.len() * FEW <= group.members.len().max(FEW)).then_some(places)
 }
 
-/// Every wanted pair with a changed solid, once.
-fn changed_pairs(channel: &Channel, sides: &Sides<'_>, in_a: &[u32], in_b: &[u32]) -> Vec<(u32, u32)> {
+/// Every wanted pair with a changed solid whose boxes come within reach for shifts in a range, once.
+fn changed_pairs(
+    channel: &Channel,
+    sides: &Sides<'_>,
+    (in_a, in_b): (&[u32], &[u32]),
+    (range, reach): ((f64, f64), f64),
+) -> Vec<(u32, u32)> {
     let count = |group: &Group| 0..group.members.len() as u32;
     let mut pairs: Vec<(u32, u32)> = Vec::new();
+    let mut add = |p: u32, q: u32| {
+        let boxes = leaf_boxes(sides, (p, q));
+        let comes_near = |(a, b)| within(apart_squared(&a, &b, range.0, range.1), reach);
+        if boxes.is_some_and(comes_near) && wanted(channel, sides, p, q) {
+            pairs.push((p, q));
+        }
+    };
     if sides.same {
         for &p in in_a {
-            pairs.extend(count(sides.a).filter(|&q| q != p).map(|q| (p.min(q), p.max(q))));
+            count(sides.a).filter(|&q| q != p).for_each(|q| add(p.min(q), p.max(q)));
         }
     } else {
-        in_a.iter().for_each(|&p| pairs.extend(count(sides.b).map(|q| (p, q))));
-        in_b.iter().for_each(|&q| pairs.extend(count(sides.a).map(|p| (p, q))));
+        in_a.iter().for_each(|&p| count(sides.b).for_each(|q| add(p, q)));
+        in_b.iter().for_each(|&q| count(sides.a).filter(|p| !in_a.contains(p)).for_each(|p| add(p, q)));
     }
-    pairs.sort_unstable();
-    pairs.dedup();
-    pairs.retain(|&(p, q)| wanted(channel, sides, p, q));
+    if sides.same {
+        pairs.sort_unstable();
+        pairs.dedup();
+    }
     pairs
 }
 

@@ -173,12 +173,23 @@ pub fn calibrate(fixture: &Fixture, assembly: &Assembly) -> Option<Calibration> 
     }
     const ROUNDS: usize = 4;
     let start = Friction::from(&fixture.resistance);
-    let before: Vec<f64> =
-        models(fixture, assembly, &start).iter().map(|model| model.value(&start)).collect();
+    let is_alone = |pull: &MeasuredPull| pull.line_off || ratio(fixture, pull.rider) == 0.0;
+    let alone: Vec<Option<Fixture>> =
+        fixture.pulls.iter().map(|pull| is_alone(pull).then(|| alone(fixture, pull.rider))).collect();
+    let mut measured: Vec<Measured> = fixture
+        .pulls
+        .iter()
+        .zip(&alone)
+        .map(|(pull, alone)| Measured::new(fixture, alone.as_ref(), assembly, pull))
+        .collect();
+    let mut models = |friction: &Friction| -> Vec<Model> {
+        measured.iter_mut().map(|measured| measured.model(friction)).collect()
+    };
+    let before: Vec<f64> = models(&start).iter().map(|model| model.value(&start)).collect();
     let mut friction = start;
     let mut outcome = None;
     for _ in 0..ROUNDS {
-        let models = models(fixture, assembly, &friction);
+        let models = models(&friction);
         let fit = fit_once(fixture, &models, &start);
         for coefficient in &fit {
             coefficient.which.set(&mut friction, coefficient.value);
@@ -186,8 +197,7 @@ pub fn calibrate(fixture: &Fixture, assembly: &Assembly) -> Option<Calibration> 
         outcome = Some(fit);
     }
     let coefficients = outcome?;
-    let fitted: Vec<f64> =
-        models(fixture, assembly, &friction).iter().map(|model| model.value(&friction)).collect();
+    let fitted: Vec<f64> = models(&friction).iter().map(|model| model.value(&friction)).collect();
     let pulls: Vec<FittedPull> = fixture
         .pulls
         .iter()
@@ -210,53 +220,58 @@ impl Model {
     }
 }
 
-fn models(fixture: &Fixture, assembly: &Assembly, friction: &Friction) -> Vec<Model> {
-    fixture.pulls.iter().map(|pull| model(fixture, assembly, friction, pull)).collect()
-}
-
-/// A pull at the loads that go with these coefficients.
-fn model(fixture: &Fixture, assembly: &Assembly, friction: &Friction, pull: &MeasuredPull) -> Model {
-    let own = ratio(fixture, pull.rider);
-    if pull.line_off || own == 0.0 {
-        let alone = alone(fixture, pull.rider);
-        return in_fixture(&alone, assembly, friction, pull, 1.0);
-    }
-    in_fixture(fixture, assembly, friction, pull, own)
-}
-
-fn in_fixture(
-    fixture: &Fixture,
-    assembly: &Assembly,
-    friction: &Friction,
-    pull: &MeasuredPull,
+/// A measured pull, with the fixture as it was then made ready for many coefficients.
+struct Measured<'a> {
+    fixture: &'a Fixture,
+    statics: Statics<'a>,
+    pull: &'a MeasuredPull,
+    /// Travel of the rider that was pulled per travel of the lead.
     own: f64,
-) -> Model {
-    let mut statics = Statics::new(fixture, assembly);
-    statics.set_friction(*friction);
-    statics.add_mass(pull.rider, pull.payload);
-    let line = statics.line_at(pull.at_travel);
-    // The lead goes the same way, or the other where the rider runs against it.
-    let lead = if pull.towards.sign() * own > 0.0 { Way::Growing } else { Way::Falling };
-    let (_, way) = statics.steady_towards(pull.at_travel, line.as_ref(), lead);
-    let scale = 1.0 / own.abs();
-    let mut factors = [0.0; Fittable::ALL.len()];
-    // At steady speed.
-    let (pulls, loads) = &way.driven;
-    for (rider, loads) in loads.iter().enumerate() {
-        let wheels: Vec<WheelFactors> = statics.factors(rider, loads).collect();
-        let share = ratio(fixture, rider).abs() * scale;
-        let sum = |of: fn(&WheelFactors) -> f64| wheels.iter().map(of).sum::<f64>() * share;
-        factors[0] += sum(|f| f.slip);
-        factors[1] += sum(|f| f.no_load);
-        factors[2] += sum(|f| f.hysteresis);
-        factors[3] += statics.shoe_normal(rider, loads) * share;
+}
+
+impl<'a> Measured<'a> {
+    /// `alone` is the fixture if the rider was pulled alone.
+    fn new(
+        fixture: &'a Fixture,
+        alone: Option<&'a Fixture>,
+        assembly: &Assembly,
+        pull: &'a MeasuredPull,
+    ) -> Self {
+        let own = if alone.is_some() { 1.0 } else { ratio(fixture, pull.rider) };
+        let fixture = alone.unwrap_or(fixture);
+        let mut statics = Statics::new(fixture, assembly);
+        statics.add_mass(pull.rider, pull.payload);
+        Self { fixture, statics, pull, own }
     }
-    if friction.no_load_torque > 0.0 {
-        let grease: f64 = pulls.losses.iter().map(|loss| loss.no_load).sum();
-        factors[1] += grease / friction.no_load_torque * scale;
+
+    /// The pull at the loads that go with these coefficients.
+    fn model(&mut self, friction: &Friction) -> Model {
+        let Self { fixture, statics, pull, own } = self;
+        statics.set_friction(*friction);
+        let line = statics.line_at(pull.at_travel);
+        // The lead goes the same way, or the other where the rider runs against it.
+        let lead = if pull.towards.sign() * *own > 0.0 { Way::Growing } else { Way::Falling };
+        let (_, way) = statics.steady_towards(pull.at_travel, line.as_ref(), lead);
+        let scale = 1.0 / own.abs();
+        let mut factors = [0.0; Fittable::ALL.len()];
+        // At steady speed.
+        let (pulls, loads) = &way.driven;
+        for (rider, loads) in loads.iter().enumerate() {
+            let wheels: Vec<WheelFactors> = statics.factors(rider, loads).collect();
+            let share = ratio(fixture, rider).abs() * scale;
+            let sum = |of: fn(&WheelFactors) -> f64| wheels.iter().map(of).sum::<f64>() * share;
+            factors[0] += sum(|f| f.slip);
+            factors[1] += sum(|f| f.no_load);
+            factors[2] += sum(|f| f.hysteresis);
+            factors[3] += statics.shoe_normal(rider, loads) * share;
+        }
+        if friction.no_load_torque > 0.0 {
+            let grease: f64 = pulls.losses.iter().map(|loss| loss.no_load).sum();
+            factors[1] += grease / friction.no_load_torque * scale;
+        }
+        let model = Model { fixed: 0.0, factors };
+        Model { fixed: way.effort * scale - model.value(friction), ..model }
     }
-    let model = Model { fixed: 0.0, factors };
-    Model { fixed: way.effort * scale - model.value(friction), ..model }
 }
 
 /// The fixture with the line off and only one rider moving, by hand.

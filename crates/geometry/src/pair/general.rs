@@ -83,13 +83,15 @@ pub(crate) fn separation(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> S
     finished(a, b, shift, &found)
 }
 
-/// Signed gap alone, and the unit direction from A to B.
-pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DVec3) {
-    let (gap, normal) = apart(a, b, shift, warm).unwrap_or_else(|| {
-        let found = solved(a, b, shift, None, warm);
-        (found.gap, found.normal)
-    });
-    (gap - a.margin - b.margin, normal)
+/// Signed gap and the unit direction from A to B; of an overlap all there is to say, for finding its depth takes long.
+pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DVec3, Option<Separation>) {
+    let margin = a.margin + b.margin;
+    if let Some((gap, normal)) = apart(a, b, shift, warm) {
+        return (gap - margin, normal, None);
+    }
+    let found = solved(a, b, shift, None, warm);
+    let overlap = (found.gap <= 0.0).then(|| finished(a, b, shift, &found));
+    (found.gap - margin, found.normal, overlap)
 }
 
 /// Distance of the cores and the unit direction from A to B, where it needs no search.

@@ -37,6 +37,8 @@ struct Kernel {
     known: Option<((f64, f64), search::Least)>,
     /// All there is to say of that gap, if it was found by the way.
     separation: Option<Separation>,
+    /// The last overlaps whose depths were found, by shift.
+    overlaps: Vec<(f64, Separation)>,
     /// The last evaluations by travel, and the window they are for.
     window: Window,
     tangents: [Tangent; KEPT],
@@ -156,6 +158,7 @@ impl Kernels {
             kind,
             known: None,
             separation: None,
+            overlaps: Vec::new(),
             window: Window::NONE,
             tangents: [Tangent::NONE; KEPT],
             next: 0,
@@ -240,7 +243,7 @@ impl Kernels {
     /// Signed gap at the shift `u` and its slope.
     pub(super) fn gap(&mut self, sides: &Sides<'_>, kernel: usize, u: f64) -> (f64, f64) {
         self.gaps += 1;
-        let Kernel { solids, kind, .. } = &mut self.kernels[kernel];
+        let Kernel { solids, kind, overlaps, .. } = &mut self.kernels[kernel];
         match kind {
             Kind::Closed { first, count, track, floor } => {
                 if let Some((low, high, gap)) = *floor
@@ -259,9 +262,9 @@ impl Kernels {
             }
             Kind::Square { first, count, square, warm } => {
                 let views = &self.corners[*first as usize..(*first + *count) as usize];
-                square.gap(views, u).unwrap_or_else(|| searched(sides, *solids, u, warm))
+                square.gap(views, u).unwrap_or_else(|| searched(sides, *solids, u, warm, overlaps))
             }
-            Kind::General(warm) => searched(sides, *solids, u, warm),
+            Kind::General(warm) => searched(sides, *solids, u, warm, overlaps),
             Kind::Never => (f64::INFINITY, 0.0),
         }
     }
@@ -375,8 +378,8 @@ impl Kernels {
         least
     }
 
-    /// The separation of two solids at the shift `u`, in the travel frame: in closed form, or what the last search for
-    /// their least gap ended with; `None` where neither is there.
+    /// The separation of two solids at the shift `u`, in the travel frame: in closed form, or what a search there ended
+    /// with; `None` where neither is there.
     pub(super) fn separation(&self, a: &Item, b: &Item, u: f64, classes: &Classes) -> Option<Separation> {
         let slot = self.slots.get(a.place as usize * self.width + b.place as usize)?;
         let known = self.kernels.get((*slot as usize).checked_sub(1)?)?;
@@ -395,8 +398,11 @@ impl Kernels {
             let found = track.separation(planar, sa, sb, u);
             return Some(parallel::mapped(found, (classes.frame(class), DVec3::ZERO)));
         }
-        let (_, least) = known.known?;
-        known.separation.filter(|_| least.from == u && least.to == u)
+        let at_least = known.known.is_some_and(|(_, least)| least.from == u && least.to == u);
+        known
+            .separation
+            .filter(|_| at_least)
+            .or_else(|| known.overlaps.iter().find(|(at, _)| (at - u).abs() < SAME).map(|(_, found)| *found))
     }
 
     /// The shifts between two at which a pair has its least gap, `found` for it.
@@ -427,10 +433,28 @@ impl Kernels {
 /// What is said of a solid that is not sound.
 const NEVER: search::Least = search::Least { from: 0.0, to: 0.0, value: f64::INFINITY, lower: f64::INFINITY };
 
-/// Signed gap and slope by the general solver.
-fn searched(sides: &Sides<'_>, solids: [u32; 2], u: f64, warm: &mut Warm) -> (f64, f64) {
+/// Shifts that differ by less are one but for rounding (mm).
+const SAME: f64 = 1e-10;
+
+/// So many overlaps of a pair are remembered at most.
+const OVERLAPS: usize = 32;
+
+/// Signed gap and slope by the general solver; an overlap is remembered.
+fn searched(
+    sides: &Sides<'_>,
+    solids: [u32; 2],
+    u: f64,
+    warm: &mut Warm,
+    overlaps: &mut Vec<(f64, Separation)>,
+) -> (f64, f64) {
     let Some([a, b]) = bodies(sides, solids) else { return (f64::INFINITY, 0.0) };
-    let (gap, normal) = general::gap(&a.body, &b.body, u * DVec3::X, warm);
+    let (gap, normal, overlap) = general::gap(&a.body, &b.body, u * DVec3::X, warm);
+    if let Some(overlap) = overlap {
+        if overlaps.len() == OVERLAPS {
+            overlaps.clear();
+        }
+        overlaps.push((u, overlap));
+    }
     warm.normal = Some(normal).filter(|n| n.is_finite());
     (gap, normal.x)
 }

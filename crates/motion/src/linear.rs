@@ -133,6 +133,17 @@ impl Equations {
         made
     }
 
+    /// Whether these are the equations of such rows, none left out.
+    pub fn are_of(&self, rows: &[f64]) -> bool {
+        let unknowns = self.unknowns.max(1);
+        rows.len() == self.kept.len() * self.unknowns
+            && self
+                .values
+                .chunks_exact(2 * unknowns)
+                .zip(rows.chunks_exact(unknowns))
+                .all(|(known, row)| known.get(..row.len()) == Some(row))
+    }
+
     /// Takes `x` to the solution nearest to it: x + Aᵀ(AAᵀ)⁻¹(right − A·x), `right` for each row's number.
     pub fn solve(&self, x: &mut [f64], right: impl Fn(usize) -> f64) {
         for (Equation { number, size }, values) in

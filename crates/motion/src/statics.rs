@@ -3,6 +3,7 @@
 use glam::DVec3;
 
 use crate::forces::{dragged, gravity, pushed_along, ratio};
+use crate::line::KnownBalance;
 use crate::loads::{LoadCase, RiderLoads, Trail, Wrench, force_at, solve, wheel_of};
 use crate::resistance::{Friction, RiderResistance, WheelFactors};
 use crate::{
@@ -20,6 +21,8 @@ pub(crate) struct Statics<'a> {
     /// Travel of each rider per travel of the lead.
     ratios: Vec<f64>,
     has_shoes: bool,
+    /// What fixed the pulls in the line laid last: at rest, growing, falling.
+    balances: [KnownBalance; 3],
 }
 
 struct Prepared<'a> {
@@ -170,6 +173,7 @@ impl<'a> Statics<'a> {
             gravity: gravity(fixture),
             ratios: (0..fixture.riders.len()).map(|rider| ratio(fixture, rider)).collect(),
             has_shoes: fixture.riders.iter().any(|rider| !rider.shoes.is_empty()),
+            balances: Default::default(),
         }
     }
 
@@ -214,9 +218,9 @@ impl<'a> Statics<'a> {
     }
 
     /// The line at `travel` of the lead (mm) with the coefficients now; `None` without one that can be laid.
-    pub fn line_at(&self, travel: f64) -> Option<LaidLine<'a>> {
+    pub fn line_at(&mut self, travel: f64) -> Option<LaidLine<'a>> {
         let model = LineModel::new(self.fixture, travel).and_then(Result::ok)?;
-        let laws = model.pull_laws(&self.friction);
+        let laws = model.pull_laws(&self.friction, &mut self.balances);
         Some(LaidLine { imbalance: model.imbalance(), effective_mass: model.effective_mass(), laws, model })
     }
 

@@ -79,7 +79,8 @@ fn size(n: &Node) -> f64 {
 }
 
 /// Some sound solids of a body that follow each other in a group: their places and boxes, and the box around all.
-struct Cluster {
+#[derive(Clone, Debug)]
+pub(super) struct Cluster {
     body: u32,
     solids: Vec<(u32, Bounds)>,
     around: Bounds,
@@ -89,7 +90,7 @@ struct Cluster {
 const CLUSTER: usize = 12;
 
 impl Cluster {
-    fn all(items: &[Item], members: &[u32]) -> Vec<Self> {
+    pub(super) fn all(items: &[Item], members: &[u32]) -> Vec<Self> {
         let mut clusters: Vec<Self> = Vec::new();
         for (place, id) in (0..).zip(members) {
             let Some(item) = items.get(*id as usize) else { continue };
@@ -116,9 +117,7 @@ fn pass_within(reach: f64, a: &Bounds, b: &Bounds) -> bool {
 
 /// Lists the wanted pairs whose boxes pass within reach, whatever the travel.
 pub(super) fn passing(channel: &Channel, sides: &Sides<'_>, reach: f64, list: &mut Vec<Candidate>) {
-    let in_a = Cluster::all(sides.items, &sides.a.members);
-    let own = if sides.same { None } else { Some(Cluster::all(sides.items, &sides.b.members)) };
-    let in_b = own.as_ref().unwrap_or(&in_a);
+    let (in_a, in_b) = (sides.a.clusters(sides.items), sides.b.clusters(sides.items));
     for (index, a) in in_a.iter().enumerate() {
         // Within a group every pair once.
         for b in in_b.iter().skip(if sides.same { index } else { 0 }) {

@@ -27,6 +27,7 @@ pub(crate) use base::{Base, BaseSolid};
 use item::Item;
 pub(crate) use item::{Classes, Ready};
 use kernel::Kernels;
+use least::Cluster;
 use sieve::Sieve;
 use tree::Tree;
 use window::Window;
@@ -218,6 +219,8 @@ struct Group {
     /// For questions about one place, and about a long travel; made when the first is asked.
     tree: OnceLock<Tree>,
     across: OnceLock<Tree>,
+    /// Its solids by body.
+    clusters: OnceLock<Vec<Cluster>>,
     /// Rises with every change of a solid.
     version: u64,
     built: u64,
@@ -283,6 +286,7 @@ impl Scene {
             members: Vec::new(),
             tree: OnceLock::new(),
             across: OnceLock::new(),
+            clusters: OnceLock::new(),
             version: 1,
             built: 0,
         });
@@ -529,10 +533,10 @@ impl Scene {
 }
 
 impl Group {
-    /// Forgets trees over boxes that have changed.
+    /// Forgets what was made of boxes that have changed.
     fn refresh(&mut self) {
         if self.built != self.version {
-            (self.tree, self.across) = (OnceLock::new(), OnceLock::new());
+            (self.tree, self.across, self.clusters) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
             self.built = self.version;
         }
     }
@@ -545,6 +549,11 @@ impl Group {
     /// The tree for questions about a long travel.
     fn across(&self, items: &[Item]) -> &Tree {
         self.across.get_or_init(|| Tree::new(&self.boxes(items), [false, true, true]))
+    }
+
+    /// Its sound solids by body.
+    fn clusters(&self, items: &[Item]) -> &[Cluster] {
+        self.clusters.get_or_init(|| Cluster::all(items, &self.members))
     }
 
     /// The boxes of its solids; empty for one that is not sound.

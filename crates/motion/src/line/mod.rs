@@ -8,4 +8,5 @@ mod pulls;
 pub(crate) use figures::FULL_MESH;
 pub use figures::{LineFigures, SpanFigures, WholeTeeth, WrapFigures, teeth_factor};
 pub use model::LineModel;
+pub(crate) use pulls::KnownBalance;
 pub use pulls::{LinePulls, PullLaw, PulleyLoss};

@@ -1,5 +1,7 @@
 //! How hard each part of a line pulls.
 
+use std::sync::Arc;
+
 use glam::{DVec2, DVec3};
 
 use super::model::LineModel;
@@ -82,7 +84,7 @@ pub struct PullLaw {
     shapes: Vec<Shape>,
     /// The riders whose balance fixes the pulls, and what acts on them apart from what is asked (N).
     riders: Vec<(usize, f64)>,
-    balance: Equations,
+    balance: Arc<Equations>,
     /// The unknowns as the line is pretensioned, and the hand's push, if it is one.
     start: Vec<f64>,
     losses: Vec<LossLaw>,
@@ -152,6 +154,10 @@ impl LossLaw {
     }
 }
 
+/// The balance of a law at another travel: mostly the same.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct KnownBalance(Option<Arc<Equations>>);
+
 /// What the laws of all senses have in common.
 struct Grounds {
     /// The riders whose balance fixes the pulls, and what hangs on them beside the spans (N).
@@ -201,13 +207,15 @@ impl LineModel<'_> {
     /// How the pulls follow from the forces on the riders while the lead moves towards growing (`sense` = 1) or falling
     /// travel (−1) at steady speed, or without friction in the line (0).
     pub fn pull_law(&self, sense: f64, friction: &Friction) -> PullLaw {
-        self.law_with(sense, &self.grounds(friction))
+        self.law_with(sense, &self.grounds(friction), &mut KnownBalance::default())
     }
 
     /// The laws of rest, without friction in the line, and of both ways, towards growing travel first.
-    pub(crate) fn pull_laws(&self, friction: &Friction) -> [PullLaw; 3] {
+    pub(crate) fn pull_laws(&self, friction: &Friction, known: &mut [KnownBalance; 3]) -> [PullLaw; 3] {
         let grounds = self.grounds(friction);
-        [0.0, 1.0, -1.0].map(|sense| self.law_with(sense, &grounds))
+        let [rest, growing, falling] = known;
+        [(0.0, rest), (1.0, growing), (-1.0, falling)]
+            .map(|(sense, known)| self.law_with(sense, &grounds, known))
     }
 
     fn grounds(&self, friction: &Friction) -> Grounds {
@@ -233,7 +241,7 @@ impl LineModel<'_> {
         Grounds { riders, rows, hand, losses }
     }
 
-    fn law_with(&self, sense: f64, grounds: &Grounds) -> PullLaw {
+    fn law_with(&self, sense: f64, grounds: &Grounds, known: &mut KnownBalance) -> PullLaw {
         let shapes = self.shapes(sense, &grounds.losses);
         let mut riders = grounds.riders.clone();
         let runs = self.runs().len();
@@ -257,7 +265,11 @@ impl LineModel<'_> {
             start[runs] = 0.0;
         }
         let losses = if sense == 0.0 { Vec::new() } else { self.loss_laws(sense, &grounds.losses) };
-        PullLaw { shapes, riders, balance: Equations::new(&rows, unknowns), start, losses }
+        let balance = match &known.0 {
+            Some(known) if known.are_of(&rows) => Arc::clone(known),
+            _ => Arc::clone(known.0.insert(Arc::new(Equations::new(&rows, unknowns)))),
+        };
+        PullLaw { shapes, riders, balance, start, losses }
     }
 
     /// Pull at the start and end of every span in terms of its run's unknown pull.

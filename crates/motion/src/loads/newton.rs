@@ -94,6 +94,8 @@ impl Work {
 pub(super) struct Rest {
     pub(super) residual: f64,
     pub(super) ending: SolveEnding,
+    /// The motion that the load drives and nothing resists.
+    pub(super) free: Option<Motion>,
     /// The contacts that press were seen to resist every motion.
     pub(super) is_rigid: bool,
 }
@@ -141,7 +143,7 @@ impl Problem<'_> {
         for (presses, closure) in work.pressing.iter_mut().zip(&work.closures) {
             *presses = *closure >= 0.0;
         }
-        let mut ending = SolveEnding::LimitReached;
+        let (mut ending, mut driven) = (SolveEnding::LimitReached, None);
         let mut residual = f64::INFINITY;
         let mut is_rigid = false;
         let scale = self.scale(&work.springs);
@@ -164,7 +166,7 @@ impl Problem<'_> {
                         continue;
                     }
                     None => {
-                        ending = SolveEnding::Unrestrained(self.motion_of(&normalised(&free)));
+                        (ending, driven) = (SolveEnding::Unrestrained, Some(free));
                         break;
                     }
                 },
@@ -184,12 +186,13 @@ impl Problem<'_> {
         if ending == SolveEnding::LimitReached
             && let Some(free) = self.escape(&work.springs)
         {
-            ending = SolveEnding::Unrestrained(self.motion_of(&normalised(&free)));
+            (ending, driven) = (SolveEnding::Unrestrained, Some(free));
         }
         let Work { springs, closures, forces, .. } = work;
         forces.clear();
         forces.extend(springs.iter().zip(closures).map(|(spring, closure)| spring.force(*closure)));
-        Rest { residual, ending, is_rigid }
+        let free = driven.map(|free| self.motion_of(&normalised(&free)));
+        Rest { residual, ending, free, is_rigid }
     }
 
     /// Looks how far the contacts are closed and which press; whether the same ones do as before.

@@ -80,13 +80,14 @@ impl RiderLoads {
     fn copy_from(&mut self, other: &Self) {
         // Every part by name, so that none that is added is forgotten.
         let Self { wheels, shoes, equilibrium, wrench } = other;
-        let Equilibrium { motion, gives, forces, residual, ending, loose } = equilibrium;
+        let Equilibrium { motion, gives, forces, residual, ending, free } = equilibrium;
         self.wheels.clone_from(wheels);
         self.shoes.clone_from(shoes);
         self.wrench = *wrench;
         let own = &mut self.equilibrium;
         own.gives.clone_from(gives);
         own.forces.clone_from(forces);
-        (own.motion, own.residual, own.ending, own.loose) = (*motion, *residual, *ending, *loose);
+        own.free.clone_from(free);
+        (own.motion, own.residual, own.ending) = (*motion, *residual, *ending);
     }
 }

@@ -117,10 +117,8 @@ impl RiderResults {
         let free = case.loads(&crate::loads::Wrench::default());
         let preload = (0..rider.wheels.len()).map(|wheel| preload(&case, &free, loads, wheel)).collect();
         let unrestrained = loads.iter().enumerate().find_map(|(station, loads)| {
-            let (motion, driven) = match loads.equilibrium.ending {
-                SolveEnding::Unrestrained(motion) => (motion, true),
-                _ => (loads.equilibrium.loose?, false),
-            };
+            let motion = **loads.equilibrium.free.as_ref()?;
+            let driven = loads.equilibrium.ending == SolveEnding::Unrestrained;
             Some(Unrestrained { motion, words: loose_words(fixture, rider, &motion), station, driven })
         });
         Self {

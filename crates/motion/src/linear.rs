@@ -107,7 +107,7 @@ impl Equations {
     pub fn new(rows: &[f64], unknowns: usize) -> Self {
         // Gram–Schmidt on the rows: the change along each new direction is fixed by its own row.
         const IMPLIED: f64 = 1e-9;
-        let count = if unknowns == 0 { 0 } else { rows.len() / unknowns };
+        let count = rows.len().checked_div(unknowns).unwrap_or(0);
         let mut made =
             Self { unknowns, kept: Vec::with_capacity(count), values: Vec::with_capacity(2 * rows.len()) };
         for (number, row) in rows.chunks_exact(unknowns.max(1)).enumerate() {

@@ -333,18 +333,16 @@ impl<'a> Statics<'a> {
         let driven = if acceleration > 0.0 {
             // The inertia of the riders is among the forces on them; that of the line and its pulleys, a few
             // hundredths of it, counts in the torque but not here.
-            let ratios = self.ratios.clone();
-            let own_acceleration = |rider: usize| sense * ratios[rider] * acceleration;
             others.clear();
             others.extend((0..count).map(|rider| {
                 along[rider]
                     - self.own(rider, sense) * resistance[rider].total()
-                    - self.mass(rider) * own_acceleration(rider)
+                    - self.mass(rider) * (sense * self.ratios[rider] * acceleration)
             }));
             let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others));
             let loads = (0..count)
                 .map(|rider| {
-                    let acceleration = own_acceleration(rider);
+                    let acceleration = sense * self.ratios[rider] * acceleration;
                     let push = Push { sense, own: self.own(rider, sense), acceleration };
                     self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]))
                 })

@@ -132,37 +132,33 @@ pub(crate) fn least(
     warm: &mut Warm,
 ) -> (search::Least, Option<Separation>) {
     let Travel { direction, from, to } = travel;
-    let (off, margin) = (b.centre - a.centre, a.margin + b.margin);
+    let apart = b.centre - a.centre;
     // Seen from B it is A that travels, the other way.
-    let faced = face::least(a, b, off, travel).or_else(|| {
+    let faced = face::least(a, b, apart, travel).or_else(|| {
         let back = Travel { direction: -direction, from, to };
-        face::least(b, a, -off, back)
+        face::least(b, a, -apart, back)
     });
     if let Some((gap, u)) = faced {
-        let value = gap - margin;
+        let value = gap - a.margin - b.margin;
         return (search::Least { from: u, to: u, value, lower: value }, None);
     }
     let (s, u) = swept(a, b, DVec3::ZERO, travel, warm);
     if s.gap > 0.0 || from == to || !s.is_valid() {
         return (search::Least { from: u, to: u, value: s.gap, lower: s.lower }, Some(s));
     }
-    // All there is to say of the least so far: finding a depth takes long.
-    let mut nearest: Option<(f64, Found)> = None;
+    let mut deepest: Option<(f64, Separation)> = None;
     let eval = |u: f64| {
-        let shift = u * direction;
-        let (gap, normal) = apart(a, b, shift, warm).unwrap_or_else(|| {
-            let found = solved(a, b, shift, None, warm);
-            let (gap, normal) = (found.gap, found.normal);
-            if nearest.as_ref().is_none_or(|(_, known)| gap < known.gap) {
-                nearest = Some((u, found));
-            }
-            (gap, normal)
-        });
-        (gap - margin, normal.dot(direction))
+        let (gap, normal, overlap) = gap(a, b, u * direction, warm);
+        if let Some(overlap) = overlap
+            && deepest.is_none_or(|(_, known)| gap < known.gap)
+        {
+            deepest = Some((u, overlap));
+        }
+        (gap, normal.dot(direction))
     };
     let least = search::least(eval, from, to, AIM_DEEP);
-    let there = nearest.filter(|(u, _)| *u == least.from && *u == least.to);
-    (least, there.map(|(u, found)| finished(a, b, u * direction, &found)))
+    let there = deepest.filter(|(u, _)| *u == least.from && *u == least.to);
+    (least, there.map(|(_, overlap)| overlap))
 }
 
 fn finished(a: &Body, b: &Body, shift: DVec3, found: &Found) -> Separation {

@@ -30,6 +30,9 @@ struct Face {
     normal: DVec3,
 }
 
+/// The corners of a face that has given way.
+const GONE: [u32; 3] = [u32::MAX; 3];
+
 /// An edge: a face, and which of its edges.
 #[derive(Clone, Copy)]
 struct Edge {
@@ -75,9 +78,6 @@ pub(crate) fn depth(mut support: impl FnMut(DVec3) -> Vertex, size: f64, most: u
     }
     best
 }
-
-/// The corners of a face that has given way.
-const GONE: [u32; 3] = [u32::MAX; 3];
 
 /// One polytope, begun from the axes of `turn`; says whether rounding has spoilt it.
 fn attempt(support: &mut impl FnMut(DVec3) -> Vertex, size: f64, most: usize, turn: &DMat3) -> (Depth, bool) {

@@ -1,5 +1,7 @@
 //! A solid made ready for distance queries in the travel frame.
 
+use std::borrow::Cow;
+
 use glam::{DMat3, DVec3};
 
 use crate::pair::section::{PARALLEL, Section, axes, frame_along, section, section_with};
@@ -128,17 +130,12 @@ impl Ready {
         ready
     }
 
-    /// The section in a class of the mask.
-    pub(super) fn section(&self, class: usize) -> Option<&Section> {
-        let before = self.mask & ((1u32 << class) - 1);
-        self.sections.get(before.count_ones() as usize)
-    }
-
-    /// A sphere's section in any class.
-    pub(super) fn sphere_section(&self, classes: &Classes, class: usize) -> Option<Section> {
-        if !matches!(self.solid.shape, Shape::Sphere { .. }) {
-            return None;
+    /// The section in a class of the mask; a sphere's is made.
+    pub(super) fn section(&self, classes: &Classes, class: usize) -> Option<Cow<'_, Section>> {
+        if matches!(self.solid.shape, Shape::Sphere { .. }) {
+            return section(&self.solid, classes.frame(class), DVec3::ZERO).map(Cow::Owned);
         }
-        section(&self.solid, classes.frame(class), DVec3::ZERO)
+        let before = self.mask & ((1u32 << class) - 1);
+        self.sections.get(before.count_ones() as usize).map(Cow::Borrowed)
     }
 }

@@ -215,17 +215,14 @@ impl Kernels {
             };
         }
         let class = mask.trailing_zeros() as usize;
-        let own = |r: &Ready| r.sphere_section(sides.classes, class);
-        let (sphere_a, sphere_b) = (own(ra), own(rb));
-        let sa = sphere_a.as_ref().or_else(|| ra.section(class));
-        let sb = sphere_b.as_ref().or_else(|| rb.section(class));
-        let (Some(sa), Some(sb)) = (sa, sb) else { return Kind::General(Box::default()) };
+        let own = |ready| Ready::section(ready, sides.classes, class);
+        let (Some(sa), Some(sb)) = (own(ra), own(rb)) else { return Kind::General(Box::default()) };
         let first = self.corners.len();
         convex::difference(&sa.outline, &sb.outline, &mut self.corners);
         Kind::Closed {
             first: first as u32,
             count: (self.corners.len() - first) as u32,
-            track: Track::new(sa, sb, sides.classes.travel(class)),
+            track: Track::new(&sa, &sb, sides.classes.travel(class)),
             floor: None,
         }
     }
@@ -389,13 +386,9 @@ impl Kernels {
         if let Kind::Closed { first, count, track, .. } = &known.kind {
             let (ra, rb) = (a.ready.as_ref()?, b.ready.as_ref()?);
             let class = (ra.mask & rb.mask).trailing_zeros() as usize;
-            let spheres = [ra, rb].map(|ready| ready.sphere_section(classes, class));
-            let (sa, sb) = (
-                spheres[0].as_ref().or_else(|| ra.section(class))?,
-                spheres[1].as_ref().or_else(|| rb.section(class))?,
-            );
+            let (sa, sb) = (ra.section(classes, class)?, rb.section(classes, class)?);
             let planar = &self.corners[*first as usize..(*first + *count) as usize];
-            let found = track.separation(planar, sa, sb, u);
+            let found = track.separation(planar, &sa, &sb, u);
             return Some(parallel::mapped(found, (classes.frame(class), DVec3::ZERO)));
         }
         let at_least = known.known.is_some_and(|(_, least)| least.from == u && least.to == u);

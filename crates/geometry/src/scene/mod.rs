@@ -198,9 +198,7 @@ impl Channel {
             seen: (0, 0),
         }
     }
-}
 
-impl Channel {
     /// A ceiling for the envelope that is not below what other channels stay below: the last, if it is not much higher,
     /// for then all may stay as it is.
     fn roof(&self, highest: f64) -> f64 {

@@ -85,15 +85,12 @@ fn changed_pairs(
     };
     if sides.same {
         for &p in in_a {
-            count(sides.a).filter(|&q| q != p).for_each(|q| add(p.min(q), p.max(q)));
+            let others = count(sides.a).filter(|q| *q > p || (*q < p && !in_a.contains(q)));
+            others.for_each(|q| add(p.min(q), p.max(q)));
         }
     } else {
         in_a.iter().for_each(|&p| count(sides.b).for_each(|q| add(p, q)));
         in_b.iter().for_each(|&q| count(sides.a).filter(|p| !in_a.contains(p)).for_each(|p| add(p, q)));
-    }
-    if sides.same {
-        pairs.sort_unstable();
-        pairs.dedup();
     }
     pairs
 }
@@ -193,7 +190,10 @@ fn lower(
                 continue;
             }
             let kernel = *kernel.get_or_insert_with(|| channel.kernels.find(sides, places.0, places.1));
-            let (gap, _) = channel.kernels.gap_at(sides, kernel, window, whole, s);
+            if channel.kernels.is_above(kernel, window, s, known) {
+                continue;
+            }
+            let gap = channel.kernels.gap_kept(sides, kernel, window, whole, s).gap;
             if gap < known {
                 let [a, b] = channel.kernels.solids(kernel);
                 channel.result.envelope[k] = Nearest { gap, a: SolidId(a), b: SolidId(b) };

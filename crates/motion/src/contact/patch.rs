@@ -60,17 +60,12 @@ impl Pairing {
 
     /// The patch under a normal force (N); nothing without one. Line and point: Johnson §4.2. Face: even pressure.
     pub fn under(&self, force: f64) -> Patch {
-        self.under_with(self.modulus(), force)
-    }
-
-    /// The same with E* known (MPa).
-    pub(crate) fn under_with(&self, modulus: f64, force: f64) -> Patch {
         if !(force > 0.0 && force.is_finite()) {
             return Patch::default();
         }
         match self.form {
             Form::Line { length, radius } => {
-                let line = line_contact(force / length, radius, modulus);
+                let line = line_contact(force / length, radius, self.modulus());
                 Patch {
                     along: line.half_width,
                     across: 0.5 * length,
@@ -79,7 +74,7 @@ impl Pairing {
                 }
             }
             Form::Point(shape) => {
-                let point = shape.under(force, modulus);
+                let point = shape.under(force, self.modulus());
                 Patch {
                     along: point.first,
                     across: point.second,

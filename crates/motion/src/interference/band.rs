@@ -84,16 +84,15 @@ impl Band {
         stance: &mut Stance,
     ) {
         let mut shares = Shares::default();
-        let mut traces = [Trace::default(), Trace::default()];
-        let nearest = [level, tilted].map(|scan| tightest(scan, self.points.len()));
-        for (station, point) in self.points.iter_mut().enumerate() {
-            let [as_drawn, as_loaded] = [0, 1].map(|of| nearest[of].get(station).copied().flatten());
-            let (checked, scan, nearest) = match (as_loaded, as_drawn) {
-                (Some(nearest), _) => (Checked::Tilted, tilted, nearest),
-                (None, Some(nearest)) => (Checked::Level, level, nearest),
+        let (mut level_trace, mut tilted_trace) = (Trace::default(), Trace::default());
+        let [as_drawn, as_loaded] = [level, tilted].map(|scan| tightest(scan, self.points.len()));
+        let stations = self.points.iter_mut().zip(as_drawn.into_iter().zip(as_loaded));
+        for (station, (point, nearest)) in stations.enumerate() {
+            let (checked, scan, nearest, trace) = match nearest {
+                (_, Some(nearest)) => (Checked::Tilted, tilted, nearest, &mut tilted_trace),
+                (Some(nearest), None) => (Checked::Level, level, nearest, &mut level_trace),
                 (None, None) => continue,
             };
-            let trace = &mut traces[usize::from(checked == Checked::Tilted)];
             point.loaded = nearest.gap;
             let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };
             let ids = scan.body(nearest.a).zip(scan.body(nearest.b));

@@ -53,7 +53,7 @@ impl Interference {
 }
 
 /// The pose in which riders were checked.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy)]
 enum Checked {
     /// As drawn.
     Level,

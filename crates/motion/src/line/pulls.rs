@@ -235,8 +235,9 @@ impl LineModel<'_> {
                 riders[*row].1 -= self.density() * pulley.radius * self.wrap(node) * self.gravity().x;
             }
         }
-        let hand = self.lead_on_line().filter(|_| self.fixture.drive == Drive::Hand);
-        let hand = hand.and_then(|lead| riders.iter().position(|(rider, _)| *rider == lead));
+        let leads = |&(rider, _): &(usize, f64)| self.fixture.riders[rider].coupling == Coupling::Lead;
+        let by_hand = self.fixture.drive == Drive::Hand;
+        let hand = riders.iter().position(leads).filter(|_| by_hand);
         let losses = (0..self.flow().len()).map(|node| self.loss_at(node, friction)).collect();
         Grounds { riders, rows, hand, losses }
     }
@@ -333,11 +334,6 @@ impl LineModel<'_> {
 
     fn is_on_line(&self, rider: usize) -> bool {
         (0..self.flow().len()).any(|node| self.carrier(node) == Some(rider))
-    }
-
-    fn lead_on_line(&self) -> Option<usize> {
-        let lead = self.fixture.riders.iter().position(|rider| rider.coupling == Coupling::Lead)?;
-        self.is_on_line(lead).then_some(lead)
     }
 
     /// The forces of the line on a rider: each a force (N) and where it acts, in the rider frame (mm).

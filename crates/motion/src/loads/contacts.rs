@@ -34,8 +34,6 @@ pub struct Contact {
     pub radii: [f64; 2],
     /// Form and materials.
     pub pairing: Pairing,
-    /// E* of the two (MPa).
-    pub modulus: f64,
     /// The stiffness was given, not worked out (N/mm).
     pub given: bool,
 }
@@ -43,7 +41,7 @@ pub struct Contact {
 impl Contact {
     /// The patch under a normal force (N).
     pub fn patch(&self, force: f64) -> Patch {
-        self.pairing.under_with(self.modulus, force)
+        self.pairing.under(force)
     }
 
     /// How stiff it is at the force it bears: as its form and materials say, or as given.
@@ -241,7 +239,6 @@ impl WheelPlace<'_> {
                 axial,
                 radii,
                 pairing,
-                modulus: pairing.modulus(),
                 given: false,
             });
         };
@@ -372,7 +369,6 @@ fn shoe_contacts(number: usize, shoe: &Shoe, track: &Track, rail: &Material, con
                 axial,
                 radii: [0.0; 2],
                 pairing,
-                modulus: pairing.modulus(),
                 given: false,
             });
         }

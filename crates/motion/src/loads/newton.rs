@@ -62,7 +62,7 @@ pub(super) struct Work {
     /// What each contact bears where the last steps ended (N).
     pub(super) forces: Vec<f64>,
     /// What each gives there by its law: by secant and by tangent (mm/N).
-    pub(super) gives: Vec<(f64, f64)>,
+    pub(super) laws: Vec<(f64, f64)>,
     pressing: Vec<bool>,
     blocks: Vec<Condensed>,
     /// How fast each contact closes along a step.

@@ -150,10 +150,10 @@ impl Solver {
                 break;
             }
             let most = work.forces.iter().copied().fold(0.0, f64::max);
-            work.gives.clear();
-            work.gives.extend(work.forces.iter().enumerate().map(|(number, force)| law(number, *force)));
+            work.laws.clear();
+            work.laws.extend(work.forces.iter().enumerate().map(|(number, force)| law(number, *force)));
             let mut wrong = 0.0_f64;
-            let found = work.closures.iter().zip(&work.forces).zip(&work.gives);
+            let found = work.closures.iter().zip(&work.forces).zip(&work.laws);
             for (spring, ((closure, force), (secant, _))) in work.springs.iter().zip(found) {
                 wrong = wrong.max(spring.wrong(*closure, *force, *secant));
             }
@@ -161,7 +161,7 @@ impl Solver {
                 break;
             }
             for ((spring, force), &(secant, tangent)) in
-                work.springs.iter_mut().zip(&work.forces).zip(&work.gives)
+                work.springs.iter_mut().zip(&work.forces).zip(&work.laws)
             {
                 spring.straighten(*force, (secant, if round < TANGENT_ROUNDS { tangent } else { secant }));
             }

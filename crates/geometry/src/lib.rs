@@ -52,6 +52,6 @@ pub use scene::{
     Ask, ChannelId, ChannelSweep, Effort, GroupId, Least, Motion, NearBodies, Nearest, Scene, SolidId, Trace,
 };
 pub use seating::{Contact, Seat, TOGETHER, first_contact, vee_depth};
-pub use separation::{CERTIFIED, Ending, Separation, separation};
+pub use separation::{CERTIFIED, Ending, Separation};
 pub use solid::{Bounds, Inertia, Polyhedron, Shape, Solid, SolidFault};
-pub use sweep::{Closest, Pair, closest_over, touching};
+pub use sweep::{Closest, Pair, closest_over, separation, touching};

@@ -1,9 +1,6 @@
-//! How near two solids are, with proof.
+//! The distance of two solids with its proof.
 
 use glam::DVec3;
-
-use crate::Solid;
-use crate::sweep::Pair;
 
 /// How a distance computation ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,21 +60,4 @@ impl Separation {
     pub fn swapped(&self) -> Self {
         Self { on_a: self.on_b, on_b: self.on_a, normal: -self.normal, ..*self }
     }
-}
-
-/// Signed distance of two convex solids in any pose, with proof.
-///
-/// Parallel axes, a sphere against anything with an axis: closed form ([`Ending::Exact`]). Everything else is
-/// found by iteration and certified: the truth lies between `lower` and `gap`.
-///
-/// ```
-/// use glidewright_geometry::{DVec3, Ending, Solid, separation};
-/// let nut = Solid::cylinder_between(DVec3::ZERO, DVec3::new(0.0, 0.0, 4.0), 4.0);
-/// let head = Solid::cylinder_between(DVec3::new(0.0, 10.0, 7.0), DVec3::new(0.0, 10.0, 9.0), 3.0);
-/// let gap = separation(&nut, &head);
-/// assert_eq!(gap.ending, Ending::Exact);
-/// assert!((gap.gap - 3f64.hypot(3.0)).abs() < 1e-12);
-/// ```
-pub fn separation(a: &Solid, b: &Solid) -> Separation {
-    Pair::new(a, b, DVec3::X).map_or(Separation::INVALID, |pair| pair.at(0.0))
 }

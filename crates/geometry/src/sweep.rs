@@ -8,10 +8,11 @@
 use glam::{DMat3, DVec3};
 
 use crate::convex::{self, Corner};
-use crate::pair::general::{self, Travel, Warm};
+use crate::pair::general::{self, Warm};
 use crate::pair::parallel::{self, Track};
 use crate::pair::section::{PARALLEL, Section, axes, frame_along, section};
 use crate::pair::support::Body;
+use crate::pair::travel::Travel;
 use crate::separation::{CERTIFIED, Ending, Separation};
 use crate::{Shape, Solid, search};
 
@@ -182,6 +183,23 @@ fn common_axis(a: &Solid, b: &Solid) -> Option<DVec3> {
             axes(b).iter().any(|&j| ai.cross(axis(b, j)).length() <= PARALLEL).then_some(ai)
         }),
     }
+}
+
+/// Signed distance of two convex solids in any pose, with proof.
+///
+/// Parallel axes, a sphere against anything with an axis: closed form ([`Ending::Exact`]). Everything else is
+/// found by iteration and certified: the truth lies between `lower` and `gap`.
+///
+/// ```
+/// use glidewright_geometry::{DVec3, Ending, Solid, separation};
+/// let nut = Solid::cylinder_between(DVec3::ZERO, DVec3::new(0.0, 0.0, 4.0), 4.0);
+/// let head = Solid::cylinder_between(DVec3::new(0.0, 10.0, 7.0), DVec3::new(0.0, 10.0, 9.0), 3.0);
+/// let gap = separation(&nut, &head);
+/// assert_eq!(gap.ending, Ending::Exact);
+/// assert!((gap.gap - 3f64.hypot(3.0)).abs() < 1e-12);
+/// ```
+pub fn separation(a: &Solid, b: &Solid) -> Separation {
+    Pair::new(a, b, DVec3::X).map_or(Separation::INVALID, |pair| pair.at(0.0))
 }
 
 /// The least gap while B is shifted along `direction` by `u0` to `u1` (mm); see [`Pair::closest_over`].

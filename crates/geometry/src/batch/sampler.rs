@@ -5,10 +5,11 @@ use glam::DVec3;
 use super::change::{Change, Piece};
 use super::{Batch, Entry, Watched};
 use crate::convex::{self, Corner};
-use crate::pair::general::{self, Travel, Warm};
+use crate::pair::general::{self, Warm};
 use crate::pair::parallel::Track;
 use crate::pair::section::Section;
 use crate::pair::support::Body;
+use crate::pair::travel::Travel;
 use crate::scene::{BaseSolid, Ready};
 use crate::{ChannelId, Solid, SolidId, search};
 

@@ -8,9 +8,9 @@
 
 use glam::{DVec2, DVec3};
 
-use super::general::Travel;
 use super::section::PARALLEL;
 use super::support::{Body, Core};
+use super::travel::Travel;
 use crate::convex;
 
 /// A face chosen for a neighbour.

@@ -10,6 +10,7 @@ use super::penetration::Depth;
 use super::polish::{self, Facing};
 use super::simplex::{Simplex, Step, Vertex};
 use super::support::Body;
+use super::travel::Travel;
 use super::{face, penetration, revolved};
 use crate::search;
 use crate::separation::{CERTIFIED, Ending, Separation};
@@ -25,14 +26,6 @@ const MOST_FACES: usize = 1_000;
 const TOUCHING: f64 = 1e-14;
 /// Steps after which the search stops with the bounds it has.
 const MOST_STEPS: usize = 200;
-
-/// A travel of B: every shift `u·direction` with `u` between two values.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Travel {
-    pub direction: DVec3,
-    pub from: f64,
-    pub to: f64,
-}
 
 /// What is kept of a search for the next one on the same pair at a nearby shift.
 #[derive(Clone, Copy, Debug, Default)]

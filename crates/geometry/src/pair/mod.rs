@@ -13,3 +13,4 @@ pub(crate) mod section;
 pub(crate) mod simplex;
 pub(crate) mod square;
 pub(crate) mod support;
+pub(crate) mod travel;

@@ -2,12 +2,14 @@
 
 use glam::{DMat3, DVec3};
 
+use super::channel::Filter;
+use super::group::Group;
 use super::item::{Classes, Ready};
 use super::kernel::Kernels;
-use super::least;
+use super::sides::Sides;
 use super::sieve::Candidate;
 use super::window::Window;
-use super::{Filter, Group, Scene, Sides};
+use super::{Scene, least};
 use crate::{Pose, search};
 
 /// A scene's solids and the pairs of its channels.

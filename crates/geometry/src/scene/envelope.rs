@@ -1,22 +1,15 @@
 //! The lower envelope of all gaps of a channel over the travel.
 
+use super::answer::Nearest;
+use super::channel::Channel;
 use super::kernel::Tangent;
 use super::least::{self, children, wanted};
-use super::partial;
+use super::question::{Ask, SolidId};
+use super::scratch::Scratch;
+use super::sides::Sides;
 use super::sieve::{Candidate, NONE, beyond};
 use super::tree::Node;
 use super::window::Window;
-use super::{Ask, Channel, ChannelSweep, Nearest, Sides, SolidId};
-
-/// Working memory kept from sweep to sweep.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Scratch {
-    pub(super) apart: Vec<(u32, u32, f64)>,
-    pairs: Vec<(u32, u32)>,
-    list: Vec<Candidate>,
-    envelope: Vec<(f64, usize)>,
-    pub(super) roof: Vec<partial::Stretch>,
-}
 
 /// A pair followed over a stretch of travel: its gap and slope at both ends.
 #[derive(Clone, Copy, Debug)]
@@ -125,44 +118,6 @@ struct Run<'a, 'b> {
     list: Vec<Candidate>,
 }
 
-/// Brings a channel's result up to date.
-pub(super) fn sweep(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch: &mut Scratch) {
-    let window = Window::of(sides.a, sides.b, sides.same);
-    let seen = (sides.a.version, sides.b.version);
-    let kept = channel.kernels.begin(sides.a.members.len(), sides.b.members.len());
-    let same_question = channel.asked == Some((*ask, window));
-    if same_question && channel.seen == seen {
-        return;
-    }
-    // Without intervals only the nearest solids of two bodies are known: which of the others are next is not.
-    if kept
-        && same_question
-        && least::reports_intervals(ask)
-        && window.is_sound(ask.from, ask.to)
-        && partial::sweep(channel, sides, ask, &window, scratch)
-    {
-        channel.seen = seen;
-        return;
-    }
-    channel.asked = Some((*ask, window));
-    channel.seen = seen;
-    channel.near.clear();
-    channel.least = None;
-    channel.result = ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() };
-    if !window.is_sound(ask.from, ask.to) {
-        return;
-    }
-    let mut seed = None;
-    if window.slope != 0.0 && channel.has_envelope {
-        channel.result.envelope = vec![NOTHING; positions(ask)];
-        seed = range(channel, sides, ask, &window, (0, positions(ask) - 1), scratch);
-    }
-    least::near(channel, sides, ask, &window, &mut scratch.apart);
-    channel.least = least::least_of_near(channel, None, ask)
-        .or_else(|| least::sought(channel, sides, ask, &window, &mut scratch.apart, seed));
-    finish(channel, sides, ask, &window);
-}
-
 /// States the results from the least gap and the near pairs.
 pub(super) fn finish(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, window: &Window) {
     channel.result.least =
@@ -181,7 +136,7 @@ pub(super) fn finish(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, window
 const NOBODY: u32 = u32::MAX;
 
 /// What is said where there is no pair, or none below the ceiling.
-const NOTHING: Nearest = Nearest { gap: f64::INFINITY, a: SolidId(NOBODY), b: SolidId(NOBODY) };
+pub(super) const NOTHING: Nearest = Nearest { gap: f64::INFINITY, a: SolidId(NOBODY), b: SolidId(NOBODY) };
 
 /// Computes the envelope between two positions, both included; returns the places of the pair with the least gap there.
 pub(super) fn range(

@@ -2,13 +2,14 @@
 
 use glam::DVec3;
 
-use super::item::{Classes, Ready};
+use super::item::{Classes, Item, Ready};
+use super::sides::Sides;
 use super::window::Window;
-use super::{Item, Sides};
 use crate::convex::{self, Corner};
-use crate::pair::general::{self, Travel, Warm};
+use crate::pair::general::{self, Warm};
 use crate::pair::parallel::{self, Track};
 use crate::pair::square::Square;
+use crate::pair::travel::Travel;
 use crate::{Separation, search};
 
 /// The kernels of a channel.

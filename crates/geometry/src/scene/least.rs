@@ -2,10 +2,14 @@
 
 use std::collections::HashMap;
 
+use super::answer::{Least, NearBodies};
+use super::channel::Channel;
+use super::near::Near;
+use super::question::{Ask, SolidId};
+use super::sides::Sides;
 use super::sieve::{Candidate, beyond};
 use super::tree::{Node, apart_squared};
 use super::window::Window;
-use super::{Ask, Channel, Item, Least, NearBodies, Sides, SolidId};
 use crate::Bounds;
 use crate::search::Least as PairLeast;
 
@@ -76,37 +80,6 @@ pub(super) fn children(a: &Node, b: &Node, ia: u32, ib: u32) -> [(u32, u32); 2] 
 
 fn size(n: &Node) -> f64 {
     (n.high - n.low).length_squared()
-}
-
-/// Some sound solids of a body that follow each other in a group: their places and boxes, and the box around all.
-#[derive(Clone, Debug)]
-pub(super) struct Cluster {
-    body: u32,
-    solids: Vec<(u32, Bounds)>,
-    around: Bounds,
-}
-
-/// So many solids make a cluster at most: a section cut up into many is not near with all of them.
-const CLUSTER: usize = 12;
-
-impl Cluster {
-    pub(super) fn all(items: &[Item], members: &[u32]) -> Vec<Self> {
-        let mut clusters: Vec<Self> = Vec::new();
-        for (place, id) in (0..).zip(members) {
-            let Some(item) = items.get(*id as usize) else { continue };
-            let Some(own) = item.ready.as_ref().map(|r| r.bounds).filter(|b| !b.is_empty()) else {
-                continue;
-            };
-            match clusters.last_mut() {
-                Some(last) if last.body == item.body && last.solids.len() < CLUSTER => {
-                    last.solids.push((place, own));
-                    last.around = last.around.joined(&own);
-                }
-                _ => clusters.push(Self { body: item.body, solids: vec![(place, own)], around: own }),
-            }
-        }
-        clusters
-    }
 }
 
 /// Whether two boxes pass within reach of each other along each direction across the travel.
@@ -203,17 +176,6 @@ pub(super) fn described(
         .or_else(|| window.travels((shift, shift), ask.from, ask.to))
         .unwrap_or((ask.from, ask.to));
     Least { gap: found.value, lower: found.lower, a: SolidId(a), b: SolidId(b), shift, span }
-}
-
-/// A pair of solids within the horizon.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Near {
-    pub places: (u32, u32),
-    pub kernel: usize,
-    pub least: PairLeast,
-    /// The shifts at which it touches, and at which its gap is at most what was asked.
-    touching: Option<(f64, f64)>,
-    below: Option<(f64, f64)>,
 }
 
 /// Takes up a pair if it comes within the horizon.

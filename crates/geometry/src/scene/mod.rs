@@ -6,222 +6,49 @@
 //! minima and the ends of intervals are found exactly, and an envelope needs few evaluations: tangents bound each
 //! gap from below, chords from above, and only pairs that can still be the nearest are followed.
 
+mod answer;
 mod base;
+mod channel;
+mod cluster;
 mod envelope;
+mod group;
 mod item;
 mod kernel;
 mod least;
+mod near;
 mod partial;
+mod question;
+mod scratch;
+mod sides;
 mod sieve;
+mod sweep;
 mod tree;
 mod window;
 
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 use glam::{DMat3, DVec3};
 
 use crate::pair::general::{self, Warm};
 use crate::pair::parallel;
-use crate::{Bounds, Pose, Separation, Solid, search};
+use crate::{Bounds, Pose, Separation, Solid};
+pub use answer::{ChannelSweep, Effort, Least, NearBodies, Nearest};
 pub(crate) use base::{Base, BaseSolid};
+use channel::Channel;
+pub(crate) use channel::Filter;
+use group::Group;
 use item::Item;
 pub(crate) use item::{Classes, Ready};
-use kernel::Kernels;
-use least::Cluster;
-use sieve::Sieve;
-use tree::Tree;
+pub use question::{Ask, ChannelId, GroupId, Motion, SolidId};
+use scratch::Scratch;
+use sides::Sides;
 use window::Window;
-
-/// A group of solids that move together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct GroupId(pub u32);
-
-/// A solid of the scene.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct SolidId(pub u32);
-
-/// A watched pair of groups.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct ChannelId(pub u32);
-
-/// How a group's shift along the scene's direction depends on the travel `s` (mm).
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Motion {
-    /// Shift = `offset` + `ratio`·s. A ratio of 0 stands still.
-    Linked {
-        /// Shift at s = 0 (mm).
-        offset: f64,
-        /// Shift per travel.
-        ratio: f64,
-    },
-    /// May stand at any shift between two, whatever the travel: every result is the worst over them.
-    Free {
-        /// Least shift (mm).
-        from: f64,
-        /// Greatest shift (mm).
-        to: f64,
-    },
-}
-
-impl Motion {
-    /// Stands still.
-    pub const FIXED: Self = Self::Linked { offset: 0.0, ratio: 0.0 };
-}
-
-/// What a sweep is asked for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Ask {
-    /// Travel at the first position (mm).
-    pub from: f64,
-    /// Travel at the last position (mm).
-    pub to: f64,
-    /// How many positions, evenly spaced, both ends included; at least 1.
-    pub positions: usize,
-    /// Report the intervals in which a pair's gap is at most this (mm), beside those in which it touches; minus
-    /// infinity: report neither.
-    pub below: f64,
-    /// List every pair of bodies whose least gap over the travel is at most this (mm).
-    pub horizon: f64,
-    /// The envelope says nothing at positions where no gap is below this (mm); infinity: only where there is no pair.
-    pub ceiling: f64,
-}
-
-/// The nearest pair at one position.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Nearest {
-    /// Signed gap (mm); infinite if the channel has no pair, or none below the ceiling.
-    pub gap: f64,
-    /// The solid of the channel's first group.
-    pub a: SolidId,
-    /// The solid of the channel's second group.
-    pub b: SolidId,
-}
-
-/// The least gap of a pair of solids over the travel.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Least {
-    /// Signed gap (mm), an upper bound of the truth.
-    pub gap: f64,
-    /// Certified lower bound (mm).
-    pub lower: f64,
-    /// The solid of the channel's first group.
-    pub a: SolidId,
-    /// The solid of the channel's second group.
-    pub b: SolidId,
-    /// The second group's shift less the first's at the minimum (mm), the middle of where it is least.
-    pub shift: f64,
-    /// The travels at which it is least (mm): one, or a range while faces slide past each other or a free
-    /// group can follow.
-    pub span: (f64, f64),
-}
-
-/// A pair of bodies that come near each other.
-#[derive(Clone, Debug, PartialEq)]
-pub struct NearBodies {
-    /// Body of the first group.
-    pub body_a: u32,
-    /// Body of the second group.
-    pub body_b: u32,
-    /// The least gap over the travel.
-    pub least: Least,
-    /// The travels at which the bodies touch or overlap (mm), in order, apart from each other.
-    pub touching: Vec<(f64, f64)>,
-    /// The travels at which the gap is at most what was asked (mm), in order, apart from each other.
-    pub below: Vec<(f64, f64)>,
-}
-
-/// What became of one channel.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ChannelSweep {
-    /// The nearest pair at each position; empty where it was left out.
-    pub envelope: Vec<Nearest>,
-    /// The least gap of all over the travel; `None` if the channel has no pair, or where it was left out.
-    pub least: Option<Least>,
-    /// Pairs of bodies within the horizon, nearest first.
-    pub near: Vec<NearBodies>,
-}
 
 /// Where the last question about a pair's separation ended; see [`Scene::separation_after`].
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Trace {
     solids: Option<(SolidId, SolidId)>,
     warm: Warm,
-}
-
-/// How much work a sweep did, for tests and benches.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Effort {
-    /// Pairs of solids made ready.
-    pub pairs: usize,
-    /// Gaps evaluated.
-    pub gaps: usize,
-}
-
-pub(crate) type Filter = Arc<dyn Fn(u32, u32) -> bool + Send + Sync>;
-
-#[derive(Clone)]
-struct Channel {
-    a: u32,
-    b: u32,
-    wanted: Option<Filter>,
-    is_watched: bool,
-    /// The nearest pair at each position is asked for.
-    has_envelope: bool,
-    /// The least gap is asked for however great it is.
-    has_least: bool,
-    sieve: Sieve,
-    kernels: Kernels,
-    /// The pair with the least gap, and all within the horizon.
-    least: Option<(usize, search::Least)>,
-    near: Vec<least::Near>,
-    /// The last result, what it was asked, and which versions of the groups it is for.
-    result: ChannelSweep,
-    asked: Option<(Ask, Window)>,
-    seen: (u64, u64),
-}
-
-impl Channel {
-    fn new((a, b): (u32, u32), wanted: Option<Filter>) -> Self {
-        Self {
-            a,
-            b,
-            wanted,
-            is_watched: true,
-            has_envelope: true,
-            has_least: true,
-            sieve: Sieve::default(),
-            kernels: Kernels::default(),
-            least: None,
-            near: Vec::new(),
-            result: ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() },
-            asked: None,
-            seen: (0, 0),
-        }
-    }
-
-    /// A ceiling for the envelope that is not below what other channels stay below: the last, if it is not much higher,
-    /// for then all may stay as it is.
-    fn roof(&self, highest: f64) -> f64 {
-        const STEP: f64 = 16.0;
-        let above = STEP * (highest / STEP).ceil();
-        let last = self.asked.map_or(f64::NAN, |(ask, _)| ask.ceiling);
-        if highest <= last && last <= above + STEP { last } else { above }
-    }
-}
-
-#[derive(Clone, Debug)]
-struct Group {
-    motion: Motion,
-    pose: Pose,
-    members: Vec<u32>,
-    /// For questions about one place, and about a long travel; made when the first is asked.
-    tree: OnceLock<Tree>,
-    across: OnceLock<Tree>,
-    /// Its solids by body.
-    clusters: OnceLock<Vec<Cluster>>,
-    /// Rises with every change of a solid.
-    version: u64,
-    built: u64,
 }
 
 /// Groups of solids sliding along one direction.
@@ -253,7 +80,7 @@ pub struct Scene {
     /// Of all envelopes only the nearest at each position counts.
     tightest_only: bool,
     effort: Effort,
-    scratch: envelope::Scratch,
+    scratch: Scratch,
 }
 
 impl Scene {
@@ -272,22 +99,13 @@ impl Scene {
             channels: Vec::new(),
             tightest_only: false,
             effort: Effort::default(),
-            scratch: envelope::Scratch::default(),
+            scratch: Scratch::default(),
         })
     }
 
     /// Adds an empty group.
     pub fn add_group(&mut self, motion: Motion) -> GroupId {
-        self.groups.push(Group {
-            motion,
-            pose: Pose::IDENTITY,
-            members: Vec::new(),
-            tree: OnceLock::new(),
-            across: OnceLock::new(),
-            clusters: OnceLock::new(),
-            version: 1,
-            built: 0,
-        });
+        self.groups.push(Group::new(motion));
         GroupId(self.groups.len() as u32 - 1)
     }
 
@@ -518,7 +336,7 @@ impl Scene {
                 least::passing(channel, &sides, reach, list);
             });
             let ask = Ask { ceiling: ask.ceiling.min(channel.roof(highest)), ..*ask };
-            envelope::sweep(channel, &Sides { sieve: Some(&sieve), ..sides }, &ask, scratch);
+            sweep::channel(channel, &Sides { sieve: Some(&sieve), ..sides }, &ask, scratch);
             channel.sieve = sieve;
             if *tightest_only && channel.has_envelope {
                 let gaps = channel.result.envelope.iter().map(|nearest| nearest.gap);
@@ -528,47 +346,4 @@ impl Scene {
             effort.gaps += channel.kernels.gaps;
         }
     }
-}
-
-impl Group {
-    /// Forgets what was made of boxes that have changed.
-    fn refresh(&mut self) {
-        if self.built != self.version {
-            (self.tree, self.across, self.clusters) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
-            self.built = self.version;
-        }
-    }
-
-    /// The tree for questions about one place.
-    fn tree(&self, items: &[Item]) -> &Tree {
-        self.tree.get_or_init(|| Tree::new(&self.boxes(items), [true; 3]))
-    }
-
-    /// The tree for questions about a long travel.
-    fn across(&self, items: &[Item]) -> &Tree {
-        self.across.get_or_init(|| Tree::new(&self.boxes(items), [false, true, true]))
-    }
-
-    /// Its sound solids by body.
-    fn clusters(&self, items: &[Item]) -> &[Cluster] {
-        self.clusters.get_or_init(|| Cluster::all(items, &self.members))
-    }
-
-    /// The boxes of its solids; empty for one that is not sound.
-    fn boxes(&self, items: &[Item]) -> Vec<Bounds> {
-        let ready = |id: &u32| items.get(*id as usize).and_then(|item| item.ready.as_ref());
-        self.members.iter().map(|id| ready(id).map_or(Bounds::EMPTY, |ready| ready.bounds)).collect()
-    }
-}
-
-/// The two groups of a channel with all that is needed to look at their pairs.
-struct Sides<'a> {
-    a: &'a Group,
-    b: &'a Group,
-    items: &'a [Item],
-    classes: &'a Classes,
-    /// The channel watches a group against itself.
-    same: bool,
-    /// The pairs that pass near, once they are known.
-    sieve: Option<&'a Sieve>,
 }

@@ -1,10 +1,16 @@
 //! Bringing a channel up to date after few of its solids have changed: only their pairs are computed.
 
-use super::envelope::{self, Scratch, positions, travel};
+use super::answer::Nearest;
+use super::channel::Channel;
+use super::envelope::{self, positions, travel};
+use super::group::Group;
+use super::item::Item;
 use super::least::{self, take_up, wanted};
+use super::question::{Ask, SolidId};
+use super::scratch::{Scratch, Stretch};
+use super::sides::Sides;
 use super::tree::{Node, apart_squared};
 use super::window::Window;
-use super::{Ask, Channel, Group, Item, Nearest, Sides, SolidId};
 
 /// With more than this share of a group changed, all is computed afresh.
 const FEW: usize = 4;
@@ -140,13 +146,6 @@ fn recompute_lost(
 
 /// So many positions make one stretch of the roof.
 const STRETCH: usize = 16;
-
-/// A stretch of positions: the shifts of its travels, and the most the envelope comes to there (mm).
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Stretch {
-    shifts: (f64, f64),
-    highest: f64,
-}
 
 /// What the envelope stays below, stretch by stretch.
 fn roof(channel: &Channel, ask: &Ask, window: &Window, roof: &mut Vec<Stretch>) {

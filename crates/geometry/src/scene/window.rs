@@ -1,6 +1,7 @@
 //! The relative shifts two groups can take.
 
-use super::{Group, Motion};
+use super::group::Group;
+use super::question::Motion;
 
 /// At the travel s, the second group's shift less the first's is anything from `low + slope·s` to
 /// `high + slope·s` (mm).

@@ -9,6 +9,7 @@ use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use i_overlay::mesh::math::MathMode;
 
 use super::{PlanarError, Region, check_tolerance};
+use crate::outline::SAME_POINT;
 use crate::{Outline, Side, convex};
 
 /// Offsets below this (mm) are lost in the integer grid.
@@ -114,18 +115,26 @@ fn overlay(
     Ok(regions_of(a.overlay_as::<i64>(&b, rule, FillRule::NonZero)))
 }
 
-/// The library walks outer boundaries counter-clockwise and holes clockwise.
+/// The library walks outer boundaries counter-clockwise and holes clockwise. Corners it tells apart by rounding alone,
+/// as where one boundary just reaches another, are one corner.
 fn regions_of(shapes: Vec<Contours>) -> Vec<Region> {
     let outline = |contour: &Vec<[f64; 2]>| {
-        let corners: Vec<DVec2> = contour.iter().map(|&p| p.into()).collect();
+        let mut corners: Vec<DVec2> = contour.iter().map(|&p| p.into()).collect();
+        corners.dedup_by(|b, a| a.distance(*b) <= SAME_POINT);
+        while let [first, .., last] = corners.as_slice()
+            && first.distance(*last) <= SAME_POINT
+        {
+            corners.pop();
+        }
         let outline = Outline::polygon(&corners);
-        if outline.area() < 0.0 { outline.reversed() } else { outline }
+        let outline = if outline.area() < 0.0 { outline.reversed() } else { outline };
+        (corners.len() > 2).then_some(outline)
     };
     shapes
         .iter()
         .filter_map(|contours| {
             let (outer, holes) = contours.split_first()?;
-            Some(Region { outer: outline(outer), holes: holes.iter().map(outline).collect() })
+            Some(Region { outer: outline(outer)?, holes: holes.iter().filter_map(outline).collect() })
         })
         .collect()
 }
@@ -158,6 +167,20 @@ mod tests {
         assert!((area(&holed) - (100.0 - 4.0 * PI)).abs() < 0.01);
         assert_eq!(holed[0].check(), Ok(()));
         assert_eq!(union(&[], &[], 0.1), Ok(vec![]));
+    }
+
+    #[test]
+    fn a_slot_whose_end_just_reaches_the_edge_leaves_a_sound_outline() {
+        // Its round end begins on the square's edge, to rounding.
+        for inch in [0.295_275_590_551_181_13 * 25.4, 7.5, 7.500_000_000_000_001] {
+            for x in [10.0, 2.578_740_157_480_315_3 * 25.4, 65.5_f64.next_up()] {
+                let ground = vec![Outline::rectangle(DVec2::new(-x, -12.0), DVec2::new(x, 20.0)).into()];
+                let slot = Outline::slot(DVec2::new(0.0, inch), DVec2::new(x, inch), 6.0);
+                let joined = union(&ground, &[slot.into()], 0.01).unwrap();
+                assert_eq!(joined.len(), 1);
+                assert_eq!(joined[0].check(), Ok(()), "{inch} {x}");
+            }
+        }
     }
 
     #[test]

@@ -60,7 +60,7 @@ pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance
 pub use results::*;
 pub use seating::{SeatContact, Seating, SeatingFault, seat};
 pub use travel::TravelCurves;
-pub use written::{LengthUnit, number};
+pub use written::{LengthUnit, number, plain};
 
 /// Standard gravity (m/s²), ISO 80000-3.
 pub const STANDARD_GRAVITY: f64 = 9.80665;

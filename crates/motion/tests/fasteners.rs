@@ -96,14 +96,14 @@ fn pressed_tyres_and_parked_ones() {
         }
         analyse(&fixture)
     };
-    let hard = with(1.0, None);
+    let hard = with(2.0, None);
     let finding = find(&hard, "wheel.pressure").expect("pressed hard");
     assert_eq!(finding.limit, Some(29.0));
     assert!(finding.reason.contains("assumed"));
     let light = with(0.01, Some(1000.0));
     assert!(find(&light, "wheel.pressure").is_none() && find(&light, "wheel.parked").is_none());
     let pressure = finding.value.expect("a pressure");
-    let parked = with(1.0, Some(1.5 * pressure));
+    let parked = with(2.0, Some(1.5 * pressure));
     assert!(find(&parked, "wheel.pressure").is_none());
     assert_eq!(find(&parked, "wheel.parked").expect("a flat may form").severity, Severity::Note);
 }

@@ -125,6 +125,8 @@ fn a_screw_bends_as_a_cantilever() {
     fixture.rail.material = material("rigid", 2700.0, 1e10);
     for wheel in &mut fixture.riders[0].wheels {
         wheel.press = 0.01;
+        // Nothing is clamped: the screw alone.
+        wheel.stack.screw.torque = Some(0.0);
         for piece in &mut wheel.stack.pieces {
             if let PieceKind::Wheel(wheel) = &mut piece.kind {
                 wheel.tyre = material("rigid", 1410.0, 1e10);
@@ -141,6 +143,7 @@ fn a_screw_bends_as_a_cantilever() {
     }
     // With a plate that bends, the same press bears less: the beam between the axles turns by Fℓ·a/(2EI).
     fixture.riders[0].plates[0].material.youngs = 2100.0;
+    fixture.riders[0].plates[0].fill = 1.0;
     let softer = case(&fixture).loads(&Wrench::default());
     let assembly = Assembly::new(&fixture);
     let across: Vec<f64> = assembly.riders[0].stacks.iter().map(|stack| stack.at.y).collect();

@@ -254,6 +254,9 @@ fn play_takes_from_the_gap() {
         for wheel in fixture.riders.iter_mut().flat_map(|rider| &mut rider.wheels) {
             wheel.press = press;
         }
+        for plate in fixture.riders.iter_mut().flat_map(|rider| &mut rider.plates) {
+            plate.fill = 1.0;
+        }
         analyse(&fixture)
     };
     let tight = with_press(0.02);

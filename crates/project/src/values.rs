@@ -381,7 +381,7 @@ fn scaled_by(value: Toleranced, numerator: f64, denominator: f64) -> Toleranced 
 }
 
 fn keep_note(problem: &mut Problem, value: f64, quantity: Quantity) {
-    problem.message.push_str(&format!("; it keeps {value} {}", quantity.unit()));
+    problem.message.push_str(&format!("; it keeps {} {}", glidewright_motion::plain(value), quantity.unit()));
     problem.message.truncate(problem.message.trim_end().len());
 }
 

@@ -225,6 +225,7 @@ impl Walk for Stack {
             visit(path.as_str(), Slot::Part(PartUse::Kind(PartKind::Screw), &self.screw))
         });
         path.inside("length", |path| self.length.walk(path, visit));
+        path.inside("torque", |path| self.torque.walk(path, visit));
         path.inside("head", |path| visit(path.as_str(), Slot::Choice(&self.head)));
         for (name, piece) in piece_names(&self.pieces).iter().zip(&self.pieces) {
             path.inside(name, |path| piece.walk(path, visit));
@@ -236,6 +237,7 @@ impl Walk for Stack {
             visit(path.as_str(), SlotMut::Part(PartUse::Kind(PartKind::Screw), screw))
         });
         path.inside("length", |path| self.length.walk_mut(path, visit));
+        path.inside("torque", |path| self.torque.walk_mut(path, visit));
         path.inside("head", |path| visit(path.as_str(), SlotMut::Choice(&mut self.head)));
         for (name, piece) in piece_names(&self.pieces).iter().zip(&mut self.pieces) {
             path.inside(name, |path| piece.walk_mut(path, visit));
@@ -384,9 +386,9 @@ impl Walk for Part {
 }
 walk_fields!(WasherPart { walk hole, walk outer, walk thickness, });
 walk_fields!(NutPart { walk diameter, walk pitch, walk flats, walk height, });
-walk_fields!(ScrewPart { walk diameter, walk pitch, choice head, walk head_size, walk head_height, });
+walk_fields!(ScrewPart { walk diameter, walk pitch, choice head, walk head_size, walk head_height, walk thread_length, walk threaded_to_head, });
 walk_fields!(RingPart { walk hole, walk outer, walk length, });
-walk_fields!(EccentricPart { walk hole, walk outer, walk length, walk offset, });
+walk_fields!(EccentricPart { walk hole, walk outer, walk length, walk offset, walk boss, });
 walk_fields!(WheelPart {
     walk running,
     walk outer,

@@ -176,6 +176,7 @@ impl Source {
         Stack {
             screw: self.text(),
             length: self.maybe(Self::size),
+            torque: self.maybe(Self::size),
             head: self.pick(&[HeadSide::Inside, HeadSide::Outside]),
             pieces: self.some(Self::piece),
         }
@@ -327,6 +328,8 @@ impl Source {
                 ]),
                 head_size: self.size(),
                 head_height: self.size(),
+                thread_length: self.maybe(Self::size),
+                threaded_to_head: self.maybe(Self::size),
                 lengths: self.some(Self::number),
             }),
             3 => PartForm::Spacer(ring(self)),
@@ -336,6 +339,7 @@ impl Source {
                 outer: self.size(),
                 length: self.size(),
                 offset: self.size(),
+                boss: self.maybe(Self::size),
             }),
             6 => PartForm::Wheel(WheelPart {
                 running: self.running(),

@@ -126,6 +126,28 @@ fn screws_and_their_lengths() {
     }
 }
 
+/// Thread lengths: ISO 4762 b = 2d + 12 and DIN 7991 b = 2d + 6 read, ISO 10642 and ISO 7380-1 b = 2d + 12, ISO 4014
+/// b = 2d + 6 from memory, ISO 4017 threaded to the head. An ISO 4762 M6 × 45 has 24 mm of thread.
+#[test]
+fn thread_lengths() {
+    for size in [3.0, 4.0, 5.0, 6.0, 8.0] {
+        for (standard, beyond) in [
+            ("ISO 4762", 12.0),
+            ("ISO 10642", 12.0),
+            ("ISO 7380-1", 12.0),
+            ("DIN 7991", 6.0),
+            ("ISO 4014", 6.0),
+        ] {
+            let part = part(&format!("{standard} M{size}"));
+            near(self::size(part, "thread_length").1, 2.0 * size + beyond, standard);
+            assert!(part.note.contains("thread length b = 2d"), "{}", part.note);
+        }
+        let part = part(&format!("ISO 4017 M{size}"));
+        assert!(matches!(&part.form, PartForm::Screw(screw) if screw.thread_length.is_none()));
+        assert!(part.note.contains("threaded to the head"), "{}", part.note);
+    }
+}
+
 #[test]
 fn washers() {
     let rows = rows(include_str!("reference/checks/washers.csv"));

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use glidewright_geometry::DVec2;
+use glidewright_motion::plain;
 use glidewright_sheet::views::{Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, view_named};
 use glidewright_sheet::{Drawing, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
@@ -141,7 +142,12 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         loaded.results.interference.tightest().map_or(0.5 * (stroke.from + stroke.to), |pair| pair.at_travel)
     });
     if !(travel >= stroke.from && travel <= stroke.to) {
-        console.error(&format!("--at {travel} lies outside the stroke, {} to {} mm", stroke.from, stroke.to));
+        console.error(&format!(
+            "--at {} lies outside the stroke, {} to {} mm",
+            plain(travel),
+            plain(stroke.from),
+            plain(stroke.to)
+        ));
         return Outcome::Unusable;
     }
     let mut state = ViewState { travel, trial: loaded.trial.clone(), ..ViewState::default() };

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use glidewright_geometry::DVec3;
-use glidewright_motion::{Owner, rider_x};
+use glidewright_motion::{Owner, plain, rider_x};
 use glidewright_sheet::{body_meshes, stl};
 use serde_json::{Value, json};
 
@@ -38,7 +38,9 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     if !(arguments.at >= stroke.from && arguments.at <= stroke.to) {
         console.error(&format!(
             "--at {} lies outside the stroke, {} to {} mm",
-            arguments.at, stroke.from, stroke.to
+            plain(arguments.at),
+            plain(stroke.from),
+            plain(stroke.to)
         ));
         return Outcome::Unusable;
     }

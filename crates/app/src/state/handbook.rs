@@ -169,6 +169,7 @@ mod tests {
             "rider.tilt",
             "effort.high",
             "screw.engagement",
+            "screw.shank",
             "wheel.pressure",
             "tolerance.share",
             "print.overhang",

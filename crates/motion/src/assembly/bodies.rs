@@ -150,7 +150,7 @@ fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body
             PieceKind::Washer => (Role::Washer, cylinder(0.5 * piece.outer)),
             PieceKind::Shim => (Role::Shim, cylinder(0.5 * piece.outer)),
             PieceKind::Spacer => (Role::Spacer, cylinder(0.5 * piece.outer)),
-            PieceKind::Eccentric { offset, turn } => {
+            PieceKind::Eccentric { offset, turn, .. } => {
                 let hole = DVec2::from_angle(*turn) * -*offset;
                 let shift = facing.point(hole, 0.0);
                 let solids = cylinder(0.5 * piece.outer).iter().map(|solid| solid.shifted(shift)).collect();

@@ -15,6 +15,8 @@ pub use line_path::{LinePath, PathElement, PathFault, path_at};
 pub use mass::{MassItem, MassSummary};
 pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
 
+pub(crate) use wheel_solids::inner_ring_radius;
+
 use crate::Fixture;
 
 /// A fixture with every piece at its place, rider frames at travel 0.

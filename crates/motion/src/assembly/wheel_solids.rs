@@ -3,7 +3,7 @@
 use glam::DVec3;
 use glidewright_geometry::Solid;
 
-use crate::{Running, Wheel};
+use crate::{Bearing, Running, Wheel};
 
 /// How far an inner bearing ring reaches beyond the bore, as a share of the way to the outer ring.
 /// Rings of small ball bearings share the section about so (common practice, no source).
@@ -57,10 +57,14 @@ pub(super) fn tyre(wheel: &Wheel, middle: DVec3, axis: DVec3) -> Vec<Solid> {
     }
 }
 
+/// Outer radius of a bearing's inner ring (mm).
+pub(crate) fn inner_ring_radius(bearing: &Bearing) -> f64 {
+    0.5 * (bearing.bore + INNER_RING_SHARE * (bearing.outer - bearing.bore))
+}
+
 /// The still part of a wheel: its inner bearing rings, as long as the hub.
 pub(super) fn hub(wheel: &Wheel, middle: DVec3, axis: DVec3) -> Solid {
-    let bearing = &wheel.bearing;
-    let radius = 0.5 * (bearing.bore + INNER_RING_SHARE * (bearing.outer - bearing.bore));
+    let radius = inner_ring_radius(&wheel.bearing);
     let half = 0.5 * wheel.hub_width.nominal;
     Solid::cylinder_between(middle - axis * half, middle + axis * half, radius)
 }

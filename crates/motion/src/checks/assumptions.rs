@@ -1,7 +1,7 @@
 //! Which of the numbers behind it all nobody has measured?
 
 use super::Known;
-use crate::{Finding, Severity};
+use crate::{Finding, Severity, plain};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let assumed: Vec<_> = known.coefficients.iter().filter(|named| named.is_assumed()).collect();
@@ -12,7 +12,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         .iter()
         .map(|named| {
             let unit = if named.unit.is_empty() { String::new() } else { format!(" {}", named.unit) };
-            format!("{} {}{unit}", named.name, named.coefficient.value)
+            format!("{} {}{unit}", named.name, plain(named.coefficient.value))
         })
         .collect::<Vec<_>>()
         .join("; ");

@@ -1,7 +1,7 @@
 //! How a wheel's bearings sit on their screw.
 
 use super::Known;
-use crate::{Finding, Severity};
+use crate::{Finding, PieceKind, Screw, Severity, Stack};
 
 /// More play than this between bearing and screw lets the wheel stand off centre by more than clamping makes good
 /// (mm; common practice, no source).
@@ -27,6 +27,65 @@ fn thread_limits(diameter: f64, pitch: f64) -> (f64, f64) {
     (upper - 1e-3 * (180.0 * pitch.powf(2.0 / 3.0) - 3.15 / pitch.sqrt()), upper)
 }
 
+/// Limits of a screw's plain shank (mm): h13, as ISO 4762, ISO 4014 and their like ask; tolerances of ISO 286-1.
+fn shank_limits(diameter: f64) -> (f64, f64) {
+    let below = [(3.0, 0.14), (6.0, 0.18), (10.0, 0.22), (18.0, 0.27), (30.0, 0.33)]
+        .iter()
+        .find(|(to, _)| diameter <= *to)
+        .map_or(0.39, |(_, below)| *below);
+    (diameter - below, diameter)
+}
+
+/// What of its screw a wheel's bearings sit on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Seat {
+    Shank,
+    Thread,
+    Both,
+}
+
+impl Seat {
+    /// Of the wheel in a stack.
+    fn of(stack: &Stack) -> Self {
+        let mut height = 0.0;
+        for piece in &stack.pieces {
+            let end = height + piece.thickness.nominal;
+            if matches!(piece.kind, PieceKind::Wheel(_)) {
+                let shank = stack.screw.shank;
+                return match (height < shank - SAME, end > shank + SAME) {
+                    (true, true) => Self::Both,
+                    (true, false) => Self::Shank,
+                    (false, _) => Self::Thread,
+                };
+            }
+            height = end;
+        }
+        Self::Thread
+    }
+
+    /// Least and greatest diameter there (mm).
+    fn limits(self, screw: &Screw) -> (f64, f64) {
+        let (shank, thread) = (shank_limits(screw.diameter), thread_limits(screw.diameter, screw.pitch));
+        match self {
+            Self::Shank => shank,
+            Self::Thread => thread,
+            Self::Both => (shank.0.min(thread.0), shank.1.max(thread.1)),
+        }
+    }
+
+    /// Where on its screw it is, and by which standard its diameter is known.
+    const fn words(self) -> [&'static str; 2] {
+        match self {
+            Self::Shank => ["the shank of ", "plain shank {} (h13, ISO 286-1)"],
+            Self::Thread => ["", "thread {} over its crests (ISO 965-1, 6g)"],
+            Self::Both => ["shank and thread of ", "shank (h13, ISO 286-1) and thread (ISO 965-1, 6g) {}"],
+        }
+    }
+}
+
+/// A bearing that reaches over the thread's beginning by less than this sits on the one of them (mm).
+const SAME: f64 = 0.05;
+
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
     let wheels = known.fixture.riders.iter().flat_map(|rider| rider.wheels.iter().map(move |w| (rider, w)));
@@ -36,8 +95,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         if !(bearing.bore > 0.0 && screw.diameter > 0.0 && screw.pitch > 0.0) {
             continue;
         }
-        let ((bore_least, bore_most), (least, most)) =
-            (bore_limits(bearing.bore), thread_limits(screw.diameter, screw.pitch));
+        let seat = Seat::of(&mount.stack);
+        let [place, diameter] = seat.words();
+        let ((bore_least, bore_most), (least, most)) = (bore_limits(bearing.bore), seat.limits(screw));
         let (tight, loose) = (bore_least - most, bore_most - least);
         // ISO 286-1 names a fit by its least and greatest clearance.
         let (class, severity) = if loose <= 0.0 {
@@ -49,7 +109,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         } else {
             ("a clearance fit: it goes on by hand and is held by clamping alone", Severity::Note)
         };
-        let title = format!("{} on {}: {class}", bearing.name, screw.name);
+        let title = format!("{} on {place}{}: {class}", bearing.name, screw.name);
         if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
             same.paths.push(mount.path.clone());
             continue;
@@ -59,10 +119,10 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             severity,
             title,
             reason: format!(
-                "First met on {}. Bore {} (ISO 492, class Normal), thread {} over its crests (ISO 965-1, 6g): clearance {}. The inner ring stands as far off centre as half of that, and the wheel runs as true as it is clamped.",
+                "First met on {}. Bore {} (ISO 492, class Normal), {}: clearance {}. The inner ring stands as far off centre as half of that, and the wheel runs as true as it is clamped.",
                 rider.name,
                 known.stretch(bore_least, bore_most, 3),
-                known.stretch(least, most, 3),
+                diameter.replace("{}", &known.stretch(least, most, 3)),
                 known.stretch(tight, loose, 3)
             ),
             paths: vec![mount.path.clone()],
@@ -77,7 +137,17 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::thread_limits;
+    use super::{shank_limits, thread_limits};
+
+    /// h13 for shanks of 5, 6 and 8 mm: 4.82, 5.82 and 7.78 mm at least (ISO 286-1, IT13: 180 and 220 µm, read; the
+    /// same d_s as tables of ISO 4762 print, from memory).
+    #[test]
+    fn limits_of_h13_shanks() {
+        for (d, least) in [(3.0, 2.86), (4.0, 3.82), (5.0, 4.82), (6.0, 5.82), (8.0, 7.78)] {
+            let got = shank_limits(d);
+            assert!((got.0 - least).abs() < 1e-9 && got.1 == d, "{got:?}");
+        }
+    }
 
     /// M5 and M6 6g major diameter: 4.826 to 4.976 and 5.794 to 5.974 mm (ISO 965-2 tables, from memory); the
     /// standard rounds what its formula gives.

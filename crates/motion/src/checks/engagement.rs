@@ -1,7 +1,7 @@
 //! Does the thread engage, and does the screw's length fit?
 
 use super::Known;
-use crate::{Finding, PieceKind, Severity};
+use crate::{Finding, PieceKind, Remedy, Severity, Stack, Thread};
 
 /// Screws of the lengths met here come in steps of this much (mm; ISO 888 between 20 and 70 mm).
 const LENGTH_STEP: f64 = 5.0;
@@ -10,8 +10,8 @@ fn too_long(
     known: &Known<'_>,
     findings: &mut Vec<Finding>,
     rider: &str,
-    stack: &crate::Stack,
-    thread: crate::Thread,
+    stack: &Stack,
+    thread: Thread,
     path: &str,
 ) {
     let title =
@@ -37,6 +37,76 @@ fn too_long(
     });
 }
 
+/// A nut this much short of the thread's beginning still tightens: what seats give (mm).
+const TIGHT: f64 = 0.05;
+
+/// A nut that meets the plain shank before it clamps.
+fn on_shank(known: &Known<'_>, rider: &str, stack: &Stack, thread: Thread, path: &str) -> Option<Finding> {
+    let nut = stack.pieces.last().filter(|piece| matches!(piece.kind, PieceKind::Nut { .. }))?;
+    let screw = &stack.screw;
+    let clamped = thread.grip - nut.thickness.nominal;
+    let missing = screw.shank - clamped;
+    if missing <= TIGHT {
+        return None;
+    }
+    let stack_path = screw.path.clone();
+    let mut remedies = Vec::new();
+    if thread.projection - thread.asked >= missing {
+        remedies.push(Remedy {
+            text: format!(
+                "a screw shorter by {}: its thread begins that much earlier",
+                known.length(missing, 2)
+            ),
+            path: Some(stack_path.clone()),
+            by: Some(missing),
+        });
+    }
+    remedies.push(Remedy {
+        text: "a screw threaded to the head".into(),
+        path: Some(stack_path.clone()),
+        by: None,
+    });
+    remedies.push(Remedy {
+        text: format!("{} more between head and nut, washers say", known.length(missing, 2)),
+        path: None,
+        by: None,
+    });
+    Some(Finding {
+        code: "screw.shank",
+        severity: Severity::Fails,
+        title: format!(
+            "{rider}: the nut on {} meets the plain shank {} before it clamps",
+            screw.name,
+            known.length(missing, 2)
+        ),
+        reason: format!(
+            "{} are to be clamped between head and nut, but the thread begins {} from where the screw's length counts (length {} less thread {}): the nut runs no further and clamps nothing.",
+            known.length(clamped, 2),
+            known.length(screw.shank, 2),
+            known.length(screw.length.nominal, 2),
+            known.length(screw.length.nominal - screw.shank, 2)
+        ),
+        paths: vec![path.to_owned(), stack_path],
+        value: Some(clamped),
+        limit: Some(screw.shank),
+        unit: "mm",
+        remedies,
+        ..Finding::blank()
+    })
+}
+
+/// The same title once, with the paths of all it is true of.
+fn add(findings: &mut Vec<Finding>, found: Finding) {
+    match findings.iter_mut().find(|known| known.title == found.title) {
+        Some(same) => {
+            let fresh: Vec<String> =
+                found.paths.into_iter().filter(|path| !same.paths.contains(path)).collect();
+            same.paths.extend(fresh);
+        }
+        None => findings.push(found),
+    }
+}
+
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
     for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
@@ -47,6 +117,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 continue;
             };
             let thread = stack_placed.thread;
+            if let Some(found) = on_shank(known, &rider.name, stack, thread, path) {
+                add(&mut findings, found);
+            }
             if thread.projection >= thread.asked + LENGTH_STEP {
                 too_long(known, &mut findings, &rider.name, stack, thread, path);
             }

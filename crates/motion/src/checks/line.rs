@@ -2,7 +2,7 @@
 
 use super::Known;
 use crate::line::FULL_MESH;
-use crate::{Finding, LineFigures, LineKind, LineNode, Severity, teeth_factor};
+use crate::{Finding, LineFigures, LineKind, LineNode, Severity, plain, teeth_factor};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let Some(figures) = known.line else { return Vec::new() };
@@ -230,9 +230,10 @@ fn whole_teeth(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             known.length(figures.cut_length, 0)
         ),
         reason: format!(
-            "{} between the clamps are {:.2} pitches of {pitch} mm. {shift} {} of the cut length lie in the clamps.",
+            "{} between the clamps are {:.2} pitches of {} mm. {shift} {} of the cut length lie in the clamps.",
             known.length(figures.length, 2),
             whole.pitches,
+            plain(pitch),
             known.length(figures.tails, 0)
         ),
         paths: vec![node_path(known, 0), node_path(known, last)],

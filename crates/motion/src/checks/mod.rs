@@ -12,6 +12,7 @@ mod engagement;
 mod falling;
 mod hold;
 mod holes;
+mod joint;
 mod line;
 mod pinch;
 mod places;
@@ -65,6 +66,7 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     holes::check,
     bearing_fit::check,
     wheel_loads::check,
+    joint::check,
     pressure::check,
     binding::check,
     hold::check,

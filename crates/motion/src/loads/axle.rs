@@ -3,7 +3,8 @@
 use std::f64::consts::PI;
 
 use super::springs::Support;
-use crate::{Assembly, Fixture, PieceKind, PlacedStack, Stack, StackOf, WheelMount};
+use crate::assembly::inner_ring_radius;
+use crate::{Assembly, Fixture, Piece, PieceKind, PlacedStack, Stack, StackOf, WheelMount};
 
 /// Young's modulus of a steel screw (MPa); within 2 % for every steel (EN 1993-1-1, 3.2.6, from memory, has
 /// 210 000, for austenitic steels EN 1993-1-4 has 200 000).
@@ -20,20 +21,93 @@ fn stress_diameter(diameter: f64, pitch: f64) -> f64 {
 }
 
 /// An axle as a support of its wheel's contacts.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Axle {
+    /// With what is clamped round the screw bending along.
     pub(super) support: Support,
     /// +1 when the free end, with the wheel, lies outwards of the plate, −1 when it lies towards the rail.
     pub(super) points: f64,
+    /// What is clamped round the screw and until when; `None` when nothing is.
+    pub(super) joint: Option<Joint>,
+}
+
+/// The tubes clamped between a plate and a wheel's middle, and what is left when they part.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Joint {
+    /// Of the screw alone.
+    bare: Support,
+    tubes: Vec<Tube>,
+}
+
+/// A clamped tube: its ends' distances from the wheel's middle (mm), and the bending moment under which its edge is
+/// relieved (N·mm).
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Tube {
+    arms: [f64; 2],
+    limit: f64,
+}
+
+impl Joint {
+    /// The screw alone as a support.
+    pub(super) const fn bare(&self) -> Support {
+        self.bare
+    }
+
+    /// The bending moment (N·mm) where the joint is nearest to opening, and that under which it opens there, for a
+    /// force across the screw (N) and a moment (N·mm) at the wheel's middle.
+    pub(super) fn opening(&self, force: f64, moment: f64) -> Opening {
+        let mut worst = Opening { moment: 0.0, limit: f64::INFINITY };
+        for tube in &self.tubes {
+            for arm in tube.arms {
+                let here = Opening { moment: (force * arm + moment).abs(), limit: tube.limit };
+                if here.used() > worst.used() {
+                    worst = here;
+                }
+            }
+        }
+        worst
+    }
+}
+
+/// How near a clamped joint is to opening, were it closed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opening {
+    /// Bending moment (N·mm).
+    pub moment: f64,
+    /// Bending moment under which an edge of what is clamped is relieved (N·mm).
+    pub limit: f64,
+}
+
+impl Opening {
+    /// The share of the limit that is used; above 1 the joint is open.
+    pub fn used(&self) -> f64 {
+        if self.limit > 0.0 { self.moment / self.limit } else { f64::INFINITY }
+    }
+
+    /// Whether it opens.
+    pub fn is_open(&self) -> bool {
+        self.used() > 1.0
+    }
+}
+
+/// A stretch of an axle of one section: its ends' distances from the wheel's middle (mm), the farther first, and its
+/// bending stiffness EI with and without what is clamped round the screw (N·mm²).
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    arms: [f64; 2],
+    clamped: f64,
+    bare: f64,
 }
 
 /// The axle of a wheel; `None` when the wheel sits on its plate's face and nothing can bend.
 ///
-/// For a force F across the screw and a moment M about the tangent at the wheel's middle, L from the plate:
-/// shift FL³/3EI + ML²/2EI, turn FL²/2EI + ML/EI (cantilever), I = πd⁴/64 of the stress area's diameter,
-/// since screws of this kind are threaded through. The clamped tube round the screw is not counted: it helps
-/// only while the stack's clamping force lasts. The plate turns where the screw stands: see
-/// [`plate_turn`].
+/// The screw stands out of the plate as a cantilever with the wheel's middle at its end. For a force F across it and a
+/// moment M about the tangent there, u the distance from the wheel's middle: shift F∫u²/EI + M∫u/EI, turn
+/// F∫u/EI + M∫1/EI, stretch by stretch (Mohr's integrals). The screw's I is πd⁴/64, of its diameter on the plain shank
+/// and of the stress area's on the thread. Tubes clamped round it (spacers, rings, washers, the bearings' inner rings)
+/// add their own EI, π(D⁴ − d⁴)/64 each, as long as the clamping force F_V keeps them closed: bending by M relieves
+/// an edge of a tube where M = F_V·W/A = F_V(D² + d²)/(8D). What the axial force on the wheel takes from F_V and shear
+/// are left out. The plate turns where the screw stands: see [`plate_turn`].
 pub(super) fn axle(
     fixture: &Fixture,
     assembly: &Assembly,
@@ -45,23 +119,82 @@ pub(super) fn axle(
     let (low, high) = place;
     // The free length begins at the plate's nearer face.
     let root = if (low - placed.datum).abs() <= (high - placed.datum).abs() { low } else { high };
-    let length = (placed.datum - root).abs();
-    let screw = &mount.stack.screw;
-    let second_moment = PI * stress_diameter(screw.diameter, screw.pitch).powi(4) / 64.0;
-    let bending = STEEL * second_moment;
-    if !(length > 0.0 && length.is_finite() && bending > 0.0 && bending.is_finite()) {
+    let (stretches, tubes) = stretches(&mount.stack, placed, root);
+    let sound = |bending: f64| bending > 0.0 && bending.is_finite();
+    if stretches.is_empty() || !stretches.iter().all(|s| sound(s.bare) && sound(s.clamped)) {
         return None;
     }
     let turn = plate_turn(fixture, assembly, rider, number).unwrap_or(0.0);
-    let cross = length * length / (2.0 * bending) + turn * length;
-    let compliance = [
-        [length.powi(3) / (3.0 * bending) + turn * length * length, cross],
-        [cross, length / bending + turn],
-    ];
+    let length = (placed.datum - root).abs();
+    let support = |bending: fn(&Stretch) -> f64| {
+        let mut compliance = [[turn * length * length, turn * length], [turn * length, turn]];
+        for stretch in &stretches {
+            let ([far, near], give) = (stretch.arms, 1.0 / bending(stretch));
+            let cross = 0.5 * (far * far - near * near) * give;
+            compliance[0][0] += (far.powi(3) - near.powi(3)) / 3.0 * give;
+            compliance[0][1] += cross;
+            compliance[1][0] += cross;
+            compliance[1][1] += (far - near) * give;
+        }
+        Support::from_compliance(compliance)
+    };
     Some(Axle {
-        support: Support::from_compliance(compliance),
+        support: support(|stretch| stretch.clamped),
         points: if placed.datum >= root { 1.0 } else { -1.0 },
+        joint: (!tubes.is_empty()).then(|| Joint { bare: support(|stretch| stretch.bare), tubes }),
     })
+}
+
+/// The stretches of a wheel's screw from its plate's face at the level `root` to the wheel's middle, and the tubes
+/// clamped there.
+fn stretches(stack: &Stack, placed: &PlacedStack, root: f64) -> (Vec<Stretch>, Vec<Tube>) {
+    let screw = &stack.screw;
+    let bending = |diameter: f64| STEEL * PI * diameter.powi(4) / 64.0;
+    let (plain, threaded) = (bending(screw.diameter), bending(stress_diameter(screw.diameter, screw.pitch)));
+    let arm = |level: f64| (level - placed.datum).abs();
+    let shank_end = placed.seat_level + placed.points * screw.shank;
+    let is_plain = |level: f64| (level - placed.seat_level) * placed.points < screw.shank;
+    let free = (root.min(placed.datum), root.max(placed.datum));
+    let (mut all, mut tubes) = (Vec::new(), Vec::new());
+    for (piece, place) in stack.pieces.iter().zip(&placed.pieces) {
+        let (low, high) = place.span();
+        let (low, high) = (low.max(free.0), high.min(free.1));
+        if !(low < high) {
+            continue;
+        }
+        let tube = section(piece);
+        let extra =
+            tube.map_or(0.0, |(outer, bore, youngs)| youngs * PI * (outer.powi(4) - bore.powi(4)) / 64.0);
+        if let Some((outer, bore, _)) = tube {
+            let limit = screw.clamping() * (outer * outer + bore * bore) / (8.0 * outer);
+            tubes.push(Tube { arms: [arm(low), arm(high)], limit });
+        }
+        let middle = if shank_end > low && shank_end < high { Some(shank_end) } else { None };
+        let ends = [Some(low), middle, Some(high)];
+        let ends: Vec<f64> = ends.into_iter().flatten().collect();
+        for pair in ends.windows(2) {
+            let (a, b) = (pair[0], pair[1]);
+            let bare = if is_plain(0.5 * (a + b)) { plain } else { threaded };
+            let (near, far) = (arm(a).min(arm(b)), arm(a).max(arm(b)));
+            all.push(Stretch { arms: [far, near], clamped: bare + extra, bare });
+        }
+    }
+    (all, tubes)
+}
+
+/// Outer diameter, bore (mm) and Young's modulus (MPa) of the tube that a clamped piece makes round its screw; `None`
+/// for what makes none or is of unknown stuff.
+fn section(piece: &Piece) -> Option<(f64, f64, f64)> {
+    let (outer, youngs) = match &piece.kind {
+        PieceKind::Washer | PieceKind::Spacer | PieceKind::Shim => (piece.outer, piece.youngs),
+        // What lies evenly round the screw.
+        PieceKind::Eccentric { offset, .. } => (piece.outer - 2.0 * offset.abs(), piece.youngs),
+        PieceKind::Wheel(wheel) => (2.0 * inner_ring_radius(&wheel.bearing), STEEL),
+        PieceKind::Plate(_) | PieceKind::Nut { .. } => return None,
+    };
+    let sound =
+        outer > piece.bore && piece.bore > 0.0 && outer.is_finite() && youngs > 0.0 && youngs.is_finite();
+    sound.then_some((outer, piece.bore, youngs))
 }
 
 /// The plate of a stack: its number, and the levels of its faces.
@@ -77,7 +210,8 @@ fn plate_of(stack: &Stack, placed: &PlacedStack) -> Option<(usize, (f64, f64))> 
 /// Wheels on both sides of the rail bend the strip of plate between their screws evenly: a beam of span a under
 /// end moments M turns by Ma/(2EI) at each end, I = bt³/12, b the plate's length along the rail shared by the
 /// wheels of one side (own use of the beam formula: holes and ribs are not counted, and wheels on one side
-/// only are taken to bend the whole width). `None` for a plate without known stiffness.
+/// only are taken to bend the whole width). A printed plate's modulus is taken to be that of its material times the
+/// share that is filled (own assumption: its skins are denser than its middle, which would make it stiffer). `None` for a plate without known stiffness.
 fn plate_turn(fixture: &Fixture, assembly: &Assembly, rider: usize, number: usize) -> Option<f64> {
     let owner = fixture.riders.get(rider)?;
     let plate = owner.plates.get(number)?;
@@ -105,7 +239,7 @@ fn plate_turn(fixture: &Fixture, assembly: &Assembly, rider: usize, number: usiz
     };
     let width = (bounds.high.x - bounds.low.x) / sharing.max(1) as f64;
     let second_moment = width * plate.thickness.nominal.powi(3) / 12.0;
-    let turn = span / (2.0 * plate.material.youngs * second_moment);
+    let turn = span / (2.0 * plate.material.youngs * plate.fill * second_moment);
     (turn > 0.0 && turn.is_finite()).then_some(turn)
 }
 

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::axle::{Axle, axle};
+use super::axle::{Axle, Joint, Opening, axle};
 use super::springs::{Give, SpringContact, Support};
 use crate::contact::{Elastic, EllipticShape, Form, Pairing, Patch, Softening};
 use crate::{
@@ -69,6 +69,9 @@ pub struct WheelLoad {
     pub normal: f64,
     /// Greatest contact pressure (MPa).
     pub pressure: f64,
+    /// How near what is clamped between plate and wheel is to opening, and whether it is taken as open; `None` where
+    /// nothing is clamped there or the wheel's stiffness is given.
+    pub opening: Option<Opening>,
     /// Resistance from slip on the flanks and from hysteresis, per unit friction and per unit loss: sums
     /// of force × geometry, ready to be multiplied (N).
     pub(crate) slip: f64,
@@ -155,6 +158,8 @@ const SHOE_DEPTH: f64 = 5.0;
 pub(super) struct Contacts {
     pub(super) all: Vec<Contact>,
     pub(super) supports: Vec<Support>,
+    /// What is clamped round each support's screw, and the wheel it carries.
+    pub(super) joints: Vec<(usize, Option<Joint>)>,
 }
 
 pub(super) fn of_rider(fixture: &Fixture, assembly: &Assembly, number: usize) -> Contacts {
@@ -215,6 +220,7 @@ impl WheelPlace<'_> {
         let first = contacts.all.len();
         let support = axle.map(|axle| {
             contacts.supports.push(axle.support);
+            contacts.joints.push((self.number, axle.joint));
             (contacts.supports.len() - 1, axial * axle.points)
         });
         let mut push = |normal: DVec3, point: DVec3, radii: [f64; 2], form: Form| {

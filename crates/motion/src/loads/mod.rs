@@ -2,6 +2,7 @@
 
 mod axle;
 mod contacts;
+mod joints;
 mod linear;
 mod loose;
 mod moving;
@@ -13,9 +14,10 @@ mod springs;
 mod trail;
 mod wrench;
 
-pub use axle::stress_area;
+pub use axle::{Opening, stress_area};
 pub(crate) use contacts::wheel_of;
 pub use contacts::{Carrier, Contact, ShoeLoad, WheelLoad};
+use joints::Joints;
 pub use loose::loose_words;
 pub use moving::Moving;
 pub use play::{Play, PlayLimits, PlayRegion, Range};
@@ -49,6 +51,7 @@ pub struct LoadCase {
     contacts: Vec<Contact>,
     softenings: Vec<Softening>,
     solver: Solver,
+    joints: Joints,
     wheels: usize,
     shoes: usize,
 }
@@ -56,12 +59,13 @@ pub struct LoadCase {
 impl LoadCase {
     /// Prepares the contacts of rider number `rider`.
     pub fn new(fixture: &Fixture, assembly: &Assembly, rider: usize) -> Self {
-        let contacts::Contacts { all, supports } = contacts::of_rider(fixture, assembly, rider);
+        let contacts::Contacts { all, supports, joints } = contacts::of_rider(fixture, assembly, rider);
         let springs = all.iter().map(|contact| contact.spring).collect();
         let (wheels, shoes) = fixture.riders.get(rider).map_or((0, 0), |r| (r.wheels.len(), r.shoes.len()));
         Self {
             softenings: all.iter().map(Contact::softening).collect(),
             contacts: all,
+            joints: Joints::new(joints, supports.clone()),
             solver: Solver::new(springs, supports),
             wheels,
             shoes,
@@ -69,7 +73,7 @@ impl LoadCase {
     }
 
     /// Solves for the loads under `wrench` (about the rider's origin). The stiffness of each contact is the secant at
-    /// the force it bears.
+    /// the force it bears. Where a wheel's load would open what is clamped on its screw, the screw alone carries it.
     pub fn loads(&mut self, wrench: &Wrench) -> RiderLoads {
         self.starting_at(wrench, None)
     }
@@ -85,11 +89,13 @@ impl LoadCase {
     }
 
     fn starting_at(&mut self, wrench: &Wrench, guess: Option<&Equilibrium>) -> RiderLoads {
-        let Self { contacts, softenings, solver, .. } = self;
+        let Self { contacts, softenings, solver, joints, .. } = self;
         let law = |number: usize, force: f64| {
             softenings.get(number).map_or((f64::INFINITY, f64::INFINITY), |s| s.give(force))
         };
-        let equilibrium = solver.solve(wrench, guess, law);
+        let closed = solver.solve(wrench, guess, law);
+        let (equilibrium, openings) =
+            joints.settle(contacts, solver, closed, |solver, guess| solver.solve(wrench, Some(guess), law));
         let mut wheels = vec![WheelLoad::default(); self.wheels];
         let mut shoes = vec![ShoeLoad::default(); self.shoes];
         for (contact, force) in contacts.iter().zip(&equilibrium.forces) {
@@ -104,6 +110,11 @@ impl LoadCase {
                         shoe.add(contact, *force);
                     }
                 }
+            }
+        }
+        for (wheel, opening) in joints.wheels().zip(openings) {
+            if let Some(wheel) = wheels.get_mut(wheel) {
+                wheel.opening = opening;
             }
         }
         RiderLoads { wheels, shoes, equilibrium, wrench: *wrench }

@@ -102,6 +102,11 @@ impl Solver {
         Self { contacts, supports, rows, reach, is_sound, work: Work::default() }
     }
 
+    /// The same springs on other supports.
+    pub(super) fn resting_on(&self, supports: Vec<Support>) -> Self {
+        Self::new(self.contacts.clone(), supports)
+    }
+
     /// The springs as they are when nothing presses them.
     pub(super) fn contacts(&self) -> &[SpringContact] {
         &self.contacts

@@ -62,7 +62,16 @@ pub fn wheel(radius: f64, hub: f64) -> Wheel {
 }
 
 fn piece(name: &str, kind: PieceKind, thickness: Toleranced, outer: f64) -> Piece {
-    Piece { name: name.into(), path: format!("parts/{name}"), kind, thickness, outer, bore: 6.2, mass: 0.002 }
+    Piece {
+        name: name.into(),
+        path: format!("parts/{name}"),
+        kind,
+        thickness,
+        outer,
+        bore: 6.2,
+        mass: 0.002,
+        youngs: 0.0,
+    }
 }
 
 fn stack(recipe: &Recipe, radius: f64) -> Stack {
@@ -73,6 +82,8 @@ fn stack(recipe: &Recipe, radius: f64) -> Stack {
             diameter: 6.0,
             pitch: 1.0,
             length: Toleranced::exact(recipe.screw),
+            shank: 0.0,
+            torque: None,
             head_height: Toleranced::exact(6.0),
             head_size: 10.0,
             head_form: HeadForm::Socket,

@@ -195,6 +195,12 @@ pub struct ScrewPart {
     pub head_size: Length,
     /// Height of the head.
     pub head_height: Length,
+    /// Length of its thread, from its end on; left out, it is threaded to the head.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thread_length: Option<Length>,
+    /// Up to this length it is threaded to the head all the same.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub threaded_to_head: Option<Length>,
     /// Lengths it is sold in (mm), growing; empty for any length.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub lengths: Vec<f64>,
@@ -224,6 +230,9 @@ pub struct EccentricPart {
     pub length: Length,
     /// Distance of the axle from the hole in the plate.
     pub offset: Length,
+    /// Diameter of the boss by which it turns in the plate's hole; left out, it has none and lies on the plate.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub boss: Option<Length>,
 }
 
 /// The form of a wheel where it meets the track.

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::choice::choice;
 use super::{Piece, is_default};
-use crate::size::Length;
+use crate::size::{Length, Torque};
 
 /// Everything on one screw, from head to nut.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -15,6 +15,9 @@ pub struct Stack {
     /// Length of the screw; left out, the shortest standard length that does.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length: Option<Length>,
+    /// Torque it is tightened with, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub torque: Option<Torque>,
     /// Which side of the plate the head is on.
     #[serde(default, skip_serializing_if = "is_default")]
     pub head: HeadSide,

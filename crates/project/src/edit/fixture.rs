@@ -147,9 +147,13 @@ fn fixture_on(wish: &Wish, rail: &GroovedPart, wheel: &str) -> Result<Document, 
         let least = (2.0 * at + train + 50.0).ceil();
         return Err(Problem::error(
             "rail/length",
-            format!("{} mm leaves no room to move; a rider takes {:.0} mm", wish.length, 2.0 * half),
+            format!(
+                "{} mm leaves no room to move; a rider takes {:.0} mm",
+                glidewright_motion::plain(wish.length),
+                2.0 * half
+            ),
         )
-        .remedy(format!("make the rail {least} mm or longer")));
+        .remedy(format!("make the rail {} mm or longer", glidewright_motion::plain(least))));
     }
     document.stroke.to = Length::of(stroke);
     share_wheelbase(&mut document);

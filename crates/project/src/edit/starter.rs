@@ -70,7 +70,11 @@ pub fn stack_for(wheel: &str, plate: &str, beyond: f64) -> Result<Stack, Problem
     if built_in().part(&named("ISO 4762")).is_none() {
         return Err(Problem::error(
             "",
-            format!("there is no screw for the bore of {}, {bore} mm", quoted(wheel)),
+            format!(
+                "there is no screw for the bore of {}, {} mm",
+                quoted(wheel),
+                glidewright_motion::plain(bore)
+            ),
         )
         .remedy("choose another wheel"));
     }
@@ -85,7 +89,7 @@ pub fn stack_for(wheel: &str, plate: &str, beyond: f64) -> Result<Stack, Problem
         Piece { name: "nut-side shim".to_owned(), ..Piece::new(PieceKind::Shim, named("ring")) },
         Piece::new(PieceKind::Nut, named("DIN 985")),
     ];
-    Ok(Stack { screw: named("ISO 4762"), length: None, head: Default::default(), pieces })
+    Ok(Stack { screw: named("ISO 4762"), length: None, torque: None, head: Default::default(), pieces })
 }
 
 /// Adds a rider with four wheels on a pair of tracks, complete stacks and a plate. The first rider leads;

@@ -1,6 +1,6 @@
 //! Ways to carry a remedy out with the parts there are: changes a trial can be made of.
 
-use glidewright_motion::{BodyId, Finding, Remedy, Results, Role};
+use glidewright_motion::{BodyId, Finding, Remedy, Results, Role, plain};
 
 use crate::document::{
     Change, Document, Load, PartForm, PartKind, Piece, PieceKind, Rider, Running, Stack, WheelPart,
@@ -42,11 +42,15 @@ pub fn ways(document: &Document, results: &Results, finding: &Finding, remedy: &
         }
         (["riders", name], _) => shop.weighed(results, name, path),
         (["riders", rider, "wheels", _], Some(shift)) => shop.smaller_wheels(rider, shift),
+        ([.., "screw"], by) if finding.code == "screw.shank" => {
+            let stack = path.strip_suffix("/screw").unwrap_or(path);
+            by.map_or_else(|| shop.threaded_screws(stack), |by| shop.shorter_screw(stack, by, 1.0))
+        }
         ([.., "screw"], Some(by)) => {
             let is = |role: Role| finding.bodies.iter().any(|id| is_body(results, *id, path, role));
             let stack = path.strip_suffix("/screw").unwrap_or(path);
             match (is(Role::ScrewEnd), is(Role::Head)) {
-                (true, false) => shop.shorter_screw(stack, by),
+                (true, false) => shop.shorter_screw(stack, by, 0.5),
                 _ => shop.lower_head(stack, by),
             }
         }
@@ -184,7 +188,7 @@ impl<'a> Shop<'a> {
         };
         let by = tenths_up(by);
         (now - by > ENOUGH).then(|| {
-            let words = format!("{} of {} {by} mm shorter", last(path), carrier(path));
+            let words = format!("{} of {} {} mm shorter", last(path), carrier(path), plain(by));
             match piece.length {
                 Some(_) => Way::one(words, Change::Shift { path: at, by: AnySize::of(-by) }),
                 None => Way::one(words, Change::Set { path: at, to: Formula::Number(rounded(now - by)) }),
@@ -203,7 +207,7 @@ impl<'a> Shop<'a> {
             return Vec::new();
         }
         let path = format!("riders/{rider}/plates/{plate}/thickness");
-        let words = format!("{plate} of {rider} {by} mm thinner");
+        let words = format!("{plate} of {rider} {} mm thinner", plain(by));
         vec![Way::one(words, Change::Shift { path, by: AnySize::of(-by) })]
     }
 
@@ -216,7 +220,35 @@ impl<'a> Shop<'a> {
         }
     }
 
-    fn shorter_screw(&self, path: &str, by: f64) -> Vec<Way> {
+    /// Screws of the same thread that are threaded to the head, of the same form of head first.
+    fn threaded_screws(&self, path: &str) -> Vec<Way> {
+        let Some((stack, at)) = self.stack(path) else { return Vec::new() };
+        let screws = || {
+            parts_of_kind(self.document, PartKind::Screw).filter_map(|part| match &part.form {
+                PartForm::Screw(form) => Some((part, form)),
+                _ => None,
+            })
+        };
+        let Some((_, now)) =
+            screws().find(|(part, _)| part.name == stack.screw || part.also.contains(&stack.screw))
+        else {
+            return Vec::new();
+        };
+        let thread = self.number(&now.diameter);
+        let mut fitting: Vec<_> = screws()
+            .filter(|(_, form)| {
+                form.thread_length.is_none() && (self.number(&form.diameter) - thread).abs() < ENOUGH
+            })
+            .collect();
+        fitting.sort_by_key(|(_, form)| form.head != now.head);
+        let offer = fitting
+            .first()
+            .map(|(part, form)| Offer { name: &part.name, extent: self.number(&form.head_height) });
+        self.swaps(&join(&at, "screw"), &stack.screw, offer.as_ref(), None)
+    }
+
+    /// Screws shorter by so much in one place, or by a share of it on every rider that has the same.
+    fn shorter_screw(&self, path: &str, by: f64, share: f64) -> Vec<Way> {
         let Some((stack, at)) = self.stack(path) else { return Vec::new() };
         let Some(length) = &stack.length else { return Vec::new() };
         let now = self.number(length);
@@ -227,7 +259,7 @@ impl<'a> Shop<'a> {
         let set = |at: &str, to: f64| Change::Set { path: join(at, "length"), to: Formula::Number(to) };
         let mut ways = Vec::new();
         if let Some(to) = shorter(by) {
-            ways.push(Way::one(format!("screws of {to} mm on {}", carrier(&at)), set(&at, to)));
+            ways.push(Way::one(format!("screws of {} mm on {}", plain(to), carrier(&at)), set(&at, to)));
         }
         let same: Vec<String> = self
             .document
@@ -241,9 +273,9 @@ impl<'a> Shop<'a> {
             })
             .map(|rider| format!("riders/{}/stack", rider.name))
             .collect();
-        if let Some(to) = shorter(0.5 * by).filter(|_| same.len() > 1 && same.contains(&at)) {
+        if let Some(to) = shorter(share * by).filter(|_| same.len() > 1 && same.contains(&at)) {
             let changes = same.iter().map(|at| set(at, to)).collect();
-            ways.insert(0, Way { words: format!("screws of {to} mm on every rider"), changes });
+            ways.insert(0, Way { words: format!("screws of {} mm on every rider", plain(to)), changes });
         }
         ways
     }

@@ -229,6 +229,15 @@ impl<'a> Context<'a> {
         self.material(&part.material, &path).density * 1e-9
     }
 
+    /// Young's modulus of what a part is made of (MPa); 0 if it names no material.
+    pub(super) fn youngs_of(&mut self, part: &Part) -> f64 {
+        if part.material.is_empty() {
+            return 0.0;
+        }
+        let path = join(&join("parts", &part.name), "material");
+        self.material(&part.material, &path).youngs
+    }
+
     /// A part's mass (kg): its own, or else volume (mm³) × density.
     pub(super) fn mass_of(&mut self, part: &Part, volume: f64) -> f64 {
         match &part.mass {

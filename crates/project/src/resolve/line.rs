@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 
 use glam::DVec2;
 use glidewright_motion as motion;
+use motion::plain;
 
 use super::{Context, coefficient};
 use crate::document::{
@@ -170,7 +171,12 @@ fn pulley(
         context.report(
             Problem::warning(
                 join(path, "part"),
-                format!("{} is {width} mm wide, the line {} mm", quoted(&part.name), belt.width),
+                format!(
+                    "{} is {} mm wide, the line {} mm",
+                    quoted(&part.name),
+                    plain(width),
+                    plain(belt.width)
+                ),
             )
             .remedy("choose a wider pulley or a narrower line"),
         );
@@ -228,14 +234,15 @@ fn radii(
                     Problem::error(
                         join(path, "part"),
                         format!(
-                            "the teeth of {} have a pitch of {pitch} mm; the line does not fit them",
-                            quoted(&part.name)
+                            "the teeth of {} have a pitch of {} mm; the line does not fit them",
+                            quoted(&part.name),
+                            plain(pitch)
                         ),
                     )
                     .remedy("choose a pulley with the belt's pitch"),
                 );
             }
-            if teeth.fract() != 0.0 {
+            if !super::is_whole(teeth) {
                 context.report(Problem::error(
                     format!("parts/{}/rim/teeth", part.name),
                     "the number of teeth must be whole",

@@ -6,6 +6,7 @@ use std::f64::consts::PI;
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Pose, Shape, Solid};
 use glidewright_motion as motion;
+use motion::plain;
 
 use super::Context;
 use crate::document::{Body, Grip, Load, Point, Rider, Watched};
@@ -145,8 +146,11 @@ pub(super) fn load(
         );
         if !(from <= at && at <= to) {
             context.report(
-                Problem::error(&base, format!("the reach {at} does not lie between {from} and {to}"))
-                    .remedy("let from ≤ at ≤ to"),
+                Problem::error(
+                    &base,
+                    format!("the reach {} does not lie between {} and {}", plain(at), plain(from), plain(to)),
+                )
+                .remedy("let from ≤ at ≤ to"),
             );
         }
         Some(motion::Reach { direction, from, to, at })

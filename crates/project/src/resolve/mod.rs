@@ -91,6 +91,11 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
 /// Most problems told with a near name; a document with more is no one's handwriting.
 const MOST_HELPED: usize = 100;
 
+/// Whether a count is whole; a formula may leave it off by rounding.
+fn is_whole(count: f64) -> bool {
+    (count - count.round()).abs() < 1e-6
+}
+
 /// What resolving reads and where it reports.
 struct Context<'a> {
     document: &'a Document,
@@ -142,7 +147,11 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         context.report(
             Problem::error(
                 "stroke",
-                format!("the stroke ends at {} before it starts at {}", stroke.to, stroke.from),
+                format!(
+                    "the stroke ends at {} before it starts at {}",
+                    motion::plain(stroke.to),
+                    motion::plain(stroke.from)
+                ),
             )
             .remedy("let 'to' be greater than 'from'"),
         );

@@ -3,6 +3,8 @@
 use glam::DVec2;
 use glidewright_geometry::{Outline, Region, difference, hull, offset, union};
 
+use glidewright_motion::plain;
+
 use super::Context;
 use super::plates::Passage;
 use crate::document::{Patch, PlateOutline, Spot, Webs};
@@ -116,7 +118,7 @@ fn check_corner(context: &mut Context<'_>, base: &str, corner: f64, size: DVec2)
         context.report(
             Problem::warning(
                 join(base, "corner"),
-                format!("a corner radius of {corner} mm does not fit; {most} mm is used"),
+                format!("a corner radius of {} mm does not fit; {} mm is used", plain(corner), plain(most)),
             )
             .remedy("make the radius smaller or the plate wider"),
         );
@@ -142,8 +144,8 @@ pub(super) fn plate(
         PlateOutline::Around { margin, corner } => {
             let margin = context.number(margin, path, "margin");
             let corner = context.number(corner, path, "corner");
-            let low = through.iter().map(|p| p.at).reduce(DVec2::min).unwrap_or_default();
-            let high = through.iter().map(|p| p.at).reduce(DVec2::max).unwrap_or_default();
+            let low = through.iter().map(|p| p.axle).reduce(DVec2::min).unwrap_or_default();
+            let high = through.iter().map(|p| p.axle).reduce(DVec2::max).unwrap_or_default();
             check_corner(context, path, corner, high - low + 2.0 * margin);
             Outline::rounded_rectangle(low - margin, high + margin, corner).into()
         }
@@ -185,7 +187,7 @@ fn pads(
                 .remedy("make the webs narrower or the pads larger"),
         );
     }
-    let axles: Vec<DVec2> = through.iter().map(|p| p.at).collect();
+    let axles: Vec<DVec2> = through.iter().map(|p| p.axle).collect();
     let most = if webs == Webs::All { MOST_JOINED } else { MOST_PADS };
     if axles.len() > most {
         let message = format!("these pads and webs go round at most {most} axles, not {}", axles.len());

@@ -3,6 +3,7 @@
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Outline, Pose, Region, Shape, Side, Solid, decompose};
 use glidewright_motion as motion;
+use motion::plain;
 
 use super::{Context, outlines};
 use crate::document::{ClampFeature, Feature, PlateSide, PocketFeature, RibFeature, Rider};
@@ -16,11 +17,32 @@ use crate::walk::join;
 pub(super) struct Passage {
     /// Number of the plate.
     pub plate: usize,
-    /// In the plate's plane: along the rider, lateral (mm).
-    pub at: DVec2,
-    /// Diameter of the screw (mm).
-    pub screw: f64,
+    /// Where the screw's axis stands in the plate's plane: along the rider, lateral (mm).
+    pub axle: DVec2,
+    /// The middle of its hole there (mm): beside the axle for an eccentric, which turns about it.
+    pub hole: DVec2,
+    /// Diameter of the hole (mm).
+    pub diameter: f64,
 }
+
+impl Passage {
+    /// Of a stack whose screw stands at `axle`.
+    pub fn of(stack: &motion::Stack, plate: usize, axle: DVec2) -> Self {
+        let clearance = hole_for(stack.screw.diameter);
+        let mut passage = Self { plate, axle, hole: axle, diameter: clearance };
+        for piece in &stack.pieces {
+            let motion::PieceKind::Eccentric { offset, turn, boss } = piece.kind else { continue };
+            passage.hole -= offset * DVec2::from_angle(turn);
+            // Without a boss the screw goes round in the hole as the eccentric is turned.
+            passage.diameter = boss.map_or(clearance + 2.0 * offset, |boss| boss + BOSS_PLAY);
+        }
+        passage
+    }
+}
+
+/// How much wider than an eccentric's boss its hole is (mm; common practice for a turning fit in a printed plate, no
+/// source).
+const BOSS_PLAY: f64 = 0.2;
 
 /// How far convex pieces of ribs may lie outside them (mm).
 const CHORD_ERROR: f64 = 0.01;
@@ -150,7 +172,7 @@ fn region(
     let base = outlines::plate(context, &written.outline, &join(path, "outline"), through)?;
     let mut tabs = Vec::new();
     let mut cuts: Vec<Region> =
-        through.iter().map(|p| Outline::circle(p.at, 0.5 * hole_for(p.screw)).into()).collect();
+        through.iter().map(|p| Outline::circle(p.hole, 0.5 * p.diameter).into()).collect();
     // Two stacks may share a hole.
     cuts.dedup();
     for feature in &written.features {
@@ -235,7 +257,11 @@ impl Maker<'_> {
             context.report(
                 Problem::error(
                     join(path, "depth"),
-                    format!("the pocket is {depth} mm deep, the plate {thickness} mm thick"),
+                    format!(
+                        "the pocket is {} mm deep, the plate {} mm thick",
+                        plain(depth),
+                        plain(thickness)
+                    ),
                 )
                 .remedy("make it shallower, or make it a cut"),
             );

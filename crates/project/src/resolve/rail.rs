@@ -216,7 +216,7 @@ impl Groove {
                 faults.push(Problem::error(format!("{path}/{name}"), message));
             }
         };
-        let whole = |x: f64| x.fract() == 0.0 && (1.0..=MOST_MODULES).contains(&x);
+        let whole = |x: f64| super::is_whole(x) && (1.0..=MOST_MODULES).contains(&x);
         fault(!whole(columns), "columns", "the modules must be a whole number from 1 to 20");
         fault(!whole(rows), "rows", "the modules must be a whole number from 1 to 20");
         fault(

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use glam::{DVec2, DVec3};
 use glidewright_motion as motion;
+use motion::plain;
 
 use super::plates::{self, Passage};
 use super::stack::{self, ResolvedStack};
@@ -65,9 +66,9 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
         for (name, track) in tracks_of(context, rail, rider, place, &path) {
             let mount = mount(context, rail, rider, &plates, place, name, track, &path);
             let Some((mount, plate)) = mount else { continue };
-            let hole = hole_place(&mount, rail, facing);
-            if let (Some(plate), Some((at, level))) = (plate, hole) {
-                passages.push(Passage { plate, at, screw: mount.stack.screw.diameter });
+            let place = axle_place(&mount, rail, facing);
+            if let (Some(plate), Some((axle, level))) = (plate, place) {
+                passages.push(Passage::of(&mount.stack, plate, axle));
                 if let Some(slot) = levels.get_mut(plate) {
                     *slot = slot.or(level);
                 }
@@ -84,7 +85,7 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
         );
         let resolved = stack::resolve(context, rider, &plates, &bolt.stack, &join(&base, "stack"), false);
         if let Some(ResolvedStack { stack, plate }) = resolved {
-            passages.extend(plate.map(|plate| Passage { plate, at, screw: stack.screw.diameter }));
+            passages.extend(plate.map(|plate| Passage::of(&stack, plate, at)));
             bolts.push(motion::Bolt { name: bolt.name.clone(), path: base, at, stack });
         } else {
             context.unusable = true;
@@ -134,8 +135,16 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
             );
             if !(from <= at && at <= to) {
                 context.report(
-                    Problem::error(&base, format!("the place {at} does not lie between {from} and {to}"))
-                        .remedy("let from ≤ at ≤ to"),
+                    Problem::error(
+                        &base,
+                        format!(
+                            "the place {} does not lie between {} and {}",
+                            plain(at),
+                            plain(from),
+                            plain(to)
+                        ),
+                    )
+                    .remedy("let from ≤ at ≤ to"),
                 );
             }
             motion::Coupling::Free { from, to, at }
@@ -313,11 +322,11 @@ fn wheel_of(mount: &motion::WheelMount) -> Option<&motion::Wheel> {
     })
 }
 
-/// Where a wheel's screw passes its plate, and the level of the plate's inner face (mm).
+/// Where a wheel's screw stands, and the level of the plate's inner face (mm).
 ///
 /// The wheel's mid-plane lies on the track's, so the plate stands off by half the hub and every piece
 /// between wheel and plate.
-fn hole_place(
+fn axle_place(
     mount: &motion::WheelMount,
     rail: &motion::Rail,
     facing: motion::Facing,
@@ -328,7 +337,7 @@ fn hole_place(
     let axle = track.middle + track.normal * (seating.axle_height - mount.press);
     let in_rail = DVec3::new(0.0, axle.x, axle.y);
     let middle_level = in_rail.dot(facing.outward());
-    let mut at = DVec2::new(mount.along, in_rail.dot(facing.lateral()));
+    let axle = DVec2::new(mount.along, in_rail.dot(facing.lateral()));
     let mut level = middle_level + 0.5 * wheel.hub_width.nominal;
     let position =
         |wanted: fn(&motion::PieceKind) -> bool| mount.stack.pieces.iter().position(|p| wanted(&p.kind));
@@ -340,11 +349,8 @@ fn hole_place(
     });
     for piece in between.into_iter().flatten() {
         level += piece.thickness.nominal;
-        if let motion::PieceKind::Eccentric { offset, turn } = piece.kind {
-            at -= offset * DVec2::from_angle(turn);
-        }
     }
-    Some((at, plate_at.map(|_| level)))
+    Some((axle, plate_at.map(|_| level)))
 }
 
 fn shoe_of(context: &mut Context<'_>, rail: &motion::Rail, shoe: &Shoe, path: &str) -> Option<motion::Shoe> {
@@ -390,9 +396,10 @@ pub(super) fn check_travel(
                 Problem::error(
                     &rider.path,
                     format!(
-                        "{} is {length} mm long, longer than the rail with {} mm",
+                        "{} is {} mm long, longer than the rail with {} mm",
                         quoted(&rider.name),
-                        rail.length
+                        plain(length),
+                        plain(rail.length)
                     ),
                 )
                 .remedy("move its wheels together, or take a longer rail"),
@@ -429,8 +436,10 @@ pub(super) fn check_travel(
                 Problem::warning(
                     &rider.path,
                     format!(
-                        "{} is {length} mm long, longer than its stroke of {own} mm",
-                        quoted(&rider.name)
+                        "{} is {} mm long, longer than its stroke of {} mm",
+                        quoted(&rider.name),
+                        plain(length),
+                        plain(own)
                     ),
                 )
                 .remedy("check the stroke"),

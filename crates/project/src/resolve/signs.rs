@@ -1,5 +1,7 @@
 //! Sizes that must be positive.
 
+use glidewright_motion::plain;
+
 use super::Context;
 use crate::problem::Problem;
 use crate::walk::Slot;
@@ -17,6 +19,9 @@ const POSITIVE: &[&str] = &[
     "height",
     "head_size",
     "head_height",
+    "thread_length",
+    "boss",
+    "threaded_to_head",
     "width",
     "hub",
     "bearings",
@@ -101,7 +106,7 @@ pub(super) fn check(context: &mut Context<'_>) {
             found.push(
                 Problem::error(
                     path,
-                    format!("the {} is {} {unit}; it {wanted}", name.replace('_', " "), value.nominal),
+                    format!("the {} is {} {unit}; it {wanted}", name.replace('_', " "), plain(value.nominal)),
                 )
                 .remedy("give it another value"),
             );

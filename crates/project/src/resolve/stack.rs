@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 
 use glidewright_motion as motion;
+use motion::plain;
 
 use super::{Context, wheel};
 use crate::document::{
@@ -21,8 +22,9 @@ pub(super) struct ResolvedStack {
 
 /// Pitches of thread that should stand out of a nut (common practice).
 const PITCHES_BEYOND: f64 = 1.0;
-/// Two lengths closer than this are the same length in a list (mm).
-const SAME_LENGTH: f64 = 1e-9;
+/// Two sizes closer than this are the same (mm): less than anyone measures, more than inches with five digits are
+/// off (0.164 in is 4.1656 mm, 4.16559 mm is 0.163 999 6 in).
+const SAME_LENGTH: f64 = 1e-3;
 
 /// Resolves a stack that stands in the document at `path`.
 pub(super) fn resolve(
@@ -120,6 +122,7 @@ fn plate_piece(
         outer: 0.0,
         bore: 0.0,
         mass: 0.0,
+        youngs: plate.material.youngs,
     };
     Some((number, resolved))
 }
@@ -150,7 +153,8 @@ fn part_piece(context: &mut Context<'_>, piece: &Piece, path: String) -> Option<
     let name = if piece.part == part.name { part.name.clone() } else { piece.part.clone() };
     let name =
         if piece.name.is_empty() || name == piece.name { name } else { format!("{name} ({})", piece.name) };
-    Some(motion::Piece { name, path, kind, thickness, outer, bore, mass })
+    let youngs = context.youngs_of(part);
+    Some(motion::Piece { name, path, kind, thickness, outer, bore, mass, youngs })
 }
 
 fn from_part(context: &mut Context<'_>, part: &Part, piece: &Piece, path: &str) -> Option<FromPart> {
@@ -176,6 +180,7 @@ fn from_part(context: &mut Context<'_>, part: &Part, piece: &Piece, path: &str) 
             kind: motion::PieceKind::Eccentric {
                 offset: catalogue.number(part, &eccentric.offset, "offset"),
                 turn: context.number(&piece.turn, path, "turn"),
+                boss: eccentric.boss.as_ref().map(|boss| catalogue.number(part, boss, "boss")),
             },
             thickness: catalogue.size(part, &eccentric.length, "length"),
             outer: catalogue.number(part, &eccentric.outer, "outer"),
@@ -233,9 +238,10 @@ fn screw(
         }
         None => motion::Toleranced::exact(chosen_length(context, part, form, needed, path)),
     };
+    let unthreaded = plain_shank(context, part, form, length.nominal);
     // The thread is weighed at its pitch diameter, d − 0.6495·P (ISO 724).
     let core = diameter - 0.6495 * pitch;
-    let shank = 0.25 * PI * core * core * length.nominal;
+    let shank = 0.25 * PI * (core * core * (length.nominal - unthreaded) + diameter * diameter * unthreaded);
     let head = head_volume(form.head, head_size, head_height.nominal, diameter);
     // A countersunk screw's length counts from the top of its head, which the shank above fills in part.
     let head = if form.head == HeadForm::Countersunk {
@@ -249,11 +255,13 @@ fn screw(
         None => (shank + head) * context.density_of(part),
     };
     motion::Screw {
-        name: format!("{} × {}", part.name, length.nominal),
+        name: format!("{} × {}", part.name, plain(length.nominal)),
         path: join(path, "screw"),
         diameter,
         pitch,
         length,
+        shank: unthreaded,
+        torque: stack.torque.as_ref().map(|torque| context.number(torque, path, "torque")),
         head_height,
         head_size,
         head_form: match form.head {
@@ -264,6 +272,18 @@ fn screw(
         },
         mass,
     }
+}
+
+/// How far the plain shank of a screw of a length reaches (mm), from where its length counts: what its thread leaves,
+/// unless it is threaded to the head.
+fn plain_shank(context: &Context<'_>, part: &Part, form: &ScrewPart, length: f64) -> f64 {
+    let catalogue = &context.catalogue;
+    let Some(thread) = &form.thread_length else { return 0.0 };
+    let to_head = form.threaded_to_head.as_ref().map(|l| catalogue.number(part, l, "threaded_to_head"));
+    if to_head.is_some_and(|to_head| length <= to_head + SAME_LENGTH) {
+        return 0.0;
+    }
+    (length - catalogue.number(part, thread, "thread_length")).max(0.0)
 }
 
 /// Volume of a head (mm³). Sockets are taken as hexagons 0.8·d across flats and 0.5·d deep, a button head
@@ -296,7 +316,7 @@ fn chosen_length(context: &mut Context<'_>, part: &Part, form: &ScrewPart, neede
     context.report(
         Problem::warning(
             join(path, "screw"),
-            format!("{} is sold up to {longest} mm; the stack needs {needed:.2} mm", part.name),
+            format!("{} is sold up to {} mm; the stack needs {needed:.2} mm", part.name, plain(longest)),
         )
         .remedy("choose another screw, or give the length"),
     );
@@ -310,11 +330,11 @@ fn check_length(context: &mut Context<'_>, part: &Part, form: &ScrewPart, length
     }
     let below = form.lengths.iter().copied().filter(|&l| l < length).max_by(f64::total_cmp);
     let above = form.lengths.iter().copied().filter(|&l| l > length).min_by(f64::total_cmp);
-    let near: Vec<String> = below.into_iter().chain(above).map(|l| format!("{l}")).collect();
+    let near: Vec<String> = below.into_iter().chain(above).map(plain).collect();
     context.report(
         Problem::warning(
             join(path, "length"),
-            format!("{} is not sold in a length of {length} mm", part.name),
+            format!("{} is not sold in a length of {} mm", part.name, plain(length)),
         )
         .remedy(format!("the nearest are {} mm", near.join(" and "))),
     );
@@ -327,24 +347,30 @@ fn check_bores(context: &mut Context<'_>, screw: &motion::Screw, pieces: &[motio
         match piece.kind {
             motion::PieceKind::Plate(_) => {}
             motion::PieceKind::Nut { .. } => {
-                if piece.bore != diameter {
+                if (piece.bore - diameter).abs() > SAME_LENGTH {
                     context.report(
                         Problem::error(
                             &piece.path,
-                            format!("the nut's thread is {} mm, the screw's {diameter} mm", piece.bore),
+                            format!(
+                                "the nut's thread is {} mm, the screw's {} mm",
+                                plain(piece.bore),
+                                plain(diameter)
+                            ),
                         )
                         .remedy("choose a nut and a screw of one size"),
                     );
                 }
             }
             _ => {
-                if piece.bore < diameter {
+                if piece.bore < diameter - SAME_LENGTH {
                     context.report(
                         Problem::error(
                             &piece.path,
                             format!(
-                                "the hole of {} is {} mm; a screw of {diameter} mm does not pass",
-                                piece.name, piece.bore
+                                "the hole of {} is {} mm; a screw of {} mm does not pass",
+                                piece.name,
+                                plain(piece.bore),
+                                plain(diameter)
                             ),
                         )
                         .remedy("choose a part for this screw, or a thinner screw"),

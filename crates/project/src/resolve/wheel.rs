@@ -96,7 +96,7 @@ fn check(context: &mut Context<'_>, base: &str, sizes: &Sizes<'_>) {
             context.report(Problem::error(format!("{base}/{name}"), message));
         }
     };
-    fault(sizes.bearings.fract() != 0.0, "bearings", "the number of bearings must be whole");
+    fault(!super::is_whole(sizes.bearings), "bearings", "the number of bearings must be whole");
     fault(sizes.bearing.outer >= sizes.outer, "outer", "the bearing is as large as the wheel");
     if let motion::Running::Vee { tip, half_angle } = sizes.running {
         fault(

@@ -2,6 +2,7 @@
 
 use std::sync::OnceLock;
 
+use glidewright_motion::plain;
 use serde::Deserialize;
 
 use super::rows::{rows, text};
@@ -46,10 +47,9 @@ pub(crate) fn general(class: GeneralClass, nominal: f64) -> Result<f64, String> 
     let size = nominal.abs();
     let column = GENERAL_RANGES.iter().position(|&to| size <= to).filter(|_| size >= LEAST_GENERAL);
     let row = general_table().iter().find(|(name, _)| name == class.word());
-    column
-        .zip(row)
-        .and_then(|(column, (_, widths))| widths.get(column).copied().flatten())
-        .ok_or_else(|| format!("ISO 2768-1 class {} gives no tolerance for {nominal} mm", class.word()))
+    column.zip(row).and_then(|(column, (_, widths))| widths.get(column).copied().flatten()).ok_or_else(|| {
+        format!("ISO 2768-1 class {} gives no tolerance for {} mm", class.word(), plain(nominal))
+    })
 }
 
 /// Standard tolerance by ISO 286-1 (mm).
@@ -61,7 +61,7 @@ pub(crate) fn grade(grade: u8, nominal: f64) -> Result<f64, String> {
         .zip(row)
         .and_then(|(column, row)| row.micrometres.get(column))
         .map(|um| um / 1000.0)
-        .ok_or_else(|| format!("the table of ISO 286-1 has no IT{grade} for {nominal} mm"))
+        .ok_or_else(|| format!("the table of ISO 286-1 has no IT{grade} for {} mm", plain(nominal)))
 }
 
 /// Deviations (lower, upper) of a fit at the zero line or centred on it: H, h, JS or js with a grade (mm).

@@ -112,6 +112,9 @@ struct ScrewRow {
     shortest_mm: Option<f64>,
     longest_mm: Option<f64>,
     confidence: String,
+    thread_length_mm: Option<f64>,
+    threaded_to_head_mm: Option<f64>,
+    thread_confidence: String,
 }
 
 /// Form of the head by standard, and the standard whose list of lengths applies.
@@ -144,6 +147,7 @@ pub(super) fn screws() -> Vec<Part> {
             if let Some(plain) = row.plain_head_dia_nominal_mm {
                 note.push_str(&format!("; a plain head has {plain} mm"));
             }
+            note.push_str(&format!("; {}", row.thread_confidence));
             note_remarks(&mut note, standard, &row.size);
             let head_height =
                 limited(row.head_height_min_mm, row.head_height_max_mm, "head height", &mut note);
@@ -169,6 +173,8 @@ pub(super) fn screws() -> Vec<Part> {
                 head,
                 head_size: Length::of(row.head_dia_or_flats_max_mm),
                 head_height,
+                thread_length: row.thread_length_mm.map(Length::of),
+                threaded_to_head: row.threaded_to_head_mm.map(Length::of),
                 lengths,
             });
             let cost = guide_price("screw", thread);
@@ -304,6 +310,9 @@ pub struct ClearanceHole {
     pub loose: f64,
 }
 
+/// Threads whose diameters differ by less are the same (mm): inches are written with few digits.
+pub(super) const SAME_THREAD: f64 = 1e-3;
+
 /// Clearance holes for a thread of this diameter (mm); `None` beside the table.
 pub fn clearance_hole(thread: f64) -> Option<ClearanceHole> {
     static TABLE: OnceLock<Vec<ClearanceHole>> = OnceLock::new();
@@ -317,6 +326,6 @@ pub fn clearance_hole(thread: f64) -> Option<ClearanceHole> {
                 .collect()
         })
         .iter()
-        .find(|hole| hole.thread == thread)
+        .find(|hole| (hole.thread - thread).abs() < SAME_THREAD)
         .copied()
 }

@@ -3,7 +3,7 @@
 use std::sync::OnceLock;
 
 use super::rows::{rows, text};
-use super::standards::diameter;
+use super::standards::{SAME_THREAD, diameter};
 
 /// A metric coarse thread (mm, mm²; ISO 724 and ISO 898-1).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,6 +36,6 @@ pub fn thread(diameter_mm: f64) -> Option<Thread> {
                 .collect()
         })
         .iter()
-        .find(|thread| thread.diameter == diameter_mm)
+        .find(|thread| (thread.diameter - diameter_mm).abs() < SAME_THREAD)
         .copied()
 }

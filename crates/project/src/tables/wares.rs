@@ -225,9 +225,13 @@ pub(super) fn rings() -> Vec<Part> {
             let form = match row.kind.as_str() {
                 "spacer" => PartForm::Spacer(RingPart { hole, outer, length }),
                 "shim" => PartForm::Shim(RingPart { hole, outer, length }),
-                "eccentric" => {
-                    PartForm::Eccentric(EccentricPart { hole, outer, length, offset: row.offset_mm?.into() })
-                }
+                "eccentric" => PartForm::Eccentric(EccentricPart {
+                    hole,
+                    outer,
+                    length,
+                    offset: row.offset_mm?.into(),
+                    boss: None,
+                }),
                 _ => return None,
             };
             Some(ware(row.name, form, row.material, row.cost, row.note))

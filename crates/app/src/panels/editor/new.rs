@@ -195,6 +195,7 @@ pub fn bolt(rider: &Rider) -> Result<Bolt, Problem> {
         stack: Stack {
             screw: like.map_or_else(|| "ISO 4762 M5".to_owned(), |stack| stack.screw.clone()),
             length: None,
+            torque: None,
             head: Default::default(),
             pieces,
         },

@@ -493,11 +493,11 @@ impl StackView<'_> {
         })
         .response
         .on_hover_text("It goes after the piece that is selected, else before the nut");
-        fields_ui(ui, self.shared, self.path, |below| matches!(below, "length" | "head"), queue);
+        fields_ui(ui, self.shared, self.path, |below| matches!(below, "length" | "torque" | "head"), queue);
         if self.stack.length.is_none()
             && let Some(stack) = self.resolved
         {
-            let length = plain_text(stack.screw.length.nominal);
+            let length = glidewright_motion::plain(stack.screw.length.nominal);
             ui.weak(format!("Left open: the shortest that does, {length} mm"));
         }
         self.totals_ui(ui);

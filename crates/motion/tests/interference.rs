@@ -127,7 +127,7 @@ fn what_has_not_changed_is_not_worked_out_again() {
     let assembly = Assembly::new(&thicker);
     let kept = cache.update(&thicker, &assembly, &stations, &[]);
     let part = cache.effort();
-    assert!(part.pairs > 0 && part.gaps * 2 < whole.gaps, "{part:?} of {whole:?}");
+    assert!(part.pairs > 0 && part.gaps * 9 < 5 * whole.gaps, "{part:?} of {whole:?}");
     assert!(part.pairs * 5 < whole.pairs && part.gaps < 2 * STATIONS, "{part:?} of {whole:?}");
     assert_same(&kept, &Interference::new(&thicker, &assembly, &stations, &[]));
     // Another structure, and back again: never what was kept of another fixture.

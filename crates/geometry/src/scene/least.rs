@@ -11,6 +11,7 @@ use super::sieve::{Candidate, beyond};
 use super::tree::{Node, apart_squared};
 use super::window::Window;
 use crate::Bounds;
+use crate::CERTIFIED;
 use crate::search::Least as PairLeast;
 
 /// Visits all pairs of solids whose boxes come within `limit` (which `visit` may lower) for shifts between two, and
@@ -199,7 +200,9 @@ pub(super) fn take_up(
         (reports_intervals(ask) && least.value <= level)
             .then(|| channel.kernels.within(sides, kernel, range, inside, level))
     };
-    let (touching, below) = (within(0.0), within(ask.below));
+    // A gap that is none but for its certificate's width touches where it is least.
+    let nothing = if least.value <= CERTIFIED { least.value.max(0.0) } else { 0.0 };
+    let (touching, below) = (within(nothing), within(ask.below));
     Some(Near { places, kernel, least, touching, below })
 }
 

@@ -1,7 +1,9 @@
 //! Does it clear, by how much, why, and what would cure it.
 
 use super::Known;
-use crate::{Body, BodyId, Finding, Kinship, Outcome, Owner, PairResult, Passage, Remedy, Role, Severity};
+use crate::{
+    Body, BodyId, Finding, Kinship, Outcome, Owner, PairResult, Passage, Remedy, Role, Severity, falls_short,
+};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut groups: Vec<Group<'_>> = Vec::new();
@@ -83,7 +85,7 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
         Outcome::Fouls { depth } => {
             ("gap.fouls", Severity::Fails, format!("{both} foul by {}", known.length(depth, 2)))
         }
-        Outcome::Marginal if worst.gap >= asked => (
+        Outcome::Marginal if !falls_short(worst.gap, asked) => (
             "gap.marginal",
             Severity::Marginal,
             format!(
@@ -272,7 +274,7 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
     let missing = pair.asked - pair.gap;
     let mut remedies = Vec::new();
     let (Some(chain), Passage::Facing) = (&pair.chain, pair.passage) else { return remedies };
-    if missing <= 0.0 {
+    if !falls_short(pair.gap, pair.asked) {
         return remedies;
     }
     for body in [a, b] {

@@ -12,7 +12,7 @@ mod sensitivity;
 pub use band::{Band, BandPoint};
 pub use cache::InterferenceCache;
 pub use kinship::Kinship;
-pub use outcome::{Outcome, Passage};
+pub use outcome::{GAP_TOLERANCE, Outcome, Passage, falls_short, overlaps, touches};
 pub use pairs::{LoadedGap, PairResult};
 
 use glam::DVec3;

@@ -7,7 +7,7 @@ use glidewright_geometry::{NearBodies, Passing, Separation, faces_along};
 
 use super::face_chain::gap_chain;
 use super::kinship::Kinship;
-use super::outcome::{Outcome, Passage};
+use super::outcome::{Outcome, Passage, falls_short, overlaps, touches};
 use super::scan::{Scan, Watch};
 use super::sensitivity::{Shares, Side};
 use super::{Checked, Stance};
@@ -36,7 +36,7 @@ pub struct PairResult {
     pub touching: Vec<(f64, f64)>,
     /// Stretches of travel where the gap is less than asked for (mm); empty for a pair that is steady.
     pub below_asked: Vec<(f64, f64)>,
-    /// How they stand to each other seen along the first body's stack axis.
+    /// How they stand to each other seen along the axes of their stacks.
     pub passage: Passage,
     /// The sizes that make the gap, where it lies along a stack's axis.
     pub chain: Option<Chain>,
@@ -70,10 +70,6 @@ impl PairResult {
         self.loaded.gap - self.play - self.tolerance.worst
     }
 }
-
-/// Contact within this of nothing is not called fouling (mm): it is the rounding of places of some
-/// hundred millimetres, summed over a stack.
-const ROUNDING: f64 = 1e-9;
 
 /// Between a rider's own pieces this gap is enough, however much is asked between things that pass: a
 /// wheel beside its shim must turn free, no more (mm; common practice, no source).
@@ -220,42 +216,70 @@ fn nearest(stations: &[f64], travel: f64) -> usize {
     ((share * count as f64).round().max(0.0) as usize).min(count)
 }
 
-/// Whether two pieces of hardware ever face each other, seen along the axis of a stack, over all shifts of the second
-/// that the stroke brings (mm).
+/// Whether two pieces of hardware ever face each other, seen along the axis of either's stack, over all shifts of the
+/// second that the stroke brings (mm). Each piece may grow along its own axis without end: parallel axes leave the view
+/// along them, axes that cross only the direction square to both.
 fn passage(fixture: &Fixture, a: &Body, b: &Body, gap: f64, shifts: Option<(f64, f64)>) -> Passage {
-    let axis = stack_axis(fixture, a).or_else(|| stack_axis(fixture, b));
-    let (Some(axis), Some((from, to)), true) =
-        (axis, shifts, a.role.is_hardware() && b.role.is_hardware() && gap > 0.0)
-    else {
+    let (Some(axis_a), Some(axis_b), Some(shifts), true) = (
+        stack_axis(fixture, a),
+        stack_axis(fixture, b),
+        shifts,
+        a.role.is_hardware() && b.role.is_hardware() && gap > 0.0,
+    ) else {
         return Passage::Facing;
     };
+    let room = match axis_a.cross(axis_b).try_normalize() {
+        None => room_across(a, b, axis_a, shifts),
+        Some(square) => room_along(a, b, square, shifts),
+    };
+    room.filter(|room| !touches(*room)).map_or(Passage::Facing, |room| Passage::Beside { room })
+}
+
+/// The least distance of two bodies seen along an axis (mm), if they never overlap there.
+fn room_across(a: &Body, b: &Body, axis: DVec3, (from, to): (f64, f64)) -> Option<f64> {
     let mut room = f64::INFINITY;
     for solid_a in &a.solids {
         for solid_b in &b.solids {
             match faces_along(solid_a, solid_b, axis, DVec3::X, from, to) {
                 Passing::Never { room: own, .. } => room = room.min(own),
-                Passing::Faces { .. } | Passing::Invalid => return Passage::Facing,
+                Passing::Faces { .. } | Passing::Invalid => return None,
             }
         }
     }
-    if room.is_finite() { Passage::Beside { room } } else { Passage::Facing }
+    room.is_finite().then_some(room)
+}
+
+/// The least distance of two bodies along a unit direction (mm), if they never overlap along it.
+fn room_along(a: &Body, b: &Body, direction: DVec3, (from, to): (f64, f64)) -> Option<f64> {
+    let range = |body: &Body| {
+        body.solids.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), solid| {
+            let bounds = solid.bounds();
+            let (middle, half) = (0.5 * (bounds.low + bounds.high), 0.5 * (bounds.high - bounds.low));
+            let (middle, half) = (middle.dot(direction), half.dot(direction.abs()));
+            (low.min(middle - half), high.max(middle + half))
+        })
+    };
+    let ((low_a, high_a), (low_b, high_b)) = (range(a), range(b));
+    let moves = [from, to].map(|shift| shift * direction.x);
+    let (first, last) = (moves[0].min(moves[1]), moves[0].max(moves[1]));
+    let room = (low_b + first - high_a).max(low_a - (high_b + last));
+    (room.is_finite() && room >= 0.0).then_some(room)
 }
 
 fn judge(pair: &PairResult) -> Outcome {
-    // Sizes add up to the gap as drawn, so nothing of it is nothing; under load only an overlap is one.
-    let fouls = |gap: f64| gap <= -ROUNDING || (gap <= 0.0 && !pair.meets_stop);
-    // A stop is met: a rider that leans meets it a little sooner, and no more.
-    let gaps = [pair.gap, if pair.meets_stop { pair.gap } else { pair.loaded.gap }];
-    for gap in gaps {
-        if fouls(gap) {
-            return Outcome::Fouls { depth: -gap };
-        }
+    // Sizes add up to the gap as drawn, so nothing of it is nothing; under load only an overlap is one. A stop is met: a
+    // rider that leans meets it a little sooner, and no more.
+    if overlaps(pair.gap) || (touches(pair.gap) && !pair.meets_stop) {
+        return Outcome::Fouls { depth: (-pair.gap).max(0.0) };
     }
-    let gap = pair.gap.min(pair.loaded.gap);
     if pair.meets_stop {
         return Outcome::ClearByGap;
     }
-    if gap < pair.asked || pair.left() <= 0.0 {
+    if overlaps(pair.loaded.gap) {
+        return Outcome::Fouls { depth: -pair.loaded.gap };
+    }
+    let gap = pair.gap.min(pair.loaded.gap);
+    if falls_short(gap, pair.asked) || touches(pair.left()) {
         return Outcome::Marginal;
     }
     match pair.passage {

@@ -9,6 +9,7 @@ use glidewright_geometry::{
 
 use super::Interference;
 use super::kinship::{Kinship, kinship};
+use super::outcome::GAP_TOLERANCE;
 use crate::{Assembly, Body, BodyId, Coupling, Fixture, Owner, Role};
 
 /// What a channel of the scene compares.
@@ -67,7 +68,7 @@ impl Scan {
             to: fixture.stroke.to,
             positions,
             // What load makes of a gap counts where it is least.
-            below: if poses.is_empty() { fixture.limits.gap } else { f64::NEG_INFINITY },
+            below: if poses.is_empty() { fixture.limits.gap - GAP_TOLERANCE } else { f64::NEG_INFINITY },
             horizon: Interference::REACH,
             ceiling: if poses.is_empty() { f64::INFINITY } else { Interference::REACH },
         };

@@ -5,7 +5,7 @@ use std::cell::OnceCell;
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Bounds, Separation, Shape, Solid, separation};
 use glidewright_motion::{
-    Body, BodyId, Coupling, Fixture, Outcome, Owner, PairResult, Results, Role, rider_x,
+    Body, BodyId, Coupling, Fixture, Outcome, Owner, PairResult, Results, Role, falls_short, rider_x, touches,
 };
 
 use super::ViewState;
@@ -217,9 +217,9 @@ pub(super) fn joined(scene: &Scene<'_>, of: impl Fn(&PairResult) -> &Vec<(f64, f
 
 /// Colours of a gap: of lines and text, of areas; and the word that goes with them.
 pub(super) fn gap_tones(gap: f64, asked: f64) -> (Tone, Tone, &'static str) {
-    if gap <= 0.0 {
+    if touches(gap) {
         (Tone::Clash, Tone::ClashFill, "fouls")
-    } else if gap < asked {
+    } else if falls_short(gap, asked) {
         (Tone::Marginal, Tone::MarginalFill, "gap")
     } else {
         (Tone::Clear, Tone::ClearFill, "gap")

@@ -1,6 +1,6 @@
 //! What the strips show over the reach of a load that slides on its rider.
 
-use glidewright_motion::{Drive, Owner, ReachCurves};
+use glidewright_motion::{Drive, Owner, ReachCurves, touches};
 
 use super::strips::{from_zero, limit_of_effort, senses, series, stretches, wheel_look};
 use crate::look::{Dash, LengthUnit, Tone};
@@ -70,7 +70,7 @@ fn clearance(scene: &Scene<'_>, curves: &ReachCurves) -> StripData {
     let asked = scene.fixture.limits.gap;
     let points = gaps(scene, curves).map_or_else(Vec::new, |gaps| gaps.points.clone());
     let (reach, gap): (Vec<f64>, Vec<f64>) = points.iter().map(|p| (p.x, p.y)).unzip();
-    let fouls = stretches(&reach, |index| gap.get(index).is_some_and(|gap| *gap < 0.0));
+    let fouls = stretches(&reach, |index| gap.get(index).is_some_and(|gap| touches(*gap)));
     StripData {
         unit: "mm".into(),
         decimals: 2,

@@ -1,7 +1,7 @@
 //! What the strips show.
 
 use glam::DVec2;
-use glidewright_motion::{BandPoint, Drive, WheelResistance, forces};
+use glidewright_motion::{BandPoint, Drive, WheelResistance, forces, touches};
 
 use super::reach;
 use crate::drawing::Glyph;
@@ -246,8 +246,8 @@ fn clearance(scene: &Scene<'_>) -> StripData {
         at: DVec2::new(pair.at_travel, pair.gap.clamp(floor, top)),
         glyph: Glyph::Diamond,
         tone: outcome_tone(&pair.outcome),
-        text: if pair.gap < 0.0 {
-            format!("fouls {}", scene.bare(-pair.gap, 2))
+        text: if touches(pair.gap) {
+            format!("fouls {}", scene.bare((-pair.gap).max(0.0), 2))
         } else {
             format!("least {}", scene.bare(pair.gap, 2))
         },

@@ -1,6 +1,6 @@
 //! The key figures of a fixture.
 
-use glidewright_motion::Drive;
+use glidewright_motion::{Drive, touches};
 
 use crate::look::{Tone, number};
 use crate::views::scene::{Scene, outcome_tone};
@@ -11,8 +11,8 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
     let curves = &results.curves;
     let mut rows = Vec::new();
     if let Some(pair) = results.interference.tightest() {
-        let value = if pair.gap <= 0.0 {
-            format!("fouls {}", scene.text(-pair.gap, 2))
+        let value = if touches(pair.gap) {
+            format!("fouls {}", scene.text((-pair.gap).max(0.0), 2))
         } else {
             format!("{}, {}", scene.text(pair.gap, 2), pair.outcome.word())
         };

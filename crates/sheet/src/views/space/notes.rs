@@ -1,7 +1,7 @@
 //! Words and marks over the picture in space: who is who, what fouls, which way is down.
 
 use glam::{DVec2, DVec3};
-use glidewright_motion::{BodyId, Owner};
+use glidewright_motion::{BodyId, Owner, touches};
 
 use super::lump::Lump;
 use crate::drawing::{End, Glyph, Label, Mark, Panel, Path, Polyline, Rect, Shape};
@@ -130,10 +130,10 @@ fn along_the_rail(panel: &Panel, scene: &Scene<'_>, view: &Projector) -> Vec<Rec
 /// Marks what fouls where the riders are, or the two that are nearest each other.
 fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump], placer: &mut Placer) {
     let passing = &scene.results.interference.passing;
-    let touches = |stretches: &[(f64, f64)]| {
+    let touching = |stretches: &[(f64, f64)]| {
         stretches.iter().any(|(from, to)| scene.travel >= *from && scene.travel <= *to)
     };
-    let fouling = passing.iter().filter(|pair| !pair.meets_stop && touches(&pair.touching));
+    let fouling = passing.iter().filter(|pair| !pair.meets_stop && touching(&pair.touching));
     let mut found: Vec<_> = fouling
         .filter_map(|pair| Some((pair.bodies, scene.separation_at(pair.bodies, scene.travel)?)))
         .collect();
@@ -167,7 +167,7 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
         if places.iter().any(|other| panel.pt(*other).distance(panel.pt(at)) < TOGETHER) {
             continue;
         }
-        if separation.gap <= 0.0 {
+        if touches(separation.gap) {
             // A ring round the spot, ticked at its four corners, so that what is inside stays seen.
             let mut ring = Path::circle(DVec2::ZERO, RING);
             for turn in [0.25, 0.75, 1.25, 1.75] {

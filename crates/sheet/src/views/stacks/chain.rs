@@ -1,7 +1,7 @@
 //! The chain of sizes below the stacks, the track spacing above them, and the gap with its number.
 
 use glam::DVec2;
-use glidewright_motion::{Body, BodyId, Face, PieceKind, Role};
+use glidewright_motion::{Body, BodyId, Face, PieceKind, Role, touches};
 
 use super::pairing::{Pairing, StackSide};
 use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
@@ -284,8 +284,8 @@ fn big_number(
     spacing: Spacing,
 ) {
     let (tone, _, word) = gap_tones(gap, pairing.asked);
-    let text = if gap <= 0.0 {
-        format!("{word} {}", pairing.unit.text(-gap, 2))
+    let text = if touches(gap) {
+        format!("{word} {}", pairing.unit.text((-gap).max(0.0), 2))
     } else {
         format!("{word} {}", pairing.unit.text(gap, 2))
     };

@@ -14,6 +14,7 @@
 //! * **make a concave body**: [`decompose`] an area into convex pieces, then a prism on each
 //! * **measure**: [`Outline::area`], [`Outline::second_moments`], [`Solid::mass_properties`], [`Mesh`]
 //! * **how near are two solids**: [`separation`], with its proof: [`Separation`], [`Ending`]
+//! * **how far do bodies of several pieces overlap**: [`Overlap`], [`Depth`]
 //! * **how near does one come on a straight way**: [`Pair`], [`closest_over`], [`touching`]
 //! * **do they pass beside each other or face to face**: [`faces_along`], [`Passing`]
 //! * **check whole assemblies on a stroke, keep them, change them**: [`Scene`]
@@ -30,6 +31,7 @@ mod convex;
 mod mesh;
 mod outline;
 mod pair;
+mod parting;
 mod passing;
 mod planar;
 mod pose;
@@ -45,6 +47,7 @@ pub use glam::{DMat3, DVec2, DVec3};
 pub use batch::{Batch, Change, Sampler, VariantLeast};
 pub use mesh::{Mesh, MeshError};
 pub use outline::{Bounds2, Edge, Fault, Outline, SecondMoments, Side};
+pub use parting::{Deepest, Depth, DepthEffort, Overlap, PartedContact};
 pub use passing::{Passing, faces_along};
 pub use planar::{PlanarError, Region, decompose, difference, hull, intersection, offset, union};
 pub use pose::Pose;

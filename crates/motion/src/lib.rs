@@ -49,8 +49,8 @@ pub use calibration::{
 pub use drive::{DriveFigures, Move};
 pub use fixture::*;
 pub use interference::{
-    Band, BandPoint, GAP_TOLERANCE, Interference, InterferenceCache, Kinship, LoadedGap, Outcome, PairResult,
-    Passage, falls_short, overlaps, touches,
+    Band, BandPoint, DepthBounds, GAP_TOLERANCE, Interference, InterferenceCache, Kinship, LoadedGap,
+    Outcome, PairResult, Passage, falls_short, overlaps, touches,
 };
 pub use line::{
     LineFigures, LineModel, LinePulls, PullLaw, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures,

@@ -8,6 +8,7 @@ pub(crate) mod general;
 pub(crate) mod parallel;
 pub(crate) mod penetration;
 pub(crate) mod polish;
+pub(crate) mod polytope;
 mod revolved;
 pub(crate) mod section;
 pub(crate) mod simplex;

@@ -264,6 +264,15 @@ impl Scene {
         window.is_sound(from, to).then(|| window.over(from, to))
     }
 
+    /// The travels between two at which a channel's second group stands shifted so against its first (mm); `None` where
+    /// it does not.
+    pub fn travels(&self, channel: ChannelId, shift: f64, from: f64, to: f64) -> Option<(f64, f64)> {
+        let channel = self.channels.get(channel.0 as usize)?;
+        let (a, b) = (self.groups.get(channel.a as usize)?, self.groups.get(channel.b as usize)?);
+        let window = Window::of(a, b, channel.a == channel.b);
+        window.is_sound(from, to).then(|| window.travels((shift, shift), from, to))?
+    }
+
     /// The signed distance of two solids, the first's group shifted by `shift_a` and the second's by `shift_b`
     /// (mm), in the outer frame.
     pub fn separation(&self, a: SolidId, b: SolidId, shift_a: f64, shift_b: f64) -> Separation {

@@ -3,7 +3,7 @@
 use glam::DVec3;
 use glidewright_geometry::{Nearest, Trace};
 
-use super::kinship::Kinship;
+use super::depth::DeepPair;
 use super::scan::Scan;
 use super::sensitivity::{Shares, Side};
 use super::{Checked, Stance};
@@ -47,8 +47,7 @@ impl BandPoint {
 fn tightest(scan: &Scan, count: usize) -> Vec<Option<Nearest>> {
     let mut tightest: Vec<Option<Nearest>> = vec![None; count];
     for (watch, found) in scan.found() {
-        let moves = matches!(watch.kinship, Kinship::RiderAndRider | Kinship::RiderAndFixed);
-        if !moves || watch.stops {
+        if !watch.passes() {
             continue;
         }
         for (slot, nearest) in tightest.iter_mut().zip(&found.envelope) {
@@ -60,15 +59,35 @@ fn tightest(scan: &Scan, count: usize) -> Vec<Option<Nearest>> {
     tightest
 }
 
+/// The tightest gap at a travel, given the nearest pair of pieces there: that of whole bodies where they overlap deeper than
+/// any of their pieces, and whose it is.
+fn deepened(
+    scan: &Scan,
+    deep: &mut [DeepPair],
+    travel: f64,
+    nearest: Option<Nearest>,
+) -> (f64, Option<(BodyId, BodyId)>) {
+    let mut tightest = (nearest.map_or(f64::INFINITY, |nearest| nearest.gap), None);
+    if tightest.0 < 0.0 {
+        for pair in deep {
+            if let Some(gap) = pair.gap_below(scan, travel, tightest.0) {
+                tightest = (gap, Some(pair.bodies));
+            }
+        }
+    }
+    tightest
+}
+
 impl Band {
     /// The band as drawn.
-    pub(super) fn new(scan: &Scan, stations: &[f64]) -> Self {
+    pub(super) fn new(scan: &Scan, stations: &[f64], deep: &mut [DeepPair]) -> Self {
         let points = tightest(scan, stations.len())
             .into_iter()
             .zip(stations)
             .map(|(nearest, &travel)| {
-                let gap = nearest.map_or(f64::INFINITY, |nearest| nearest.gap);
-                let pair = nearest.and_then(|n| scan.body(n.a).zip(scan.body(n.b)));
+                let (gap, whole) = deepened(scan, deep, travel, nearest);
+                let pieces = nearest.and_then(|n| scan.body(n.a).zip(scan.body(n.b)));
+                let pair = whole.or(pieces);
                 BandPoint { travel, gap, loaded: gap, play: 0.0, spread: 0.0, rss: 0.0, pair }
             })
             .collect();
@@ -81,6 +100,7 @@ impl Band {
         fixture: &Fixture,
         assembly: &Assembly,
         [level, tilted]: [&Scan; 2],
+        deep: &mut [DeepPair],
         stance: &mut Stance,
     ) {
         let mut shares = Shares::default();
@@ -93,7 +113,10 @@ impl Band {
                 (Some(nearest), None) => (Checked::Level, level, nearest, &mut level_trace),
                 (None, None) => continue,
             };
-            point.loaded = nearest.gap;
+            point.loaded = match checked {
+                Checked::Tilted => deepened(tilted, deep, point.travel, Some(nearest)).0,
+                Checked::Level => nearest.gap,
+            };
             let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };
             let ids = scan.body(nearest.a).zip(scan.body(nearest.b));
             let separation = scan.separation_after(nearest.a, nearest.b, shift, trace);

@@ -98,17 +98,19 @@ impl InterferenceCache {
         let count = stations.len();
         let structure = Arc::new(Structure::new(fixture, assembly));
         let level = Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[])?;
-        let (mut passing, mut steady) = pairs::all(fixture, assembly, &level);
+        let mut deep = Vec::new();
+        let (mut passing, mut steady) = pairs::all(fixture, assembly, &level, &mut deep);
         let mut stance = Stance::new(riders);
-        let mut band = Band::new(&level, stations);
+        let mut band = Band::new(&level, stations, &mut deep);
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
         let kept = self.tilted.take().or_else(|| Some(level.clone()));
         let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses)?;
+        deep.clear();
         for list in [&mut passing, &mut steady] {
-            pairs::load(fixture, assembly, &tilted, &mut stance, stations, list);
+            pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &mut deep);
             pairs::sort(list);
         }
-        band.load(fixture, assembly, [&level, &tilted], &mut stance);
+        band.load(fixture, assembly, [&level, &tilted], &mut deep, &mut stance);
         for scan in [&level, &tilted] {
             self.effort.pairs += scan.effort().pairs;
             self.effort.gaps += scan.effort().gaps;

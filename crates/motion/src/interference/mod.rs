@@ -2,6 +2,7 @@
 
 mod band;
 mod cache;
+mod depth;
 mod face_chain;
 mod kinship;
 mod outcome;
@@ -13,7 +14,7 @@ pub use band::{Band, BandPoint};
 pub use cache::InterferenceCache;
 pub use kinship::Kinship;
 pub use outcome::{GAP_TOLERANCE, Outcome, Passage, falls_short, overlaps, touches};
-pub use pairs::{LoadedGap, PairResult};
+pub use pairs::{DepthBounds, LoadedGap, PairResult};
 
 use glam::DVec3;
 

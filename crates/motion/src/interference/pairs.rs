@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use glam::DVec3;
 use glidewright_geometry::{NearBodies, Passing, Separation, faces_along};
 
+use super::depth::DeepPair;
 use super::face_chain::gap_chain;
 use super::kinship::Kinship;
 use super::outcome::{Outcome, Passage, falls_short, overlaps, touches};
@@ -26,6 +27,8 @@ pub struct PairResult {
     pub at_travel: f64,
     /// Where: points and direction at that travel, in the rail frame.
     pub separation: Separation,
+    /// Of an overlap as drawn, how near its depth is proved.
+    pub depth: Option<DepthBounds>,
     /// The same with both standing as their load makes them stand.
     pub loaded: LoadedGap,
     /// How much of the gap the riders' play can take beyond that (mm).
@@ -46,6 +49,15 @@ pub struct PairResult {
     pub outcome: Outcome,
     /// One of them is an end stop, which is meant to be met.
     pub meets_stop: bool,
+}
+
+/// What is proved of how deep two bodies overlap: the least translation, in any direction, that parts the whole bodies.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DepthBounds {
+    /// No shorter translation parts them at the travel that is told (mm).
+    pub at_least: f64,
+    /// At no travel of the stroke does it take a longer one (mm).
+    pub at_most: f64,
 }
 
 /// How near two bodies come with their riders standing as their load makes them stand.
@@ -85,14 +97,26 @@ pub(super) fn sort(pairs: &mut [PairResult]) {
 }
 
 /// All pairs within reach: those that pass each other, and those that are steady.
-pub(super) fn all(fixture: &Fixture, assembly: &Assembly, scan: &Scan) -> (Vec<PairResult>, Vec<PairResult>) {
+pub(super) fn all(
+    fixture: &Fixture,
+    assembly: &Assembly,
+    scan: &Scan,
+    deep: &mut Vec<DeepPair>,
+) -> (Vec<PairResult>, Vec<PairResult>) {
     let (mut passing, mut steady) = (Vec::new(), Vec::new());
     for (watch, found) in scan.found() {
         let list = match watch.kinship {
             Kinship::OneRider | Kinship::RiderAndRail => &mut steady,
             Kinship::RiderAndRider | Kinship::RiderAndFixed => &mut passing,
         };
-        list.extend(found.near.iter().filter_map(|near| pair(fixture, assembly, scan, watch, near)));
+        for near in &found.near {
+            let overlap = DeepPair::find(scan, assembly, watch, near);
+            list.extend(pair(fixture, assembly, scan, watch, (near, overlap.as_ref())));
+            // What stays in its place has no part in the band.
+            if watch.passes() {
+                deep.extend(overlap);
+            }
+        }
     }
     (passing, steady)
 }
@@ -102,33 +126,47 @@ fn pair(
     assembly: &Assembly,
     scan: &Scan,
     watch: Watch,
-    near: &NearBodies,
+    (near, deep): (&NearBodies, Option<&DeepPair>),
 ) -> Option<PairResult> {
     let bodies = (BodyId(near.body_a), BodyId(near.body_b));
     let a = assembly.bodies.get(near.body_a as usize)?;
     let b = assembly.bodies.get(near.body_b as usize)?;
     let least = &near.least;
-    let at_travel = 0.5 * (least.span.0 + least.span.1);
+    let at_travel = deep.map_or(0.5 * (least.span.0 + least.span.1), |deep| deep.at_travel);
+    let shift = deep.map_or(least.shift, |deep| deep.shift);
     // A's frame stands at A's own x; the scene's groups start from the rail's origin.
     let home = match a.owner {
         Owner::Ground => 0.0,
         Owner::Rider(number) => rider_x(fixture, number, at_travel),
     };
-    let separation = scan.separation(least.a, least.b, least.shift);
+    let separation =
+        deep.map_or_else(|| scan.separation(least.a, least.b, least.shift), |deep| deep.depth.separation());
+    let gap = deep.map_or(least.gap, |deep| -deep.depth.depth);
     let is_steady = matches!(watch.kinship, Kinship::OneRider | Kinship::RiderAndRail);
     let asked = match watch.kinship {
         Kinship::OneRider => fixture.limits.gap.min(RUNNING_CLEARANCE),
         _ => fixture.limits.gap,
     };
-    let passage = passage(fixture, a, b, least.gap, scan.shifts(watch));
+    let passage = passage(fixture, a, b, gap, scan.shifts(watch));
     let chain = gap_chain(fixture, assembly, a, b, &separation);
     let mut shares = Shares::default();
     let side = |body, point, towards| Side { body, point, towards };
-    if separation.is_valid() {
-        let on_b = separation.on_b - DVec3::X * least.shift;
+    if let Some(deep) = deep {
+        // Drawn apart they touch in one place or several, each with its share in how far.
+        let sides = deep.depth.contacts.iter().flat_map(|contact| {
+            let towards = contact.share * contact.normal;
+            [side(a, contact.on_a, towards), side(b, contact.on_b - DVec3::X * shift, -towards)]
+        });
+        shares.find(fixture, assembly, sides);
+    } else if separation.is_valid() {
+        let on_b = separation.on_b - DVec3::X * shift;
         let sides = [side(a, separation.on_a, separation.normal), side(b, on_b, -separation.normal)];
         shares.find(fixture, assembly, sides);
     }
+    let depth = overlaps(gap).then(|| match deep {
+        Some(deep) => DepthBounds { at_least: deep.depth.at_least, at_most: deep.at_most },
+        None => DepthBounds { at_least: -gap, at_most: -least.lower },
+    });
     let placed = Separation {
         on_a: separation.on_a + DVec3::X * home,
         on_b: separation.on_b + DVec3::X * home,
@@ -137,10 +175,11 @@ fn pair(
     let mut result = PairResult {
         bodies,
         kinship: watch.kinship,
-        gap: least.gap,
+        gap,
         at_travel,
         separation: placed,
-        loaded: LoadedGap { gap: least.gap, at_travel, separation: placed },
+        depth,
+        loaded: LoadedGap { gap, at_travel, separation: placed },
         play: 0.0,
         tolerance: shares.tolerance(fixture, assembly),
         touching: if is_steady { Vec::new() } else { near.touching.clone() },
@@ -163,6 +202,7 @@ pub(super) fn load(
     stance: &mut Stance,
     stations: &[f64],
     pairs: &mut [PairResult],
+    deep: &mut Vec<DeepPair>,
 ) {
     let places: HashMap<(BodyId, BodyId), usize> =
         pairs.iter().enumerate().map(|(place, pair)| (pair.bodies, place)).collect();
@@ -177,8 +217,20 @@ pub(super) fn load(
             };
             let least = &near.least;
             let steady = watch.kinship == Kinship::RiderAndRail;
-            let at_travel = if steady { pair.at_travel } else { 0.5 * (least.span.0 + least.span.1) };
-            let separation = scan.separation(least.a, least.b, least.shift);
+            let overlap = DeepPair::find(scan, assembly, watch, near);
+            let (gap, shift, at_travel, separation) = match &overlap {
+                Some(deep) => (-deep.depth.depth, deep.shift, deep.at_travel, deep.depth.separation()),
+                None => (
+                    least.gap,
+                    least.shift,
+                    0.5 * (least.span.0 + least.span.1),
+                    scan.separation(least.a, least.b, least.shift),
+                ),
+            };
+            if watch.passes() {
+                deep.extend(overlap);
+            }
+            let at_travel = if steady { pair.at_travel } else { at_travel };
             if !separation.is_valid() {
                 continue;
             }
@@ -188,11 +240,11 @@ pub(super) fn load(
             };
             let station = nearest(stations, at_travel);
             let (on_a, on_b, normal) =
-                (separation.on_a, separation.on_b - DVec3::X * least.shift, separation.normal);
+                (separation.on_a, separation.on_b - DVec3::X * shift, separation.normal);
             let change = stance.change(Checked::Tilted, a.owner, station, on_a, normal)
                 + stance.change(Checked::Tilted, b.owner, station, on_b, -normal);
             pair.loaded = LoadedGap {
-                gap: least.gap - change,
+                gap: gap - change,
                 at_travel,
                 separation: Separation {
                     on_a: on_a + DVec3::X * home,

@@ -22,6 +22,13 @@ pub(super) struct Watch {
     channel: ChannelId,
 }
 
+impl Watch {
+    /// Whether the two pass each other along the stroke, so that their gap counts for the band.
+    pub(super) const fn passes(self) -> bool {
+        matches!(self.kinship, Kinship::RiderAndRider | Kinship::RiderAndFixed) && !self.stops
+    }
+}
+
 /// The scene of a fixture, swept.
 #[derive(Clone)]
 pub(super) struct Scan {
@@ -135,6 +142,16 @@ impl Scan {
     /// The shifts of the second group against the first that the stroke brings (mm).
     pub(super) fn shifts(&self, watch: Watch) -> Option<(f64, f64)> {
         self.scene.shifts(watch.channel, self.ask.from, self.ask.to)
+    }
+
+    /// The travels at which a watch's second group stands shifted so against its first (mm).
+    pub(super) fn travels(&self, watch: Watch, shift: f64) -> Option<(f64, f64)> {
+        self.scene.travels(watch.channel, shift, self.ask.from, self.ask.to)
+    }
+
+    /// Whether all riders stand as drawn.
+    pub(super) fn is_level(&self) -> bool {
+        self.poses.iter().all(|pose| *pose == Pose::IDENTITY)
     }
 
     /// How a body's owner is tilted.

@@ -39,8 +39,8 @@ struct Share {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Shares(Vec<Share>);
 
-/// One side of a gap: a body, the point on it in its owner's frame (mm), and the unit direction towards the
-/// other side.
+/// One side of a gap: a body, the point on it in its owner's frame (mm), and the direction towards the other side, as
+/// long as the place's share in the gap (1 where the gap has but one place).
 pub(super) struct Side<'a> {
     pub(super) body: &'a Body,
     pub(super) point: DVec3,
@@ -49,7 +49,12 @@ pub(super) struct Side<'a> {
 
 impl Shares {
     /// Looks at a gap afresh.
-    pub(super) fn find(&mut self, fixture: &Fixture, assembly: &Assembly, sides: [Side<'_>; 2]) {
+    pub(super) fn find<'b>(
+        &mut self,
+        fixture: &Fixture,
+        assembly: &Assembly,
+        sides: impl IntoIterator<Item = Side<'b>>,
+    ) {
         self.0.clear();
         for side in sides {
             self.side(fixture, assembly, &side);

@@ -33,6 +33,7 @@ fn pair(assembly: &Assembly, pair: &PairResult) -> Value {
         "a": body_at(assembly, pair.bodies.0).map(body),
         "b": body_at(assembly, pair.bodies.1).map(body),
         "gap_mm": pair.gap,
+        "depth_mm": pair.depth.map(|depth| json!({ "at_least": depth.at_least, "at_most": depth.at_most })),
         "loaded_gap_mm": pair.loaded.gap,
         "loaded_at_travel_mm": pair.loaded.at_travel,
         "takes": standing::takes(pair),

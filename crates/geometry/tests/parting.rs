@@ -308,14 +308,11 @@ fn shares_are_slopes() {
 
 #[test]
 fn nonsense_has_no_depth() {
-    let bad = Solid::cylinder_between(DVec3::ZERO, DVec3::Z, f64::NAN);
-    let good = Solid::cylinder_between(DVec3::ZERO, DVec3::Z, 1.0);
-    assert_eq!(found(&[bad.clone()], &[good.clone()], DVec3::ZERO).depth, 0.0);
-    assert_eq!(found(&[], &[good.clone()], DVec3::ZERO).depth, 0.0);
-    assert_eq!(found(&[good.clone()], &[good.clone()], DVec3::NAN).depth, 0.0);
-    assert!(
-        Overlap::new(&[good.clone()], &[good])
-            .deepest(DVec3::ZERO, (0.0, 1.0), &[], &DepthEffort::FULL)
-            .is_none()
-    );
+    let bad = [Solid::cylinder_between(DVec3::ZERO, DVec3::Z, f64::NAN)];
+    let good = [Solid::cylinder_between(DVec3::ZERO, DVec3::Z, 1.0)];
+    assert_eq!(found(&bad, &good, DVec3::ZERO).depth, 0.0);
+    assert_eq!(found(&[], &good, DVec3::ZERO).depth, 0.0);
+    assert_eq!(found(&good, &good, DVec3::NAN).depth, 0.0);
+    let nowhere = Overlap::new(&good, &good).deepest(DVec3::ZERO, (0.0, 1.0), &[], &DepthEffort::FULL);
+    assert!(nowhere.is_none());
 }

@@ -3,9 +3,10 @@
 use std::cell::OnceCell;
 
 use glam::{DVec2, DVec3};
-use glidewright_geometry::{Bounds, Separation, Shape, Solid, separation};
+use glidewright_geometry::{Bounds, DepthEffort, Overlap, Separation, Shape, Solid, separation};
 use glidewright_motion::{
-    Body, BodyId, Coupling, Fixture, Outcome, Owner, PairResult, Results, Role, falls_short, rider_x, touches,
+    Body, BodyId, Coupling, Fixture, Outcome, Owner, PairResult, Results, Role, falls_short, overlaps,
+    rider_x, touches,
 };
 
 use super::ViewState;
@@ -125,6 +126,13 @@ impl<'a> Scene<'a> {
                 if found.is_valid() && best.is_none_or(|seen| found.gap < seen.gap) {
                     best = Some(found);
                 }
+            }
+        }
+        // Whole bodies are drawn apart as one.
+        if (a.solids.len() > 1 || b.solids.len() > 1) && best.is_some_and(|seen| overlaps(seen.gap)) {
+            let depth = Overlap::new(&a.solids, &b.solids).depth(shift, &DepthEffort::QUICK);
+            if depth.depth > 0.0 && !depth.contacts.is_empty() {
+                best = Some(depth.separation());
             }
         }
         best.map(|found| Separation {

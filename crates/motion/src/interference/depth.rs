@@ -31,7 +31,12 @@ pub(super) struct DeepPair {
     /// The stretches of travel in which they touch.
     touching: Vec<(f64, f64)>,
     solids: (SolidId, SolidId),
+    /// How many more depths may be worked out for the band.
+    looks: usize,
 }
+
+/// So many depths of one pair are worked out for the band at most; then only what is known of it counts.
+const MOST_LOOKS: usize = 32;
 
 impl DeepPair {
     /// `None` for bodies that stay apart, or of one piece each: their depth is that of the pieces.
@@ -65,6 +70,7 @@ impl DeepPair {
             deepest,
             touching: near.touching.clone(),
             solids: (least.a, least.b),
+            looks: MOST_LOOKS,
         })
     }
 
@@ -86,6 +92,7 @@ impl DeepPair {
         if known < 0.0 && known + bound <= ENOUGH {
             return Some(-bound);
         }
+        self.looks = self.looks.checked_sub(1)?;
         let depth = self.overlap.depth(shift * DVec3::X, &GLANCE).depth;
         (-depth < known).then_some(-depth)
     }

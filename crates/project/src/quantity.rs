@@ -202,6 +202,21 @@ impl Quantity {
         }
     }
 
+    /// The greatest amount that means something, in the document's unit: beyond, a fixture on a bench has no such
+    /// size, and differences and products lose what they should say. Bounds of ours, each far beyond the trade's:
+    /// a rail of a kilometre, a tonne on it, a stiffness and a pressure beyond diamond's.
+    pub const fn most(self) -> f64 {
+        match self {
+            Self::Angle => 1e5,
+            Self::Length | Self::Mass | Self::Force | Self::LinearDensity | Self::Speed | Self::Time => 1e6,
+            Self::Pressure | Self::Acceleration => 1e7,
+            Self::Density => 1e5,
+            Self::Number | Self::Torque | Self::Stiffness | Self::Inertia => 1e9,
+            Self::Area => 1e12,
+            Self::Volume | Self::Any => 1e18,
+        }
+    }
+
     /// What the engine counts in for one of the document's unit: kilograms for grams, radians for
     /// degrees, kg/m for g/m, kg·mm² for g·cm²; 1 where both are the same. A fraction.
     pub(crate) const fn engine_per_unit(self) -> (f64, f64) {

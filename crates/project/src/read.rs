@@ -180,29 +180,79 @@ pub(crate) fn syntax_problem(error: &SpannedError) -> Problem {
         Code::ExpectedComma => {
             ("a comma is missing before this".to_owned(), "separate fields and items with ,".to_owned())
         }
-        Code::ExpectedMap => ("a map { … } should stand here".to_owned(), String::new()),
-        Code::ExpectedArray => ("a list [ … ] should stand here".to_owned(), String::new()),
-        Code::ExpectedStructLike | Code::ExpectedNamedStructLike(_) => {
-            ("a structure ( … ) should stand here".to_owned(), String::new())
-        }
-        Code::ExpectedString => ("a text in \"quotes\" should stand here".to_owned(), String::new()),
-        Code::ExpectedBoolean => ("true or false should stand here".to_owned(), String::new()),
-        Code::ExpectedInteger => ("a whole number should stand here".to_owned(), String::new()),
-        Code::ExpectedFloat => ("a number should stand here".to_owned(), String::new()),
-        Code::ExpectedIdentifier => ("a word should stand here".to_owned(), String::new()),
-        Code::ExpectedMapColon => ("a : is missing before this".to_owned(), String::new()),
-        Code::ExpectedStructLikeEnd => ("a closing ) is missing before this".to_owned(), String::new()),
-        Code::ExpectedArrayEnd => ("a closing ] is missing before this".to_owned(), String::new()),
-        Code::ExpectedMapEnd => ("a closing } is missing before this".to_owned(), String::new()),
+        Code::ExpectedMap => should_stand("a map { … }"),
+        Code::ExpectedArray => should_stand("a list [ … ]"),
+        Code::ExpectedStructLike | Code::ExpectedNamedStructLike(_) => should_stand("a structure ( … )"),
+        Code::ExpectedString => should_stand("a text in \"quotes\""),
+        Code::ExpectedBoolean => should_stand("true or false"),
+        Code::ExpectedInteger => should_stand("a whole number"),
+        Code::ExpectedFloat => should_stand("a number"),
+        Code::ExpectedIdentifier => should_stand("a word"),
+        Code::ExpectedMapColon => missing(":"),
+        Code::ExpectedStructLikeEnd => missing("closing )"),
+        Code::ExpectedArrayEnd => missing("closing ]"),
+        Code::ExpectedMapEnd => missing("closing }"),
         Code::TrailingCharacters => {
             ("there is text after the end of the document".to_owned(), "remove it".to_owned())
         }
-        Code::InvalidValueForType { expected, found } => {
-            (format!("{} should stand here, not {}", shortened(expected), shortened(found)), String::new())
-        }
-        other => (shortened(&other.to_string()), String::new()),
+        Code::InvalidValueForType { expected, .. } => should_stand(&plain(expected)),
+        Code::Message(said) if !is_of_the_reader(said) => (shortened(said), COMPARE.to_owned()),
+        _ => ("this cannot be read".to_owned(), COMPARE.to_owned()),
     };
     Problem::new(Severity::Error, place, message).remedy(remedy)
+}
+
+/// The remedy where nothing better is known.
+const COMPARE: &str = "compare with the handbook's chapter on the project file";
+
+fn should_stand(what: &str) -> (String, String) {
+    (format!("{what} should stand here"), COMPARE.to_owned())
+}
+
+fn missing(what: &str) -> (String, String) {
+    (format!("a {what} is missing before this"), format!("put a {what} there"))
+}
+
+/// What the reader wanted, without the names the program has for it.
+fn plain(expected: &str) -> String {
+    let kind = expected.split_whitespace().next().unwrap_or_default();
+    match kind {
+        "struct" | "tuple" | "unit" | "newtype" => "a structure ( … )".to_owned(),
+        "enum" | "variant" | "identifier" => "one of the words known here".to_owned(),
+        "map" => "a map { … }".to_owned(),
+        "sequence" | "array" => "a list [ … ]".to_owned(),
+        "string" | "str" => "a text in \"quotes\"".to_owned(),
+        "bool" | "boolean" => "true or false".to_owned(),
+        "a" | "an" if !is_of_the_reader(expected) => shortened(expected),
+        "a" if expected.starts_with("a sequence") => "a list [ … ]".to_owned(),
+        "a" if expected.starts_with("a map") => "a map { … }".to_owned(),
+        "a" if expected.starts_with("a string") => "a text in \"quotes\"".to_owned(),
+        "a" if expected.starts_with("a boolean") => "true or false".to_owned(),
+        _ if ["u8", "u16", "u32", "u64", "usize", "i8", "i16", "i32", "i64"].contains(&kind) => {
+            "a whole number".to_owned()
+        }
+        "f32" | "f64" => "a number".to_owned(),
+        _ => "something else".to_owned(),
+    }
+}
+
+/// Whether a message speaks of how the program is made rather than of the file.
+fn is_of_the_reader(message: &str) -> bool {
+    [
+        "struct",
+        "enum",
+        "tuple",
+        "variant",
+        "identifier",
+        "sequence",
+        "a string",
+        "a map",
+        "a boolean",
+        "r#",
+        "`",
+    ]
+    .iter()
+    .any(|word| message.contains(word))
 }
 
 /// A message of the reader, which may repeat the user's text, at a bearable length.

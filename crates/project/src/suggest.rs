@@ -40,7 +40,7 @@ pub(crate) fn suggestion<'a>(wanted: &str, names: impl IntoIterator<Item = &'a s
     let mut names = names.into_iter();
     let shown: Vec<String> = names.by_ref().take(6).map(quoted).collect();
     if shown.is_empty() {
-        return String::new();
+        return "check the name".to_owned();
     }
     let more = if names.next().is_some() { " …" } else { "" };
     format!("there are {}{more}", shown.join(", "))

@@ -156,7 +156,7 @@ impl Values {
                 return Err(FormulaError {
                     column: 1,
                     message: "a size must be a finite number".to_owned(),
-                    remedy: String::new(),
+                    remedy: "write a number, or a formula in quotes".to_owned(),
                 });
             }
             Formula::Text(text) => {
@@ -171,14 +171,15 @@ impl Values {
                 Toleranced { nominal, spread }
             }
         };
-        match tolerance {
-            None => Ok(inherited),
-            Some(tolerance) => tolerance.about(inherited.nominal).map_err(|message| FormulaError {
-                column: 1,
-                message,
-                remedy: "correct the tolerance".to_owned(),
-            }),
-        }
+        check_amount(inherited.nominal, quantity)?;
+        let Some(tolerance) = tolerance else { return Ok(inherited) };
+        let toleranced = tolerance.about(inherited.nominal).map_err(|message| FormulaError {
+            column: 1,
+            message,
+            remedy: "correct the tolerance".to_owned(),
+        })?;
+        check_amount(toleranced.half_width(), quantity)?;
+        Ok(toleranced)
     }
 
     fn lookup(&self, name: &str, help: bool) -> Result<Value, (String, String)> {
@@ -290,11 +291,9 @@ impl Values {
                     Some(cycle) => {
                         let names: Vec<&str> =
                             cycle.iter().filter_map(|&i| entries.get(i)).map(|(n, _)| n.as_str()).collect();
-                        Problem::error(
-                            join("sizes", name),
-                            format!("the size refers to itself: {}", names.join(" → ")),
-                        )
-                        .remedy("give one of them a number")
+                        let names = shortened(&names);
+                        Problem::error(join("sizes", name), format!("the size refers to itself: {names}"))
+                            .remedy("give one of them a number")
                     }
                     None => Problem::error(
                         join("sizes", name),
@@ -372,6 +371,25 @@ impl Values {
     }
 }
 
+/// Whether an amount means something; see [`Quantity::most`].
+fn check_amount(amount: f64, quantity: Quantity) -> Result<(), FormulaError> {
+    let (most, unit) = (quantity.most(), quantity.unit());
+    if amount.abs() <= most {
+        return Ok(());
+    }
+    let with_unit = |number: String| format!("{number} {unit}").trim_end().to_owned();
+    Err(FormulaError {
+        column: 1,
+        message: format!(
+            "{} of {} is beyond anything calculated here, at most {}",
+            quantity.with_article(),
+            with_unit(format!("{amount:.3e}")),
+            with_unit(format!("{most:e}"))
+        ),
+        remedy: "check the number and its unit".to_owned(),
+    })
+}
+
 /// `value · numerator / denominator`, exactly `value` when both are 1.
 fn scaled_by(value: Toleranced, numerator: f64, denominator: f64) -> Toleranced {
     if numerator == denominator {
@@ -387,7 +405,21 @@ fn keep_note(problem: &mut Problem, value: f64, quantity: Quantity) {
 
 fn problem_at(path: &str, error: &FormulaError) -> Problem {
     let place = Place::Formula { path: path.to_owned(), column: error.column };
-    Problem::new(Severity::Error, place, error.message.clone()).remedy(error.remedy.clone())
+    let remedy = if error.remedy.is_empty() { "correct the formula" } else { &error.remedy };
+    Problem::new(Severity::Error, place, error.message.clone()).remedy(remedy)
+}
+
+/// A way through names, the middle of a long one left out.
+fn shortened(names: &[&str]) -> String {
+    /// How many names of a long way are shown at each of its ends.
+    const ENDS: usize = 3;
+    match (names.get(..ENDS), names.len().checked_sub(ENDS).and_then(|from| names.get(from..))) {
+        (Some(first), Some(last)) if names.len() > 2 * ENDS + 2 => {
+            let between = names.len() - 2 * ENDS;
+            format!("{} → ({between} more) → {}", first.join(" → "), last.join(" → "))
+        }
+        _ => names.join(" → "),
+    }
 }
 
 /// A way from `start` through what it needs back to itself, if there is one.

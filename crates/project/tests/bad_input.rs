@@ -1,7 +1,8 @@
 //! Input that cannot be used gets a clear message with its place, and no panic.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
-use glidewright_project::{Place, Problem, Severity, demo_text, parse, read_bytes, resolve};
+use glidewright_project::size::AnySize;
+use glidewright_project::{Place, Problem, Severity, demo, demo_text, edit, parse, read_bytes, resolve};
 
 /// The problem of a text that cannot be read.
 fn syntax(text: &str) -> Problem {
@@ -232,4 +233,105 @@ fn every_problem_is_told_at_once() {
     ] {
         assert!(problems.iter().any(|p| p.place.path() == Some(path)), "{path} missing in {problems:#?}");
     }
+}
+
+#[test]
+fn sizes_end_at_what_means_something() {
+    // The greatest length is a kilometre, the greatest mass a tonne.
+    for (path, fits, beyond) in [
+        ("rail/length", "1e6", "1.01e6"),
+        ("rail/length", "1 km", "1.1 km"),
+        ("stroke/to", "-1e6", "-1e9"),
+        ("riders/camera head/loads/camera/mass", "1e6", "2e6"),
+        ("riders/camera head/loads/camera/mass", "1 t", "1e300"),
+    ] {
+        let problems = |typed: &str| match edit::set(&demo().unwrap(), path, typed) {
+            Ok(edited) => resolve(&edited.document, None).problems,
+            Err(problem) => vec![problem],
+        };
+        let speaks = |problem: &Problem| problem.message.contains("beyond anything calculated here");
+        assert!(!problems(fits).iter().any(speaks), "{path}: {fits}");
+        let found = problems(beyond);
+        let told =
+            found.iter().find(|problem| speaks(problem)).unwrap_or_else(|| panic!("{beyond}: {found:?}"));
+        assert_eq!(told.place.path(), Some(path));
+        assert!(!told.remedy.is_empty());
+    }
+}
+
+#[test]
+fn a_long_circle_of_sizes_is_told_in_a_line() {
+    let mut document = demo().unwrap();
+    for number in 0..1000 {
+        let next = format!("s{}", (number + 1) % 1000);
+        document.sizes.entries.push((format!("s{number}"), AnySize::typed(&next)));
+    }
+    let problems = resolve(&document, None).problems;
+    let circle = problems.iter().find(|problem| problem.message.contains("refers to itself")).unwrap();
+    assert!(circle.to_string().len() < 200, "{circle}");
+    assert!(circle.message.contains("more)"), "{circle}");
+}
+
+/// Whatever is wrong with a file, the message speaks of the file and says what to do.
+#[test]
+fn messages_speak_of_the_file_and_have_a_remedy() {
+    let words = [
+        "(",
+        ")",
+        "[",
+        "]",
+        "{",
+        "}",
+        ",",
+        ":",
+        "\"",
+        "\"x\"",
+        "r#x",
+        "r#\"x\"#",
+        "Some(",
+        "None",
+        "true",
+        "-1",
+        "1e999",
+        "NaN",
+        "'a'",
+        "0x",
+        "front",
+        "//",
+        "/*",
+        "1.5.2",
+        "#![enable(x)]",
+        "b\"x\"",
+        "wheel",
+        "()",
+    ];
+    let mut state = 1_u64;
+    let mut random = |below: usize| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        ((state >> 33) % below as u64) as usize
+    };
+    let mut seen = 0;
+    for _ in 0..1500 {
+        let text = demo_text();
+        let breaks: Vec<usize> =
+            text.char_indices().filter(|(_, c)| " ,:()[]\"".contains(*c)).map(|(at, _)| at).collect();
+        let at = breaks[random(breaks.len())];
+        let end = at + text[at..].find([' ', ',', '\n']).unwrap_or(0).max(random(2));
+        let end = (end..=text.len()).find(|end| text.is_char_boundary(*end)).unwrap();
+        let broken = format!("{}{}{}", &text[..at], words[random(words.len())], &text[end..]);
+        let problems = match parse(&broken) {
+            Ok(document) => resolve(&document, None).problems,
+            Err(problems) => problems,
+        };
+        for problem in problems {
+            seen += 1;
+            let told = problem.to_string();
+            assert!(!problem.remedy.is_empty(), "no remedy: {told}");
+            for inner in ["Expected", "expected", "struct ", "enum ", "r#", "identifier", "os error", ".rs"] {
+                assert!(!problem.message.contains(inner), "{told}");
+            }
+            assert!(told.len() < 600, "{told}");
+        }
+    }
+    assert!(seen > 500, "{seen}");
 }

@@ -160,6 +160,8 @@ mod tests {
             "gap.clear_by_passing",
             "hazard.falling",
             "place.impossible",
+            "figures.not_finite",
+            "wheel.press",
             "travel.off_rail",
             "balance.drifts",
             "balance.holds",

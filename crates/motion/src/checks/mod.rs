@@ -18,6 +18,7 @@ mod pinch;
 mod places;
 mod pressure;
 mod standoff;
+mod validity;
 mod wheel_loads;
 
 use glidewright_geometry::Bounds;
@@ -60,6 +61,7 @@ impl Known<'_> {
 /// Every check there is.
 const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     places::check,
+    validity::check,
     clearance::check,
     standoff::check,
     engagement::check,

@@ -1,6 +1,7 @@
 //! Wheels that carry nothing, riders that are not held.
 
 use super::Known;
+use super::validity::SMALL_TILT;
 use crate::{Finding, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -156,18 +157,33 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
         .filter(|(angle, _)| angle.is_finite())
         .max_by(|a, b| a.0.total_cmp(&b.0))?;
     let limit = known.fixture.limits.tilt;
-    (angle > limit).then(|| Finding {
+    let beyond = angle > SMALL_TILT;
+    let cure = "Wheels further apart along the rail, the load closer to it or stiffer axles reduce it.";
+    (angle > limit || beyond).then(|| Finding {
         code: "rider.tilt",
-        severity: Severity::Marginal,
-        title: format!("{} tilts by {:.2}° under its load", rider.name, angle.to_degrees()),
-        reason: format!(
-            "Asked: at most {:.2}°. It is worst at travel {}. Wheels further apart along the rail, the load closer to it or stiffer axles reduce it.",
-            limit.to_degrees(),
-            known.length(travel, 1)
-        ),
+        severity: if beyond { Severity::Fails } else { Severity::Marginal },
+        title: if beyond {
+            format!("{} tilts by more than {:.0}° under its load", rider.name, SMALL_TILT.to_degrees())
+        } else {
+            format!("{} tilts by {:.2}° under its load", rider.name, angle.to_degrees())
+        },
+        reason: if beyond {
+            format!(
+                "Motions off the nominal place are taken as small, up to {:.0}°; at travel {} it tilts further, so its loads, gaps and efforts are not to be believed. {cure}",
+                SMALL_TILT.to_degrees(),
+                known.length(travel, 1)
+            )
+        } else {
+            format!(
+                "Asked: at most {:.2}°. It is worst at travel {}. {cure}",
+                limit.to_degrees(),
+                known.length(travel, 1)
+            )
+        },
         paths: vec![rider.path.clone()],
-        value: Some(angle.to_degrees()),
-        limit: Some(limit.to_degrees()),
+        // Beyond the model only that it is beyond is known.
+        value: Some(angle.min(SMALL_TILT).to_degrees()),
+        limit: Some(limit.min(SMALL_TILT).to_degrees()),
         unit: "°",
         at_travel: Some(travel),
         ..Finding::blank()

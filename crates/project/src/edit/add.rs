@@ -61,9 +61,11 @@ pub fn add(document: &Document, addition: Addition) -> EditResult {
 fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem> {
     Ok(match addition {
         Addition::Size(name, size) => {
-            check_shared_name(&name).map_err(|message| Problem::error("sizes", message))?;
+            check_shared_name(&name)
+                .map_err(|message| Problem::error("sizes", message).remedy("choose another name"))?;
             if document.sizes.get(&name).is_some() {
-                return Err(Problem::error("sizes", format!("there is a size {} already", quoted(&name))));
+                return Err(Problem::error("sizes", format!("there is a size {} already", quoted(&name)))
+                    .remedy("choose another name"));
             }
             let description = format!("Add the size {name}");
             document.sizes.entries.push((name, size));
@@ -79,7 +81,7 @@ fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem
             let rider = rider_named(document, &rider)?;
             let Some(plate) = rider.plates.iter_mut().find(|known| known.name == plate) else {
                 let message = format!("{} has no plate called {}", quoted(&rider.name), quoted(&plate));
-                return Err(Problem::error("riders", message));
+                return Err(Problem::error("riders", message).remedy("choose one of its plates"));
             };
             push(&mut plate.features, feature, "feature")
         }
@@ -90,7 +92,9 @@ fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem
         Addition::Trial(trial) => push(&mut document.trials, trial, "trial"),
         Addition::Node(at, mut node) => {
             let Some(line) = &mut document.line else {
-                return Err(Problem::error("line", "the fixture has no line to add to"));
+                return Err(
+                    Problem::error("line", "the fixture has no line to add to").remedy("add a line first")
+                );
             };
             let name = fresh_name(node.name(), line.nodes.iter().map(Named::name));
             *node.name_mut() = name.clone();
@@ -142,11 +146,10 @@ fn too_many(measured: &Measured) -> Problem {
 }
 
 fn rider_named<'d>(document: &'d mut Document, name: &str) -> Result<&'d mut Rider, Problem> {
-    document
-        .riders
-        .iter_mut()
-        .find(|rider| rider.name == name)
-        .ok_or_else(|| Problem::error("riders", format!("there is no rider called {}", quoted(name))))
+    document.riders.iter_mut().find(|rider| rider.name == name).ok_or_else(|| {
+        Problem::error("riders", format!("there is no rider called {}", quoted(name)))
+            .remedy("choose one of the riders there are")
+    })
 }
 
 fn push<T: Named>(things: &mut Vec<T>, mut thing: T, what: &str) -> String {

@@ -109,10 +109,13 @@ fn number<K: crate::size::Kind>(size: &Size<K>) -> f64 {
 pub fn fixture(wish: &Wish) -> Result<Document, Problem> {
     let rail = grooved(&wish.section)?;
     if !(wish.load >= 0.0 && wish.load.is_finite()) {
-        return Err(Problem::error("riders", "the load must be a mass from 0 g up"));
+        return Err(Problem::error("riders", "the load must be a mass from 0 g up")
+            .remedy("write its mass in g, or 0"));
     }
     if !(wish.length > 0.0 && wish.length.is_finite()) {
-        return Err(Problem::error("rail/length", "the rail must have a length"));
+        return Err(
+            Problem::error("rail/length", "the rail must have a length").remedy("write its length in mm")
+        );
     }
     let first = fixture_on(wish, rail, wheel_for(&wish.section)?)?;
     if clears(&first) {

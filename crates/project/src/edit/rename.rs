@@ -16,10 +16,11 @@ use crate::walk::{PartUse, SlotMut, is_within, join};
 /// When there is no such size, or the new name is taken or cannot stand in a formula.
 pub fn rename_size(document: &Document, old: &str, new: &str) -> EditResult {
     let path = join("sizes", old);
-    check_shared_name(new).map_err(|message| Problem::error(&path, message))?;
+    check_shared_name(new).map_err(|message| Problem::error(&path, message).remedy("choose another name"))?;
     let mut changed = document.clone();
     if new != old && changed.sizes.get(new).is_some() {
-        return Err(Problem::error(&path, format!("there is a size {} already", quoted(new))));
+        return Err(Problem::error(&path, format!("there is a size {} already", quoted(new)))
+            .remedy("choose another name"));
     }
     let Some(entry) = changed.sizes.entries.iter_mut().find(|(name, _)| name == old) else {
         return Err(no_such_path(document, &path));
@@ -47,7 +48,9 @@ pub fn rename(document: &Document, path: &str, new: &str) -> EditResult {
     let mut changed = document.clone();
     let Some(found) = find::named(&mut changed, path) else { return Err(no_such_path(document, path)) };
     if found.siblings.iter().any(|name| name == new) {
-        return Err(Problem::error(path, format!("the name {} is taken", quoted(new))));
+        return Err(
+            Problem::error(path, format!("the name {} is taken", quoted(new))).remedy("choose another name")
+        );
     }
     new.clone_into(found.name);
     let old = find::last(path);

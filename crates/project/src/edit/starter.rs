@@ -54,7 +54,10 @@ pub fn new_document(name: &str, section: &str, length: f64, stand: Stand) -> Doc
 /// # Errors
 /// When there is no such wheel, or no screw for its bore.
 pub fn stack_for(wheel: &str, plate: &str, beyond: f64) -> Result<Stack, Problem> {
-    let no_wheel = || Problem::error("", format!("there is no wheel called {}", quoted(wheel)));
+    let no_wheel = || {
+        Problem::error("", format!("there is no wheel called {}", quoted(wheel)))
+            .remedy("choose a wheel from the parts tables")
+    };
     let part = built_in().part(wheel).ok_or_else(no_wheel)?;
     let PartForm::Wheel(form) = &part.form else { return Err(no_wheel()) };
     let number = |size: &Length| match size.formula {
@@ -165,7 +168,8 @@ pub fn rider(
 /// When there is no rider of that name.
 pub fn counterweight(document: &Document, of: &str) -> EditResult {
     let Some(original) = document.riders.iter().find(|rider| rider.name == of) else {
-        return Err(Problem::error("riders", format!("there is no rider called {}", quoted(of))));
+        return Err(Problem::error("riders", format!("there is no rider called {}", quoted(of)))
+            .remedy("choose one of the riders there are"));
     };
     let name = fresh_name("counterweight", document.riders.iter().map(|rider| rider.name.as_str()));
     let mut copy = original.clone();

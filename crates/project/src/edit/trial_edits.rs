@@ -17,7 +17,7 @@ pub fn drop_change(document: &Document, trial: &str, number: usize) -> EditResul
         }
         _ => {
             let message = format!("the trial {} has no change number {}", quoted(trial), number + 1);
-            return Err(Problem::error("trials", message));
+            return Err(Problem::error("trials", message).remedy("choose one of its changes"));
         }
     }
     Ok(Edited { document: changed, description: format!("Take a change out of {trial}") })
@@ -30,7 +30,8 @@ pub fn drop_change(document: &Document, trial: &str, number: usize) -> EditResul
 pub fn stand_on(document: &Document, trial: &str, below: &str, stands: bool) -> EditResult {
     let mut changed = document.clone();
     let Some(known) = changed.trials.iter_mut().find(|known| known.name == trial) else {
-        return Err(Problem::error("trials", format!("there is no trial called {}", quoted(trial))));
+        return Err(Problem::error("trials", format!("there is no trial called {}", quoted(trial)))
+            .remedy("choose one of the trials there are"));
     };
     known.over.retain(|name| name != below);
     if stands {

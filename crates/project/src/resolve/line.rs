@@ -243,10 +243,13 @@ fn radii(
                 );
             }
             if !super::is_whole(teeth) {
-                context.report(Problem::error(
-                    format!("parts/{}/rim/teeth", part.name),
-                    "the number of teeth must be whole",
-                ));
+                context.report(
+                    Problem::error(
+                        format!("parts/{}/rim/teeth", part.name),
+                        "the number of teeth must be whole",
+                    )
+                    .remedy("write a whole number"),
+                );
             }
             let radius = teeth * pitch / TAU;
             (radius, (radius - 0.5 * belt.thickness).max(0.0), teeth.round() as u32)

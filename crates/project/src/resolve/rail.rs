@@ -213,7 +213,8 @@ impl Groove {
         let mut faults = Vec::new();
         let mut fault = |bad: bool, name: &str, message: &str| {
             if bad {
-                faults.push(Problem::error(format!("{path}/{name}"), message));
+                let problem = Problem::error(format!("{path}/{name}"), message);
+                faults.push(problem.remedy("correct the size, here or where its formula stands"));
             }
         };
         let whole = |x: f64| super::is_whole(x) && (1.0..=MOST_MODULES).contains(&x);

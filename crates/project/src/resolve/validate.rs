@@ -194,7 +194,10 @@ impl Checker<'_> {
                 );
             }
             if part.cost.is_some_and(|cost| !cost.is_finite() || cost < 0.0) {
-                self.problems.push(Problem::error(join(&path, "cost"), "a cost must be a number from 0 up"));
+                self.problems.push(
+                    Problem::error(join(&path, "cost"), "a cost must be a number from 0 up")
+                        .remedy("write a number without a currency, or leave it out"),
+                );
             }
         }
         for material in document.materials.iter().take(MOST_PARTS) {

@@ -93,7 +93,8 @@ struct Sizes<'a> {
 fn check(context: &mut Context<'_>, base: &str, sizes: &Sizes<'_>) {
     let mut fault = |bad: bool, name: &str, message: &str| {
         if bad {
-            context.report(Problem::error(format!("{base}/{name}"), message));
+            let problem = Problem::error(format!("{base}/{name}"), message);
+            context.report(problem.remedy("correct the size, here or where its formula stands"));
         }
     };
     fault(!super::is_whole(sizes.bearings), "bearings", "the number of bearings must be whole");

@@ -107,7 +107,8 @@ fn set(document: &mut Document, path: &str, to: &Formula) -> Result<(), Problem>
                     Ok(())
                 }
                 Formula::Number(_) => {
-                    Err(Problem::error(path, format!("{} takes a name, not a number", quoted(path))))
+                    Err(Problem::error(path, format!("{} takes a name, not a number", quoted(path)))
+                        .remedy("write the name of a part"))
                 }
             },
             SlotMut::Choice(choice) => choose(choice, &to.to_string(), path),

@@ -4,7 +4,7 @@
 
 mod common;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use common::settle;
@@ -308,44 +308,165 @@ fn hints_go_when_they_are_followed() {
     assert!(harness.query_by_label("No more hints").is_none());
 }
 
+/// Drags an end stop, and waits until that is in a journal.
+fn drag_stop(harness: &mut Harness<'_, App>, journal: &Path) {
+    select(harness, "obstacles/lower head stop");
+    let handle = harness.state().handles()[0];
+    drag(harness, handle, handle + vec2(0.0, -15.0));
+    until("no journal", || journal.exists());
+}
+
+fn until(what: &str, mut holds: impl FnMut() -> bool) {
+    let start = Instant::now();
+    while !holds() {
+        assert!(start.elapsed() < Duration::from_secs(20), "{what}");
+        std::thread::sleep(Duration::from_millis(20));
+    }
+}
+
+const STOP: &str = "obstacles/lower head stop/bodies/1/from/x";
+
 #[test]
-fn unsaved_work_is_offered_after_a_kill() {
+fn unsaved_work_stays_however_the_window_ends_and_is_offered() {
     let folder = Folder::new("kill");
     let file = folder.0.join("copy-stand.ron");
     std::fs::write(&file, glidewright_project::demo_text()).expect("a file");
     let journal = glidewright_project::store::journal_path(&file);
-    let kept = {
-        let mut harness = open_with(Some(file.clone()), None);
-        select(&mut harness, "obstacles/lower head stop");
-        let handle = harness.state().handles()[0];
-        drag(&mut harness, handle, handle + vec2(0.0, -15.0));
-        let start = Instant::now();
-        while !journal.exists() {
-            assert!(start.elapsed() < Duration::from_secs(10), "no journal");
-            std::thread::sleep(Duration::from_millis(5));
-        }
-        std::thread::sleep(Duration::from_millis(300));
-        std::fs::read(&journal).expect("a journal")
-    };
-    // As a kill leaves it: the journal stands, nobody holds it.
-    std::thread::sleep(Duration::from_millis(300));
-    std::fs::write(&journal, kept).expect("a journal");
+    let mut harness = open_with(Some(file.clone()), None);
+    drag_stop(&mut harness, &journal);
+    let dragged = value(&harness, STOP);
+    // As when the compositor goes away, or the window's thread panics: nobody has decided anything.
+    drop(harness);
+    assert!(journal.exists(), "unsaved work is gone");
     let mut harness = open_with(Some(file.clone()), None);
     harness.get_by_label("Unsaved work was found");
-    harness.get_by_label("Recover it").click();
+    // Put off, it stays; worked on meanwhile, it stays too.
+    harness.get_by_label("Later").click();
     settle(&mut harness);
-    let path = "obstacles/lower head stop/bodies/1/from/x";
-    assert!(value(&harness, path) > 33.0);
+    assert!(journal.exists());
+    let second = journal.with_file_name(".copy-stand.ron.journal-2");
+    drag_stop(&mut harness, &second);
+    drop(harness);
+    let mut harness = open_with(Some(file.clone()), None);
+    harness.get_all_by_label("Open copy-stand.ron").next().expect("an offer").click();
+    settle(&mut harness);
+    assert_eq!(value(&harness, STOP), dragged);
     assert!(harness.state().state().session.is_changed());
+    assert!(journal.exists() && second.exists());
     harness.key_press_modifiers(Modifiers::COMMAND, Key::S);
     settle(&mut harness);
     assert!(!harness.state().state().session.is_changed());
     assert!(!journal.exists(), "saved work needs no journal");
-    let saved = glidewright_project::store::open(&file).expect("a project");
+    assert!(second.exists(), "the other work is not harmed");
+    let saved = glidewright_project::store::Store::disk().open(&file).expect("a project");
     assert_ne!(
         glidewright_project::print(&saved.document),
         glidewright_project::print(&glidewright_project::demo().unwrap())
     );
+    // The other can be discarded from the menu.
+    harness.get_by_label("File").click();
+    settle(&mut harness);
+    harness.get_by_label("Unsaved work… ").click();
+    settle(&mut harness);
+    harness.get_by_label("Discard copy-stand.ron").click();
+    settle(&mut harness);
+    assert!(!second.exists());
+    assert!(harness.query_by_label("Unsaved work was found").is_none());
+}
+
+#[test]
+fn opening_two_pieces_of_work_asks_before_it_gives_up_the_first() {
+    let folder = Folder::new("two");
+    let unsaved = folder.0.join("unsaved");
+    let files = ["one.ron", "two.ron"].map(|name| folder.0.join(name));
+    for file in &files {
+        std::fs::write(file, glidewright_project::demo_text()).expect("a file");
+        let journal = glidewright_project::store::journal_path(file);
+        let mut harness = open_with(Some(file.clone()), None);
+        drag_stop(&mut harness, &journal);
+    }
+    let journals = files.each_ref().map(|file| glidewright_project::store::journal_path(file));
+    // The journal of a document without a file names one: it is shown, and never followed.
+    std::fs::create_dir(&unsaved).expect("a folder");
+    std::fs::copy(&journals[1], unsaved.join("1.journal")).expect("a journal");
+    let before = std::fs::read(&files[1]).expect("a file");
+    let mut harness = open_with(Some(files[0].clone()), Some(unsaved.clone()));
+    harness.get_by_label("Open one.ron").click();
+    settle(&mut harness);
+    harness.get_by_label("File").click();
+    settle(&mut harness);
+    harness.get_by_label("Unsaved work… ").click();
+    settle(&mut harness);
+    let name = harness.state().state().session.document().name.clone();
+    harness.get_by_label(&format!("Open {name}")).click();
+    settle(&mut harness);
+    harness.get_by_label("Save the changes to one.ron?");
+    assert!(journals[0].exists());
+    harness.get_by_label("Stay").click();
+    settle(&mut harness);
+    assert!(journals[0].exists() && unsaved.join("1.journal").exists());
+    harness.get_by_label("File").click();
+    settle(&mut harness);
+    harness.get_by_label("Unsaved work… ").click();
+    settle(&mut harness);
+    harness.get_by_label(&format!("Open {name}")).click();
+    settle(&mut harness);
+    harness.get_by_label("Leave without saving").click();
+    settle(&mut harness);
+    assert!(!journals[0].exists(), "given up on purpose");
+    assert_eq!(harness.state().state().session.file(), None);
+    assert_eq!(std::fs::read(&files[1]).expect("a file"), before);
+}
+
+#[test]
+fn a_file_that_goes_is_told_and_can_be_saved_again() {
+    let folder = Folder::new("gone");
+    let file = folder.0.join("copy-stand.ron");
+    std::fs::write(&file, glidewright_project::demo_text()).expect("a file");
+    let mut harness = open_with(Some(file.clone()), None);
+    std::fs::remove_file(&file).expect("it was there");
+    let start = Instant::now();
+    while harness.query_by_label("Save it there again").is_none() {
+        assert!(start.elapsed() < Duration::from_secs(20), "nothing is told");
+        std::thread::sleep(Duration::from_millis(50));
+        harness.run();
+    }
+    assert!(harness.state().state().session.is_changed(), "it is nowhere on disk");
+    harness.get_by_label("Save it there again").click();
+    settle(&mut harness);
+    assert!(glidewright_project::store::Store::disk().open(&file).is_ok());
+    assert!(!harness.state().state().session.is_changed());
+}
+
+#[test]
+fn a_picture_replaces_nothing_unasked_and_never_the_project() {
+    let folder = Folder::new("picture");
+    let file = folder.0.join("copy-stand.ron");
+    let other = folder.0.join("other.svg");
+    std::fs::write(&file, glidewright_project::demo_text()).expect("a file");
+    std::fs::write(&other, "precious").expect("a file");
+    let mut harness = open_with(Some(file.clone()), None);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::E);
+    settle(&mut harness);
+    let type_path = |harness: &mut Harness<'_, App>, path: &Path| {
+        harness.get_by_label("Path of the file").focus();
+        settle(harness);
+        harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+        settle(harness);
+        harness.get_by_label("Path of the file").type_text(&path.display().to_string());
+        settle(harness);
+        harness.get_by_label("Write").click();
+        settle(harness);
+    };
+    type_path(&mut harness, &file);
+    harness.get_by_label_contains("ends in .png, .svg or .pdf, not in .ron");
+    assert_eq!(std::fs::read_to_string(&file).expect("a file"), glidewright_project::demo_text());
+    type_path(&mut harness, &other);
+    harness.get_by_label_contains("exists already");
+    assert_eq!(std::fs::read_to_string(&other).expect("a file"), "precious");
+    harness.get_by_label("Replace").click();
+    settle(&mut harness);
+    assert!(std::fs::read_to_string(&other).expect("a file").starts_with("<"), "the ending decides");
 }
 
 #[test]

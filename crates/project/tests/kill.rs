@@ -10,7 +10,7 @@ use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use glidewright_project::size::AnySize;
-use glidewright_project::store::{Claim, Expected, Journal, backup_path, journal_path, open, recover, save};
+use glidewright_project::store::{Beginning, Expected, Found, Journal, Store, backup_path, journal_path};
 use glidewright_project::{Document, demo, print};
 
 /// How many kills; `KILLS` in the environment asks for another number.
@@ -36,6 +36,18 @@ fn number_of(document: &Document) -> u64 {
     number
 }
 
+fn begin(path: &Path, number: u64) -> Journal {
+    let text = print(&numbered(number));
+    let beginning = Beginning {
+        path: journal_path(path),
+        goes_on: true,
+        project: Some(path.to_owned()),
+        saved: text.clone(),
+        text,
+    };
+    Store::disk().begin_journal(beginning).unwrap()
+}
+
 /// Not a test of its own: the child that saves until it is killed.
 #[test]
 fn child_that_saves() {
@@ -44,20 +56,22 @@ fn child_that_saves() {
     let mut out = std::io::stdout();
     writeln!(out, "ready").unwrap();
     out.flush().unwrap();
-    let _claim = Claim::take(path).unwrap();
-    let mut number = open(path).map_or(0, |opened| number_of(&opened.document));
-    let mut journal = Journal::start(&journal_path(path), Some(path), &print(&numbered(number))).unwrap();
+    let store = Store::disk();
+    let _claim = store.claim(path).unwrap();
+    let mut number = store.open(path).map_or(0, |opened| number_of(&opened.document));
     loop {
+        // What an earlier kill left is older than this, or the same: it is gone on from.
+        let mut journal = begin(path, number);
         for _ in 0..3 {
             number += 1;
             journal.note(&print(&numbered(number)), "count").unwrap();
             writeln!(out, "noted {number}").unwrap();
             out.flush().unwrap();
         }
-        save(path, &numbered(number), Expected::Anything).unwrap();
+        store.save(path, &numbered(number), Expected::Anything).unwrap();
         writeln!(out, "saved {number}").unwrap();
         out.flush().unwrap();
-        journal.saved(path, &print(&numbered(number))).unwrap();
+        journal.finish().unwrap();
     }
 }
 
@@ -107,7 +121,8 @@ fn a_killed_program_leaves_whole_files() {
             std::thread::spawn(move || {
                 let folder = tempfile::tempdir().unwrap();
                 let path = folder.path().join("stand.ron");
-                save(&path, &numbered(0), Expected::Nothing).unwrap();
+                let store = Store::disk();
+                store.save(&path, &numbered(0), Expected::Nothing).unwrap();
                 let mut last = 0;
                 let mut between_saves = 0_u32;
                 // A fixed seed per worker; the moments differ anyway with what else the machine does.
@@ -117,21 +132,24 @@ fn a_killed_program_leaves_whole_files() {
                     random ^= random >> 7;
                     random ^= random << 17;
                     let reported = run_and_kill(&path, Duration::from_micros(random % 30_000));
-                    let found = number_of(&open(&path).unwrap().document);
+                    let found = number_of(&store.open(&path).unwrap().document);
                     assert!(found >= last.max(reported.saved), "{found} is older than {}", reported.saved);
-                    if let Ok(backup) = open(&backup_path(&path)) {
+                    if let Ok(backup) = store.open(&backup_path(&path)) {
                         assert!(number_of(&backup.document) <= found);
                     }
-                    let journal = recover(&journal_path(&path)).unwrap();
-                    let recovered = journal.map_or(found, |recovery| number_of(&recovery.document));
+                    let recovered = match store.recover(&journal_path(&path), Some(&path)).unwrap() {
+                        Found::Nothing => found,
+                        Found::Unsaved(recovery) => number_of(&recovery.document),
+                        other => panic!("{other:?}"),
+                    };
                     let newest = recovered.max(found);
                     assert!(newest >= reported.noted, "{newest} is older than {}", reported.noted);
                     between_saves += u32::from(recovered > found);
                     last = found;
                 }
                 // Leftovers of killed savers go with the next claim and the next journal.
-                drop(Claim::take(&path).unwrap());
-                Journal::start(&journal_path(&path), None, "").unwrap().finish().unwrap();
+                drop(store.claim(&path).unwrap());
+                begin(&path, last).finish().unwrap();
                 let leftover = std::fs::read_dir(folder.path())
                     .unwrap()
                     .filter(|e| e.as_ref().unwrap().file_name().to_string_lossy().ends_with(".new"))

@@ -5,7 +5,7 @@
 use glidewright_motion::Spread;
 use glidewright_project::document::{Change, Measured, Part, PartForm, PartKind, PartsFile};
 use glidewright_project::edit::{self, Addition};
-use glidewright_project::store::{open_parts, save_parts};
+use glidewright_project::store::Store;
 use glidewright_project::tables::{built_in, clearance_hole};
 use glidewright_project::{
     Cost, Document, cost_of, demo, measured_sizes, parse, parts_of_kind, price_of, print_parts, read_parts,
@@ -44,12 +44,12 @@ fn a_library_is_read_printed_and_kept() {
     assert_eq!(print_parts(&library), LIBRARY);
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("parts.ron");
-    let (empty, expected) = open_parts(&path).unwrap();
+    let (empty, expected) = Store::disk().open_parts(&path).unwrap();
     assert_eq!(empty, PartsFile::default());
-    save_parts(&path, &library, expected).unwrap();
-    let (again, expected) = open_parts(&path).unwrap();
+    Store::disk().save_parts(&path, &library, expected).unwrap();
+    let (again, expected) = Store::disk().open_parts(&path).unwrap();
     assert_eq!(again, library);
-    save_parts(&path, &library, expected).unwrap();
+    Store::disk().save_parts(&path, &library, expected).unwrap();
     assert!(read_parts("(format: 9)").unwrap_err()[0].message.contains("format 9"));
     assert!(read_parts("(format: 1, prts: [])").unwrap_err()[0].remedy.contains("parts"));
 }

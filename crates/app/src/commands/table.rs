@@ -15,6 +15,8 @@ pub enum Command {
     Save,
     /// Saves it under another name.
     SaveAs,
+    /// Shows unsaved work that was left by windows that ended unexpectedly.
+    UnsavedWork,
     /// Writes a picture.
     ExportPicture,
     /// Puts a picture of the middle view on the clipboard.
@@ -246,6 +248,10 @@ fn needs_work(state: &State) -> Option<&'static str> {
     state.outlook.progress().is_none().then_some("nothing is being worked out")
 }
 
+fn needs_left(state: &State) -> Option<&'static str> {
+    state.left.is_empty().then_some("no unsaved work is left")
+}
+
 macro_rules! row {
     ($command:ident, $menu:ident, $label:literal, $tooltip:literal, [$($keys:expr),*], $hindrance:expr) => {
         Spec {
@@ -275,6 +281,14 @@ pub static TABLE: &[Spec] = &[
     row!(Open, File, "Open…", "Open a project file", [ctrl(Key::O)], always),
     row!(Save, File, "Save", "Save the project", [ctrl(Key::S)], always),
     row!(SaveAs, File, "Save as…", "Save the project under another name", [ctrl_shift(Key::S)], always),
+    row!(
+        UnsavedWork,
+        File,
+        "Unsaved work…",
+        "Open or discard unsaved work that was left when a window ended unexpectedly",
+        [],
+        needs_left
+    ),
     row!(
         ExportPicture,
         File,

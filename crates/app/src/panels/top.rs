@@ -142,6 +142,11 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         "built in"
     };
     ui.weak(state);
+    if let Some(why) = session.keeping_trouble() {
+        let tone = colour(shared.theme.colour(glidewright_sheet::Tone::Clash));
+        ui.label(RichText::new("· work is not being kept").color(tone))
+            .on_hover_text(format!("A crash or a power cut would lose what is not saved: {why}"));
+    }
     if let Some(progress) = shared.state.outlook.progress() {
         let (done, of) = progress.steps();
         ui.weak(format!("· looking ahead {done}/{of}"))

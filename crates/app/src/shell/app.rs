@@ -1,9 +1,11 @@
 //! The window as one value: state, views, what is asked for, what is being shown over it.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Instant;
 
 use egui::{Context, Ui};
+use glidewright_project::store::Store;
 
 use super::dialogs::Dialog;
 use super::finder::Finder;
@@ -14,7 +16,7 @@ use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
 use crate::state::{
-    Demo, Left, Notice, Outlook, Preferences, Session, State, Tray, WindowPlace, left_behind,
+    Demo, Keeping, Notice, Outlook, Preferences, Session, State, Tray, WindowPlace, left_behind,
 };
 use crate::theme;
 use crate::views::{CENTRE, Canvases};
@@ -43,10 +45,12 @@ pub struct App {
     pub(super) keys_shown: bool,
     /// Whether the preferences are shown.
     pub(super) preferences_shown: bool,
-    /// Unsaved work of a killed program, still to be offered.
-    pub(super) left: Vec<Left>,
-    /// Where documents without a file keep their journals.
-    pub(super) unsaved_folder: Option<PathBuf>,
+    /// Whether the unsaved work that was left is not to be offered unasked any more.
+    pub(super) left_put_off: bool,
+    /// Where unsaved work is kept.
+    pub(super) keeping: Keeping,
+    /// Why it is not being kept, as was told last.
+    pub(super) keeping_trouble: Option<String>,
     pub(super) frame_times: FrameTimes,
     /// What to do once the work is saved.
     pub(super) after_saving: Option<Leaving>,
@@ -85,11 +89,14 @@ impl App {
             Session::empty()
         });
         session.claim();
-        connect(ctx, &mut session, None);
+        let repaint = ctx.clone();
+        let told: Arc<dyn Fn() + Send + Sync> = Arc::new(move || repaint.request_repaint());
+        let keeping = Keeping { told: Some(told), ..Keeping::default() };
+        connect(ctx, &mut session, &keeping);
         let mut outlook = Outlook::default();
         let repaint = ctx.clone();
         outlook.work_beside(move || repaint.request_repaint());
-        let left = left_behind(file.as_deref(), None);
+        let left = left_behind(&Store::disk(), file.as_deref(), None);
         let state = State {
             session,
             travel: 0.0,
@@ -102,6 +109,7 @@ impl App {
             tray: Tray::default(),
             outlook,
             play: None,
+            left: Vec::new(),
         };
         let mut app = Self {
             state,
@@ -115,8 +123,9 @@ impl App {
             handbook: Handbook::default(),
             keys_shown: false,
             preferences_shown: false,
-            left,
-            unsaved_folder: None,
+            left_put_off: false,
+            keeping,
+            keeping_trouble: None,
             frame_times: FrameTimes::default(),
             after_saving: None,
             may_leave: false,
@@ -126,6 +135,7 @@ impl App {
         };
         app.start_travel();
         app.warn_of_taken();
+        app.take_left(left);
         app
     }
 
@@ -133,9 +143,17 @@ impl App {
     /// program left there.
     #[must_use]
     pub fn keeping_unsaved_in(mut self, folder: PathBuf) -> Self {
-        self.left.extend(left_behind(None, Some(&folder)));
-        self.state.session.keep_unsaved_in(Some(folder.clone()));
-        self.unsaved_folder = Some(folder);
+        self.take_left(left_behind(&Store::disk(), None, Some(&folder)));
+        self.keeping.folder = Some(folder);
+        self.state.session.keep_unsaved(self.keeping.clone());
+        self
+    }
+
+    /// The same, without a folder for unsaved work; `why` is told for as long as that matters.
+    #[must_use]
+    pub fn without_unsaved_folder(mut self, why: &str) -> Self {
+        self.keeping.no_folder = Some(why.to_owned());
+        self.state.session.keep_unsaved(self.keeping.clone());
         self
     }
 
@@ -245,11 +263,9 @@ impl App {
             self.state.settle_travel();
         }
         self.state.outlook.follow(&self.state.session, self.canvases.shows_reach());
-        if let Some(trouble) = self.state.session.keeping_trouble() {
-            self.state.notice = Some(Notice::trouble(format!("Unsaved work is not kept safe: {trouble}")));
-        }
+        self.tell_of_keeping();
         self.offer_left();
-        self.tell_of_changes_by_others();
+        self.tell_of_others();
         self.note_place(ctx);
         self.take_dialog(ctx);
         let dropped: Vec<PathBuf> =
@@ -264,29 +280,10 @@ impl App {
         }
     }
 
-    /// Offers unsaved work of a killed program, one document after the other.
-    fn offer_left(&mut self) {
-        if self.modal.is_none()
-            && let Some(left) = self.left.first()
-        {
-            self.modal = Some(Modal::left(left));
-        }
-    }
-
-    /// Says so when somebody else has changed the file.
-    fn tell_of_changes_by_others(&mut self) {
-        // One question at a time; the change is still there afterwards.
-        if self.modal.is_none()
-            && let Some(changes) = self.state.session.changed_by_others()
-        {
-            self.modal = Some(Modal::ChangedByOthers { changes });
-        }
-    }
-
     /// Runs the stroke if it is played.
     fn play(&mut self, ctx: &Context) {
         let Some(mut play) = self.state.play else { return };
-        let Some(bench) = self.state.session.bench().map(std::sync::Arc::clone) else {
+        let Some(bench) = self.state.session.bench().map(Arc::clone) else {
             self.state.play = None;
             return;
         };
@@ -329,13 +326,13 @@ impl App {
         }
     }
 
-    /// Ends in good order.
+    /// Ends. Leaving has decided about unsaved work; where nobody did, it stays in its journal.
     fn end(&mut self) {
         if self.place.is_some() && self.place != self.state.preferences.window {
             self.state.preferences.window = self.place;
             self.keep_preferences();
         }
-        self.state.session.finish();
+        self.state.session.close();
     }
 
     fn tell_title(&mut self, ctx: &Context) {
@@ -371,10 +368,10 @@ impl App {
 }
 
 /// Lets a session work beside the window, keep unsaved work safe and notice changes by others.
-pub(super) fn connect(ctx: &Context, session: &mut Session, unsaved_folder: Option<PathBuf>) {
+pub(super) fn connect(ctx: &Context, session: &mut Session, keeping: &Keeping) {
     let repaint = ctx.clone();
     session.work_beside(move || repaint.request_repaint());
-    session.keep_unsaved_in(unsaved_folder);
+    session.keep_unsaved(keeping.clone());
     let repaint = ctx.clone();
     session.watch_file(move || repaint.request_repaint());
 }

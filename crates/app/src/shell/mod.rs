@@ -2,6 +2,7 @@
 
 mod app;
 mod dialogs;
+mod filing;
 mod finder;
 mod frame_times;
 mod handbook;

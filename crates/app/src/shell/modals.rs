@@ -29,6 +29,48 @@ pub enum Leaving {
     Choose,
     /// A new project is begun.
     New(Box<Document>),
+    /// Unsaved work that was left in this journal is opened.
+    Recover(PathBuf),
+}
+
+/// Unsaved work that can be opened, put off or discarded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offer {
+    /// The journal it is in.
+    pub journal: PathBuf,
+    /// Its name.
+    name: String,
+    /// Which document, and when it was changed last.
+    about: String,
+    /// What differs from what was saved.
+    changes: Vec<String>,
+    /// Whether the file has been changed since.
+    file_changed: bool,
+}
+
+impl Offer {
+    /// The offer of work that was left.
+    pub fn of(left: &Left) -> Self {
+        let recovery = &left.recovery;
+        let place = match (&left.project, &recovery.named) {
+            (Some(file), _) => file.display().to_string(),
+            (None, Some(named)) => format!("no file yet; worked on as {}", named.display()),
+            (None, None) => "no file yet".to_owned(),
+        };
+        let about = match recovery.noted.and_then(|noted| noted.elapsed().ok()).map(ago) {
+            Some(ago) => format!("last changed {ago} · {place}"),
+            None => place,
+        };
+        // What was done is told where what differs cannot be.
+        let changes = if recovery.changes.is_empty() { &recovery.descriptions } else { &recovery.changes };
+        Self {
+            journal: left.journal.clone(),
+            name: left.name(),
+            about,
+            changes: changes.clone(),
+            file_changed: recovery.file_changed,
+        }
+    }
 }
 
 /// Something over the window.
@@ -47,14 +89,17 @@ pub enum Modal {
         /// What was wrong with it.
         complaint: String,
     },
-    /// A killed program left unsaved work.
+    /// Windows that ended unexpectedly left unsaved work.
     Left {
-        /// Which document, and when it was changed last.
-        about: String,
-        /// What differs from what was saved.
-        changes: Vec<String>,
-        /// Whether the file has been changed since.
-        file_changed: bool,
+        /// Each piece of it.
+        offers: Vec<Offer>,
+    },
+    /// The file was deleted, renamed or moved.
+    Gone,
+    /// A file of the name chosen exists.
+    Replace {
+        /// The file.
+        file: PathBuf,
     },
     /// Somebody else has changed the file.
     ChangedByOthers {
@@ -85,26 +130,9 @@ impl Modal {
         Self::Problems { title: "The project could not be opened".to_owned(), lines }
     }
 
-    /// An offer to recover unsaved work.
-    pub fn left(left: &Left) -> Self {
-        let recovery = &left.recovery;
-        let name = match &recovery.project {
-            Some(file) => file.display().to_string(),
-            None => format!("{}, which has no file yet", recovery.document.name),
-        };
-        let ago = recovery.noted.and_then(|noted| noted.elapsed().ok()).map(ago);
-        let about = match ago {
-            Some(ago) => format!("{name}, last changed {ago}"),
-            None => name,
-        };
-        // What was done is told where what differs cannot be.
-        let changes = if recovery.changes.is_empty() { &recovery.descriptions } else { &recovery.changes };
-        Self::Left { about, changes: changes.clone(), file_changed: recovery.file_changed }
-    }
-
     /// Whether Escape puts it away: a question about work that could be lost stays.
     const fn can_be_put_away(&self) -> bool {
-        !matches!(self, Self::Left { .. } | Self::ChangedByOthers { .. })
+        !matches!(self, Self::ChangedByOthers { .. } | Self::Gone)
     }
 
     /// What is wrong with a project.
@@ -120,10 +148,14 @@ enum Answer {
     Save(Leaving),
     Leave(Leaving),
     Path(Purpose, String),
-    Recover,
-    ThrowAway,
+    Recover(PathBuf),
+    Discard(PathBuf),
+    Later,
     Reload,
     KeepMine,
+    SaveAgain,
+    SaveAs,
+    Replace(PathBuf),
 }
 
 impl App {
@@ -155,7 +187,14 @@ impl App {
 
     fn answer(&mut self, ctx: &Context, answer: Answer) {
         match answer {
-            Answer::Close => self.modal = None,
+            Answer::Close => {
+                // A question that is not answered puts off what was to follow.
+                if matches!(self.modal, Some(Modal::TypePath { .. } | Modal::Replace { .. })) {
+                    self.after_saving = None;
+                }
+                self.left_put_off |= matches!(self.modal, Some(Modal::Left { .. }));
+                self.modal = None;
+            }
             Answer::Start(answer) => {
                 self.modal = None;
                 self.queue.extend(answer.action());
@@ -170,13 +209,15 @@ impl App {
                 self.leave(ctx, then);
             }
             Answer::Path(purpose, text) => self.take_typed(ctx, purpose, &text),
-            Answer::Recover => {
+            Answer::Recover(journal) => {
                 self.modal = None;
-                self.recover(ctx);
+                self.left_put_off = true;
+                self.guarded_leave(ctx, Leaving::Recover(journal));
             }
-            Answer::ThrowAway => {
+            Answer::Discard(journal) => self.discard_left(&journal),
+            Answer::Later => {
                 self.modal = None;
-                self.throw_away_left();
+                self.left_put_off = true;
             }
             Answer::Reload => {
                 self.modal = None;
@@ -187,6 +228,18 @@ impl App {
             Answer::KeepMine => {
                 self.modal = None;
                 self.state.session.disregard_others();
+            }
+            Answer::SaveAgain => {
+                self.modal = None;
+                self.save_again(ctx);
+            }
+            Answer::SaveAs => {
+                self.modal = None;
+                self.ask_file(ctx, Purpose::Save);
+            }
+            Answer::Replace(file) => {
+                self.modal = None;
+                self.save(ctx, &file, true);
             }
         }
     }
@@ -229,22 +282,37 @@ fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
                 ui.button("Cancel").clicked().then_some(Answer::Close)
             })
         }
-        Modal::Left { about, changes, file_changed } => {
-            ui.heading("Unsaved work was found");
+        Modal::Left { offers } => left_ui(ui, offers),
+        Modal::Replace { file } => {
+            let name = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            ui.heading(format!("{name} exists already"));
             ui.add_space(4.0);
-            ui.add(egui::Label::new(about.as_str()).wrap());
-            if *file_changed {
-                let tone = colour(theme::current(ui.ctx()).colour(Tone::Marginal));
-                let text = "The file has been changed since. Recovering and saving would undo that.";
-                ui.add(egui::Label::new(RichText::new(text).color(tone)).wrap());
-            }
-            changes_ui(ui, "What differs from what was saved:", changes);
+            ui.add(egui::Label::new(format!("Replace it? {}", file.display())).wrap());
+            ui.weak(format!("What it holds now is kept as {name}~."));
             ui.add_space(10.0);
             buttons(ui, |ui| {
-                if ui.button("Recover it").clicked() {
-                    return Some(Answer::Recover);
+                if ui.button("Replace").clicked() {
+                    return Some(Answer::Replace(file.clone()));
                 }
-                ui.button("Throw it away").clicked().then_some(Answer::ThrowAway)
+                if ui.button("Choose another name…").clicked() {
+                    return Some(Answer::SaveAs);
+                }
+                ui.button("Cancel").clicked().then_some(Answer::Close)
+            })
+        }
+        Modal::Gone => {
+            ui.heading(format!("{file_name} is no longer there"));
+            ui.add_space(4.0);
+            ui.label("The file was deleted, renamed or moved. What is open here is saved nowhere else.");
+            ui.add_space(10.0);
+            buttons(ui, |ui| {
+                if ui.button("Save it there again").clicked() {
+                    return Some(Answer::SaveAgain);
+                }
+                if ui.button("Save as…").clicked() {
+                    return Some(Answer::SaveAs);
+                }
+                ui.button("Go on without saving").clicked().then_some(Answer::Close)
             })
         }
         Modal::ChangedByOthers { changes } => {
@@ -259,7 +327,11 @@ fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
                     return Some(Answer::Reload);
                 }
                 let keep = ui.button("Keep what is open").on_hover_text("Saving then replaces the file");
-                keep.clicked().then_some(Answer::KeepMine)
+                if keep.clicked() {
+                    return Some(Answer::KeepMine);
+                }
+                let other = ui.button("Save as…").on_hover_text("Save what is open under another name");
+                other.clicked().then_some(Answer::SaveAs)
             })
         }
         Modal::Problems { title, lines } => {
@@ -274,6 +346,66 @@ fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
             buttons(ui, |ui| ui.button("Close").clicked().then_some(Answer::Close))
         }
     }
+}
+
+/// The list of unsaved work that was left.
+fn left_ui(ui: &mut Ui, offers: &[Offer]) -> Option<Answer> {
+    ui.heading("Unsaved work was found");
+    ui.add_space(4.0);
+    ui.add(
+        egui::Label::new("It was left when a window ended unexpectedly. Nothing is lost by waiting.").wrap(),
+    );
+    let mut answer = None;
+    list_area(360.0).show(ui, |ui| {
+        for (number, offer) in offers.iter().enumerate() {
+            ui.push_id(number, |ui| {
+                ui.add_space(6.0);
+                ui.separator();
+                ui.label(RichText::new(&offer.name).font(theme::FontRole::Strong.id()));
+                ui.add(egui::Label::new(RichText::new(&offer.about).weak()).wrap());
+                if offer.file_changed {
+                    let tone = colour(theme::current(ui.ctx()).colour(Tone::Marginal));
+                    let text = "The file has been changed since. Opening this and saving would undo that.";
+                    ui.add(egui::Label::new(RichText::new(text).color(tone)).wrap());
+                }
+                if let Some((first, rest)) = offer.changes.split_first() {
+                    let more =
+                        if rest.is_empty() { String::new() } else { format!(" · {} more", rest.len()) };
+                    ui.add(egui::Label::new(format!("Changed: {first}{more}")).truncate())
+                        .on_hover_text(shortened(&offer.changes));
+                }
+                ui.add_space(2.0);
+                ui.horizontal(|ui| {
+                    let open = ui.button("Open").on_hover_text("Go on working on it");
+                    if open.accessible_name(format!("Open {}", offer.name)).clicked() {
+                        answer = Some(Answer::Recover(offer.journal.clone()));
+                    }
+                    let discard = ui.button("Discard").on_hover_text("Remove it for good");
+                    if discard.accessible_name(format!("Discard {}", offer.name)).clicked() {
+                        answer = Some(Answer::Discard(offer.journal.clone()));
+                    }
+                });
+            });
+        }
+    });
+    ui.add_space(10.0);
+    buttons(ui, |ui| {
+        let later = ui.button("Later").on_hover_text("It stays, and is under File, Unsaved work");
+        if later.clicked() {
+            answer = Some(Answer::Later);
+        }
+    });
+    answer
+}
+
+/// The first of many lines.
+fn shortened(lines: &[String]) -> String {
+    const MOST: usize = 20;
+    let mut text = lines.iter().take(MOST).cloned().collect::<Vec<_>>().join("\n");
+    if lines.len() > MOST {
+        text.push_str("\n…");
+    }
+    text
 }
 
 /// A list of differences, a few lines high.

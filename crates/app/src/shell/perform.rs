@@ -1,16 +1,15 @@
 //! Does what was asked for, once the frame is drawn.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use egui::{Context, ViewportCommand};
+use egui::Context;
 
 use super::App;
-use super::app::connect;
-use super::dialogs::{Answer, Dialog, Purpose};
+use super::dialogs::Purpose;
 use super::finder::Finder;
 use super::modals::{Leaving, Modal};
 use crate::commands::{Action, Command};
-use crate::state::{Hint, LengthUnit, Notice, Origin, Play, Preferences, Session, TEXT_SCALES, left_behind};
+use crate::state::{Hint, LengthUnit, Notice, Play, Preferences, TEXT_SCALES};
 use crate::theme::{self, Paper};
 use crate::views::CENTRE;
 
@@ -148,10 +147,14 @@ impl App {
             Command::Start => self.modal = Some(Modal::Start(Box::default())),
             Command::Open => self.guarded_leave(ctx, Leaving::Choose),
             Command::Save => match self.state.session.file().map(Path::to_owned) {
-                Some(file) => self.save(ctx, &file),
+                Some(file) => self.save(ctx, &file, false),
                 None => self.ask_file(ctx, Purpose::Save),
             },
             Command::SaveAs => self.ask_file(ctx, Purpose::Save),
+            Command::UnsavedWork => {
+                self.left_put_off = true;
+                self.show_left();
+            }
             Command::ExportPicture => self.open_picture(ctx),
             Command::CopyPicture => self.copy_picture(ctx),
             Command::Preferences => self.preferences_shown = true,
@@ -257,7 +260,7 @@ impl App {
         }
     }
 
-    fn prefer(&mut self, change: impl FnOnce(&mut Preferences)) {
+    pub(super) fn prefer(&mut self, change: impl FnOnce(&mut Preferences)) {
         change(&mut self.state.preferences);
         self.keep_preferences();
     }
@@ -289,180 +292,4 @@ impl App {
             self.state.selected.clone_from(path);
         }
     }
-
-    /// Asks first when work would be lost.
-    fn guarded_leave(&mut self, ctx: &Context, then: Leaving) {
-        if self.state.session.is_changed() {
-            self.modal = Some(Modal::unsaved(then));
-        } else {
-            self.leave(ctx, then);
-        }
-    }
-
-    /// Leaves what is open.
-    pub(super) fn leave(&mut self, ctx: &Context, then: Leaving) {
-        match then {
-            Leaving::Quit => {
-                self.may_leave = true;
-                // What was not saved is given up on purpose.
-                self.state.session.finish();
-                ctx.send_viewport_cmd(ViewportCommand::Close);
-            }
-            Leaving::Choose => self.ask_file(ctx, Purpose::Open),
-            Leaving::Open(file) => match Session::open(&file) {
-                Ok(session) => {
-                    self.begin(ctx, session);
-                    self.remember(&file);
-                    self.left.extend(left_behind(Some(&file), None));
-                }
-                Err(error) => self.modal = Some(Modal::cannot_open(&error)),
-            },
-            Leaving::New(document) => self.begin(ctx, Session::new(*document, Origin::New)),
-            Leaving::Demo(demo) => match Session::demo(demo) {
-                Ok(session) => self.begin(ctx, session),
-                Err(problems) => self.modal = Some(Modal::problems(demo.title(), &problems)),
-            },
-        }
-    }
-
-    pub(super) fn begin(&mut self, ctx: &Context, session: Session) {
-        let mut before = std::mem::replace(&mut self.state.session, session);
-        before.finish();
-        // Only now: the file opened may be the one just given back.
-        self.state.session.claim();
-        connect(ctx, &mut self.state.session, self.unsaved_folder.clone());
-        let repaint = ctx.clone();
-        self.state.outlook.work_beside(move || repaint.request_repaint());
-        self.state.play = None;
-        self.state.selected.clear();
-        self.state.hovered = None;
-        self.state.finding = None;
-        self.state.notice = None;
-        self.state.centre = CENTRE;
-        self.canvases = Default::default();
-        self.start_travel();
-        self.warn_of_taken();
-        ctx.request_repaint();
-    }
-
-    /// Goes on with the unsaved work that is offered.
-    pub(super) fn recover(&mut self, ctx: &Context) {
-        if self.left.is_empty() {
-            return;
-        }
-        let left = self.left.remove(0);
-        let session = Session::recovered(left, self.unsaved_folder.clone());
-        self.begin(ctx, session);
-        self.state.notice = Some(Notice::done("Recovered what was not saved; save it to keep it"));
-    }
-
-    /// Throws the unsaved work away that is offered.
-    pub(super) fn throw_away_left(&mut self) {
-        if self.left.is_empty() {
-            return;
-        }
-        let left = self.left.remove(0);
-        if let Err(error) = std::fs::remove_file(&left.journal) {
-            let text = format!("Not removed: {error}: {}", left.journal.display());
-            self.state.notice = Some(Notice::trouble(text));
-        }
-    }
-
-    fn remember(&mut self, file: &Path) {
-        let whole = std::path::absolute(file).unwrap_or_else(|_| file.to_owned());
-        self.prefer(|preferences| preferences.remember(&whole));
-    }
-
-    /// Shows the system's dialog.
-    pub(super) fn ask_file(&mut self, ctx: &Context, purpose: Purpose) {
-        if self.dialog.is_some() {
-            return;
-        }
-        let suggested = match (purpose, &self.picture) {
-            (Purpose::Open, _) => self.state.session.file().map(Path::to_owned),
-            (Purpose::Picture, Some(dialog)) => Some(PathBuf::from(&dialog.path)),
-            (Purpose::Picture, None) => Some(self.suggested_file("png")),
-            (Purpose::Save, _) => Some(self.suggested_file("ron")),
-        };
-        let repaint = ctx.clone();
-        self.dialog = Some(Dialog::ask(purpose, suggested, move || repaint.request_repaint()));
-    }
-
-    /// Takes the system dialog's answer.
-    pub(super) fn take_dialog(&mut self, ctx: &Context) {
-        let Some((purpose, answer)) = self.dialog.as_ref().and_then(|d| Some((d.purpose, d.answer()?)))
-        else {
-            return;
-        };
-        self.dialog = None;
-        match answer {
-            Answer::File(file) => self.take_file(ctx, purpose, &file),
-            Answer::Nothing => self.after_saving = None,
-            Answer::NoDialog => match &mut self.picture {
-                Some(dialog) => {
-                    dialog.complaint = "This system shows no file dialog: type the path.".to_owned();
-                }
-                None => {
-                    let text = match (purpose, &self.state.session.origin()) {
-                        (Purpose::Open, Origin::File(file)) => file.display().to_string(),
-                        (Purpose::Open, _) => String::new(),
-                        _ => self.suggested_file("ron").display().to_string(),
-                    };
-                    self.modal = Some(Modal::TypePath { purpose, text, complaint: String::new() });
-                }
-            },
-        }
-    }
-
-    fn take_file(&mut self, ctx: &Context, purpose: Purpose, file: &Path) {
-        match purpose {
-            Purpose::Open => self.leave(ctx, Leaving::Open(file.to_owned())),
-            Purpose::Save => self.save(ctx, &with_extension(file, "ron")),
-            Purpose::Picture => {
-                if let Some(dialog) = &mut self.picture {
-                    dialog.take_file(file);
-                }
-            }
-        }
-    }
-
-    /// Takes a typed path.
-    pub(super) fn take_typed(&mut self, ctx: &Context, purpose: Purpose, text: &str) {
-        let wrong = match text.trim() {
-            "" => Some("Type the path of a file.".to_owned()),
-            path if purpose == Purpose::Open && !Path::new(path).is_file() => {
-                Some(format!("There is no file {path}."))
-            }
-            _ => None,
-        };
-        if let (Some(wrong), Some(Modal::TypePath { complaint, .. })) = (wrong, &mut self.modal) {
-            *complaint = wrong;
-            return;
-        }
-        self.modal = None;
-        self.take_file(ctx, purpose, Path::new(text.trim()));
-    }
-
-    fn save(&mut self, ctx: &Context, file: &Path) {
-        match self.state.session.save(file) {
-            Ok(()) => {
-                let repaint = ctx.clone();
-                self.state.session.watch_file(move || repaint.request_repaint());
-                self.state.notice = Some(Notice::done(format!("Saved {}", file.display())));
-                self.remember(file);
-                if let Some(then) = self.after_saving.take() {
-                    self.leave(ctx, then);
-                }
-            }
-            Err(error) => {
-                self.after_saving = None;
-                self.state.notice = Some(Notice::trouble(format!("Not saved: {error}; {}", error.remedy())));
-            }
-        }
-    }
-}
-
-/// The path with an extension where it has none.
-pub(super) fn with_extension(path: &Path, extension: &str) -> PathBuf {
-    if path.extension().is_some() { path.to_owned() } else { path.with_extension(extension) }
 }

@@ -3,12 +3,13 @@
 use std::path::{Path, PathBuf};
 
 use egui::{Color32, ColorImage, Context, DragValue, Key, RichText, Sense, TextEdit, Ui, Vec2};
+use glidewright_project::store::Store;
 use glidewright_sheet::views::{Paper, VIEWS, View, view_named};
 use glidewright_sheet::{Page, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
 
 use super::App;
 use super::dialogs::Purpose;
-use crate::state::{Notice, State, write_whole};
+use crate::state::{Notice, State};
 use crate::theme::{self, colour};
 use crate::views::{Camera, Shapes, ViewRequest, Zoom, picture_drawing};
 use crate::widgets::over;
@@ -99,6 +100,8 @@ pub struct PictureDialog {
     pub path: String,
     /// What was wrong.
     pub complaint: String,
+    /// The file that may be replaced: it was asked about.
+    replaces: Option<PathBuf>,
     preview: Option<(PreviewKey, Result<Page, String>)>,
 }
 
@@ -123,14 +126,41 @@ impl PictureDialog {
             dark,
             path: path.display().to_string(),
             complaint: String::new(),
+            replaces: None,
             preview: None,
         }
     }
 
-    /// Takes a file chosen by the system's dialog.
+    /// Takes a file chosen by the system's dialog, which has asked about replacing it.
     pub fn take_file(&mut self, file: &Path) {
-        self.kind = PictureKind::of(file).unwrap_or(self.kind);
-        self.path = super::perform::with_extension(file, self.kind.extension()).display().to_string();
+        self.path = file.display().to_string();
+        self.complaint.clear();
+        self.replaces = Some(file.to_owned());
+        if let Some(kind) = PictureKind::of(file) {
+            self.kind = kind;
+        }
+    }
+
+    /// The file to write and what it is written as: its ending decides, and one without gets that of the kind
+    /// chosen.
+    fn target(&self) -> Result<(PathBuf, PictureKind), String> {
+        let path = Path::new(self.path.trim());
+        if path.file_name().is_none() {
+            return Err("Type the path of the file.".to_owned());
+        }
+        match (path.extension(), PictureKind::of(path)) {
+            (_, Some(kind)) => Ok((path.to_owned(), kind)),
+            (None, None) => Ok((path.with_extension(self.kind.extension()), self.kind)),
+            (Some(end), None) => Err(format!(
+                "The name of a picture ends in .png, .svg or .pdf, not in .{}.",
+                end.to_string_lossy()
+            )),
+        }
+    }
+
+    /// Whether the file named was found to exist, and pressing the button again replaces it.
+    fn is_replacing(&self) -> bool {
+        self.replaces.is_some() && self.target().ok().map(|(file, _)| file) == self.replaces
     }
 
     fn page(&mut self, state: &State) -> &Result<Page, String> {
@@ -196,16 +226,22 @@ impl App {
             }
             Asked::Write | Asked::Copy => {
                 dialog.complaint.clear();
-                let (kind, width, theme) = (dialog.kind, dialog.width, dialog.theme());
-                match dialog.page(&self.state).clone() {
-                    Err(message) => dialog.complaint = message,
-                    Ok(page) if matches!(asked, Asked::Copy) => self.copy_page(ctx, page, theme),
-                    Ok(_) if dialog.path.trim().is_empty() => {
-                        dialog.complaint = "Type the path of the file.".to_owned();
+                let (width, theme) = (dialog.width, dialog.theme());
+                let target = dialog.target();
+                match (dialog.page(&self.state).clone(), target) {
+                    (Err(message), _) => dialog.complaint = message,
+                    (Ok(page), _) if matches!(asked, Asked::Copy) => self.copy_page(ctx, page, theme),
+                    (Ok(_), Err(message)) => dialog.complaint = message,
+                    (Ok(_), Ok((file, _))) if self.state.session.is_own_file(&file) => {
+                        dialog.complaint = "That is the project itself: choose another name.".to_owned();
                     }
-                    Ok(page) => {
-                        let file = PathBuf::from(dialog.path.trim());
-                        let file = super::perform::with_extension(&file, kind.extension());
+                    (Ok(_), Ok((file, _))) if Store::disk().exists(&file) && !dialog.is_replacing() => {
+                        dialog.complaint = format!("{} exists already. Replace it?", file.display());
+                        dialog.replaces = Some(file);
+                    }
+                    (Ok(page), Ok((file, kind))) => {
+                        dialog.kind = kind;
+                        dialog.replaces = None;
                         self.write_page(ctx, page, theme, kind, width, file);
                     }
                 }
@@ -241,8 +277,9 @@ impl App {
     ) {
         self.make(ctx, "picture", move || {
             let bytes = kind.bytes(&page, &theme, width)?;
-            write_whole(&file, &bytes)
-                .map_err(|error| format!("Not written: {error}: {}", file.display()))
+            Store::disk()
+                .write(&file, &bytes)
+                .map_err(|error| format!("Not written: {error}; {}", error.remedy()))
                 .map(|()| Made::Written(file))
         });
     }
@@ -324,7 +361,8 @@ fn dialog_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State, making: boo
     ui.add_space(8.0);
     ui.horizontal(|ui| {
         ui.add_enabled_ui(!making, |ui| {
-            if ui.button("Write").clicked() || sent {
+            let word = if dialog.is_replacing() { "Replace" } else { "Write" };
+            if ui.button(word).clicked() || sent {
                 asked = Asked::Write;
             }
             if ui.button("Copy picture").on_hover_text("Put it on the clipboard").clicked() {

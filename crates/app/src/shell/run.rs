@@ -33,15 +33,19 @@ pub fn run(file: Option<PathBuf>) -> Result<(), RunError> {
         "Glidewright",
         options,
         Box::new(move |creation| {
-            let mut app = App::new(&creation.egui_ctx, file, preferences, kept).telling(trouble);
-            if let Some(folder) = unsaved_folder() {
-                app = app.keeping_unsaved_in(folder);
-            }
-            Ok(Box::new(app))
+            let app = App::new(&creation.egui_ctx, file, preferences, kept).telling(trouble);
+            Ok(Box::new(match unsaved_folder() {
+                Some(folder) => app.keeping_unsaved_in(folder),
+                None => app.without_unsaved_folder(NO_FOLDER),
+            }))
         }),
     )
     .map_err(|error| RunError(error.to_string()))
 }
+
+/// Said when there is nowhere to keep unsaved work.
+const NO_FOLDER: &str =
+    "there is no folder for it, as neither XDG_DATA_HOME nor HOME is set; save this under a name";
 
 /// The name a desktop knows the program by; that of its desktop entry.
 pub const APP_ID: &str = "org.glidewright.Glidewright";

@@ -2,14 +2,20 @@
 
 mod demo;
 mod edit;
-mod files;
 mod handbook;
 mod hints;
 mod keeper;
+mod left;
+#[cfg(test)]
+mod life_tests;
 mod notice;
 mod outlook;
 mod play;
 mod preferences;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests fail by panicking")]
+#[path = "../../../project/tests/common/ram.rs"]
+mod ram;
 mod reading;
 mod session;
 mod travel;
@@ -17,17 +23,16 @@ mod tray;
 
 pub use demo::Demo;
 pub use edit::Edit;
-pub use files::write_whole;
 pub use glidewright_motion::LengthUnit;
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
-pub use keeper::{Left, left_behind, unsaved_folder};
+pub use left::{Left, LeftBehind, left_behind, unsaved_folder};
 pub use notice::Notice;
 pub use outlook::{Cure, Outcome, Outlook, Tried};
 pub use play::{Play, PlayChoices, SPEEDS};
 pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, preferences_file};
 pub use reading::{Bench, Reading};
-pub use session::{Origin, Session};
+pub use session::{ByOthers, Keeping, Origin, Session};
 pub use tray::Tray;
 
 use glidewright_motion::BodyId;
@@ -56,6 +61,8 @@ pub struct State {
     pub outlook: Outlook,
     /// The stroke being played.
     pub play: Option<Play>,
+    /// Unsaved work that was left by windows that ended unexpectedly.
+    pub left: Vec<Left>,
 }
 
 impl State {

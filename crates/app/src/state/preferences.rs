@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use glidewright_project::store::{Store, StoreError};
 use serde::{Deserialize, Serialize};
 
 use super::{Hints, LengthUnit, PlayChoices};
@@ -104,20 +105,30 @@ impl Preferences {
     /// When there are some that cannot be read: the words to tell the person, to be used with the defaults.
     /// The file is set aside, so that nothing in it is lost.
     pub fn load(file: &Path) -> Result<Self, String> {
-        let text = match std::fs::read_to_string(file) {
-            Ok(text) => text,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Self::default()),
-            Err(error) => {
-                return Err(format!("Preferences are at their defaults: {error}: {}", file.display()));
-            }
+        let bytes = match Store::disk().read(file) {
+            Ok(bytes) => bytes,
+            Err(StoreError::NoFile { .. }) => return Ok(Self::default()),
+            Err(error) => return Err(format!("Preferences are at their defaults: {error}")),
         };
-        ron::from_str(&text).map(Self::sound).map_err(|error| {
+        Self::in_bytes(&bytes).map_err(|place| {
             let aside = file.with_extension("broken.ron");
             let kept = match std::fs::rename(file, &aside) {
                 Ok(()) => format!("; the old ones are kept as {}", aside.display()),
                 Err(_) => String::new(),
             };
-            format!("Preferences are at their defaults, the file is broken at {}{kept}", error.span)
+            format!("Preferences are at their defaults, the file is broken at {place}{kept}")
+        })
+    }
+
+    /// Reads them from the bytes of a file.
+    ///
+    /// # Errors
+    /// The place that cannot be read.
+    pub fn in_bytes(bytes: &[u8]) -> Result<Self, String> {
+        let text = std::str::from_utf8(bytes).map_err(|error| format!("byte {}", error.valid_up_to()))?;
+        ron::from_str(text).map(Self::sound).map_err(|error| {
+            let start = error.span.start;
+            format!("line {}, column {}", start.line, start.col)
         })
     }
 
@@ -135,13 +146,14 @@ impl Preferences {
     ///
     /// # Errors
     /// When the folder or the file cannot be written.
-    pub fn save(&self, file: &Path) -> std::io::Result<()> {
-        if let Some(folder) = file.parent() {
-            std::fs::create_dir_all(folder)?;
-        }
+    pub fn save(&self, file: &Path) -> Result<(), String> {
         let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default())
-            .map_err(std::io::Error::other)?;
-        super::write_whole(file, text.as_bytes())
+            .map_err(|error| error.to_string())?;
+        let store = Store::disk();
+        let made = file.parent().map_or(Ok(()), |folder| store.make_folder(folder));
+        // A link, as people make who keep all such files in one place, stays a link.
+        made.and_then(|()| store.write(&store.whole_path(file), text.as_bytes()))
+            .map_err(|error| format!("{error}; {}", error.remedy()))
     }
 }
 
@@ -216,7 +228,7 @@ mod tests {
             assert_eq!(std::fs::read_to_string(folder.join("preferences.broken.ron")).unwrap(), text);
             assert_eq!(Preferences::load(&file), Ok(Preferences::default()));
         }
-        // Not UTF-8: the file is left where it is.
+        // Not UTF-8 either.
         let file = folder.join("preferences.ron");
         std::fs::write(&file, [0xff, 0xfe, 0x00]).unwrap();
         assert!(Preferences::load(&file).is_err());

@@ -77,6 +77,11 @@ impl History {
         self.saved = Some(self.revision);
     }
 
+    /// Remembers that no state of the document is saved any more.
+    pub const fn mark_unsaved(&mut self) {
+        self.saved = None;
+    }
+
     /// The document as it was saved last; `None` if it never was, or the way back to it has been cut off.
     ///
     /// # Errors

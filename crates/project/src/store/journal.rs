@@ -1,29 +1,38 @@
 //! The recovery journal: every edit is on disk at once.
 //!
 //! The journal is a row of records, each with its length and checksum. The first holds the whole text as it
-//! was saved last, each later one the stretch that an edit changed. A record cut off by a kill ends the row;
-//! what stands before it is whole.
+//! was saved last and as it was when the journal was begun, each later one the stretch that an edit changed. A
+//! record cut off by a kill ends the row; what stands before it is whole.
+//!
+//! A journal belongs to the file it lies beside. The path written in it is shown to people, never followed:
+//! folders are copied and moved, and anyone may have written it.
 
-use std::fs::{self, File, OpenOptions, TryLockError};
-use std::io::{Read, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use serde::{Deserialize, Serialize};
 
 use super::changes::changes_between;
-use super::files::{beside, fresh_beside, remove_leftovers, sync_folder};
-use super::{Stamp, StoreError};
+use super::files::{Access, Kind, Writing};
+use super::names::{folder_of, fresh_beside, is_journal_numbered, journal_numbered, journal_path};
+use super::{Store, StoreError};
 use crate::document::Document;
 use crate::edit::difference;
 use crate::read::{LARGEST_FILE, parse};
 
 /// A journal that has grown to this size (bytes) is begun anew with the text as it is.
 const LARGEST_JOURNAL: u64 = 1024 * 1024;
+/// A journal of this many edits is begun anew: replaying moves the text at each.
+const MOST_EDITS: usize = 2000;
+/// No more edits than this are replayed; no journal of this program has as many.
+const MOST_REPLAYED: usize = 10 * MOST_EDITS;
 /// No journal is read further than this (bytes).
 const MOST_READ: u64 = 16 * 1024 * 1024;
 /// Length and checksum before each record (bytes).
 const HEAD: usize = 8;
+/// How many journals of one file are kept.
+const MOST_JOURNALS: usize = 100;
 
 /// One record.
 #[derive(Debug, Serialize, Deserialize)]
@@ -34,80 +43,102 @@ enum Record {
     Edit { description: String, at: usize, remove: usize, insert: String, seconds: u64 },
 }
 
-/// Where the journal of a project file stands: beside it.
-pub fn journal_path(project: &Path) -> PathBuf {
-    beside(project, "journal")
+/// What a journal is begun with.
+#[derive(Clone, Debug)]
+pub struct Beginning {
+    /// Where it should stand.
+    pub path: PathBuf,
+    /// Whether it goes on from the journal that stands there, whose text is `text`. Otherwise unsaved work that
+    /// stands there stays, and the journal takes the next free name.
+    pub goes_on: bool,
+    /// The file the document belongs to, if it has one.
+    pub project: Option<PathBuf>,
+    /// The text as saved last; empty if it never was.
+    pub saved: String,
+    /// The text now.
+    pub text: String,
 }
 
 /// A journal being written. It is locked, so that no other window takes it for a dead program's.
 #[derive(Debug)]
 pub struct Journal {
+    store: Store,
     path: PathBuf,
     project: Option<PathBuf>,
-    file: File,
+    file: Box<dyn Writing>,
     saved: String,
     text: String,
     descriptions: Vec<String>,
+    identity: Option<(u64, u64)>,
     bytes: u64,
+    edits: usize,
 }
 
-impl Journal {
-    /// Begins a journal for a document whose text as saved last is `saved`. `project` is its file, if it has
-    /// one. A journal that stands at `path` is replaced.
+impl Store {
+    /// Begins a journal. On return it is on disk, and a kill at any moment leaves either the one before or this
+    /// one.
     ///
     /// # Errors
-    /// When the journal cannot be written, or another window is writing it.
-    pub fn start(path: &Path, project: Option<&Path>, saved: &str) -> Result<Self, StoreError> {
-        if let Ok(file) = File::open(path)
-            && let Err(TryLockError::WouldBlock) = file.try_lock()
-        {
-            return Err(StoreError::Taken { path: path.to_owned() });
-        }
-        remove_leftovers(path);
-        Self::write_anew(path, project, saved, saved, Vec::new())
+    /// When it cannot be written, or another window is writing it.
+    pub fn begin_journal(&self, beginning: Beginning) -> Result<Journal, StoreError> {
+        let Beginning { path, goes_on, project, saved, text } = beginning;
+        let taken = || StoreError::Taken { path: path.clone() };
+        let path = if goes_on {
+            if self.files.is_locked(&path).unwrap_or(false) {
+                return Err(taken());
+            }
+            path
+        } else {
+            let is_free =
+                |path: &PathBuf| matches!(self.recover(path, project.as_deref()), Ok(Found::Nothing));
+            (0..MOST_JOURNALS).map(|n| journal_numbered(&path, n)).find(is_free).ok_or_else(taken)?
+        };
+        self.remove_leftovers(&path);
+        self.write_journal(path, project, saved, text, Vec::new())
     }
 
-    fn write_anew(
-        path: &Path,
-        project: Option<&Path>,
-        saved: &str,
-        text: &str,
+    fn write_journal(
+        &self,
+        path: PathBuf,
+        project: Option<PathBuf>,
+        saved: String,
+        text: String,
         descriptions: Vec<String>,
-    ) -> Result<Self, StoreError> {
-        let failed = |cause| StoreError::from_io(cause, path);
+    ) -> Result<Journal, StoreError> {
         let record = Record::Start {
-            project: project.map(Path::to_owned),
-            saved: saved.to_owned(),
-            text: text.to_owned(),
+            project: project.clone(),
+            saved: saved.clone(),
+            text: text.clone(),
             descriptions: descriptions.clone(),
         };
-        let bytes = encoded(&record, path)?;
-        let new = fresh_beside(path);
-        let begin = || -> std::io::Result<File> {
-            let mut file = OpenOptions::new().read(true).write(true).create_new(true).open(&new)?;
-            file.write_all(&bytes)?;
-            file.sync_all()?;
-            // A system without locks does without: then two windows are not told apart.
-            let _ = file.try_lock();
-            fs::rename(&new, path)?;
-            if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-                sync_folder(folder)?;
-            }
+        let bytes = encoded(&record, &path)?;
+        // Who may not read the project may not read what is being made of it.
+        let like = project.as_deref().and_then(|project| self.files.about(project).ok());
+        let access = like.map_or(Access::OWN, |about| about.access);
+        let new = fresh_beside(&path);
+        let begin = || -> io::Result<Box<dyn Writing>> {
+            let mut file = self.files.create(&new, access)?;
+            file.append(&bytes)?;
+            file.sync()?;
+            file.lock();
+            self.files.rename(&new, &path)?;
+            self.files.sync_folder(&folder_of(&path))?;
             Ok(file)
         };
         let file = begin().map_err(|cause| {
-            let _ = fs::remove_file(&new);
-            failed(cause)
+            let _ = self.files.remove(&new);
+            StoreError::from_io(cause, &path)
         })?;
-        Ok(Self {
-            path: path.to_owned(),
-            project: project.map(Path::to_owned),
-            file,
-            saved: saved.to_owned(),
-            text: text.to_owned(),
-            descriptions,
-            bytes: bytes.len() as u64,
-        })
+        let identity = self.files.about(&path).ok().and_then(|about| about.identity);
+        let (store, bytes) = (self.clone(), bytes.len() as u64);
+        Ok(Journal { store, path, project, file, saved, text, descriptions, identity, bytes, edits: 0 })
+    }
+}
+
+impl Journal {
+    /// Where it stands.
+    pub fn path(&self) -> &Path {
+        &self.path
     }
 
     /// Notes that an edit has made the document's text what it is now. On return it is on disk.
@@ -128,52 +159,56 @@ impl Journal {
             seconds,
         };
         let bytes = encoded(&record, &self.path)?;
-        self.descriptions.push(description.to_owned());
-        if self.bytes + bytes.len() as u64 > LARGEST_JOURNAL {
-            return self.renew(text);
-        }
-        let written = self.file.write_all(&bytes).and_then(|()| self.file.sync_data());
-        if written.is_err() {
-            // Part of a record may stand there: begin anew rather than write behind it.
-            return self.renew(text);
+        let fits = self.bytes + bytes.len() as u64 <= LARGEST_JOURNAL && self.edits < MOST_EDITS;
+        // Part of a record may stand there after a failure: begin anew rather than write behind it. Nor is one
+        // written on that somebody else has removed or replaced.
+        if !fits || !self.stands() || self.file.append(&bytes).and_then(|()| self.file.sync()).is_err() {
+            return self.renew(text, description);
         }
         self.bytes += bytes.len() as u64;
+        self.edits += 1;
         text.clone_into(&mut self.text);
+        self.descriptions.push(description.to_owned());
         Ok(())
     }
 
-    fn renew(&mut self, text: &str) -> Result<(), StoreError> {
+    /// Whether it is still there, itself and not another of its name.
+    fn stands(&self) -> bool {
+        self.store.files.about(&self.path).is_ok_and(|about| about.identity == self.identity)
+    }
+
+    fn renew(&mut self, text: &str, description: &str) -> Result<(), StoreError> {
         // Descriptions of long ago are of no use in an offer to recover.
         const KEPT: usize = 50;
         let late = self.descriptions.len().saturating_sub(KEPT);
-        let descriptions = self.descriptions.split_off(late);
-        *self = Self::write_anew(&self.path, self.project.as_deref(), &self.saved, text, descriptions)?;
+        let mut descriptions = self.descriptions.get(late..).unwrap_or_default().to_vec();
+        descriptions.push(description.to_owned());
+        // What is broken now may hold part of a record; nothing is written to it again, whatever comes.
+        self.edits = MOST_EDITS;
+        *self = self.store.write_journal(
+            self.path.clone(),
+            self.project.clone(),
+            self.saved.clone(),
+            text.to_owned(),
+            descriptions,
+        )?;
         Ok(())
     }
 
-    /// Notes that the document has been saved: there is nothing to recover from before.
-    ///
-    /// # Errors
-    /// When the journal cannot be written.
-    pub fn saved(&mut self, project: &Path, text: &str) -> Result<(), StoreError> {
-        *self = Self::write_anew(&self.path, Some(project), text, text, Vec::new())?;
-        Ok(())
-    }
-
-    /// Removes the journal: the program ends in good order.
+    /// Removes the journal: the work is saved, or given up on purpose.
     ///
     /// # Errors
     /// When it cannot be removed.
     pub fn finish(self) -> Result<(), StoreError> {
-        fs::remove_file(&self.path).map_err(|cause| StoreError::from_io(cause, &self.path))
+        self.store.remove(&self.path)
     }
 }
 
 /// What a killed program had not saved.
 #[derive(Clone, Debug)]
 pub struct Recovery {
-    /// The file the document belongs to, if it had one.
-    pub project: Option<PathBuf>,
+    /// The file the journal speaks of; to be shown, never followed.
+    pub named: Option<PathBuf>,
     /// The document as it was last.
     pub document: Document,
     /// Its text.
@@ -184,67 +219,131 @@ pub struct Recovery {
     pub changes: Vec<String>,
     /// When the last edit was noted.
     pub noted: Option<SystemTime>,
-    /// Whether the file has been changed since, by someone else: recovering would undo that.
+    /// Whether the file it lies beside has been changed since, by someone else: recovering would undo that.
     pub file_changed: bool,
 }
 
-/// What a journal holds that was not saved; `None` if there is no journal, its program still runs, or nothing
-/// was left unsaved.
-///
-/// # Errors
-/// When the journal is there but cannot be read at all.
-pub fn recover(path: &Path) -> Result<Option<Recovery>, StoreError> {
-    let failed = |cause| StoreError::from_io(cause, path);
-    let file = match File::open(path) {
-        Ok(file) => file,
-        Err(cause) if cause.kind() == std::io::ErrorKind::NotFound => return Ok(None),
-        Err(cause) => return Err(failed(cause)),
-    };
-    if let Err(TryLockError::WouldBlock) = file.try_lock() {
-        return Ok(None);
-    }
-    let mut bytes = Vec::new();
-    (&file).take(MOST_READ).read_to_end(&mut bytes).map_err(failed)?;
-    let _ = file.unlock();
+/// What stands in a journal.
+#[derive(Clone, Debug)]
+pub enum Found {
+    /// Nothing that was not saved, or there is no journal.
+    Nothing,
+    /// A program that runs is writing it.
+    InUse,
+    /// It cannot be read, not even its beginning.
+    Damaged,
+    /// Unsaved work.
+    Unsaved(Box<Recovery>),
+}
 
-    let mut rest = bytes.as_slice();
-    let Some(Record::Start { project, saved, mut text, mut descriptions }) = next_record(&mut rest) else {
-        return Ok(None);
-    };
-    let mut seconds = None;
-    while let Some(Record::Edit { description, at, remove, insert, seconds: noted }) = next_record(&mut rest)
-    {
-        let (Some(head), Some(tail)) =
-            (text.get(..at), at.checked_add(remove).and_then(|end| text.get(end..)))
-        else {
-            break;
-        };
-        if head.len() + insert.len() + tail.len() > LARGEST_FILE {
-            break;
+impl Store {
+    /// The journals that lie beside a project file: its own, and those put off before it was worked on again.
+    pub fn journals_beside(&self, project: &Path) -> Vec<PathBuf> {
+        let first = journal_path(&self.whole_path(project));
+        let found = self.files.list(&folder_of(&first)).unwrap_or_default();
+        let is_one = |path: &PathBuf| path.file_name().is_some_and(|name| is_journal_numbered(&first, name));
+        let mut found: Vec<_> = found.into_iter().filter(is_one).collect();
+        found.sort_by_key(|path| (path.as_os_str().len(), path.clone()));
+        found
+    }
+
+    /// The journals in a folder of work without files.
+    pub fn journals_in(&self, folder: &Path) -> Vec<PathBuf> {
+        let mut found = self.files.list(folder).unwrap_or_default();
+        found.retain(|path| path.extension().is_some_and(|end| end == "journal"));
+        found.sort();
+        found
+    }
+
+    /// What a journal holds that was not saved. `project` is the file it lies beside.
+    ///
+    /// # Errors
+    /// When the journal is there but cannot be read at all.
+    pub fn recover(&self, path: &Path, project: Option<&Path>) -> Result<Found, StoreError> {
+        let failed = |cause| StoreError::from_io(cause, path);
+        match self.files.about(path) {
+            Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(Found::Nothing),
+            Err(cause) => return Err(failed(cause)),
+            // A link or anything else that is not a file is none of ours.
+            Ok(about) if about.is_link || about.kind != Kind::File => return Ok(Found::Damaged),
+            Ok(_) => {}
         }
-        text = [head, &insert, tail].concat();
-        descriptions.push(description);
-        seconds = Some(noted);
+        if self.files.is_locked(path).map_err(failed)? {
+            return Ok(Found::InUse);
+        }
+        let bytes = self.files.read(path, MOST_READ).map_err(failed)?;
+        let now = project.and_then(|project| self.read(project).ok());
+        Ok(Found::in_bytes(&bytes, project.is_some(), now.as_deref()))
     }
-    if text == saved {
-        return Ok(None);
+
+    /// Gives a damaged journal another name, so that it is neither told of again nor overwritten; gives the name.
+    ///
+    /// # Errors
+    /// When it cannot be renamed.
+    pub fn set_aside(&self, journal: &Path) -> Result<PathBuf, StoreError> {
+        let name = journal.file_name().unwrap_or_default().to_string_lossy();
+        let first = journal.with_file_name(format!("{}.damaged", name.trim_start_matches('.')));
+        let mut names = (0..MOST_JOURNALS).map(|number| journal_numbered(&first, number));
+        let aside = names.find(|name| !self.exists(name)).unwrap_or_else(|| fresh_beside(&first));
+        let moved = self.files.rename(journal, &aside);
+        moved.map_err(|cause| StoreError::from_io(cause, journal)).map(|()| aside)
     }
-    let document =
-        parse(&text).map_err(|problems| StoreError::Unreadable { problems, path: path.to_owned() })?;
-    let changes = match parse(&saved) {
-        Ok(before) => changes_between(&before, &document),
-        Err(_) => Vec::new(),
-    };
-    let file_changed = project.as_ref().is_some_and(|project| {
-        Stamp::of_file(project).is_ok_and(|stamp| stamp != Stamp::of(saved.as_bytes()))
-    });
-    let noted = seconds.and_then(|seconds| UNIX_EPOCH.checked_add(std::time::Duration::from_secs(seconds)));
-    Ok(Some(Recovery { project, document, text, descriptions, changes, noted, file_changed }))
+}
+
+impl Found {
+    /// What the bytes of a journal hold. `lies_beside` says whether it belongs to a file, `now` what that holds.
+    pub fn in_bytes(bytes: &[u8], lies_beside: bool, now: Option<&[u8]>) -> Self {
+        if bytes.is_empty() {
+            return Self::Nothing;
+        }
+        let mut rest = bytes;
+        let Some(Record::Start { project: named, saved, mut text, mut descriptions }) =
+            next_record(&mut rest)
+        else {
+            return Self::Damaged;
+        };
+        let mut seconds = None;
+        for _ in 0..MOST_REPLAYED {
+            let Some(Record::Edit { description, at, remove, insert, seconds: noted }) =
+                next_record(&mut rest)
+            else {
+                break;
+            };
+            let Some(end) = at.checked_add(remove) else { break };
+            if text.get(at..end).is_none() || text.len() - remove + insert.len() > LARGEST_FILE {
+                break;
+            }
+            text.replace_range(at..end, &insert);
+            descriptions.push(description);
+            seconds = Some(noted);
+        }
+        let has_gone = lies_beside && now.is_none();
+        if (text == saved && !has_gone) || now == Some(text.as_bytes()) {
+            return Self::Nothing;
+        }
+        let Ok(document) = parse(&text) else { return Self::Damaged };
+        let changes = match parse(&saved) {
+            Ok(before) => changes_between(&before, &document),
+            Err(_) => Vec::new(),
+        };
+        let file_changed = now.is_some_and(|now| now != saved.as_bytes());
+        let noted =
+            seconds.and_then(|seconds| UNIX_EPOCH.checked_add(std::time::Duration::from_secs(seconds)));
+        Self::Unsaved(Box::new(Recovery {
+            named,
+            document,
+            text,
+            descriptions,
+            changes,
+            noted,
+            file_changed,
+        }))
+    }
 }
 
 fn encoded(record: &Record, path: &Path) -> Result<Vec<u8>, StoreError> {
     let refuse =
-        |message: String| StoreError::System { cause: std::io::Error::other(message), path: path.to_owned() };
+        |message: String| StoreError::System { cause: io::Error::other(message), path: path.to_owned() };
     let payload = ron::to_string(record).map_err(|error| refuse(error.to_string()))?;
     let length = u32::try_from(payload.len()).map_err(|_| refuse("the document is too large".to_owned()))?;
     let mut bytes = Vec::with_capacity(HEAD + payload.len());

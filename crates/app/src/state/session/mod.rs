@@ -1,15 +1,20 @@
 //! The document being worked on: where it came from, what was changed, what it comes to.
 
+mod files;
+
+pub use files::{ByOthers, Keeping};
+
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use glidewright_project::document::Stand;
 use glidewright_project::edit::{History, new_document};
-use glidewright_project::store::{self, Claim, Expected, Stamp, StoreError, changes_between};
+use glidewright_project::store::{Claim, Stamp, Store, StoreError};
 use glidewright_project::{Document, Problem};
 
-use super::keeper::{Keeper, Left, journal_of};
+use super::keeper::Keeper;
+use super::left::Left;
 use super::reading::Scenes;
 use super::{Bench, Demo, Edit, LengthUnit, Reading};
 use crate::work::{Watch, Worker, guarded};
@@ -33,6 +38,7 @@ const AT_ONCE: Duration = Duration::from_millis(12);
 
 /// The document and what it comes to.
 pub struct Session {
+    store: Store,
     history: History,
     origin: Origin,
     /// The file as it was read or written last.
@@ -47,8 +53,10 @@ pub struct Session {
     watch: Option<Watch>,
     /// Writes the journal, once something has changed.
     keeper: Option<Keeper>,
-    /// Where the journals of documents without a file are kept.
-    unsaved_folder: Option<PathBuf>,
+    /// Where unsaved work is kept.
+    keeping: Keeping,
+    /// Whether the file was found gone.
+    is_gone: bool,
     /// What the steps since the last pause are about, and how many there are: together one step of undo.
     open: Option<(String, usize)>,
     trial: Option<String>,
@@ -76,6 +84,7 @@ impl Session {
         let history = History::new(document, origin != Origin::New);
         let saved_text = history.text().to_owned();
         Self {
+            store: Store::disk(),
             basis: Arc::clone(history.document()),
             history,
             origin,
@@ -85,7 +94,8 @@ impl Session {
             taken: false,
             watch: None,
             keeper: None,
-            unsaved_folder: None,
+            keeping: Keeping::default(),
+            is_gone: false,
             open: None,
             trial: None,
             reading,
@@ -103,110 +113,38 @@ impl Session {
     /// # Errors
     /// What is wrong with the file.
     pub fn open(file: &Path) -> Result<Self, StoreError> {
-        let opened = store::open(file)?;
-        let mut session = Self::new(opened.document, Origin::File(file.to_owned()));
+        Self::open_in(Store::disk(), file)
+    }
+
+    /// The same in any store. From here on the file is the one the path names now, however it is spelled.
+    pub(super) fn open_in(store: Store, file: &Path) -> Result<Self, StoreError> {
+        let opened = store.open(file)?;
+        let mut session = Self::new(opened.document, Origin::File(store.whole_path(file)));
+        session.store = store;
         session.stamp = Some(opened.stamp);
         session.saved_text = opened.text;
         Ok(session)
     }
 
-    /// A session on work that was left unsaved. It counts as changed.
-    pub fn recovered(left: Left, unsaved_folder: Option<PathBuf>) -> Self {
-        let Left { journal, recovery } = left;
-        let origin = recovery.project.clone().map_or(Origin::New, Origin::File);
-        let mut session = Self::new(recovery.document, origin);
+    /// A session on work that was left unsaved, which its journal goes on keeping. It counts as changed.
+    pub fn recovered(left: Left, keeping: Keeping) -> Self {
+        Self::recovered_in(Store::disk(), left, keeping)
+    }
+
+    pub(super) fn recovered_in(store: Store, left: Left, keeping: Keeping) -> Self {
+        let Left { journal, project, recovery } = left;
+        let mut session = Self::new(recovery.document, project.clone().map_or(Origin::New, Origin::File));
         session.history = History::new(session.history.document().as_ref().clone(), false);
-        session.unsaved_folder = unsaved_folder;
+        session.keeping = keeping;
         session.saved_text = String::new();
-        if let Some(file) = &recovery.project {
-            session.stamp = Stamp::of_file(file).ok();
-            session.saved_text = std::fs::read_to_string(file).unwrap_or_default();
+        if let Some(bytes) = project.and_then(|file| store.read(&file).ok()) {
+            session.stamp = Some(Stamp::of(&bytes));
+            session.saved_text = String::from_utf8(bytes).unwrap_or_default();
         }
-        // At once into a journal of its own: the one it came from is then of no more use.
+        session.store = store;
         session.start_keeper(Some(journal));
         session.note_in_journal();
         session
-    }
-
-    /// Claims the file for writing. Where it cannot be claimed for want of rights, saving will tell.
-    pub fn claim(&mut self) {
-        // Given back first: it may be the same file.
-        self.claim = None;
-        self.taken = false;
-        if let Some(file) = self.file().map(Path::to_owned) {
-            let claim = Claim::take(&file);
-            self.taken = matches!(claim, Err(StoreError::Taken { .. }));
-            self.claim = claim.ok();
-        }
-    }
-
-    /// Whether another window writes the file.
-    pub const fn is_taken(&self) -> bool {
-        self.taken
-    }
-
-    /// Keeps unsaved work in journals: of documents without a file in this folder, of others beside them.
-    pub fn keep_unsaved_in(&mut self, folder: Option<PathBuf>) {
-        self.unsaved_folder = folder;
-    }
-
-    /// Watches the file; `changed` is called when somebody else has changed it.
-    pub fn watch_file(&mut self, changed: impl Fn() + Send + 'static) {
-        self.watch = self.file().map(Path::to_owned).and_then(|file| Watch::start(file, changed).ok());
-    }
-
-    /// What differs between the file as it is now and what it held when it was read or written last, if
-    /// somebody else has changed it since this was asked.
-    pub fn changed_by_others(&self) -> Option<Vec<String>> {
-        if !self.watch.as_ref()?.take() {
-            return None;
-        }
-        let file = self.file()?;
-        let now = Stamp::of_file(file).ok()?;
-        if self.stamp == Some(now) {
-            return None;
-        }
-        let before = glidewright_project::parse(&self.saved_text);
-        Some(match (before, store::open(file)) {
-            (Ok(before), Ok(opened)) => changes_between(&before, &opened.document),
-            (_, Err(error)) => vec![error.to_string()],
-            (Err(_), Ok(_)) => Vec::new(),
-        })
-    }
-
-    /// Goes on with what is open here: saving may replace what others wrote.
-    pub fn disregard_others(&mut self) {
-        self.stamp = self.file().and_then(|file| Stamp::of_file(file).ok());
-    }
-
-    fn start_keeper(&mut self, replaces: Option<PathBuf>) {
-        let project = self.file().map(Path::to_owned);
-        let Some(journal) = journal_of(project.as_deref(), self.unsaved_folder.as_deref()) else { return };
-        self.keeper = Keeper::start(journal, project, self.saved_text.clone(), replaces).ok();
-    }
-
-    /// Notes the document as it is now in the journal.
-    fn note_in_journal(&mut self) {
-        if self.keeper.is_none() && self.is_changed() {
-            self.start_keeper(None);
-        }
-        if let Some(keeper) = &self.keeper {
-            keeper.note(self.history.text(), self.history.undo_description().unwrap_or_default());
-        }
-    }
-
-    /// Why unsaved work cannot be kept safe, once.
-    pub fn keeping_trouble(&self) -> Option<String> {
-        self.keeper.as_ref()?.trouble()
-    }
-
-    /// Ends in good order: unsaved work is given up, its journal goes.
-    pub fn finish(&mut self) {
-        if let Some(keeper) = self.keeper.take() {
-            keeper.finish();
-        }
-        self.claim = None;
-        self.watch = None;
     }
 
     /// A session on a project carried in the program.
@@ -404,38 +342,6 @@ impl Session {
             self.seal();
             self.refresh();
         }
-    }
-
-    /// Saves under the name it has, or under a new one, which replaces what is there: whoever chose it was
-    /// asked by the dialog.
-    ///
-    /// # Errors
-    /// Why it could not be written, or that someone else has changed the file since it was opened.
-    pub fn save(&mut self, file: &Path) -> Result<(), StoreError> {
-        self.seal();
-        let same = self.file() == Some(file);
-        if !same || self.claim.is_none() {
-            let claim = match Claim::take(file) {
-                Err(error @ StoreError::Taken { .. }) => return Err(error),
-                claim => claim.ok(),
-            };
-            self.claim = claim;
-            self.taken = false;
-        }
-        let expected = match self.stamp {
-            Some(stamp) if same => Expected::Unchanged(stamp),
-            _ => Expected::Anything,
-        };
-        self.stamp = Some(store::save(file, self.history.document(), expected)?);
-        self.history.mark_saved();
-        self.basis = self.document_shared();
-        self.origin = Origin::File(file.to_owned());
-        self.saved_text = std::fs::read_to_string(file).unwrap_or_else(|_| self.history.text().to_owned());
-        // What is saved needs no journal; the next change begins another.
-        if let Some(keeper) = self.keeper.take() {
-            keeper.finish();
-        }
-        Ok(())
     }
 
     /// Works out what the document comes to: at once where that is quick, else beside the window.

@@ -7,7 +7,7 @@ use glidewright_motion::{Finding, Severity, number};
 use serde_json::json;
 
 use super::json as contract;
-use super::load::{Loaded, load, report};
+use super::load::{Loaded, load, name_of, refuse, report};
 use super::output::{Console, Outcome, folded};
 
 /// Arguments of `check`.
@@ -25,8 +25,10 @@ pub struct Arguments {
 
 /// Runs `check`.
 pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
-    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
-        return Outcome::Unusable;
+    let (file, trial) = (arguments.file.as_deref(), arguments.trial.as_deref());
+    let loaded = match load(file, trial) {
+        Ok(loaded) => loaded,
+        Err(problems) => return refuse(console, "check", file, trial, arguments.json, &problems),
     };
     let fails = loaded.results.worst() == Some(Severity::Fails);
     if arguments.json {
@@ -37,19 +39,10 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
             "findings".into(),
             loaded.results.findings.iter().map(|f| contract::finding(&loaded.results.assembly, f)).collect(),
         );
-        map.insert(
-            "warnings".into(),
-            loaded
-                .warnings
-                .iter()
-                .map(|w| json!({ "place": w.place.to_string(), "message": w.message, "remedy": w.remedy }))
-                .collect(),
-        );
+        map.insert("warnings".into(), contract::problems(&loaded.warnings));
         console.print(&format!("{:#}\n", serde_json::Value::Object(map)));
     } else {
-        let name =
-            arguments.file.as_ref().map_or_else(|| "built-in demo".into(), |f| f.display().to_string());
-        report(console, &name, &loaded.warnings);
+        report(console, &name_of(file), &loaded.warnings);
         console.print(&text(&loaded));
     }
     if fails { Outcome::Fails } else { Outcome::Good }
@@ -121,7 +114,10 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
         ("torque, falling travel", &curves.torque_down, "N·mm"),
     ] {
         if let Some((value, travel)) = curves.greatest(curve) {
-            lines.push((name.to_owned(), format!("up to {value:.2} {unit} (at travel {travel:.1} mm)")));
+            lines.push((
+                name.to_owned(),
+                format!("up to {} {unit} (at travel {travel:.1} mm)", number(value, 2)),
+            ));
         }
     }
     if let (Some(imbalance), Some(breakaway)) = (
@@ -130,11 +126,12 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
     ) {
         lines.push((
             "out of balance".to_owned(),
-            format!("up to {imbalance:.2} N, breakaway {breakaway:.2} N"),
+            format!("up to {} N, breakaway {} N", number(imbalance, 2), number(breakaway, 2)),
         ));
     }
     for (rider, placed) in loaded.fixture.riders.iter().zip(&results.assembly.riders) {
-        lines.push((format!("mass of {}", rider.name), format!("{:.0} g", placed.mass.total() * 1e3)));
+        lines
+            .push((format!("mass of {}", rider.name), format!("{} g", number(placed.mass.total() * 1e3, 0))));
     }
     lines
 }

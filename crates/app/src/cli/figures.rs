@@ -1,8 +1,8 @@
-//! `figures`: every computed result as JSON.
+//! `figures`: every computed result, as a table or as JSON.
 
 use std::path::PathBuf;
 
-use super::load::load;
+use super::load::{load, refuse};
 use super::output::{Console, Outcome};
 
 /// Arguments of `figures`.
@@ -13,18 +13,23 @@ pub struct Arguments {
     /// The trial to work out instead of the fixture as drawn
     #[arg(long, value_name = "NAME")]
     trial: Option<String>,
-    /// Print JSON (the only form there is; described in assets/handbook/json.md)
+    /// Print JSON with every value of every curve (described in assets/handbook/json.md)
     #[arg(long)]
     json: bool,
 }
 
 /// Runs `figures`.
 pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
-    let _ = arguments.json;
-    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
-        return Outcome::Unusable;
+    let (file, trial) = (arguments.file.as_deref(), arguments.trial.as_deref());
+    let loaded = match load(file, trial) {
+        Ok(loaded) => loaded,
+        Err(problems) => return refuse(console, "figures", file, trial, arguments.json, &problems),
     };
-    let value = super::json::figures(&loaded.fixture, &loaded.results, loaded.trial.as_deref());
-    console.print(&format!("{value:#}\n"));
+    let value = super::json::figures(&loaded.fixture, &loaded.results, trial);
+    if arguments.json {
+        console.print(&format!("{value:#}\n"));
+    } else {
+        console.print(&super::table::table(&value));
+    }
     Outcome::Good
 }

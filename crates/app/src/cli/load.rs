@@ -3,9 +3,10 @@
 use std::path::Path;
 
 use glidewright_motion::{Fixture, Results, analyse};
-use glidewright_project::{Document, LARGEST_FILE, Problem, Severity, demo, read_bytes, resolve};
+use glidewright_project::store::{Store, StoreError};
+use glidewright_project::{Document, Problem, Severity, demo, resolve};
 
-use super::output::Console;
+use super::output::{Console, Outcome};
 
 /// A fixture with its results, as a verb wants it.
 pub struct Loaded {
@@ -27,44 +28,48 @@ pub struct Loaded {
 /// Everything that is wrong with it.
 pub fn document(file: Option<&Path>) -> Result<(Document, Vec<Problem>), Vec<Problem>> {
     let Some(file) = file else { return Ok((demo()?, Vec::new())) };
-    let trouble = |message: String, remedy: &str| vec![Problem::error("", message).remedy(remedy)];
-    let size = std::fs::metadata(file)
-        .map_err(|error| {
-            trouble(format!("can't open it: {error}"), "check the file's name and that it may be read")
-        })?
-        .len();
-    if size > LARGEST_FILE as u64 {
-        return Err(trouble(
-            format!("it is {} MB large, more than any project needs", size / 1_000_000),
-            "check that this is a project file",
-        ));
+    match Store::disk().open(file) {
+        Ok(opened) => Ok((opened.document, opened.notes)),
+        Err(StoreError::Unreadable { problems, .. }) => Err(problems),
+        Err(error) => Err(vec![Problem::error("", error.to_string()).remedy(error.remedy())]),
     }
-    let bytes = std::fs::read(file).map_err(|error| {
-        trouble(format!("can't read it: {error}"), "check the file's name and that it may be read")
-    })?;
-    read_bytes(&bytes).map(|read| (read.document, read.notes))
 }
 
-/// Reads, resolves and analyses; prints what is wrong when it can't be used.
-pub fn load(console: &mut Console<'_>, file: Option<&Path>, trial: Option<&str>) -> Option<Loaded> {
-    let name = file.map_or_else(|| "built-in demo".to_owned(), |file| file.display().to_string());
-    let (document, mut warnings) = match document(file) {
-        Ok(read) => read,
-        Err(problems) => {
-            report(console, &name, &problems);
-            return None;
-        }
-    };
+/// Reads, resolves and analyses.
+///
+/// # Errors
+/// Everything that is wrong with it, when it can't be used.
+pub fn load(file: Option<&Path>, trial: Option<&str>) -> Result<Loaded, Vec<Problem>> {
+    let (document, mut warnings) = document(file)?;
     let resolved = resolve(&document, trial);
     let unusable = resolved.has_errors();
-    let Some(fixture) = resolved.fixture.filter(|_| !unusable) else {
-        report(console, &name, &resolved.problems);
-        return None;
-    };
+    let Some(fixture) = resolved.fixture.filter(|_| !unusable) else { return Err(resolved.problems) };
     let results = analyse(&fixture);
     warnings.extend(resolved.problems);
     let trials = document.trials.into_iter().map(|trial| trial.name).collect();
-    Some(Loaded { fixture, results, trial: trial.map(str::to_owned), trials, warnings })
+    Ok(Loaded { fixture, results, trial: trial.map(str::to_owned), trials, warnings })
+}
+
+/// What a project is called in messages.
+pub fn name_of(file: Option<&Path>) -> String {
+    file.map_or_else(|| "built-in demo".to_owned(), |file| file.display().to_string())
+}
+
+/// Says why the input can't be used: in words, and as JSON where that was asked for.
+pub fn refuse(
+    console: &mut Console<'_>,
+    verb: &str,
+    file: Option<&Path>,
+    trial: Option<&str>,
+    as_json: bool,
+    problems: &[Problem],
+) -> Outcome {
+    report(console, &name_of(file), problems);
+    if as_json {
+        let value = super::json::unusable(verb, trial, problems);
+        console.print(&format!("{value:#}\n"));
+    }
+    Outcome::Unusable
 }
 
 /// Prints problems to standard error, the worst first.

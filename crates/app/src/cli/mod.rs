@@ -1,17 +1,19 @@
 //! The command line: one file per verb. Without a verb the window opens.
 
 mod check;
+mod completions;
 mod figures;
 mod json;
 mod load;
 mod output;
 mod picture;
 mod solids;
+mod table;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 
 pub use output::{Console, Outcome};
 
@@ -37,10 +39,42 @@ enum Verb {
     Solids(solids::Arguments),
     /// Print every computed result, curves too, with units
     Figures(figures::Arguments),
+    /// Print what lets a shell complete this program's arguments
+    Completions(completions::Arguments),
+    /// Print the manual page, for `man -l -`
+    Man,
+}
+
+/// How alike a word must be to a verb to be taken for it mistyped (Jaro–Winkler similarity; ours).
+const ALIKE: f64 = 0.8;
+
+/// The verb that was meant, where the first argument is one mistyped and no file.
+fn mistyped(arguments: &[OsString]) -> Option<(String, String)> {
+    let first = arguments.get(1)?.to_str()?;
+    let is_word = first.chars().all(|c| c.is_ascii_alphabetic());
+    if !is_word || first.is_empty() || std::path::Path::new(first).exists() {
+        return None;
+    }
+    let command = Arguments::command();
+    let verbs = command.get_subcommands().map(|verb| verb.get_name().to_owned()).chain(["help".to_owned()]);
+    let alike = |verb: String| (strsim::jaro_winkler(&first.to_lowercase(), &verb), verb);
+    let (score, verb) = verbs.map(alike).max_by(|a, b| a.0.total_cmp(&b.0))?;
+    (score >= ALIKE && first != verb).then(|| (first.to_owned(), verb))
 }
 
 /// Runs what the command line asks for; `arguments` begins with the program's name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console<'_>) -> Outcome {
+    let outcome = run_verb(arguments.into_iter().collect(), console);
+    console.ended(outcome)
+}
+
+fn run_verb(arguments: Vec<OsString>, console: &mut Console<'_>) -> Outcome {
+    if let Some((typed, verb)) = mistyped(&arguments) {
+        console.error(&format!(
+            "there is no verb {typed}; did you mean {verb}? (To open a file of that name: ./{typed})"
+        ));
+        return Outcome::Unusable;
+    }
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(error) if error.use_stderr() => {
@@ -57,6 +91,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console<
         Some(Verb::Picture(arguments)) => picture::run(&arguments, console),
         Some(Verb::Solids(arguments)) => solids::run(&arguments, console),
         Some(Verb::Figures(arguments)) => figures::run(&arguments, console),
+        Some(Verb::Completions(arguments)) => completions::run(&arguments, Arguments::command(), console),
+        Some(Verb::Man) => completions::man(Arguments::command(), console),
         None => match crate::run(arguments.file) {
             Ok(()) => Outcome::Good,
             Err(error) => {

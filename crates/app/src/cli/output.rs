@@ -1,6 +1,6 @@
 //! Standard output and error, and exit statuses.
 
-use std::io::Write;
+use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 
 /// How a verb ended.
@@ -28,17 +28,42 @@ impl From<Outcome> for ExitCode {
 pub struct Console<'a> {
     out: &'a mut dyn Write,
     error: &'a mut dyn Write,
+    /// Why results could not be written.
+    lost: Option<String>,
 }
 
 impl<'a> Console<'a> {
     /// Writes results to `out` and complaints to `error`.
     pub fn new(out: &'a mut dyn Write, error: &'a mut dyn Write) -> Self {
-        Self { out, error }
+        Self { out, error, lost: None }
     }
 
-    /// Prints a result. A reader that has closed its end (`| head`) is not an error.
+    /// Prints a result. A reader that has closed its end (`| head`) is not an error; anything else that keeps
+    /// a result from being written is, and [`Console::ended`] says so.
     pub fn print(&mut self, text: &str) {
-        let _ = self.out.write_all(text.as_bytes()).and_then(|()| self.out.flush());
+        if self.lost.is_some() {
+            return;
+        }
+        match self.out.write_all(text.as_bytes()).and_then(|()| self.out.flush()) {
+            Err(error) if error.kind() == ErrorKind::StorageFull => {
+                self.lost = Some("the disk is full; make room, or write to another disk".to_owned());
+            }
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+                self.lost = Some(format!("{}; write to another place", error.kind()));
+            }
+            _ => {}
+        }
+    }
+
+    /// How a verb ended that would have ended like this: what could not be written is a failure.
+    pub fn ended(&mut self, outcome: Outcome) -> Outcome {
+        match self.lost.take() {
+            None => outcome,
+            Some(why) => {
+                self.error(&format!("the results could not be written: {why}"));
+                Outcome::Unusable
+            }
+        }
     }
 
     /// Prints one line of complaint.

@@ -5,10 +5,11 @@ use std::sync::Arc;
 
 use glidewright_geometry::DVec2;
 use glidewright_motion::plain;
+use glidewright_project::store::Store;
 use glidewright_sheet::views::{Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, view_named};
 use glidewright_sheet::{Drawing, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
-use super::load::{Loaded, load};
+use super::load::{Loaded, load, refuse};
 use super::output::{Console, Outcome};
 
 /// Arguments of `picture`.
@@ -29,7 +30,8 @@ pub struct Arguments {
     #[arg(long, value_name = "NAME", default_value = "bench")]
     view: String,
     /// Width of a PNG (pixels); SVG and PDF have no pixels
-    #[arg(long, value_name = "PX", default_value_t = 1600)]
+    #[arg(long, value_name = "PX", default_value_t = 1600,
+          value_parser = clap::value_parser!(u32).range(WIDTHS))]
     width: u32,
     /// Draw on dark paper
     #[arg(long)]
@@ -64,6 +66,9 @@ pub struct Arguments {
     note: Option<String>,
 }
 
+/// Least and greatest width of a PNG (pixels).
+const WIDTHS: std::ops::RangeInclusive<i64> = 16..=12_000;
+
 /// Shape of a picture: height over width.
 const ASPECT: f64 = 0.625;
 
@@ -91,8 +96,8 @@ impl Arguments {
             [(self.turn, &mut state.turn, "--turn"), (self.lift, &mut state.lift, "--lift")]
         {
             match angle {
-                Some(angle) if !angle.is_finite() => {
-                    return Err(format!("{name} needs a number of degrees"));
+                Some(angle) if !(angle.abs() <= 3600.0) => {
+                    return Err(format!("{name} needs a number of degrees between -3600 and 3600"));
                 }
                 Some(angle) => *slot = angle.to_radians(),
                 None => {}
@@ -112,7 +117,7 @@ impl Arguments {
         }
         match self.window[..] {
             [] => {}
-            [from, to] if from < to => state.window = Some((from, to)),
+            [from, to] if from < to && from.is_finite() && to.is_finite() => state.window = Some((from, to)),
             _ => return Err("--window needs two travels, the lower first: --window 180,300".to_owned()),
         }
         state.note.clone_from(&self.note);
@@ -134,8 +139,17 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         console.error(&format!("there is no view {:?}; there are {}", arguments.view, names.join(", ")));
         return Outcome::Unusable;
     };
-    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
+    let file = arguments.file.as_deref();
+    if file.is_some_and(|file| Store::disk().is_same_file(file, &arguments.out)) {
+        console.error(&format!(
+            "that would replace the project itself; name another file: {}",
+            arguments.out.display()
+        ));
         return Outcome::Unusable;
+    }
+    let loaded = match load(file, arguments.trial.as_deref()) {
+        Ok(loaded) => loaded,
+        Err(problems) => return refuse(console, "picture", file, None, false, &problems),
     };
     let stroke = loaded.fixture.stroke;
     let travel = arguments.at.unwrap_or_else(|| {
@@ -165,8 +179,9 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     }
     for name in &others {
         let trial = (name != AS_DRAWN).then_some(name.as_str());
-        let Some(other) = load(console, arguments.file.as_deref(), trial) else {
-            return Outcome::Unusable;
+        let other = match load(file, trial) {
+            Ok(other) => other,
+            Err(problems) => return refuse(console, "picture", file, None, false, &problems),
         };
         state.others.push(Other {
             name: name.clone(),
@@ -226,6 +241,5 @@ fn write(arguments: &Arguments, format: Format, drawing: &Drawing) -> Result<(),
         Format::Pdf => pdf(&[page], &theme),
     }
     .map_err(|error| error.to_string())?;
-    std::fs::write(&arguments.out, bytes)
-        .map_err(|error| format!("can't write it: {error}: {}", arguments.out.display()))
+    Store::disk().write(&arguments.out, &bytes).map_err(|error| format!("{error}; {}", error.remedy()))
 }

@@ -4,10 +4,11 @@ use std::path::{Path, PathBuf};
 
 use glidewright_geometry::DVec3;
 use glidewright_motion::{Owner, plain, rider_x};
+use glidewright_project::store::Store;
 use glidewright_sheet::{body_meshes, stl};
 use serde_json::{Value, json};
 
-use super::load::{Loaded, load};
+use super::load::{Loaded, load, refuse};
 use super::output::{Console, Outcome};
 
 /// Arguments of `solids`.
@@ -31,8 +32,10 @@ const TOLERANCE: f64 = 0.01;
 
 /// Runs `solids`.
 pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
-    let Some(loaded) = load(console, arguments.file.as_deref(), arguments.trial.as_deref()) else {
-        return Outcome::Unusable;
+    let file = arguments.file.as_deref();
+    let loaded = match load(file, arguments.trial.as_deref()) {
+        Ok(loaded) => loaded,
+        Err(problems) => return refuse(console, "solids", file, None, false, &problems),
     };
     let stroke = loaded.fixture.stroke;
     if !(arguments.at >= stroke.from && arguments.at <= stroke.to) {
@@ -57,11 +60,7 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
 }
 
 fn write(loaded: &Loaded, travel: f64, folder: &Path) -> Result<usize, String> {
-    let save = |path: &Path, bytes: &[u8]| {
-        std::fs::write(path, bytes).map_err(|error| format!("can't write {error}: {}", path.display()))
-    };
-    std::fs::create_dir_all(folder)
-        .map_err(|error| format!("can't make the folder, {error}: {}", folder.display()))?;
+    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
     let mut entries: Vec<Value> = Vec::new();
     for (number, body) in loaded.results.assembly.bodies.iter().enumerate() {
         let (rider, x) = match body.owner {
@@ -78,7 +77,7 @@ fn write(loaded: &Loaded, travel: f64, folder: &Path) -> Result<usize, String> {
             }
             let suffix = if piece == 0 { String::new() } else { format!("-{}", piece + 1) };
             let file = format!("{number:03}-{}{suffix}.stl", file_name(&body.label));
-            save(&folder.join(&file), &stl(&mesh))?;
+            files.push((file.clone(), stl(&mesh)));
             entries.push(json!({
                 "file": file,
                 "rider": rider.map(|r| &r.name),
@@ -102,7 +101,9 @@ fn write(loaded: &Loaded, travel: f64, folder: &Path) -> Result<usize, String> {
         "nuts_and_hexagon_heads": "as the cylinder over their corners: they may end at any angle",
         "solids": entries,
     });
-    save(&folder.join("index.json"), format!("{index:#}\n").as_bytes())?;
+    files.push(("index.json".to_owned(), format!("{index:#}\n").into_bytes()));
+    // All of them, or none: a folder half written would be taken for the whole.
+    Store::disk().write_all(folder, &files).map_err(|error| format!("{error}; {}", error.remedy()))?;
     Ok(count)
 }
 

@@ -15,6 +15,7 @@ pub use finding::finding;
 
 use glidewright_geometry::DVec3;
 use glidewright_motion::{Fixture, LineNode, PairResult, Results};
+use glidewright_project::{Problem, Severity};
 use serde_json::{Value, json};
 
 /// Version of the contract; a change that removes or renames something raises it.
@@ -27,6 +28,34 @@ pub fn header(kind: &str, fixture: &Fixture, trial: Option<&str>) -> serde_json:
     map.insert("fixture".into(), json!(fixture.name));
     map.insert("trial".into(), json!(trial));
     map
+}
+
+/// Problems of a document.
+pub fn problems(problems: &[Problem]) -> Value {
+    let one = |problem: &Problem| {
+        json!({
+            "severity": match problem.severity {
+                Severity::Error => "error",
+                Severity::Warning => "warning",
+                Severity::Note => "note",
+            },
+            "place": problem.place.to_string(),
+            "message": problem.message,
+            "remedy": problem.remedy,
+        })
+    };
+    problems.iter().map(one).collect()
+}
+
+/// The answer where the input can't be used.
+pub fn unusable(kind: &str, trial: Option<&str>, found: &[Problem]) -> Value {
+    json!({
+        "contract": format!("glidewright.{kind}/{CONTRACT}"),
+        "fixture": null,
+        "trial": trial,
+        "status": "unusable",
+        "problems": problems(found),
+    })
 }
 
 /// The key figures of a fixture.

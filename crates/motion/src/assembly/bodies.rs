@@ -72,12 +72,25 @@ fn rider_bodies(
         piece: None,
     };
     for (plate, place) in rider.plates.iter().zip(&placed.plates) {
-        let middle = rider.facing.outward() * (0.5 * (place.inner + place.outer));
-        let frame = plate_frame(rider.facing, middle);
-        let region = Region::new(plate.outline.clone(), plate.holes.clone());
-        match parts.prisms(&region, &frame, 0.5 * plate.thickness.nominal) {
-            Some(solids) => bodies.push(plain(Role::Plate, &plate.path, &plate.name, solids)),
-            None => faults.push(Fault { path: plate.path.clone(), what: FaultKind::BadOutline }),
+        let mut prisms = |region: &Region, from: f64, to: f64| {
+            let middle = rider.facing.outward() * (place.inner + 0.5 * (from + to));
+            parts.prisms(region, &plate_frame(rider.facing, middle), 0.5 * (to - from))
+        };
+        let solids = plate.sheet_layers().into_iter().flat_map(|layer| {
+            layer.regions.iter().map(|region| prisms(region, layer.from, layer.to)).collect::<Vec<_>>()
+        });
+        match solids.collect::<Option<Vec<_>>>().map(|pieces| pieces.concat()) {
+            Some(solids) if !solids.is_empty() => {
+                bodies.push(plain(Role::Plate, &plate.path, &plate.name, solids));
+            }
+            _ => faults.push(Fault { path: plate.path.clone(), what: FaultKind::BadOutline }),
+        }
+        // What stands out of a plate is named by itself where it comes near something.
+        for slab in plate.features.iter().filter(|slab| !slab.is_cut) {
+            match prisms(&slab.region, slab.from, slab.to) {
+                Some(solids) => bodies.push(plain(Role::Load, &slab.path, &slab.name, solids)),
+                None => faults.push(Fault { path: slab.path.clone(), what: FaultKind::BadOutline }),
+            }
         }
     }
     for (stack_number, stack) in placed.stacks.iter().enumerate() {

@@ -1,9 +1,9 @@
 //! Masses of riders and where they are.
 
-use glam::{DVec2, DVec3};
+use glam::DVec3;
 
 use super::placed::{PlacedPlate, PlacedStack};
-use crate::{PieceKind, Plate, Rider};
+use crate::{PieceKind, Rider};
 
 /// A rider's mass and where it is.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -49,34 +49,16 @@ impl MassSummary {
     }
 }
 
-/// kg per mm³·(kg/m³).
-const CUBIC_MILLIMETRE: f64 = 1e-9;
-
-/// Mass of a plate without what is screwed to it (kg): volume × density × filled share.
-pub(crate) fn of_plate(plate: &Plate) -> f64 {
-    net_area(plate) * plate.thickness.nominal * plate.material.density * plate.fill * CUBIC_MILLIMETRE
-}
-
-fn net_area(plate: &Plate) -> f64 {
-    plate.outline.area().abs() - plate.holes.iter().map(|hole| hole.area().abs()).sum::<f64>()
-}
-
-fn plate_centroid(plate: &Plate) -> DVec2 {
-    let net = net_area(plate);
-    let moment = |outline: &glidewright_geometry::Outline| outline.centroid() * outline.area().abs();
-    let sum = moment(&plate.outline) - plate.holes.iter().map(moment).sum::<DVec2>();
-    if net > 0.0 { sum / net } else { plate.outline.centroid() }
-}
-
 pub(super) fn of_rider(rider: &Rider, stacks: &[PlacedStack], plates: &[PlacedPlate]) -> MassSummary {
     let facing = rider.facing;
     let mut items = Vec::new();
     for (plate, placed) in rider.plates.iter().zip(plates) {
+        let (at, level) = plate.centroid();
         items.push(MassItem {
             label: plate.name.clone(),
             path: plate.path.clone(),
-            mass: of_plate(plate),
-            centre: facing.point(plate_centroid(plate), 0.5 * (placed.inner + placed.outer)),
+            mass: plate.mass(),
+            centre: facing.point(at, placed.inner + level),
             is_load: false,
         });
     }

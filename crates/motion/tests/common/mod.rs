@@ -135,6 +135,7 @@ fn rider(recipe: &Recipe, name: &str, facing: Facing, tracks: [usize; 2], radius
             outline: Outline::rounded_rectangle(DVec2::new(-60.0, -half), DVec2::new(60.0, half), 6.0),
             holes: Vec::new(),
             thickness: Toleranced::exact(6.0),
+            features: Vec::new(),
             material: material("PETG", 1270.0, 2100.0),
             fill: 0.5,
             level: None,

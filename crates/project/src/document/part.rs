@@ -463,6 +463,7 @@ pub struct GroovedPart {
     /// Depth of the cavity from the face.
     pub depth: Length,
     /// Radius of the outer corners.
+    #[serde(default, skip_serializing_if = "is_default")]
     pub corner: Length,
     /// Diameter of the bore in the middle of each module; 0 for none.
     #[serde(default, skip_serializing_if = "is_default")]

@@ -46,6 +46,7 @@ pub enum PlateOutline {
         /// From the outermost axles to the edge.
         margin: Length,
         /// Radius of the corners.
+        #[serde(default, skip_serializing_if = "is_default")]
         corner: Length,
     },
     /// A rounded rectangle between two opposite corners.
@@ -55,6 +56,7 @@ pub enum PlateOutline {
         /// The other.
         to: Spot,
         /// Radius of the corners.
+        #[serde(default, skip_serializing_if = "is_default")]
         corner: Length,
     },
     /// Round pads about the axles with webs between them.

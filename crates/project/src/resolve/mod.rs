@@ -16,7 +16,6 @@ mod wheel;
 use glidewright_motion as motion;
 
 use crate::document::{Document, Drive};
-use crate::printed::PrintedPart;
 use crate::problem::{Problem, Severity};
 use crate::size::{Kind, Number, Size, Torque};
 use crate::trial;
@@ -33,8 +32,6 @@ pub struct Resolved {
     /// The fixture in plain numbers; `None` when the document cannot be made into one. With errors among
     /// the problems it stands for what the document would be without what they are about.
     pub fixture: Option<motion::Fixture>,
-    /// The plates as parts to print, with all their features.
-    pub printed: Vec<PrintedPart>,
     /// Everything that is wrong, worst first.
     pub problems: Vec<Problem>,
     /// What every size comes to.
@@ -64,28 +61,25 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
     let sound = validate::document(&document, &mut problems);
     let (values, found) = Values::of(&document, last);
     problems.extend(found);
-    let mut printed = Vec::new();
     let fixture = if sound {
         let mut context = Context {
             document: &document,
             values: &values,
             catalogue: Catalogue::new(&document, &values),
             problems: Vec::new(),
-            printed: Vec::new(),
             unusable: values.is_missing_some(),
             edges_left: MOST_DRAWN,
         };
         signs::check(&mut context);
         let fixture = fixture(&mut context);
         problems.append(&mut context.problems);
-        printed = std::mem::take(&mut context.printed);
         (!context.unusable).then_some(fixture)
     } else {
         None
     };
     problems.sort_by_key(|problem| std::cmp::Reverse(problem.severity));
     problems.dedup();
-    Resolved { fixture, printed, problems, values, document }
+    Resolved { fixture, problems, values, document }
 }
 
 /// Most problems told with a near name; a document with more is no one's handwriting.
@@ -102,7 +96,6 @@ struct Context<'a> {
     values: &'a Values,
     catalogue: Catalogue<'a>,
     problems: Vec<Problem>,
-    printed: Vec<PrintedPart>,
     /// Set when no fixture can be made.
     unusable: bool,
     /// Edges that drawn outlines may still have.

@@ -1,13 +1,12 @@
 //! Plates: their outlines follow the axles.
 
-use glam::{DVec2, DVec3};
-use glidewright_geometry::{Outline, Pose, Region, Shape, Side, Solid, decompose};
+use glam::DVec2;
+use glidewright_geometry::{Outline, Region};
 use glidewright_motion as motion;
 use motion::plain;
 
 use super::{Context, outlines};
 use crate::document::{ClampFeature, Feature, PlateSide, PocketFeature, RibFeature, Rider};
-use crate::printed::{PrintedPart, Slab};
 use crate::problem::Problem;
 use crate::tables::clearance_hole;
 use crate::walk::join;
@@ -44,9 +43,6 @@ impl Passage {
 /// source).
 const BOSS_PLAY: f64 = 0.2;
 
-/// How far convex pieces of ribs may lie outside them (mm).
-const CHORD_ERROR: f64 = 0.01;
-
 /// Plates without outlines: thickness and material. Stacks need these before axles are known.
 pub(super) fn blanks(context: &mut Context<'_>, rider: &Rider, path: &str) -> Vec<motion::Plate> {
     let base = join(path, "plates");
@@ -70,6 +66,7 @@ pub(super) fn blanks(context: &mut Context<'_>, rider: &Rider, path: &str) -> Ve
                 level: plate.level.as_ref().map(|level| context.number(level, &path, "level")),
                 outline: Outline::default(),
                 holes: Vec::new(),
+                features: Vec::new(),
                 path,
             }
         })
@@ -81,23 +78,18 @@ fn hole_for(screw: f64) -> f64 {
     clearance_hole(screw).map_or(1.1 * screw, |hole| hole.normal)
 }
 
-/// A plate made: as a printed part, and what stands on it as loads.
-pub(super) struct Made {
-    pub part: PrintedPart,
-    pub loads: Vec<motion::Load>,
-}
-
-/// Gives a plate its outline and the holes for the stacks that pass it, and makes its features.
+/// Gives a plate its outline and the holes for the stacks that pass it, and makes its features; what its pockets
+/// hold are loads.
 ///
 /// `level` is that of its inner face, where it is known; ribs and ballast stand out from there.
 pub(super) fn make(
     context: &mut Context<'_>,
     rider: &Rider,
-    (rider_number, number): (usize, usize),
+    number: usize,
     plate: &mut motion::Plate,
     passages: &[Passage],
     level: Option<f64>,
-) -> Option<Made> {
+) -> Option<Vec<motion::Load>> {
     let written = rider.plates.get(number)?;
     let through: Vec<Passage> = passages.iter().copied().filter(|p| p.plate == number).collect();
     if through.is_empty() && plate.level.is_none() {
@@ -113,31 +105,14 @@ pub(super) fn make(
     };
     plate.outline = region.outer.clone();
     plate.holes = region.holes.clone();
-    let thickness = plate.thickness.nominal;
-    let mut part = PrintedPart {
-        name: plate.name.clone(),
-        path: plate.path.clone(),
-        rider: rider_number,
-        plate: number,
-        material: plate.material.clone(),
-        fill: plate.fill,
-        slabs: vec![Slab {
-            name: plate.name.clone(),
-            path: plate.path.clone(),
-            region: region.clone(),
-            from: 0.0,
-            to: thickness,
-            is_cut: false,
-        }],
-    };
     let facing = super::rider::facing(rider.faces);
     let mut maker = Maker {
         plate,
         region: &region,
         facing,
         level: level.unwrap_or(0.0),
-        part: &mut part,
         number,
+        features: Vec::new(),
         loads: Vec::new(),
     };
     for feature in &written.features {
@@ -149,17 +124,9 @@ pub(super) fn make(
             Feature::Clamp(clamp) => maker.clamp(context, clamp, &path),
         }
     }
-    let loads = maker.loads;
-    part.slabs.sort_by_key(|slab| slab.is_cut);
-    // What pockets take away lessens the plate's mass through its fill; the mass is exact, its centre that of
-    // the plate without pockets.
-    let hollow: f64 =
-        part.slabs.iter().filter(|s| s.is_cut && s.from >= 0.0 && s.to <= thickness).map(Slab::volume).sum();
-    let solid = region.area() * thickness;
-    if solid > 0.0 {
-        plate.fill *= ((solid - hollow) / solid).max(0.0);
-    }
-    Some(Made { part, loads })
+    let Maker { features, loads, .. } = maker;
+    plate.features = features;
+    Some(loads)
 }
 
 /// The plate's region with tabs, cuts and screw holes.
@@ -193,9 +160,9 @@ struct Maker<'a> {
     facing: motion::Facing,
     /// Level of the plate's inner face (mm).
     level: f64,
-    part: &'a mut PrintedPart,
     /// Number of the plate on its rider.
     number: usize,
+    features: Vec<motion::Slab>,
     loads: Vec<motion::Load>,
 }
 
@@ -209,44 +176,8 @@ impl Maker<'_> {
     }
 
     fn slab(&mut self, name: &str, path: &str, region: Region, (from, to): (f64, f64), is_cut: bool) {
-        self.part.slabs.push(Slab { name: name.to_owned(), path: path.to_owned(), region, from, to, is_cut });
-    }
-
-    /// Convex pieces of a region between two levels of the plate, in the rider's frame.
-    fn solids(&self, region: &Region, (from, to): (f64, f64)) -> Vec<Solid> {
-        let (along, lateral) = (DVec3::X, self.facing.lateral());
-        // Right-handed whichever way the plate looks; the pieces are even about their middle.
-        let middle = self.facing.point(DVec2::ZERO, self.level + 0.5 * (from + to));
-        let pose = Pose::from_axes(along, lateral, along.cross(lateral), middle);
-        let pieces = decompose(region, CHORD_ERROR, Side::Outer).unwrap_or_default();
-        pieces
-            .into_iter()
-            .map(|outline| Solid {
-                shape: Shape::Prism { outline: outline.into(), half_height: 0.5 * (to - from) },
-                pose,
-            })
-            .collect()
-    }
-
-    fn load(
-        &mut self,
-        name: &str,
-        path: &str,
-        volume_density: (f64, f64),
-        centre: (DVec2, f64),
-        solids: Vec<Solid>,
-    ) {
-        let (volume, density) = volume_density;
-        self.loads.push(motion::Load {
-            name: name.to_owned(),
-            path: path.to_owned(),
-            mass: volume * density * 1e-9,
-            centre: self.facing.point(centre.0, self.level + centre.1),
-            solids,
-            reach: None,
-            on: Some(self.number),
-            is_ballast: false,
-        });
+        let (name, path) = (name.to_owned(), path.to_owned());
+        self.features.push(motion::Slab { name, path, region, from, to, is_cut });
     }
 
     fn pocket(&mut self, context: &mut Context<'_>, pocket: &PocketFeature, path: &str) {
@@ -295,10 +226,16 @@ impl Maker<'_> {
             let density = context.material(&fill.material, &join(&base, "material")).density;
             let name = format!("{} in {}", fill.material, pocket.name);
             // It fills the hollow to its rim: there is nothing of it to run into anything.
-            self.load(&name, &base, (volume, packing * density), centre, Vec::new());
-            if let Some(load) = self.loads.last_mut() {
-                load.is_ballast = true;
-            }
+            self.loads.push(motion::Load {
+                name,
+                path: base,
+                mass: volume * packing * density * 1e-9,
+                centre: self.facing.point(centre.0, self.level + centre.1),
+                solids: Vec::new(),
+                reach: None,
+                on: Some(self.number),
+                is_ballast: true,
+            });
         }
         self.slab(&pocket.name, path, region, levels, true);
     }
@@ -306,15 +243,7 @@ impl Maker<'_> {
     fn rib(&mut self, context: &mut Context<'_>, rib: &RibFeature, path: &str) {
         let Some(region) = outlines::patch(context, &rib.shape, &join(path, "shape")) else { return };
         let levels = self.standing(rib.side, context.number(&rib.height, path, "height"));
-        self.raised(&rib.name, path, region, levels);
-    }
-
-    fn raised(&mut self, name: &str, path: &str, region: Region, levels: (f64, f64)) {
-        let density = self.part.fill * self.part.material.density;
-        let solids = self.solids(&region, levels);
-        let volume = region.area() * (levels.1 - levels.0);
-        self.load(name, path, (volume, density), (region.centroid(), 0.5 * (levels.0 + levels.1)), solids);
-        self.slab(name, path, region, levels, false);
+        self.slab(&rib.name, path, region, levels, false);
     }
 
     /// A block with a groove along the rail: two walls on a floor.
@@ -345,12 +274,13 @@ impl Maker<'_> {
             PlateSide::Inside => ((low + depth, high), (low, low + depth)),
         };
         if depth < height {
-            self.raised(&clamp.name, path, block(0.5 * width, 0.0), floor);
+            self.slab(&clamp.name, path, block(0.5 * width, 0.0), floor, false);
         }
         let wall = 0.25 * (width - groove);
         let offset = 0.25 * (width + groove);
         for (side, middle) in [("left", -offset), ("right", offset)] {
-            self.raised(&format!("{}, {side} wall", clamp.name), path, block(wall, middle), walls);
+            let name = format!("{}, {side} wall", clamp.name);
+            self.slab(&name, path, block(wall, middle), walls, false);
         }
     }
 }

@@ -40,7 +40,7 @@ pub(super) fn resolve<'a>(context: &mut Context<'a>, rail: &motion::Rail) -> Rid
     let mut riders = Riders { resolved: Vec::new(), numbers: HashMap::new() };
     for (number, rider) in document.riders.iter().enumerate() {
         riders.numbers.entry(rider.name.as_str()).or_insert(number);
-        let resolved = one(context, rail, rider, number);
+        let resolved = one(context, rail, rider);
         riders.resolved.push(resolved);
     }
     riders
@@ -55,13 +55,14 @@ pub(super) const fn facing(facing: Facing) -> motion::Facing {
     }
 }
 
-fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: usize) -> motion::Rider {
+fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion::Rider {
     let path = join("riders", &rider.name);
     let facing = facing(rider.faces);
     let mut plates = plates::blanks(context, rider, &path);
     let mut passages = Vec::new();
     let mut wheels = Vec::new();
-    let mut levels = vec![None; plates.len()];
+    // Stacks that disagree hold their plate skew; it stands in the middle of what they ask, and what is on it follows.
+    let mut asked: Vec<Option<(f64, f64)>> = vec![None; plates.len()];
     for place in &rider.wheels {
         for (name, track) in tracks_of(context, rail, rider, place, &path) {
             let mount = mount(context, rail, rider, &plates, place, name, track, &path);
@@ -69,8 +70,9 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
             let place = axle_place(&mount, rail, facing);
             if let (Some(plate), Some((axle, level))) = (plate, place) {
                 passages.push(Passage::of(&mount.stack, plate, axle));
-                if let Some(slot) = levels.get_mut(plate) {
-                    *slot = slot.or(level);
+                if let (Some(slot), Some(level)) = (asked.get_mut(plate), level) {
+                    let (least, greatest) = slot.unwrap_or((level, level));
+                    *slot = Some((least.min(level), greatest.max(level)));
                 }
             }
             wheels.push(mount);
@@ -91,10 +93,12 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
             context.unusable = true;
         }
     }
-    let mut made = Vec::new();
+    let levels: Vec<Option<f64>> =
+        asked.iter().map(|asked| asked.map(|(least, greatest)| 0.5 * (least + greatest))).collect();
+    let mut fillings = Vec::new();
     for (plate, blank) in plates.iter_mut().enumerate() {
         let level = levels.get(plate).copied().flatten().or(blank.level);
-        made.extend(plates::make(context, rider, (number, plate), blank, &passages, level));
+        fillings.extend(plates::make(context, rider, plate, blank, &passages, level));
     }
     let floor: HashMap<&str, f64> = plates
         .iter()
@@ -106,10 +110,7 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider, number: us
     let frame = loads::Frame { facing, floor: &floor };
     let mut loads: Vec<motion::Load> =
         rider.loads.iter().filter_map(|load| loads::load(context, rider, load, &frame)).collect();
-    for made in made {
-        loads.extend(made.loads);
-        context.printed.push(made.part);
-    }
+    loads.extend(fillings.into_iter().flatten());
     let grip = rider.grip.as_ref().and_then(|grip| loads::grip(context, rider, grip, &frame));
     let applied = rider.forces.iter().map(|force| forces::applied(context, rider, force, &frame)).collect();
     let points = rider.points.iter().map(|point| loads::watched(context, rider, point, &frame)).collect();

@@ -389,7 +389,6 @@ pub fn mass_of_part(document: &crate::Document, values: &crate::Values, part: &P
         values,
         catalogue: super::Catalogue::new(document, values),
         problems: Vec::new(),
-        printed: Vec::new(),
         unusable: false,
         edges_left: super::MOST_DRAWN,
     };

@@ -4,18 +4,22 @@ use glidewright_geometry::{DVec3, Mesh, MeshError, Pose, Region, Shape, Solid};
 use glidewright_motion::{Body, Fixture, Owner, Role};
 
 /// A body as closed meshes in its owner's frame (mm), each within the body and nowhere farther than
-/// `tolerance` (mm) from it. Plates and the rail are one extrusion; pieces that turn about one axle are one
+/// `tolerance` (mm) from it. The rail is one extrusion, a plate one for each of its layers; pieces that turn about one axle are one
 /// body of revolution; what else is made of several convex pieces has a mesh for each.
 ///
 /// # Errors
 /// [`MeshError`] for broken outlines and solids.
 pub fn body_meshes(fixture: &Fixture, body: &Body, tolerance: f64) -> Result<Vec<Mesh>, MeshError> {
-    if let Some((region, frame, height)) = extrusion(fixture, body) {
-        let mut mesh = Mesh::extruded(&region, -0.5 * height, 0.5 * height, tolerance)?;
-        for corner in &mut mesh.corners {
-            *corner = frame.point(*corner);
-        }
-        return Ok(vec![mesh]);
+    let extrusions = extrusions(fixture, body);
+    if !extrusions.is_empty() {
+        let meshes = extrusions.into_iter().map(|(region, frame, height)| {
+            let mut mesh = Mesh::extruded(&region, -0.5 * height, 0.5 * height, tolerance)?;
+            for corner in &mut mesh.corners {
+                *corner = frame.point(*corner);
+            }
+            Ok(mesh)
+        });
+        return meshes.collect();
     }
     if body.solids.len() > 1
         && let Some(shaft) = Shaft::of(&body.solids)
@@ -25,20 +29,30 @@ pub fn body_meshes(fixture: &Fixture, body: &Body, tolerance: f64) -> Result<Vec
     body.solids.iter().map(|solid| Mesh::of_solid(solid, tolerance)).collect()
 }
 
-/// The region a plate or the rail is extruded from, its frame and height.
-fn extrusion(fixture: &Fixture, body: &Body) -> Option<(Region, Pose, f64)> {
+/// The regions a plate or the rail is extruded from, with their frames and heights: of a plate with hollows, one for each
+/// layer; none for other bodies.
+fn extrusions(fixture: &Fixture, body: &Body) -> Vec<(Region, Pose, f64)> {
     // Decomposition gives every piece of one extrusion the same frame and height.
-    let first = body.solids.first()?;
-    let Shape::Prism { half_height, .. } = first.shape else { return None };
-    let region = match (body.role, body.owner) {
-        (Role::Rail, _) => fixture.rail.section.clone(),
-        (Role::Plate, Owner::Rider(number)) => {
-            let plate = fixture.riders.get(number)?.plates.iter().find(|plate| plate.path == body.path)?;
-            Region::new(plate.outline.clone(), plate.holes.clone())
+    let mut frames: Vec<(Pose, f64)> = Vec::new();
+    for solid in &body.solids {
+        let Shape::Prism { half_height, .. } = solid.shape else { return Vec::new() };
+        if frames.last().is_none_or(|(pose, height)| *pose != solid.pose || *height != 2.0 * half_height) {
+            frames.push((solid.pose, 2.0 * half_height));
         }
-        _ => return None,
+    }
+    let layers = match (body.role, body.owner) {
+        (Role::Rail, _) => vec![vec![fixture.rail.section.clone()]],
+        (Role::Plate, Owner::Rider(number)) => {
+            let plates = fixture.riders.get(number).map(|rider| rider.plates.as_slice()).unwrap_or_default();
+            let Some(plate) = plates.iter().find(|plate| plate.path == body.path) else { return Vec::new() };
+            plate.sheet_layers().into_iter().map(|layer| layer.regions).collect()
+        }
+        _ => Vec::new(),
     };
-    Some((region, first.pose, 2.0 * half_height))
+    let extruded = layers.into_iter().zip(frames);
+    extruded
+        .flat_map(|(regions, (frame, height))| regions.into_iter().map(move |region| (region, frame, height)))
+        .collect()
 }
 
 /// Pieces that share an axis.

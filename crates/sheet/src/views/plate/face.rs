@@ -61,6 +61,7 @@ pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel 
     panel.pt_from_world.translation += middle - frame.middle();
     let body = body_of(scene, shown);
     front(&mut panel, shown, body);
+    features(&mut panel, shown);
     holes(&mut panel, shown);
     outline_sizes(&mut panel, shown, &face);
     edge_on(&mut panel, shown, body, &face, scale);
@@ -85,6 +86,30 @@ fn front(panel: &mut Panel, shown: &Shown<'_>, body: Option<BodyId>) {
     let fill = Fill::faded(rider_tones(shown.owner).0, 0.55);
     let item = panel.add(Shape::new(path).filled(fill).stroked(Pen::new(Tone::Outline, 1.3)));
     tagged(item, shown, body);
+}
+
+/// What is raised on the plate and cut into it: lines, dashed where the plate hides them; the face seen is the outer one.
+fn features(panel: &mut Panel, shown: &Shown<'_>) {
+    let thickness = shown.plate.thickness.nominal;
+    for slab in &shown.plate.features {
+        let (kind, is_seen) = if slab.is_cut {
+            ("deep", slab.to >= thickness - SAME)
+        } else {
+            ("high", slab.from >= thickness - SAME)
+        };
+        let pen = if is_seen {
+            Pen::new(Tone::Outline, 0.9)
+        } else {
+            Pen::new(Tone::FaintInk, 0.7).dashed(Dash::Dashed)
+        };
+        let path =
+            Path::outline_with_holes(&slab.region.outer, &slab.region.holes).transformed(&shown.to_paper);
+        panel.add(Shape::new(path).stroked(pen)).named(slab.name.as_str());
+        let middle = shown.to_paper.transform_point2(slab.region.bounds().centre());
+        let at = place(panel, panel.pt(middle));
+        let text = format!("{} {} {kind}", slab.name, plain(shown.unit, slab.to - slab.from));
+        panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk));
+    }
 }
 
 fn holes(panel: &mut Panel, shown: &Shown<'_>) {
@@ -213,6 +238,19 @@ fn edge_on(panel: &mut Panel, shown: &Shown<'_>, body: Option<BodyId>, face: &Re
     let item = panel.add(Shape::new(Path::rect(slab)).filled(fill).stroked(Pen::new(Tone::Outline, 1.3)));
     tagged(item, shown, body);
     let hidden = Pen::new(Tone::FaintInk, 0.5).dashed(Dash::Dashed);
+    // The inner face lies to the left.
+    for slab in &shown.plate.features {
+        let bounds = slab.region.bounds();
+        let rows = [bounds.low, bounds.high].map(|p| shown.to_paper.transform_point2(p).y);
+        let bar = Rect::between(DVec2::new(left + slab.from, rows[0]), DVec2::new(left + slab.to, rows[1]));
+        let shape = Shape::new(Path::rect(bar));
+        let item = if slab.is_cut {
+            panel.add(shape.stroked(hidden))
+        } else {
+            panel.add(shape.filled(fill).stroked(Pen::new(Tone::Outline, 0.9)))
+        };
+        item.named(slab.name.as_str());
+    }
     let mut rows: Vec<f64> = Vec::new();
     for (centre, radius) in shown.round_holes() {
         if rows.iter().any(|y| (y - centre.y).abs() < SAME) {

@@ -35,7 +35,7 @@ pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
     }
     let area = plate.outline.area().abs() - plate.holes.iter().map(|hole| hole.area().abs()).sum::<f64>();
     rows.push(Row::new("lies on the bed with", format!("{} cm²", number(area / 100.0, 1))));
-    rows.push(Row::new("volume", format!("{} cm³", number(area * plate.thickness.nominal / 1000.0, 1))));
+    rows.push(Row::new("volume", format!("{} cm³", number(plate.volume() / 1000.0, 1))));
     rows.push(Row::new("filled", format!("{} %", number(100.0 * plate.fill, 0))));
     let mass = scene
         .results

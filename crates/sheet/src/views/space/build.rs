@@ -133,18 +133,22 @@ impl Maker<'_, '_> {
         let plate_number = rider.plates.iter().position(|plate| plate.path == body.path)?;
         let plate = rider.plates.get(plate_number)?;
         let place = self.scene.results.assembly.riders.get(number)?.plates.get(plate_number)?;
-        let frame = Extrusion {
-            origin: self.home,
-            x: DVec3::X,
-            y: rider.facing.lateral(),
-            up: rider.facing.outward(),
-            low: place.inner,
-            high: place.outer,
-        };
-        let contours: Vec<Vec<Corner>> =
-            std::iter::once(&plate.outline).chain(&plate.holes).map(corners).collect();
-        let faces = frame.faces(&contours, self.view.toward, |_, _| true);
-        self.push(whose, body_tone(body), Form::Faced(faces));
+        for layer in plate.sheet_layers() {
+            let frame = Extrusion {
+                origin: self.home,
+                x: DVec3::X,
+                y: rider.facing.lateral(),
+                up: rider.facing.outward(),
+                low: place.inner + layer.from,
+                high: place.inner + layer.to,
+            };
+            for region in &layer.regions {
+                let contours: Vec<Vec<Corner>> =
+                    std::iter::once(&region.outer).chain(&region.holes).map(corners).collect();
+                let faces = frame.faces(&contours, self.view.toward, |_, _| true);
+                self.push(whose, body_tone(body), Form::Faced(faces));
+            }
+        }
         Some(())
     }
 

@@ -130,6 +130,22 @@ impl Pair {
         }
     }
 
+    /// The least gap alone, for shifts from `u0` to `u1` (mm, in either order): sooner than [`Pair::closest_over`] where the
+    /// solids meet. Not a number for shifts that are not finite.
+    pub fn least_gap(&self, u0: f64, u1: f64) -> f64 {
+        if !(u0.is_finite() && u1.is_finite()) {
+            return f64::NAN;
+        }
+        let (from, to) = (u0.min(u1), u0.max(u1));
+        match &self.kind {
+            Kind::Parallel(closed) => closed.track.least(&closed.planar, from, to).value,
+            Kind::General { a, b } => {
+                let travel = Travel { direction: self.direction, from, to };
+                general::least(a, b, travel, &mut Warm::default()).0.value
+            }
+        }
+    }
+
     fn closest_general(&self, a: &Body, b: &Body, u0: f64, u1: f64) -> Closest {
         let travel = Travel { direction: self.direction, from: u0, to: u1 };
         let (swept, u) = general::swept(a, b, DVec3::ZERO, travel, &mut Warm::default());

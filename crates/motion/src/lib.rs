@@ -50,13 +50,13 @@ pub use drive::{DriveFigures, Move};
 pub use fixture::*;
 pub use interference::{
     Band, BandPoint, DepthBounds, GAP_TOLERANCE, Interference, InterferenceCache, Kinship, LoadedGap,
-    Outcome, PairResult, Passage, falls_short, overlaps, touches,
+    Outcome, PairResult, Passage, falls_short, gap_against_reach, overlaps, touches,
 };
 pub use line::{
     LineFigures, LineModel, LinePulls, PullLaw, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures,
     teeth_factor,
 };
-pub use reach::{ReachCurves, gap_against_reach};
+pub use reach::ReachCurves;
 pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance};
 pub use results::*;
 pub use seating::{SeatContact, Seating, SeatingFault, seat};

@@ -2,7 +2,7 @@
 
 use crate::balance::rough_hold_bands;
 use crate::statics::{Statics, Station};
-use crate::{Assembly, Fixture, HoldBand, Interference, TravelCurves};
+use crate::{Assembly, Fixture, HoldBand, TravelCurves};
 
 /// What a fixture does as one of its loads slides out, the worst over the stroke at every reach.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -167,24 +167,4 @@ impl Worst {
         self.seen.breakaway_up.push(up.breakaway);
         self.seen.breakaway_down.push(down.breakaway);
     }
-}
-
-/// Tightest gap as drawn over the stroke at every one of `reaches` of a load (mm), everything placed anew each
-/// time: for a strip against reach, not for every frame. `None` at a reach where nothing passes anything.
-pub fn gap_against_reach(
-    fixture: &Fixture,
-    (rider, load): (usize, usize),
-    reaches: &[f64],
-) -> Vec<Option<f64>> {
-    let mut moved = fixture.clone();
-    let stations = [fixture.stroke.from, fixture.stroke.to];
-    reaches
-        .iter()
-        .map(|reach| {
-            moved.riders.get_mut(rider)?.loads.get_mut(load)?.reach.as_mut()?.at = *reach;
-            let assembly = Assembly::new(&moved);
-            let interference = Interference::new(&moved, &assembly, &stations, &[]);
-            interference.tightest().map(|pair| pair.gap)
-        })
-        .collect()
 }

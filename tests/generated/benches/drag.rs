@@ -92,10 +92,11 @@ fn from_nothing(generated: &Generated) -> (f64, f64) {
     let (check, found) = timed(|| seed(&generated.document));
     let Some((results, fixture)) = found else { return (check, 1.0) };
     let (reach, _) = timed(|| {
+        let known = (&results.assembly, &results.interference);
         results
             .reach
             .iter()
-            .map(|c| gap_against_reach(&fixture, (c.rider, c.load), &c.reach))
+            .map(|c| gap_against_reach(&fixture, known, (c.rider, c.load), &c.reach))
             .collect::<Vec<_>>()
     });
     (check, (check + reach) / check)

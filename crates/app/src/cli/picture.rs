@@ -170,7 +170,7 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         return Outcome::Unusable;
     }
     if state.axis == StripAxis::Reach {
-        state.reach_gaps = Arc::new(ReachGaps::all(&loaded.fixture, REACHES));
+        state.reach_gaps = Arc::new(ReachGaps::all(&loaded.fixture, &loaded.results, REACHES));
     }
     let others = others(arguments, &loaded);
     if others.is_empty() && view.name == "compare" {

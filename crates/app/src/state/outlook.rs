@@ -302,7 +302,8 @@ fn look_ahead(
     }
     if wants.gaps {
         let bench = reading.bench.as_ref().filter(|_| !reading.is_old);
-        let all = bench.map_or_else(Vec::new, |bench| ReachGaps::all(&bench.fixture, REACHES));
+        let all =
+            bench.map_or_else(Vec::new, |bench| ReachGaps::all(&bench.fixture, &bench.results, REACHES));
         tell(Told::Gaps(all));
         step();
     }

@@ -7,7 +7,7 @@ use super::least::{self, children, wanted};
 use super::question::{Ask, SolidId};
 use super::scratch::Scratch;
 use super::sides::Sides;
-use super::sieve::{Candidate, NONE, beyond};
+use super::sieve::{Candidate, NONE};
 use super::tree::Node;
 use super::window::Window;
 
@@ -294,7 +294,7 @@ impl Run<'_, '_> {
         let (over, limit) = (self.window.over(s0, s1), rivals.limit());
         if let Some(pairs) = sides.sieve.and_then(|sieve| sieve.below(limit)) {
             let stays = |pair: &&Candidate| {
-                !beyond(pair.apart_squared(over), limit) && !rivals.beat(&Boxes::of(pair, &windows), span)
+                !pair.is_above(over, limit) && !rivals.beat(&Boxes::of(pair, &windows), span)
             };
             self.list.extend(pairs.iter().filter(stays));
             return;
@@ -309,7 +309,7 @@ impl Run<'_, '_> {
         while let Some((ia, ib)) = stack.pop() {
             let (a, b) = (&ta[ia as usize], &tb[ib as usize]);
             let pair = Candidate::new(a, b);
-            if beyond(pair.apart_squared(over), limit) || rivals.beat(&Boxes::of(&pair, &windows), span) {
+            if pair.is_above(over, limit) || rivals.beat(&Boxes::of(&pair, &windows), span) {
                 continue;
             }
             if a.count == 1 && b.count == 1 {
@@ -342,10 +342,7 @@ impl Run<'_, '_> {
         let (over, limit) = (self.window.over(s0, s1), rivals.limit());
         for i in first..last {
             let pair = self.list[i];
-            if beyond(pair.apart_squared(over), limit)
-                || pair.places == start.places
-                || pair.places == end.places
-            {
+            if pair.is_above(over, limit) || pair.places == start.places || pair.places == end.places {
                 continue;
             }
             let known = pair.kernel != NONE && {
@@ -377,7 +374,7 @@ impl Run<'_, '_> {
         for i in top..self.list.len() {
             let pair = self.list[i];
             let limit = middle.at.gap;
-            if beyond(pair.apart_squared(window), limit) {
+            if pair.is_above(window, limit) {
                 continue;
             }
             if pair.kernel == NONE {

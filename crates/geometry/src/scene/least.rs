@@ -28,7 +28,7 @@ pub(super) fn walk(
             if beyond(pair.across_squared, limit) {
                 break;
             }
-            if !beyond(pair.apart_squared((u0, u1)), limit) {
+            if !pair.is_above((u0, u1), limit) {
                 limit = visit(pair);
             }
         }
@@ -50,6 +50,9 @@ pub(super) fn walk(
             continue;
         }
         let (a, b) = (&ta[ia as usize], &tb[ib as usize]);
+        if limit < 0.0 && Candidate::new(a, b).is_above((u0, u1), limit) {
+            continue;
+        }
         if a.count == 1 && b.count == 1 {
             if !sides.same || a.index < b.index {
                 limit = visit(&Candidate::new(a, b));
@@ -250,7 +253,7 @@ pub(super) fn near(
         let of_bodies =
             |nearest| HashMap::entry(nearest, bodies(sides, pair.places)).or_insert(f64::INFINITY);
         let least = nearest.as_mut().map(of_bodies);
-        if least.as_ref().is_some_and(|least| beyond(pair.apart_squared(range), **least)) {
+        if least.as_ref().is_some_and(|least| pair.is_above(range, **least)) {
             return ask.horizon;
         }
         if let Some(found) = take_up(channel, sides, ask, range, pair.places) {

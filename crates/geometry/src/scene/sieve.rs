@@ -21,6 +21,9 @@ pub(super) struct Candidate {
     pub ahead: f64,
     pub behind: f64,
     pub across_squared: f64,
+    /// How far the boxes are apart across the travel along the axis that says most; negative by the lesser of their
+    /// overlaps.
+    pub aside: f64,
 }
 
 impl Candidate {
@@ -31,15 +34,23 @@ impl Candidate {
 
     /// Of two places with their boxes (mm).
     pub(super) fn between(places: (u32, u32), a: Bounds, b: Bounds) -> Self {
-        let y = (b.low.y - a.high.y).max(a.low.y - b.high.y).max(0.0);
-        let z = (b.low.z - a.high.z).max(a.low.z - b.high.z).max(0.0);
+        let beside = (b.low - a.high).max(a.low - b.high);
+        let (y, z) = (beside.y.max(0.0), beside.z.max(0.0));
         Self {
             kernel: NONE,
             places,
             ahead: b.low.x - a.high.x,
             behind: a.low.x - b.high.x,
             across_squared: y * y + z * z,
+            aside: beside.y.max(beside.z),
         }
+    }
+
+    /// Whether the pair cannot hold a gap below the limit, with the second shifted by anything in a window: the boxes are
+    /// that far apart, or overlap by so little along some axis. What two boxes hold parts where the boxes do.
+    pub(super) fn is_above(&self, (low, high): (f64, f64), limit: f64) -> bool {
+        beyond(self.apart_squared((low, high)), limit)
+            || (limit < 0.0 && self.aside.max(self.ahead + low).max(self.behind - high) >= limit)
     }
 
     /// The square of the boxes' distance with the second shifted by anything in a window (mm²).
@@ -49,7 +60,8 @@ impl Candidate {
     }
 }
 
-/// Whether boxes that far apart (squared) cannot hold a gap below the limit. Boxes that overlap say nothing.
+/// Whether boxes that far apart (squared) cannot hold a gap below the limit. Boxes that overlap say nothing here; see
+/// [`Candidate::is_above`].
 pub(super) fn beyond(apart_squared: f64, limit: f64) -> bool {
     apart_squared > 0.0 && (limit < 0.0 || apart_squared > limit * limit)
 }

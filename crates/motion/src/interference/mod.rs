@@ -1,5 +1,6 @@
 //! What can touch what over the whole stroke, how near it comes, and why.
 
+mod against_reach;
 mod band;
 mod cache;
 mod depth;
@@ -10,6 +11,7 @@ mod pairs;
 mod scan;
 mod sensitivity;
 
+pub use against_reach::gap_against_reach;
 pub use band::{Band, BandPoint};
 pub use cache::InterferenceCache;
 pub use kinship::Kinship;

@@ -135,9 +135,9 @@ pub struct ReachGaps {
 }
 
 impl ReachGaps {
-    /// Those of every load that slides, at `count` reaches each. Everything is placed anew for each: that is work
-    /// for beside a window.
-    pub fn all(fixture: &Fixture, count: usize) -> Vec<Self> {
+    /// Those of every load that slides, at `count` reaches each: work for beside a window.
+    pub fn all(fixture: &Fixture, results: &Results, count: usize) -> Vec<Self> {
+        let nominal = (&results.assembly, &results.interference);
         let mut all = Vec::new();
         for (rider, known) in fixture.riders.iter().enumerate() {
             for (load, sliding) in known.loads.iter().enumerate() {
@@ -146,7 +146,7 @@ impl ReachGaps {
                 let reaches: Vec<f64> = (0..count)
                     .map(|number| reach.from + (reach.to - reach.from) * (number as f64 / last))
                     .collect();
-                let gaps = gap_against_reach(fixture, (rider, load), &reaches);
+                let gaps = gap_against_reach(fixture, nominal, (rider, load), &reaches);
                 let points = reaches.iter().zip(gaps);
                 let points = points.map(|(reach, gap)| DVec2::new(*reach, gap.unwrap_or(f64::NAN))).collect();
                 all.push(Self { of: (rider, load), points });

@@ -7,6 +7,7 @@ use super::effort::hold_bands;
 
 /// The curves of every sliding load.
 pub(super) fn reach(fixture: &Fixture, results: &Results) -> Value {
+    let known = (&results.assembly, &results.interference);
     results
         .reach
         .iter()
@@ -19,7 +20,7 @@ pub(super) fn reach(fixture: &Fixture, results: &Results) -> Value {
                 "reach_now_mm": curves.now,
                 "reach_mm": curves.reach,
                 "at_travels_mm": curves.travels,
-                "gap_mm": gap_against_reach(fixture, (curves.rider, curves.load), &curves.reach),
+                "gap_mm": gap_against_reach(fixture, known, (curves.rider, curves.load), &curves.reach),
                 "greatest_effort_up_n": curves.effort_up,
                 "greatest_effort_down_n": curves.effort_down,
                 "greatest_imbalance_n": curves.imbalance,

@@ -9,6 +9,7 @@
 
 mod around;
 mod body;
+mod crowd;
 mod drag;
 mod hand;
 mod line;
@@ -21,6 +22,7 @@ mod wheel;
 use glidewright_motion::Fixture;
 use glidewright_project::{Document, parse, resolve};
 
+pub use crowd::crowd;
 pub use drag::Drag;
 pub use hand::Manner;
 pub use random::Random;

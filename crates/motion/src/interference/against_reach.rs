@@ -14,7 +14,7 @@ use crate::{Assembly, Body, Coupling, Fixture, Owner, Role};
 
 /// Tightest gap as drawn over the stroke at every one of `reaches` of a load (mm), all else standing as in
 /// `assembly` and coming as near as `interference` says. `None` at a reach where nothing comes within
-/// [`Interference::REACH`].
+/// [`Interference::REACH`]. Where the load overlaps something its deepest piece tells: whole bodies are parted no sooner.
 pub fn gap_against_reach(
     fixture: &Fixture,
     (assembly, interference): (&Assembly, &Interference),

@@ -32,7 +32,7 @@ fn facing_riders(nut: &str, rear_wheel: &str) -> String {
     };
     format!(
         r#"(
-        format: 1, name: "facing riders",
+        format: 2, name: "facing riders",
         parts: [
             (name: "narrow 34", form: wheel(running: vee(tip: 4, half_angle: 45), outer: 34, width: 8, hub: 8.2, bearing: "105 / MR105 shielded", bearings: 2), material: "POM"),
             (name: "narrow 20", form: wheel(running: vee(tip: 4, half_angle: 45), outer: 20, width: 8, hub: 8.2, bearing: "105 / MR105 shielded", bearings: 2), material: "POM"),

@@ -260,7 +260,7 @@ fn unsaved_work_is_not_lost_unasked() {
 #[test]
 fn a_broken_file_is_told_of() {
     let folder = Folder::new("broken");
-    for (name, text) in [("empty.ron", ""), ("cut.ron", "(format: 1, name: \"a"), ("other.ron", "hello")] {
+    for (name, text) in [("empty.ron", ""), ("cut.ron", "(format: 2, name: \"a"), ("other.ron", "hello")] {
         let file = folder.file(name);
         std::fs::write(&file, text).expect("a file");
         let mut harness = open(Some(file));

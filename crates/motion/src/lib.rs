@@ -4,8 +4,8 @@
 //! Millimetres, newtons, N·mm, MPa, kilograms, seconds, radians, all `f64`; g = 9.80665 m/s².
 //!
 //! **Rail frame**: X along the rail in the sense of growing travel, Z out of the rail's front face,
-//! Y = Z × X; the origin is the section's centre at the rail's lower (or left) end. A section is drawn
-//! in (y, z). **Rider frame**: parallel to the rail frame, its origin on the rail's centre line at the
+//! Y = Z × X; the origin is the section's centre at the rail's lower (or left) end. *Left* and *right* are
+//! those of a viewer before the front face with X up: left is +Y. A section's outline is in (y, z). **Rider frame**: parallel to the rail frame, its origin on the rail's centre line at the
 //! rider's place along the rail, so that only x differs. **Level**: distance from the rail's centre
 //! plane along the outward normal of a rider's plate.
 //!

@@ -6,7 +6,7 @@ use serde::Deserialize;
 
 use crate::comments::scan;
 use crate::document::{Document, FORMAT, PartsFile};
-use crate::migrate::read_older;
+use crate::migrate::{read_older, upgrade_parts};
 use crate::problem::{Place, Problem, Severity, quoted};
 use crate::suggest::suggestion;
 
@@ -97,7 +97,8 @@ pub fn read(text: &str) -> Result<Read, Vec<Problem>> {
     let format = stated.unwrap_or(0);
     let older = if format < FORMAT { read_older(text, format) } else { None };
     let (document, notes) = match (older, present) {
-        (Some(Ok(older)), _) => older,
+        // What has another name now takes its comments along.
+        (Some(Ok((document, notes))), _) => return Ok(Read { document, notes }),
         // Without a format it is more likely a faulty file of today.
         (Some(Err(error)), Ok(_)) => return Err(vec![syntax_problem(&error)]),
         (Some(Err(old)), Err(new)) => {
@@ -117,16 +118,17 @@ pub fn read_parts(text: &str) -> Result<PartsFile, Vec<Problem>> {
     check_size(text.len())?;
     let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
     let parts = options().from_str::<PartsFile>(text).map_err(|error| vec![syntax_problem(&error)])?;
-    if parts.format != FORMAT {
+    let mut parts = PartsFile { comments: scan(text), ..parts };
+    if !upgrade_parts(&mut parts) {
         return Err(vec![
             Problem::error(
                 "format",
-                format!("the file has format {}; this program reads {FORMAT}", parts.format),
+                format!("the file has format {}; this program reads up to {FORMAT}", parts.format),
             )
             .remedy("open it with a newer version of the program"),
         ]);
     }
-    Ok(PartsFile { comments: scan(text), ..parts })
+    Ok(parts)
 }
 
 fn check_size(bytes: usize) -> Result<(), Vec<Problem>> {

@@ -76,7 +76,7 @@ fn numbers_that_are_none() {
 
 #[test]
 fn unknown_fields_and_words_get_a_suggestion() {
-    let problem = syntax("(\n    format: 1,\n    naem: \"x\",\n)");
+    let problem = syntax("(\n    format: 2,\n    naem: \"x\",\n)");
     assert!(matches!(problem.place, Place::Text { line: 3, .. }), "{problem:?}");
     assert!(problem.message.contains("'naem'") && problem.remedy.contains("'name'"), "{problem:?}");
 
@@ -86,7 +86,7 @@ fn unknown_fields_and_words_get_a_suggestion() {
 
 #[test]
 fn missing_fields_are_named() {
-    let problem = syntax("(format: 1, name: \"x\")");
+    let problem = syntax("(format: 2, name: \"x\")");
     assert!(problem.message.contains("'rail'"), "{problem:?}");
 }
 
@@ -96,7 +96,7 @@ fn hundred_thousand_brackets() {
         let problem = syntax(&bracket.repeat(100_000));
         assert!(problem.message.chars().count() < 300, "{problem:?}");
     }
-    let nested = format!("(format: 1, name: {}", "[".repeat(100_000));
+    let nested = format!("(format: 2, name: {}", "[".repeat(100_000));
     syntax(&nested);
     let nested = demo_text().replace("length: 700", &format!("length: \"{}1\"", "(".repeat(100_000)));
     let document = parse(&nested).unwrap();
@@ -123,7 +123,7 @@ fn files_too_large_and_not_text() {
 
 #[test]
 fn a_newer_format_is_named() {
-    let problem = syntax(&demo_text().replace("format: 1", "format: 7"));
+    let problem = syntax(&demo_text().replace("format: 2", "format: 7"));
     assert!(problem.message.contains("format 7"), "{problem:?}");
     let problem = syntax("(format: 7, things: [wheel, (x: 1)])");
     assert!(problem.message.contains("format 7"), "{problem:?}");

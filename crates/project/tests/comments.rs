@@ -39,7 +39,7 @@ fn every_comment_survives() {
 
 #[test]
 fn comments_stay_where_they_are_said() {
-    let text = "// A stand.\n(\n    // The format.\n    format: 1,\n    name: \"x\", // Its name.\n    sizes: {\n        // Printed thickness.\n        \"plate\": 6, // measured\n    },\n    rail: (section: \"rod 8\", length: /* long */ 100, stand: lying),\n    riders: [\n        // none yet\n    ],\n    stroke: (to: 10),\n    // The end.\n)\n";
+    let text = "// A stand.\n(\n    // The format.\n    format: 2,\n    name: \"x\", // Its name.\n    sizes: {\n        // Printed thickness.\n        \"plate\": 6, // measured\n    },\n    rail: (section: \"rod 8\", length: /* long */ 100, stand: lying),\n    riders: [\n        // none yet\n    ],\n    stroke: (to: 10),\n    // The end.\n)\n";
     let printed = print(&parse(text).unwrap());
     assert_eq!(
         printed,
@@ -53,14 +53,14 @@ fn comments_stay_where_they_are_said() {
 
 #[test]
 fn a_comment_at_a_default_left_out_is_kept_nearby() {
-    let text = "(format: 1, name: \"x\", rail: (section: \"rod 8\", length: 100, stand: lying), riders: [], stroke: (from: 0, // from the start\n to: 10))";
+    let text = "(format: 2, name: \"x\", rail: (section: \"rod 8\", length: 100, stand: lying), riders: [], stroke: (from: 0, // from the start\n to: 10))";
     let printed = print(&parse(text).unwrap());
     assert!(printed.contains("stroke: (\n        to: 10,\n        // from the start\n    ),"), "{printed}");
 }
 
 #[test]
 fn signs_of_comments_inside_texts_are_no_comments() {
-    let text = "(format: 1, name: \"a // b /* c\", note: r#\"d // \"e\" */\"#, rail: (section: \"rod 8\", length: 100), riders: [], stroke: (to: 10)) // end";
+    let text = "(format: 2, name: \"a // b /* c\", note: r#\"d // \"e\" */\"#, rail: (section: \"rod 8\", length: 100), riders: [], stroke: (to: 10)) // end";
     let document = parse(text).unwrap();
     assert_eq!(document.name, "a // b /* c");
     assert_eq!(document.note, "d // \"e\" */");

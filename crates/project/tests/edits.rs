@@ -6,7 +6,7 @@ use glidewright_project::document::{Change, Facing, Named, Piece, PieceKind, Sta
 use glidewright_project::edit::{self, Addition, Dependencies, Edited, History, MirrorPlane};
 use glidewright_project::size::Formula;
 use glidewright_project::{
-    Document, Place, Severity, Slot, Values, apply, demo, print, resolve, resolve_keeping,
+    Document, Place, Severity, Slot, Values, apply, demo, demo_text, parse, print, resolve, resolve_keeping,
 };
 
 fn stand() -> Document {
@@ -75,10 +75,10 @@ fn one_wheel_of_a_pair_can_be_changed_alone() {
     assert_eq!(
         nuts,
         [
-            ("upper left", "DIN 985 M6"),
             ("upper right", "ISO 7040 M6"),
-            ("lower left", "ISO 7040 M6"),
-            ("lower right", "ISO 7040 M6")
+            ("upper left", "DIN 985 M6"),
+            ("lower right", "ISO 7040 M6"),
+            ("lower left", "ISO 7040 M6")
         ]
     );
 }
@@ -236,6 +236,31 @@ fn mirroring_twice_changes_nothing_in_the_fixture() {
             assert_eq!(before.riders[0].loads, after.riders[0].loads);
             assert_eq!(before.riders[0].wheels, after.riders[0].wheels);
         }
+    }
+}
+
+#[test]
+fn a_mirrored_rider_takes_its_drawings_along() {
+    // An L that lacks one quarter; its plate's y, or z, is the rail's whichever way it faces.
+    const OUTLINE: &str = "outline: around(margin: \"margin\", corner: \"corner\"),";
+    let text = demo_text().replacen(OUTLINE, "outline: path(\"M-70 60 H70 V5 H5 V-60 H-70 Z\"),", 1);
+    let document = parse(&text).unwrap();
+    let outline = |document: &Document| fixture(document).riders[0].plates[0].outline.clone();
+    let before = outline(&document);
+    let lacks =
+        |outline: &glidewright_geometry::Outline, x: f64, y: f64| !outline.contains(glam::DVec2::new(x, y));
+    assert!(lacks(&before, 40.0, 40.0) && !lacks(&before, 40.0, -40.0));
+    for (plane, [x, y]) in [
+        (MirrorPlane::FrontRear, [40.0, 40.0]),
+        (MirrorPlane::LeftRight, [40.0, -40.0]),
+        (MirrorPlane::Lengthwise, [-40.0, 40.0]),
+    ] {
+        let image = document_of(edit::mirror(&document, "riders/camera head", plane));
+        let after = outline(&image);
+        assert!(lacks(&after, x, y) && (after.area() - before.area()).abs() < 1e-9, "{plane:?}");
+        // Turned over, it looks the other way.
+        let turned = image.riders[0].faces == Facing::Rear;
+        assert_eq!(turned, plane == MirrorPlane::FrontRear);
     }
 }
 
@@ -413,7 +438,8 @@ fn pieces_come_go_and_change_places_and_trials_follow() {
     // Of one wheel alone.
     let alone = document_of(edit::reorder(&stand(), "riders/camera head/wheels/upper left/stack/spacer", 0));
     assert_eq!(alone.riders[0].stack, stand().riders[0].stack);
-    assert_eq!(alone.riders[0].wheels[0].stack.as_ref().unwrap().pieces[0].kind, PieceKind::Spacer);
+    let own = alone.riders[0].wheels.iter().find(|place| place.name == "upper left").unwrap();
+    assert_eq!(own.stack.as_ref().unwrap().pieces[0].kind, PieceKind::Spacer);
 }
 
 #[test]

@@ -261,7 +261,7 @@ fn the_parts_it_names_are_there() {
 
 #[test]
 fn the_defaults_it_names_are_those_of_the_program() {
-    let text = "(format: 1, name: \"x\", rail: (section: \"rod 8\", length: 100), stroke: (to: 10))";
+    let text = "(format: 2, name: \"x\", rail: (section: \"rod 8\", length: 100), stroke: (to: 10))";
     let document = parse(text).unwrap();
     let row = |name: &str, says: &str| {
         let start = format!("| `{name}` |");
@@ -301,5 +301,5 @@ fn the_defaults_it_names_are_those_of_the_program() {
         row(name, says);
         assert_eq!(says.split(',').next().unwrap().parse::<f64>().unwrap(), value, "{name}");
     }
-    assert!(read_parts("(format: 1)").is_ok());
+    assert!(read_parts("(format: 2)").is_ok());
 }

@@ -133,7 +133,7 @@ const UNITS: &[&str] = &[
     "a",
     "#![enable(",
     "0x",
-    "format: 1,",
+    "format: 2,",
 ];
 
 #[test]
@@ -157,8 +157,8 @@ fn as_much_as_is_read_of_one_thing() {
         bounded(unit, move || {
             for text in [
                 repeated(unit, READ),
-                format!("(format: 1, name: {}", repeated(unit, READ - 20)),
-                format!("(format: 1, name: \"{}", repeated(unit, READ - 20)),
+                format!("(format: 2, name: {}", repeated(unit, READ - 20)),
+                format!("(format: 2, name: \"{}", repeated(unit, READ - 20)),
                 format!("{}{}", demo_text(), repeated(unit, READ - demo_text().len())),
             ] {
                 whole(&text);

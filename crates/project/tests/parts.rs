@@ -14,7 +14,7 @@ use glidewright_project::{
 
 const LIBRARY: &str = r#"// My parts.
 (
-    format: 1,
+    format: 2,
     parts: [
         (
             name: "my wheel",
@@ -51,7 +51,7 @@ fn a_library_is_read_printed_and_kept() {
     assert_eq!(again, library);
     Store::disk().save_parts(&path, &library, expected).unwrap();
     assert!(read_parts("(format: 9)").unwrap_err()[0].message.contains("format 9"));
-    assert!(read_parts("(format: 1, prts: [])").unwrap_err()[0].remedy.contains("parts"));
+    assert!(read_parts("(format: 2, prts: [])").unwrap_err()[0].remedy.contains("parts"));
 }
 
 #[test]

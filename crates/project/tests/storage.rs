@@ -123,7 +123,7 @@ fn places_that_cannot_be_written() {
     assert!(matches!(open(&folder.path().join("none.ron")), Err(StoreError::NoFile { .. })));
     fs::write(folder.path().join("large.ron"), vec![b' '; 3_000_000]).unwrap();
     assert!(matches!(open(&folder.path().join("large.ron")), Err(StoreError::TooLarge { .. })));
-    fs::write(folder.path().join("torn.ron"), "(format: 1, name:").unwrap();
+    fs::write(folder.path().join("torn.ron"), "(format: 2, name:").unwrap();
     let torn = open(&folder.path().join("torn.ron")).unwrap_err();
     assert!(torn.to_string().contains("line 1"), "{torn}");
 }

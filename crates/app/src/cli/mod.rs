@@ -9,6 +9,7 @@ mod output;
 mod picture;
 mod solids;
 mod table;
+mod travel;
 
 use std::ffi::OsString;
 use std::path::PathBuf;

@@ -4,13 +4,13 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use glidewright_geometry::DVec2;
-use glidewright_motion::plain;
 use glidewright_project::store::Store;
 use glidewright_sheet::views::{Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, view_named};
 use glidewright_sheet::{Drawing, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
 use super::load::{Loaded, load, refuse};
 use super::output::{Console, Outcome};
+use super::travel;
 
 /// Arguments of `picture`.
 #[derive(clap::Args)]
@@ -155,15 +155,13 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     let travel = arguments.at.unwrap_or_else(|| {
         loaded.results.interference.tightest().map_or(0.5 * (stroke.from + stroke.to), |pair| pair.at_travel)
     });
-    if !(travel >= stroke.from && travel <= stroke.to) {
-        console.error(&format!(
-            "--at {} lies outside the stroke, {} to {} mm",
-            plain(travel),
-            plain(stroke.from),
-            plain(stroke.to)
-        ));
-        return Outcome::Unusable;
-    }
+    let travel = match travel::within(stroke, travel) {
+        Ok(travel) => travel,
+        Err(message) => {
+            console.error(&message);
+            return Outcome::Unusable;
+        }
+    };
     let mut state = ViewState { travel, trial: loaded.trial.clone(), ..ViewState::default() };
     if let Err(message) = arguments.apply(&mut state) {
         console.error(&message);

@@ -3,13 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use glidewright_geometry::DVec3;
-use glidewright_motion::{Owner, plain, rider_x};
+use glidewright_motion::{Owner, rider_x};
 use glidewright_project::store::Store;
 use glidewright_sheet::{body_meshes, stl};
 use serde_json::{Value, json};
 
 use super::load::{Loaded, load, refuse};
 use super::output::{Console, Outcome};
+use super::travel;
 
 /// Arguments of `solids`.
 #[derive(clap::Args)]
@@ -37,17 +38,14 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         Ok(loaded) => loaded,
         Err(problems) => return refuse(console, "solids", file, None, false, &problems),
     };
-    let stroke = loaded.fixture.stroke;
-    if !(arguments.at >= stroke.from && arguments.at <= stroke.to) {
-        console.error(&format!(
-            "--at {} lies outside the stroke, {} to {} mm",
-            plain(arguments.at),
-            plain(stroke.from),
-            plain(stroke.to)
-        ));
-        return Outcome::Unusable;
-    }
-    match write(&loaded, arguments.at, &arguments.out) {
+    let travel = match travel::within(loaded.fixture.stroke, arguments.at) {
+        Ok(travel) => travel,
+        Err(message) => {
+            console.error(&message);
+            return Outcome::Unusable;
+        }
+    };
+    match write(&loaded, travel, &arguments.out) {
         Ok(count) => {
             console.print(&format!("{count} files and index.json in {}\n", arguments.out.display()));
             Outcome::Good

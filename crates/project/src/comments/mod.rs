@@ -69,6 +69,13 @@ impl Comments {
         }
     }
 
+    /// Lets comments follow what has been renamed, all at once: two things may have changed names.
+    pub(crate) fn rename(&mut self, new_path: &dyn Fn(&str) -> Option<String>) {
+        let places = std::mem::take(&mut self.places);
+        self.places =
+            places.into_iter().map(|(place, around)| (new_path(&place).unwrap_or(place), around)).collect();
+    }
+
     /// Drops the comments of what has been removed.
     pub(crate) fn forget(&mut self, path: &str) {
         self.places.retain(|place, _| !is_within(place, path));

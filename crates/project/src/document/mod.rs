@@ -50,7 +50,7 @@ use serde::{Deserialize, Serialize};
 use crate::comments::Comments;
 
 /// The version of the file format this program writes.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// A whole project: a fixture with its sizes, parts and trials.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -391,8 +391,9 @@ pub enum RailPart {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct OutlinePart {
-    /// The data of an SVG path, in mm, as the section looks on screen from the rail's end with its front face
-    /// up; its origin becomes the rail's centre line. Holes are further subpaths.
+    /// The data of an SVG path, in mm, as the section looks on screen from the rail's lower or left end with its
+    /// front face up, so that the rail's left is left; its origin becomes the rail's centre line. Holes are
+    /// further subpaths.
     pub d: String,
     /// Its tracks.
     pub tracks: Vec<TrackPart>,
@@ -405,7 +406,7 @@ pub struct TrackPart {
     /// What it is called; two tracks that face away from each other make a pair when their names differ only in
     /// their first word, e.g. `left front` and `right front`.
     pub name: String,
-    /// Middle of the groove's mouth, or of the face: across, then towards the front.
+    /// Middle of the groove's mouth, or of the face, on that drawing: to the right, then towards the front.
     pub at: Spot,
     /// The way it looks out: 0 to the right, 90° to the front.
     pub faces: Angle,

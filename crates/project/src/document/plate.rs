@@ -72,7 +72,7 @@ pub enum PlateOutline {
         #[serde(default, skip_serializing_if = "is_default")]
         fillet: Length,
     },
-    /// The data of an SVG path, in mm, as it looks on screen with the rail running to the right.
+    /// The data of an SVG path, in mm, as the plate looks from outside with the rail running to the right.
     Path(String),
 }
 
@@ -120,7 +120,7 @@ pub enum Patch {
         /// Its width.
         width: Length,
     },
-    /// The data of an SVG path, in mm, as it looks on screen with the rail running to the right.
+    /// The data of an SVG path, in mm, as the plate looks from outside with the rail running to the right.
     Path {
         /// The data.
         d: String,

@@ -31,7 +31,7 @@ pub enum Stand {
     Inclined {
         /// Angle of growing travel above the level.
         incline: Angle,
-        /// Turn about the rail; at 0 the front face of a lying rail looks up, at 90° its right face.
+        /// Turn about the rail; at 0 the front face of a lying rail looks up, at 90° its left face.
         #[serde(default, skip_serializing_if = "is_default")]
         roll: Angle,
     },

@@ -62,10 +62,10 @@ choice! {
         Front = "front",
         /// Out of its rear face.
         Rear = "rear",
-        /// Out of its right face.
-        Right = "right",
         /// Out of its left face.
         Left = "left",
+        /// Out of its right face.
+        Right = "right",
     }
 }
 

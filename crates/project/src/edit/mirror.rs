@@ -44,7 +44,7 @@ pub fn mirror(document: &Document, path: &str, plane: MirrorPlane) -> EditResult
     }
 }
 
-fn negated(formula: &Formula) -> Formula {
+pub(crate) fn negated(formula: &Formula) -> Formula {
     match formula {
         Formula::Number(number) if *number == 0.0 => Formula::Number(0.0),
         Formula::Number(number) => Formula::Number(-number),
@@ -100,7 +100,7 @@ fn mirror_obstacle(obstacle: &mut Obstacle, plane: MirrorPlane, length: &Length)
 }
 
 /// The other of two words that stand at the start or end of a track's or pair's name.
-fn swap_words(name: &str, a: &str, b: &str) -> String {
+pub(crate) fn swap_words(name: &str, a: &str, b: &str) -> String {
     name.split(' ')
         .map(|word| {
             if word == a {
@@ -138,14 +138,16 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
         (MirrorPlane::Lengthwise, _) => Ok(false),
         _ => Ok(true),
     };
-    let across = match across {
-        Ok(across) => across,
+    let (across, turned_over) = match across {
+        Ok(across) => (across, false),
         Err(faces) => {
             rider.faces = faces;
-            false
+            (false, true)
         }
     };
     let along = plane == MirrorPlane::Lengthwise;
+    // A plate's drawing is seen from outside: where the rider turns over, it is seen from the other side.
+    let drawing = across != turned_over;
     let place = |point: &mut Point| {
         if along {
             negate(&mut point.0);
@@ -164,7 +166,7 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
     };
     // A path that cannot be read is told of when the plate is made.
     let drawn = |data: &mut String| {
-        if let Some(image) = mirrored(data, along, across) {
+        if let Some(image) = mirrored(data, along, drawing) {
             *data = image;
         }
     };

@@ -99,7 +99,7 @@ pub(super) fn rewrite_formulas(document: &mut Document, rewrite: &dyn Fn(&str) -
 }
 
 /// Rewrites every path in the changes of the trials.
-pub(super) fn rewrite_paths(document: &mut Document, rewrite: &dyn Fn(&str) -> Option<String>) {
+pub(crate) fn rewrite_paths(document: &mut Document, rewrite: &dyn Fn(&str) -> Option<String>) {
     for change in document.trials.iter_mut().flat_map(|trial| &mut trial.changes) {
         let path = match change {
             Change::Swap { within: path, .. }

@@ -1,10 +1,12 @@
 //! Version 0, the draft of the format.
 //!
-//! It differs from version 1 in that shared sizes are a list, a rider says `place` and `facing` for `at` and
+//! Beside what changed after version 1 it differs in that shared sizes are a list, a rider says `place` and `facing` for `at` and
 //! `faces` and gives a plain `ratio` for `moves`, and the least gap stands alone.
 
 use serde::Deserialize;
 
+use super::version_1;
+use crate::comments::scan;
 use crate::document::{
     Bolt, Document, Drive, FORMAT, Facing, Grip, Limits, Line, Load, Material, Moves, Obstacle, Part, Plate,
     Rail, Resistance, Rider, SharedSizes, Shoe, Stack, Stroke, Trial, WheelPlace,
@@ -83,8 +85,11 @@ struct DraftRider {
 pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::SpannedError> {
     let draft: Draft = options().from_str(text)?;
     let mut notes = vec![
-        Problem::note("format", "the file has format 0, the draft; it was carried over to format 1")
-            .remedy("save it to keep the new format"),
+        Problem::note(
+            "format",
+            format!("the file has format 0, the draft; it was carried over to format {FORMAT}"),
+        )
+        .remedy("save it to keep the new format"),
     ];
     if !draft.sizes.is_empty() {
         notes.push(Problem::note("sizes", format!("{} shared sizes became a map", draft.sizes.len())));
@@ -130,7 +135,7 @@ pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::S
             }
         })
         .collect();
-    let document = Document {
+    let mut document = Document {
         format: FORMAT,
         name: draft.name,
         note: draft.note,
@@ -149,7 +154,8 @@ pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::S
         measured: Vec::new(),
         costs: Default::default(),
         trials: draft.trials,
-        comments: Default::default(),
+        comments: scan(text),
     };
+    version_1::upgrade(&mut document, &mut notes);
     Ok((document, notes))
 }

@@ -2,6 +2,7 @@
 
 use glam::DVec2;
 use glidewright_geometry::{Outline, Region, difference, hull, offset, union};
+use glidewright_motion::Facing;
 
 use glidewright_motion::plain;
 
@@ -9,7 +10,7 @@ use super::Context;
 use super::plates::Passage;
 use crate::document::{Patch, PlateOutline, Spot, Webs};
 use crate::problem::Problem;
-use crate::shapes::{region_from_path, smoothed};
+use crate::shapes::{region_seen, smoothed};
 use crate::walk::join;
 
 /// How far straight replacements of arcs may lie from them while outlines are joined and cut (mm). Arcs are
@@ -26,9 +27,15 @@ const MOST_ON_A_PLATE: usize = 4000;
 const MOST_PADS: usize = 200;
 const MOST_JOINED: usize = 24;
 
-/// A drawn outline; reports one that cannot be used.
-pub(super) fn drawn(context: &mut Context<'_>, data: &str, path: &str) -> Option<Region> {
-    let region = match region_from_path(data) {
+/// What right and up on the drawing of a plate, seen from outside, come to along the rider and across it.
+pub(super) fn plate_axes(facing: Facing) -> DVec2 {
+    DVec2::new(1.0, facing.drawn_up().dot(facing.lateral()))
+}
+
+/// A drawn outline, `axes` being what a unit to the right and one up on the drawing come to; reports one that
+/// cannot be used.
+pub(super) fn drawn(context: &mut Context<'_>, data: &str, axes: DVec2, path: &str) -> Option<Region> {
+    let region = match region_seen(data, axes) {
         Ok(region) => region,
         Err(error) => {
             context.report(Problem::error(path, error.to_string()).remedy("check the path data"));
@@ -79,8 +86,8 @@ fn single(
     Some(if smooth.check().is_ok() { smooth } else { region })
 }
 
-/// A patch as a region; reports one that has no sound outline.
-pub(super) fn patch(context: &mut Context<'_>, patch: &Patch, path: &str) -> Option<Region> {
+/// A patch as a region of a plate that looks this way; reports one that has no sound outline.
+pub(super) fn patch(context: &mut Context<'_>, patch: &Patch, facing: Facing, path: &str) -> Option<Region> {
     let region: Region = match patch {
         Patch::Circle { at, diameter } => {
             let at = spot(context, at, &join(path, "at"));
@@ -99,7 +106,7 @@ pub(super) fn patch(context: &mut Context<'_>, patch: &Patch, path: &str) -> Opt
             Outline::slot(from, to, 0.5 * context.number(width, path, "width")).into()
         }
         Patch::Path { d, at } => {
-            let region = drawn(context, d, path)?;
+            let region = drawn(context, d, plate_axes(facing), path)?;
             region.transformed(0.0, spot(context, at, &join(path, "at")))
         }
     };
@@ -125,10 +132,11 @@ fn check_corner(context: &mut Context<'_>, base: &str, corner: f64, size: DVec2)
     }
 }
 
-/// The outline of a plate before its features; `through` is where stacks pass it.
+/// The outline of a plate that looks this way, before its features; `through` is where stacks pass it.
 pub(super) fn plate(
     context: &mut Context<'_>,
     outline: &PlateOutline,
+    facing: Facing,
     path: &str,
     through: &[Passage],
 ) -> Option<Region> {
@@ -162,7 +170,7 @@ pub(super) fn plate(
             let fillet = context.number(fillet, path, "fillet");
             return pads(context, path, through, *webs, [pad, web, fillet]);
         }
-        PlateOutline::Path(d) => drawn(context, d, path)?,
+        PlateOutline::Path(d) => drawn(context, d, plate_axes(facing), path)?,
     };
     match region.check() {
         Ok(()) => Some(region),

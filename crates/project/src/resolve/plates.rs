@@ -98,14 +98,14 @@ pub(super) fn make(
                 .remedy("list it in a stack, or give its level above the rail's centre plane"),
         );
     }
-    let region = region(context, written, &plate.path, &through);
+    let facing = super::rider::facing(rider.faces);
+    let region = region(context, written, facing, &plate.path, &through);
     let Some(region) = region else {
         context.unusable = true;
         return None;
     };
     plate.outline = region.outer.clone();
     plate.holes = region.holes.clone();
-    let facing = super::rider::facing(rider.faces);
     let mut maker = Maker {
         plate,
         region: &region,
@@ -133,10 +133,11 @@ pub(super) fn make(
 fn region(
     context: &mut Context<'_>,
     written: &crate::document::Plate,
+    facing: motion::Facing,
     path: &str,
     through: &[Passage],
 ) -> Option<Region> {
-    let base = outlines::plate(context, &written.outline, &join(path, "outline"), through)?;
+    let base = outlines::plate(context, &written.outline, facing, &join(path, "outline"), through)?;
     let mut tabs = Vec::new();
     let mut cuts: Vec<Region> =
         through.iter().map(|p| Outline::circle(p.hole, 0.5 * p.diameter).into()).collect();
@@ -149,7 +150,7 @@ fn region(
             _ => continue,
         };
         let path = join(&join(&join(path, "features"), &flat.name), "shape");
-        list.extend(outlines::patch(context, &flat.shape, &path));
+        list.extend(outlines::patch(context, &flat.shape, facing, &path));
     }
     outlines::with_features(context, path, base, &tabs, cuts)
 }
@@ -181,7 +182,9 @@ impl Maker<'_> {
     }
 
     fn pocket(&mut self, context: &mut Context<'_>, pocket: &PocketFeature, path: &str) {
-        let Some(region) = outlines::patch(context, &pocket.shape, &join(path, "shape")) else { return };
+        let Some(region) = outlines::patch(context, &pocket.shape, self.facing, &join(path, "shape")) else {
+            return;
+        };
         let depth = context.number(&pocket.depth, path, "depth");
         let thickness = self.plate.thickness.nominal;
         if depth >= thickness {
@@ -241,7 +244,9 @@ impl Maker<'_> {
     }
 
     fn rib(&mut self, context: &mut Context<'_>, rib: &RibFeature, path: &str) {
-        let Some(region) = outlines::patch(context, &rib.shape, &join(path, "shape")) else { return };
+        let Some(region) = outlines::patch(context, &rib.shape, self.facing, &join(path, "shape")) else {
+            return;
+        };
         let levels = self.standing(rib.side, context.number(&rib.height, path, "height"));
         self.slab(&rib.name, path, region, levels, false);
     }
@@ -278,7 +283,11 @@ impl Maker<'_> {
         }
         let wall = 0.25 * (width - groove);
         let offset = 0.25 * (width + groove);
-        for (side, middle) in [("left", -offset), ("right", offset)] {
+        let sides = match self.facing {
+            motion::Facing::Front | motion::Facing::Rear => ["right", "left"],
+            motion::Facing::Left | motion::Facing::Right => ["rear", "front"],
+        };
+        for (side, middle) in sides.into_iter().zip([-offset, offset]) {
             let name = format!("{}, {side} wall", clamp.name);
             self.slab(&name, path, block(wall, middle), walls, false);
         }

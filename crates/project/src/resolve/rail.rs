@@ -10,6 +10,9 @@ use super::Context;
 use crate::document::{GroovedPart, OutlinePart, Part, PartForm, PartKind, RailPart, Stand, TrackForm};
 use crate::problem::Problem;
 
+/// What right and up on the drawing of a section come to in (y, z).
+const SECTION: DVec2 = DVec2::new(-1.0, 1.0);
+
 /// Most modules a grooved rail may have one way.
 const MOST_MODULES: f64 = 20.0;
 
@@ -48,14 +51,15 @@ pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
     }
 }
 
-/// A section given by its outline.
+/// A section given by its outline, as it looks from the rail's lower or left end, along growing x: its right
+/// on paper is −y.
 fn outline_section(
     context: &mut Context<'_>,
     part: &Part,
     outline: &OutlinePart,
 ) -> Option<(motion::Section, Vec<motion::Track>)> {
     let base = format!("parts/{}", part.name);
-    let section = super::outlines::drawn(context, &outline.d, &format!("{base}/d"))?;
+    let section = super::outlines::drawn(context, &outline.d, SECTION, &format!("{base}/d"))?;
     if outline.tracks.is_empty() {
         context.report(
             Problem::error(format!("{base}/tracks"), "the section has no tracks")
@@ -67,10 +71,11 @@ fn outline_section(
     let mut faults = Vec::new();
     for track in &outline.tracks {
         let name = |size: &str| format!("tracks/{}/{size}", track.name);
-        let middle = DVec2::new(
-            catalogue.number(part, &track.at.0, &name("at/along")),
-            catalogue.number(part, &track.at.1, &name("at/across")),
-        );
+        let middle = SECTION
+            * DVec2::new(
+                catalogue.number(part, &track.at.0, &name("at/along")),
+                catalogue.number(part, &track.at.1, &name("at/across")),
+            );
         let profile = match &track.profile {
             TrackForm::Vee { mouth, half_angle, lip } => {
                 let half_angle = catalogue.number(part, half_angle, &name("profile/half_angle"));
@@ -96,7 +101,8 @@ fn outline_section(
                 radius: catalogue.number(part, radius, &name("profile/radius")),
             },
         };
-        let normal = snapped(DVec2::from_angle(catalogue.number(part, &track.faces, &name("faces"))));
+        let normal =
+            snapped(SECTION * DVec2::from_angle(catalogue.number(part, &track.faces, &name("faces"))));
         tracks.push(motion::Track { name: track.name.clone(), middle, normal, profile });
     }
     faults.into_iter().for_each(|problem| context.report(problem));
@@ -146,7 +152,7 @@ fn section(context: &mut Context<'_>, part: &Part) -> Option<(motion::Section, V
     }
 }
 
-/// One side of a section in (y, z).
+/// One side of a section in (y, z). Left is +y: what a viewer before the front face with x up has at the left.
 struct Side {
     name: &'static str,
     outward: DVec2,
@@ -157,13 +163,13 @@ struct Side {
 /// The sides in the order of a counter-clockwise walk.
 const SIDES: [Side; 4] = [
     Side { name: "rear", outward: DVec2::NEG_Y, ahead: DVec2::X },
-    Side { name: "right", outward: DVec2::X, ahead: DVec2::Y },
+    Side { name: "left", outward: DVec2::X, ahead: DVec2::Y },
     Side { name: "front", outward: DVec2::Y, ahead: DVec2::NEG_X },
-    Side { name: "left", outward: DVec2::NEG_X, ahead: DVec2::NEG_Y },
+    Side { name: "right", outward: DVec2::NEG_X, ahead: DVec2::NEG_Y },
 ];
 
-/// The name of the track number `index` of `count`, counted from rear to front or from left to right: the
-/// ends have names, one in the middle is "middle", others have their number from the front or left.
+/// The name of the track number `index` of `count`, counted from front to rear or from right to left: the
+/// ends have names, one in the middle is "middle", others have their number from the front or right.
 fn place_name(index: usize, count: usize, first: &'static str, last: &'static str) -> String {
     match (index, count) {
         (_, 1) => "middle".to_owned(),
@@ -310,7 +316,7 @@ impl Groove {
                     // Counted from the front for the names in between.
                     place_name(count - 1 - number, count, "front", "rear")
                 } else {
-                    place_name(number, count, "left", "right")
+                    place_name(number, count, "right", "left")
                 };
                 let name = if count == 1 { side.name.to_owned() } else { format!("{} {place}", side.name) };
                 tracks.push(motion::Track {

@@ -1,6 +1,6 @@
 //! Outlines from SVG path data (SVG 2, chapter 9).
 
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 use std::fmt;
 
 use glam::DVec2;
@@ -63,10 +63,19 @@ impl std::error::Error for ShapeError {}
 /// # Errors
 /// When the data cannot be read, or what it draws is no outline with holes.
 pub fn region_from_path(data: &str) -> Result<Region, ShapeError> {
+    region_seen(data, DVec2::ONE)
+}
+
+/// The same in a plane of which a unit to the right and one up on screen are `axes`, each 1 or −1.
+///
+/// # Errors
+/// As [`region_from_path`].
+pub(crate) fn region_seen(data: &str, axes: DVec2) -> Result<Region, ShapeError> {
     if data.len() > LONGEST_PATH {
         return Err(ShapeError::TooLong);
     }
-    let mut outlines = outlines(data)?;
+    // The data's y grows downwards.
+    let mut outlines = outlines(data, axes * DVec2::new(1.0, -1.0))?;
     let area = |outline: &Outline| outline.area();
     let largest = (0..outlines.len()).max_by(|&a, &b| {
         let area_of = |i: usize| outlines.get(i).map_or(0.0, area);
@@ -81,8 +90,8 @@ pub fn region_from_path(data: &str) -> Result<Region, ShapeError> {
     Ok(region)
 }
 
-/// The closed parts of a path, each counter-clockwise.
-fn outlines(data: &str) -> Result<Vec<Outline>, ShapeError> {
+/// The closed parts of a path, each counter-clockwise, after its axes have been turned as `axes` says.
+fn outlines(data: &str, axes: DVec2) -> Result<Vec<Outline>, ShapeError> {
     let mut pen = Pen::default();
     for segment in PathParser::from(data) {
         let segment = segment.map_err(|error| ShapeError::Syntax(error.to_string()))?;
@@ -96,19 +105,21 @@ fn outlines(data: &str) -> Result<Vec<Outline>, ShapeError> {
         .parts
         .into_iter()
         .map(|edges| {
-            let outline = Outline { edges: edges.into_iter().map(flipped).collect() };
+            let outline = Outline { edges: edges.into_iter().map(|edge| turned(edge, axes)).collect() };
             if outline.area() < 0.0 { outline.reversed() } else { outline }
         })
         .collect())
 }
 
-/// The edge with y turned upwards.
-fn flipped(edge: Edge) -> Edge {
-    let flip = |p: DVec2| DVec2::new(p.x, -p.y);
+/// The edge with its axes turned round where `axes` is −1.
+fn turned(edge: Edge, axes: DVec2) -> Edge {
     match edge {
-        Edge::Line { from, to } => Edge::Line { from: flip(from), to: flip(to) },
+        Edge::Line { from, to } => Edge::Line { from: axes * from, to: axes * to },
         Edge::Arc { centre, radius, start, sweep } => {
-            Edge::Arc { centre: flip(centre), radius, start: -start, sweep: -sweep }
+            let mirrored = axes.x * axes.y;
+            // Turning x round as well is half a turn more.
+            let start = if axes.x < 0.0 { PI + mirrored * start } else { mirrored * start };
+            Edge::Arc { centre: axes * centre, radius, start, sweep: mirrored * sweep }
         }
     }
 }

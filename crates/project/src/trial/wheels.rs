@@ -5,7 +5,7 @@ use crate::document::{Document, Facing, Rider, WheelPlace};
 /// Names of a pair's two wheels' sides, in the order of their tracks.
 const fn sides(facing: Facing) -> [&'static str; 2] {
     match facing {
-        Facing::Front | Facing::Rear => ["left", "right"],
+        Facing::Front | Facing::Rear => ["right", "left"],
         Facing::Right | Facing::Left => ["rear", "front"],
     }
 }

@@ -106,9 +106,9 @@ impl Projector {
         Self { right, up: toward.cross(right), toward }
     }
 
-    /// Along the rail from its upper end: Y and Z on paper.
+    /// Along the rail from its lower or left end, the front face up: the rail's left is left on paper.
     pub(super) const fn end() -> Self {
-        Self { right: DVec3::Y, up: DVec3::Z, toward: DVec3::X }
+        Self { right: DVec3::NEG_Y, up: DVec3::Z, toward: DVec3::NEG_X }
     }
 
     /// The direction across the rail that is seen.

@@ -109,7 +109,7 @@ fn path_ui(
     if let Err(error) = glidewright_project::region_from_path(now) {
         ui.colored_label(ui.visuals().error_fg_color, error.to_string());
     } else {
-        ui.weak("SVG path data in mm, the rail running to the right.");
+        ui.weak("SVG path data in mm: the plate from outside, the rail running to the right.");
     }
 }
 

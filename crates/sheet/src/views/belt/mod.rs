@@ -4,7 +4,7 @@ mod course;
 mod figures;
 
 use glam::{DVec2, DVec3};
-use glidewright_motion::{Fixture, Line, LinePath, Results, path_at};
+use glidewright_motion::{Fixture, Line, LinePath, LinePlane, Results, path_at};
 
 use super::projection::Lie;
 use super::scene::Scene;
@@ -76,10 +76,11 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
             return vec![words];
         }
     };
-    let (right, up) = match Lie::of(scene.fixture) {
-        // As the rail is seen from the side, or from the front for a belt in that plane.
-        Lie::Upright => (DVec2::Y, DVec2::X),
-        Lie::Lying => (DVec2::X, DVec2::Y),
+    // As the rail is seen from the side, or from the front for a belt in that plane.
+    let (right, up) = match (Lie::of(scene.fixture), line.plane) {
+        (Lie::Upright, LinePlane::Upright { .. }) => (DVec2::Y, DVec2::X),
+        (Lie::Upright, LinePlane::Flat { .. }) => (DVec2::NEG_Y, DVec2::X),
+        (Lie::Lying, _) => (DVec2::X, DVec2::Y),
     };
     let shown = Shown { line, path, right, up };
     let rows = figures::rows(scene, &shown);

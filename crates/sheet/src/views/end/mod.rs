@@ -18,7 +18,7 @@ use crate::page::Placer;
 pub(super) const VIEW: View = View {
     name: "end",
     title: "Along the rail",
-    about: "The rail's section with wheels, stacks, plates and loads round it, seen along the rail.",
+    about: "The rail's section with wheels, stacks, plates and loads round it, seen from its lower or left end.",
     lacks,
     still: |_| false,
     draw,

@@ -73,11 +73,12 @@ impl<'a> Shown<'a> {
     fn of(scene: &Scene<'a>, owner: usize, number: usize) -> Option<Self> {
         let rider = scene.fixture.riders.get(owner)?;
         let plate = rider.plates.get(number)?;
-        let (outward, lateral) = (rider.facing.outward(), rider.facing.lateral());
-        // Seen from outside, growing travel up on a standing rail, to the right on a lying one.
+        let (drawn_up, lateral) = (rider.facing.drawn_up(), rider.facing.lateral());
+        // Seen from outside; growing travel to the right on a lying rail, the same turned by a quarter on a
+        // standing one.
         let (right, up) = match Lie::of(scene.fixture) {
-            Lie::Upright => (DVec3::X.cross(outward), DVec3::X),
-            Lie::Lying => (DVec3::X, outward.cross(DVec3::X)),
+            Lie::Upright => (-drawn_up, DVec3::X),
+            Lie::Lying => (DVec3::X, drawn_up),
         };
         let flat = |p: DVec3| DVec2::new(p.dot(right), p.dot(up));
         let to_paper = DAffine2::from_cols(flat(DVec3::X), flat(lateral), DVec2::ZERO);

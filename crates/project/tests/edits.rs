@@ -556,7 +556,7 @@ fn a_mirrored_rider_takes_its_drawn_plate_and_its_eccentrics_along() {
         "cut(name: \"lug hole\", shape: circle(at: (58, 0), diameter: 5.5))",
         "cut(name: \"lug hole\", shape: path(d: \"M0 0 h6 v3 z\", at: (52, 1)))",
     );
-    let document = glidewright_project::parse(&text).unwrap();
+    let document = parse(&text).unwrap();
     let before = fixture(&document);
     for (plane, along, across) in [(MirrorPlane::Lengthwise, -1.0, 1.0), (MirrorPlane::LeftRight, 1.0, -1.0)]
     {

@@ -9,10 +9,11 @@ use std::path::Path as FilePath;
 use glidewright_geometry::DVec3;
 use glidewright_motion::Facing;
 use glidewright_sheet::{
-    DVec2, Drawing, End, Label, Panel, Path, Pen, Polyline, Rect, Shape, SvgOptions, Theme, Tone, svg,
+    DVec2, Drawing, End, Label, Panel, Path, Pen, PngOptions, Polyline, Rect, Shape, SvgOptions, Theme, Tone,
+    png, svg,
 };
 
-const SIZE: DVec2 = DVec2::new(760.0, 560.0);
+const SIZE: DVec2 = DVec2::new(760.0, 480.0);
 const WORD_PT: f64 = 9.0;
 
 /// A way to look: what is to the right, up and towards the reader.
@@ -67,11 +68,9 @@ fn axes(panel: &mut Panel, look: &Look, at: DVec2, length: f64) {
                 panel.add(Polyline::new(vec![at - way, at + way], pen));
             }
         }
-        let note = if comes { format!("{name}, to the reader") } else { format!("{name}, away") };
         let aside = (look.flat(DVec3::X) + look.flat(DVec3::Y) + look.flat(DVec3::Z)).signum();
-        let at = at - DVec2::new(6.0 * aside.x, 10.0 * aside.y);
-        let along = if aside.x > 0.0 { 1.0 } else { 0.0 };
-        panel.add(Label::new(note, at, 8.0).toned(Tone::Cursor).anchored(along, 0.5));
+        let label = Label::new(name, at - 9.0 * aside, 10.0).bold().toned(Tone::Cursor);
+        panel.add(label.anchored(0.5, 0.5));
     }
 }
 
@@ -96,7 +95,8 @@ fn face_on(frame: Rect, look: &Look, title: &str, below: &str) -> Panel {
 fn end_on(frame: Rect) -> Panel {
     let look = Look { right: DVec3::NEG_Y, up: DVec3::Z };
     let title = "The section, from the lower or left end";
-    let mut panel = panel(frame, DVec2::new(0.0, 12.0), title, "looking along growing x, the front face up");
+    let mut panel =
+        panel(frame, DVec2::new(0.0, 12.0), title, "front face up, x (cross) away from the reader");
     let section = [(6, 30), (-30, 30), (-30, -30), (30, -30), (30, 14), (14, 14), (14, 30), (6, 30)];
     let corners: Vec<DVec2> =
         section.iter().map(|(y, z)| look.flat(DVec3::new(0.0, f64::from(*y), f64::from(*z)))).collect();
@@ -110,7 +110,7 @@ fn end_on(frame: Rect) -> Panel {
         let tip = Polyline::new(vec![60.0 * out, 78.0 * out], Pen::new(Tone::Outline, 0.9));
         panel.add(tip.ends(End::Plain, End::Arrow));
     }
-    axes(&mut panel, &look, DVec2::ZERO, 24.0);
+    axes(&mut panel, &look, DVec2::new(4.0, -4.0), 16.0);
     panel
 }
 
@@ -144,19 +144,19 @@ fn picture() -> Drawing {
         Drawing::new("The rail's frame: left, right, and how plates and sections are drawn", SIZE);
     let upright = Look { right: DVec3::X.cross(DVec3::Z), up: DVec3::X };
     let lying = Look { right: DVec3::X, up: DVec3::Y };
-    let top = 330.0;
+    let top = 270.0;
     drawing.panels = vec![
         face_on(
             Rect::at(16.0, 8.0, 226.0, top),
             &upright,
             "Upright, before the front face",
-            "x up: y points left",
+            "x up: y points left, z (dot) towards the reader",
         ),
         face_on(
             Rect::at(258.0, 8.0, 250.0, top),
             &lying,
             "Lying, before the front face",
-            "x to the right: y points up",
+            "x to the right: y points up, z towards the reader",
         ),
         end_on(Rect::at(530.0, 8.0, 224.0, top)),
     ];
@@ -172,9 +172,14 @@ fn the_handbook_shows_the_frame() {
     let file = FilePath::new(env!("CARGO_MANIFEST_DIR")).join("../../assets/pictures/frame.svg");
     let page = picture().page();
     assert_eq!(page.skipped, 0);
-    let now = svg(&page, &Theme::light(), SvgOptions { embed_fonts: true }).unwrap();
+    let now = svg(&page, &Theme::light(), SvgOptions { embed_fonts: false }).unwrap();
     if std::env::var("GLIDEWRIGHT_SNAPSHOTS").is_ok_and(|wish| wish == "write") {
         std::fs::write(&file, &now).unwrap();
+        // To be looked at, in the program's own typefaces.
+        let folder = std::env::temp_dir().join("glidewright-snapshots");
+        std::fs::create_dir_all(&folder).unwrap();
+        let picture = png(&page, &Theme::light(), PngOptions { width_px: 2 * SIZE.x as u32 }).unwrap();
+        std::fs::write(folder.join("frame.png"), picture).unwrap();
     }
     let kept = std::fs::read_to_string(&file).unwrap();
     assert!(kept == now, "the picture of the frame is not as it is drawn; write it anew and look at it");

@@ -7,7 +7,7 @@ use common::{Recipe, fixture};
 use glam::DVec2;
 use glidewright_motion::*;
 
-/// The second rider faces right: its screws stand square to the first's, their tips `beyond` millimetres outside the
+/// The second rider faces left: its screws stand square to the first's, their tips `beyond` millimetres outside the
 /// first's screws and its axles `up` above and below the first's tips.
 fn square_riders(beyond: f64, up: f64, longer: f64) -> Fixture {
     let mut fixture = fixture(&Recipe { nut: Toleranced::exact(6.0), ..Recipe::default() });
@@ -16,7 +16,7 @@ fn square_riders(beyond: f64, up: f64, longer: f64) -> Fixture {
         assembly.riders[rider].stacks.iter().map(|s| (s.at.y, s.datum, s.tip_level)).collect::<Vec<_>>()
     };
     let outermost = axle(&fixture, 0).iter().map(|s| s.0).fold(f64::NEG_INFINITY, f64::max);
-    fixture.riders[1].facing = Facing::Right;
+    fixture.riders[1].facing = Facing::Left;
     for (track, side) in [(2, -1.0), (3, 1.0)] {
         fixture.rail.tracks[track].normal = DVec2::new(0.0, side);
         fixture.rail.tracks[track].middle = DVec2::new(0.0, side * (up - 22.7));

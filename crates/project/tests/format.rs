@@ -65,7 +65,6 @@ fn left_and_right_change_over_and_nothing_moves() {
     let now = parse(FEEDER).unwrap();
     let [before, after] = [resolve(&old.document, None), resolve(&now, None)];
     assert_eq!(before.fixture, after.fixture);
-    assert_eq!(before.printed, after.printed);
     // The eccentric and its comment go with the wheel they belong to.
     let printed = print(&old.document);
     let wheel = printed.split("name: \"lower left\"").nth(1).unwrap();

@@ -46,6 +46,7 @@ pub use calibration::{
     BoundedFit, Calibration, FitOutcome, Fittable, FittedCoefficient, FittedPull, bounded_least_squares,
     calibrate,
 };
+pub use checks::LEAST_HELD;
 pub use drive::{DriveFigures, Move};
 pub use fixture::*;
 pub use interference::{
@@ -59,7 +60,9 @@ pub use line::{
 pub use reach::ReachCurves;
 pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance};
 pub use results::*;
-pub use seating::{SeatContact, Seating, SeatingFault, seat};
+pub use seating::{
+    SeatContact, Seating, SeatingFault, Sunk, Surface, Touch, WheelProfile, seat, shows_track,
+};
 pub use travel::TravelCurves;
 pub use written::{LengthUnit, number, plain};
 

@@ -30,8 +30,8 @@ struct Prepared<'a> {
     /// Whole mass (kg) and its first moment about the rider's origin (kg·mm).
     mass: f64,
     moment: DVec3,
-    /// Wheels with their seating and the place where they touch the rail.
-    wheels: Vec<Option<(&'a Wheel, Seating, DVec3)>>,
+    /// Wheels with the radius they roll on (mm) and the place where they touch the rail.
+    wheels: Vec<Option<(&'a Wheel, f64, DVec3)>>,
     /// Reach of each load now (mm).
     reaches: Vec<f64>,
     /// Friction of its shoes, whether it is the fixture's, and the tracks' middles.
@@ -151,8 +151,9 @@ impl<'a> Statics<'a> {
                         continue;
                     };
                     let track = fixture.rail.tracks.get(mount.track);
-                    *slot = wheel_of(mount).zip(stack.seating).zip(track).map(|((wheel, seating), track)| {
-                        (wheel, seating, DVec3::new(mount.along, track.middle.x, track.middle.y))
+                    let rolls = stack.seating.as_ref().map(Seating::rolling_radius);
+                    *slot = wheel_of(mount).zip(rolls).zip(track).map(|((wheel, rolls), track)| {
+                        (wheel, rolls, DVec3::new(mount.along, track.middle.x, track.middle.y))
                     });
                 }
                 Prepared {
@@ -459,8 +460,8 @@ impl<'a> Statics<'a> {
     pub fn factors(&self, rider: usize, loads: &RiderLoads) -> impl Iterator<Item = WheelFactors> {
         let wheels = self.riders.get(rider).map_or(&[][..], |rider| &rider.wheels);
         wheels.iter().zip(&loads.wheels).map(|(known, load)| {
-            known.as_ref().map_or_else(WheelFactors::default, |(wheel, seating, _)| {
-                WheelFactors::new(wheel, seating, load)
+            known.as_ref().map_or_else(WheelFactors::default, |(wheel, rolls, _)| {
+                WheelFactors::new(wheel, *rolls, load)
             })
         })
     }

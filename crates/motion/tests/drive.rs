@@ -78,7 +78,7 @@ fn shuttle(motor: Motor) -> Fixture {
 
 /// Resistance at the rider, from its eight bearings and the idler's two (N).
 fn resistance(fixture: &Fixture) -> f64 {
-    let radius = Assembly::new(fixture).riders[0].stacks[0].seating.unwrap().rolling_radius();
+    let radius = Assembly::new(fixture).riders[0].stacks[0].seating.clone().unwrap().rolling_radius();
     8.0 * NO_LOAD / radius + 2.0 * NO_LOAD / IDLER
 }
 
@@ -242,7 +242,8 @@ fn a_belt_goes_slack_when_accelerated_too_hard() {
     let fixture = shuttle(motor());
     let own = moving(&fixture) - 3.0 / PULLEY.powi(2) - 2.0 / IDLER.powi(2);
     let drawn = own * 9.0
-        + 8.0 * NO_LOAD / Assembly::new(&fixture).riders[0].stacks[0].seating.unwrap().rolling_radius();
+        + 8.0 * NO_LOAD
+            / Assembly::new(&fixture).riders[0].stacks[0].seating.clone().unwrap().rolling_radius();
     let least = finding.value.unwrap();
     assert!((least - (5.0 - 0.5 * drawn)).abs() < 0.2, "{least} {drawn}");
     assert!(find(&with(10.0, 9000.0), "belt.slack").is_none());

@@ -38,8 +38,9 @@ fn causes_of_a_wheels_resistance() {
         for (wheel, (load, got)) in driven.wheels.iter().zip(&resistance.wheels).enumerate() {
             let stack = &results.assembly.riders[number].stacks[wheel];
             assert_eq!(stack.of, StackOf::Wheel(wheel));
-            let seating = stack.seating.unwrap();
-            let SeatContact::Flanks { radii: [inner, outer], .. } = seating.contact else { continue };
+            let seating = stack.seating.clone().unwrap();
+            let [inner, outer] = seating.main().unwrap().radii;
+            assert_eq!(seating.main().unwrap().touch, Touch::Flank);
             let rolls = 0.5 * (inner + outer);
             near(got.bearing, 0.0015 * load.radial.hypot(load.axial) * 6.0 / 2.0 / rolls, 1e-9);
             near(got.no_load, 2.0 * 0.5 / rolls, 1e-12);

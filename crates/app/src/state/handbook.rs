@@ -97,7 +97,8 @@ pub fn about_finding(code: &str) -> &'static str {
         ("rider", _) | ("wheel", "unloaded" | "unloaded_moving" | "play") => {
             "Tilt, play and wheels that carry nothing"
         }
-        ("wheel", "pressure" | "parked") => "Contact pressure",
+        ("wheel", "falls_in" | "bottoms" | "barely_held") => "Where a wheel sits",
+        ("wheel", "pressure" | "parked" | "beyond_hertz") => "Contact pressure",
         ("wheel" | "loads", _) => "What the wheels carry",
         ("effort", _) => "Imbalance and effort",
         ("resistance" | "calibration" | "coefficients", _) => "Resistance to motion",
@@ -173,6 +174,8 @@ mod tests {
             "screw.engagement",
             "screw.shank",
             "wheel.pressure",
+            "wheel.falls_in",
+            "wheel.beyond_hertz",
             "tolerance.share",
             "print.overhang",
             "binding.jam",

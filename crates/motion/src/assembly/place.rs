@@ -66,7 +66,7 @@ fn wheel_stack(
         })
         .collect();
     let [(wheel_index, wheel)] = wheels[..] else { return Err(FaultKind::Wheels(wheels.len())) };
-    let seating = seat(wheel, track).map_err(FaultKind::NotSeated)?;
+    let seating = seat(wheel, track, Some(&rail.section)).map_err(FaultKind::NotSeated)?;
 
     let lateral = rider.facing.lateral();
     let outward = rider.facing.outward();

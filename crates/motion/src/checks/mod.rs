@@ -17,9 +17,12 @@ mod line;
 mod pinch;
 mod places;
 mod pressure;
+mod seats;
 mod standoff;
 mod validity;
 mod wheel_loads;
+
+pub use seats::LEAST_HELD;
 
 use glidewright_geometry::Bounds;
 
@@ -62,6 +65,7 @@ impl Known<'_> {
 const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     places::check,
     validity::check,
+    seats::check,
     clearance::check,
     standoff::check,
     engagement::check,

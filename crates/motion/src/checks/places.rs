@@ -21,39 +21,86 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     findings
 }
 
-/// Wheels whose axle leaves the rail within the stroke.
+/// What of a rider overhangs the rail's end.
+struct Overhang<'a> {
+    /// How far (mm).
+    beyond: f64,
+    travel: f64,
+    name: &'a str,
+    path: &'a str,
+    /// Half the length of its contact (mm).
+    half_length: f64,
+    is_shoe: bool,
+}
+
+/// Wheels and shoes whose contact leaves the rail within the stroke. What moves along the rail moves evenly with
+/// travel, so that the stroke's ends are the worst.
 fn off_the_rail(known: &Known<'_>) -> Vec<Finding> {
     let fixture = known.fixture;
     let mut findings = Vec::new();
+    let last = known.curves.travel.len().saturating_sub(1);
     for (number, rider) in fixture.riders.iter().enumerate() {
-        let mut worst: Option<(f64, f64, &str, &str)> = None;
-        for travel in [fixture.stroke.from, fixture.stroke.to] {
+        let mut worst: Option<Overhang<'_>> = None;
+        for (travel, station) in [(fixture.stroke.from, 0), (fixture.stroke.to, last)] {
             let x = rider_x(fixture, number, travel);
-            for wheel in &rider.wheels {
-                let at = x + wheel.along;
-                let beyond = (-at).max(at - fixture.rail.length);
-                if beyond > 0.0 && worst.is_none_or(|(seen, ..)| beyond > seen) {
-                    worst = Some((beyond, travel, &wheel.name, &wheel.path));
+            let loads = known.curves.loads.get(number).and_then(|stations| stations.get(station));
+            let pressed = |wheel: usize| {
+                loads.and_then(|loads| loads.wheels.get(wheel)).map_or(0.0, |load| load.half_length)
+            };
+            let wheels = rider.wheels.iter().enumerate().map(|(place, wheel)| {
+                (x + wheel.along, pressed(place), wheel.name.as_str(), wheel.path.as_str(), false)
+            });
+            let shoes = rider.shoes.iter().map(|shoe| {
+                (x + shoe.along, 0.5 * shoe.length, shoe.name.as_str(), shoe.path.as_str(), true)
+            });
+            for (at, half_length, name, path, is_shoe) in wheels.chain(shoes) {
+                let beyond = (-at).max(at - fixture.rail.length) + half_length;
+                if beyond > BEYOND && worst.as_ref().is_none_or(|seen| beyond > seen.beyond) {
+                    worst = Some(Overhang { beyond, travel, name, path, half_length, is_shoe });
                 }
             }
         }
-        let Some((beyond, travel, wheel, path)) = worst else { continue };
-        let far = known.length(beyond, 1);
-        findings.push(Finding {
-            code: "travel.off_rail",
-            severity: Severity::Fails,
-            title: format!("{} runs off the rail: its {wheel} wheel by {far}", rider.name),
-            reason: format!(
-                "At travel {} the axle stands {far} beyond the rail's end. A longer rail, a shorter stroke or wheels closer together cure it.",
-                known.length(travel, 1)
-            ),
-            paths: vec![path.to_owned(), "stroke".into()],
-            value: Some(beyond),
-            limit: Some(0.0),
-            unit: "mm",
-            at_travel: Some(travel),
-            ..Finding::blank()
-        });
+        if let Some(worst) = worst {
+            findings.push(overhang(known, &rider.name, &worst));
+        }
     }
     findings
+}
+
+/// Overhang that is only rounding (mm).
+const BEYOND: f64 = 1e-6;
+
+fn overhang(known: &Known<'_>, rider: &str, worst: &Overhang<'_>) -> Finding {
+    let Overhang { beyond, travel, name, path, half_length, is_shoe } = *worst;
+    let at = known.length(travel, 1);
+    let (what, far, how) = if is_shoe {
+        let far = known.length(beyond, 1);
+        ("shoe", far.clone(), format!("a stretch of {far} of its sliding face stands beyond the rail's end"))
+    } else if beyond > half_length {
+        let far = known.length(beyond - half_length, 1);
+        ("wheel", far.clone(), format!("the axle stands {far} beyond the rail's end"))
+    } else {
+        // A contact is some tenths long.
+        let far = known.length(beyond, 2);
+        let long = known.length(2.0 * half_length, 2);
+        let how = format!(
+            "its contact is {long} long under its load, and {far} of that stands beyond the rail's end: the edge presses into the tyre"
+        );
+        ("wheel", far, how)
+    };
+    let beyond = if is_shoe || beyond <= half_length { beyond } else { beyond - half_length };
+    Finding {
+        code: "travel.off_rail",
+        severity: Severity::Fails,
+        title: format!("{rider} runs off the rail: its {name} {what} by {far}"),
+        reason: format!(
+            "At travel {at} {how}. A longer rail, a shorter stroke or {what}s closer together cure it."
+        ),
+        paths: vec![path.to_owned(), "stroke".into()],
+        value: Some(beyond),
+        limit: Some(0.0),
+        unit: "mm",
+        at_travel: Some(travel),
+        ..Finding::blank()
+    }
 }

@@ -15,6 +15,18 @@ pub enum Form {
     /// At a point: a crown, a wheel on a rod.
     /// Its radii are those in the section along the rail and across it.
     Point(EllipticShape),
+    /// A strip of a round groove, bearing on its rod as on an even foundation.
+    Strip {
+        /// Length round the rod (mm).
+        length: f64,
+        /// Relative radius of curvature in the section along the rail (mm).
+        radius: f64,
+        /// Stiffness per length (N/mm²).
+        foundation: f64,
+        /// By how much the load per length in the middle exceeds what the foundation bears there: Hertz's ellipse is
+        /// narrower than the overlap of the unloaded profiles.
+        peak: f64,
+    },
     /// Over a face that bears evenly: one half of a shoe.
     Face {
         /// Area (mm²).
@@ -82,6 +94,15 @@ impl Pairing {
                     mean_pressure: point.mean_pressure,
                 }
             }
+            Form::Strip { length, radius, peak, .. } => {
+                let line = line_contact(peak * force / length, radius, self.modulus());
+                Patch {
+                    along: line.half_width,
+                    across: 0.5 * length,
+                    peak_pressure: line.peak_pressure,
+                    mean_pressure: line.mean_pressure,
+                }
+            }
             Form::Face { area, .. } => {
                 let pressure = force / area;
                 Patch { along: 0.0, across: 0.0, peak_pressure: pressure, mean_pressure: pressure }
@@ -91,8 +112,8 @@ impl Pairing {
 
     /// How far the wheel's axle, or the back of the shoe, comes closer to the rail under a normal force (N), in mm.
     ///
-    /// Line: approach of the wheel and of the rail to [`RAIL_DATUM`], Johnson §5.6. Point: Johnson §4.2. Face: strain
-    /// σ/E through the depth of the shoe (the rail's is left out).
+    /// Line: approach of the wheel and of the rail to [`RAIL_DATUM`], Johnson §5.6. Point: Johnson §4.2. Strip: its
+    /// foundation's. Face: strain σ/E through the depth of the shoe (the rail's is left out).
     pub fn approach(&self, force: f64) -> f64 {
         if !(force > 0.0 && force.is_finite()) {
             return 0.0;
@@ -105,6 +126,7 @@ impl Pairing {
                     + half_space_approach(load, RAIL_DATUM, half_width, self.rail)
             }
             Form::Point(shape) => shape.under(force, self.modulus()).approach,
+            Form::Strip { length, foundation, .. } => force / (foundation * length),
             Form::Face { area, depth } => force / area * depth / self.runner.youngs,
         }
     }

@@ -6,7 +6,7 @@ use super::{Form, Pairing};
 ///
 /// Along a line the approach is F·(a − s·ln F): half the logarithm of the force is in the half-width, and a half-width
 /// in the logarithm of either body's share (Johnson §5.6), so s is the sum of both compliances over π times the length.
-/// At a point it grows with the force's power ⅔, over a face with the force.
+/// At a point it grows with the force's power ⅔, over a face or a strip with the force.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Softening {
     law: Law,
@@ -39,7 +39,7 @@ impl Softening {
                 Law::Line { first, softer: compliance / (std::f64::consts::PI * length) }
             }
             Form::Point(_) => Law::Point { first },
-            Form::Face { .. } => Law::Straight { give: first },
+            Form::Strip { .. } | Form::Face { .. } => Law::Straight { give: first },
         };
         Self { law, least }
     }
@@ -89,6 +89,7 @@ mod tests {
         for form in [
             Form::Line { length: 1.98, radius: 25.0 },
             Form::Point(point),
+            Form::Strip { length: 1.2, radius: 11.0, foundation: 900.0, peak: 1.2 },
             Form::Face { area: 50.0, depth: 6.0 },
         ] {
             let pairing = Pairing { form, runner, rail };

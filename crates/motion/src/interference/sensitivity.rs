@@ -9,8 +9,8 @@
 use glam::DVec3;
 
 use crate::{
-    Assembly, Body, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Running, SeatContact, Stack,
-    StackOf, Tolerance, Toleranced,
+    Assembly, Body, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Stack, StackOf, Tolerance,
+    Toleranced,
 };
 
 /// One physical size.
@@ -213,7 +213,7 @@ impl Shares {
     /// What moves a wheel's axle, and so its stack, across the rail; and its own rim.
     fn across(&mut self, at: &Reference<'_>, number: usize, side: &Side<'_>) {
         let mount = at.fixture.riders.get(at.rider).and_then(|rider| rider.wheels.get(number));
-        let Some((mount, seating)) = mount.zip(at.stack.seating) else { return };
+        let Some((mount, seating)) = mount.zip(at.stack.seating.as_ref()) else { return };
         let Some(wheel) = crate::loads::wheel_of(mount) else { return };
         let Some(track) = at.fixture.rail.tracks.get(mount.track) else { return };
         let radial = DVec3::new(0.0, track.normal.x, track.normal.y);
@@ -229,15 +229,8 @@ impl Shares {
             by_radius += side.towards.dot(off);
         }
         self.add(Source::Radius(at.rider, at.stack_number), &wheel.outer_radius, -by_radius);
-        let (SeatContact::Flanks { half_angle, .. } | SeatContact::Edges { half_angle, .. }) =
-            seating.contact
-        else {
-            return;
-        };
-        if let (Running::Vee { .. }, crate::TrackProfile::Vee { mouth, .. }) = (wheel.running, &track.profile)
-        {
-            // A wider mouth lets the wheel sink by Δ/(2 tan φ).
-            self.add(Source::Mouth(mount.track), mouth, out * 0.5 / half_angle.tan());
+        if let crate::TrackProfile::Vee { mouth, .. } = &track.profile {
+            self.add(Source::Mouth(mount.track), mouth, out * seating.sinks_per_mouth());
         }
     }
 }

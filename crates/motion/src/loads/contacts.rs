@@ -1,13 +1,15 @@
 //! The contacts of a rider's wheels and shoes with the rail.
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
-use super::axle::{Axle, Joint, Opening, axle};
+use super::axle::{Axle, Joint, axle};
+use super::groove;
 use super::springs::{Give, SpringContact, Support};
 use crate::contact::{Elastic, EllipticShape, Form, Pairing, Patch, Softening};
+use crate::seating::{LYING, along_face};
 use crate::{
-    Assembly, Fixture, Material, PieceKind, PlacedStack, SeatContact, Shoe, StackOf, Track, TrackProfile,
-    Wheel, WheelMount,
+    Assembly, Fixture, Material, PieceKind, PlacedStack, SeatContact, Shoe, StackOf, Touch, Track,
+    TrackProfile, Wheel, WheelMount,
 };
 
 /// What of a rider touches the rail at a contact.
@@ -36,7 +38,16 @@ pub struct Contact {
     pub pairing: Pairing,
     /// The stiffness was given, not worked out (N/mm).
     pub given: bool,
+    /// The ellipse in which a groove presses on its rod as a whole, where this contact is a part of that.
+    pub whole: Option<EllipticShape>,
+    /// Half-extent across the rail beyond which Hertz's theory does not hold (mm): [`HERTZ_SHARE`] of the smallest
+    /// radius of curvature in the section.
+    pub hertz_limit: f64,
 }
+
+/// Hertz's bodies are half-spaces near the contact: that holds while its half-width stays below about this share of the
+/// radius (Johnson, *Contact Mechanics*, §4.2 and §5.3, asks for a ≪ R; the share is common practice, no source).
+pub const HERTZ_SHARE: f64 = 0.3;
 
 impl Contact {
     /// The patch under a normal force (N).
@@ -53,56 +64,8 @@ impl Contact {
     pub fn length(&self) -> f64 {
         match self.pairing.form {
             Form::Line { length, .. } => length,
-            Form::Point(_) | Form::Face { .. } => 0.0,
+            Form::Point(_) | Form::Face { .. } | Form::Strip { .. } => 0.0,
         }
-    }
-}
-
-/// What one wheel carries.
-#[derive(Clone, Copy, Debug, PartialEq, Default)]
-pub struct WheelLoad {
-    /// Push of the rail on the wheel square to the track's face (N).
-    pub radial: f64,
-    /// Push of the rail on the wheel along its axle, outwards positive (N).
-    pub axial: f64,
-    /// Sum of the normal forces on its flanks (N).
-    pub normal: f64,
-    /// Greatest contact pressure (MPa).
-    pub pressure: f64,
-    /// How near what is clamped between plate and wheel is to opening, and whether it is taken as open; `None` where
-    /// nothing is clamped there or the wheel's stiffness is given.
-    pub opening: Option<Opening>,
-    /// Resistance from slip on the flanks and from hysteresis, per unit friction and per unit loss: sums
-    /// of force × geometry, ready to be multiplied (N).
-    pub(crate) slip: f64,
-    pub(crate) hysteresis: f64,
-}
-
-impl WheelLoad {
-    pub(crate) fn add(&mut self, contact: &Contact, force: f64) {
-        let push = contact.spring.normal * force;
-        self.radial += push.dot(contact.radial);
-        self.axial += push.dot(contact.axial);
-        self.normal += force;
-        self.slip += force * crate::contact::flank_slip_ratio(contact.radii);
-        if !(force > 0.0) {
-            return;
-        }
-        let patch = contact.patch(force);
-        self.pressure = self.pressure.max(patch.peak_pressure);
-        self.hysteresis += force
-            * match contact.pairing.form {
-                Form::Line { radius, .. } => crate::contact::hysteresis_coefficient(1.0, patch.along, radius),
-                Form::Point(shape) => {
-                    crate::contact::point_hysteresis_coefficient(1.0, patch.along, shape.radii[0])
-                }
-                Form::Face { .. } => 0.0,
-            };
-    }
-
-    /// Whether it touches the rail at all.
-    pub fn is_loaded(&self) -> bool {
-        self.normal > 0.0
     }
 }
 
@@ -213,7 +176,7 @@ struct WheelPlace<'a> {
 
 impl WheelPlace<'_> {
     fn contacts(&self, axle: Option<Axle>, contacts: &mut Contacts) {
-        let (Some(wheel), Some(seating)) = (wheel_of(self.mount), self.stack.seating) else { return };
+        let (Some(wheel), Some(seating)) = (wheel_of(self.mount), &self.stack.seating) else { return };
         let (radial, axial) = (in_section(self.track.normal), self.axial);
         let face = DVec3::X * self.mount.along + in_section(self.track.middle);
         let middle = face + radial * seating.axle_height;
@@ -223,9 +186,13 @@ impl WheelPlace<'_> {
             contacts.joints.push((self.number, axle.joint));
             (contacts.supports.len() - 1, axial * axle.points)
         });
-        let mut push = |normal: DVec3, point: DVec3, radii: [f64; 2], form: Form| {
-            let pairing = Pairing { form, runner: elastic(&wheel.tyre), rail: elastic(self.rail) };
-            let lean = normal.dot(radial);
+        let along = in_section(along_face(self.track.normal));
+        let (tyre, rail) = (elastic(&wheel.tyre), elastic(self.rail));
+        let mut push = |bearing: &Bearing| {
+            let normal = radial * bearing.normal.y + along * bearing.normal.x;
+            let point = middle - radial * bearing.at.y + along * bearing.at.x;
+            let pairing = Pairing { form: bearing.form, runner: tyre, rail };
+            let lean = bearing.normal.y;
             let give = support.map(|(support, towards)| {
                 // A shift moves the wheel out of the track; a turn tips its free end outwards of it.
                 let off = point - middle;
@@ -237,59 +204,34 @@ impl WheelPlace<'_> {
                 spring: SpringContact {
                     point,
                     normal,
-                    closure: self.mount.press * lean,
+                    closure: self.mount.press * lean - bearing.gap,
                     stiffness: softening(&pairing).stiffness(REFERENCE_LOAD).0,
                     give,
                 },
                 radial,
                 axial,
-                radii,
+                radii: bearing.radii,
                 pairing,
                 given: false,
+                whole: bearing.whole,
+                hertz_limit: HERTZ_SHARE * bearing.least_radius,
             });
         };
-        let on_flanks = |half_angle: f64, radius: f64| {
-            let (sin, cos) = half_angle.sin_cos();
-            let offset = flank_offset(wheel, radius, half_angle);
-            // The flank on one side pushes out and to the other side.
-            [-1.0, 1.0].map(|side| {
-                (radial * sin - axial * (side * cos), middle - radial * radius + axial * (side * offset))
-            })
-        };
-        match seating.contact {
-            SeatContact::Flanks { length, half_angle, radii } => {
-                let radius = 0.5 * (radii[0] + radii[1]);
-                // A cone's normal radius: R = r/cos γ, γ between its normal and the radius (Meusnier).
-                let form = Form::Line { length, radius: radius / half_angle.sin() };
-                for (normal, point) in on_flanks(half_angle, radius) {
-                    push(normal, point, radii, form);
+        for contact in &seating.contacts {
+            match contact.touch {
+                Touch::Groove { groove, rod, reach } => {
+                    let hollow = groove::Hollow { groove, rod, reach, bottom: contact.radius() };
+                    groove::bearings(&hollow, contact.gap, tyre, rail).iter().for_each(&mut push);
                 }
-            }
-            SeatContact::Edges { half_angle, radius } => {
-                let form = Form::Line { length: EDGE_LENGTH, radius: radius / half_angle.sin() };
-                for (normal, point) in on_flanks(half_angle, radius) {
-                    push(normal, point, [radius, radius], form);
-                }
-            }
-            SeatContact::Rim { width } => {
-                let radius = seating.axle_height;
-                // The ends of the line, so that it resists tipping; each bears half of it.
-                let form = Form::Line { length: 0.5 * width, radius };
-                for side in [-0.5, 0.5] {
-                    push(radial, face + axial * (side * width), [radius, radius], form);
-                }
-            }
-            SeatContact::Crest { curvature } => {
-                let radius = seating.axle_height;
-                let form = EllipticShape::new([radius, 1.0 / curvature])
-                    .map_or(Form::Line { length: wheel.width, radius }, Form::Point);
-                push(radial, face, [radius, radius], form);
+                _ => bearings(contact).iter().for_each(&mut push),
             }
         }
         if let Some(stiffness) = self.mount.stiffness {
-            // Given for the whole wheel, pressed square to the track: shared among its contacts.
+            // Given for the whole wheel, pressed square to the track: shared among the contacts that touch.
             let fresh = contacts.all.get_mut(first..).unwrap_or_default();
-            let leans: f64 = fresh.iter().map(|c| c.spring.normal.dot(radial).powi(2)).sum();
+            let open = |c: &Contact| self.mount.press * c.spring.normal.dot(radial) - c.spring.closure;
+            let touching = fresh.iter().filter(|c| open(c) <= 2.0 * LYING);
+            let leans: f64 = touching.map(|c| c.spring.normal.dot(radial).powi(2)).sum();
             for contact in fresh {
                 contact.spring.stiffness = stiffness / leans;
                 contact.given = true;
@@ -298,18 +240,54 @@ impl WheelPlace<'_> {
     }
 }
 
-/// A (y, z) of the rail's section as a vector.
-fn in_section(at: glam::DVec2) -> DVec3 {
-    DVec3::new(0.0, at.x, at.y)
+/// A part of a wheel's contact that bears as one spring, in the section through the axle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Bearing {
+    /// From the wheel's mid-plane along the face, and from the axle towards the rail (mm).
+    pub(super) at: DVec2,
+    /// Unit normal: along the face, and out of the track.
+    pub(super) normal: DVec2,
+    pub(super) radii: [f64; 2],
+    pub(super) form: Form,
+    /// What is open before any load, along the normal (mm).
+    pub(super) gap: f64,
+    /// Smallest radius of curvature in the section (mm).
+    pub(super) least_radius: f64,
+    pub(super) whole: Option<EllipticShape>,
 }
 
-/// Distance of a vee wheel's flank from its mid-plane where its radius is `radius` (mm).
-fn flank_offset(wheel: &Wheel, radius: f64, half_angle: f64) -> f64 {
-    let tip = match wheel.running {
-        crate::Running::Vee { tip, .. } => tip,
-        _ => 0.0,
+/// The springs of a contact along a line or at a point.
+fn bearings(contact: &SeatContact) -> Vec<Bearing> {
+    let radius = contact.radius();
+    // The section square to the contact sees the wheel with the radius r/cos γ, γ between its normal and the wheel's
+    // radius (Meusnier).
+    let along = radius / contact.normal.y;
+    let line = |length: f64| Form::Line { length, radius: along };
+    let whole = Bearing {
+        at: DVec2::new(contact.across, radius),
+        normal: contact.normal,
+        radii: contact.radii,
+        form: line(EDGE_LENGTH),
+        gap: contact.gap,
+        least_radius: contact.least_radius,
+        whole: None,
     };
-    0.5 * tip + (wheel.outer_radius.nominal - radius) * half_angle.tan()
+    if contact.length > 0.0 && contact.normal.x == 0.0 {
+        // The ends of the line, so that it resists tipping; each bears half of it.
+        let form = line(0.5 * contact.length);
+        return contact.ends().map(|at| Bearing { at, form, ..whole }).to_vec();
+    }
+    let form = if contact.length > 0.0 {
+        line(contact.length)
+    } else {
+        EllipticShape::new([along, 1.0 / contact.curvature]).map_or(line(EDGE_LENGTH), Form::Point)
+    };
+    vec![Bearing { form, ..whole }]
+}
+
+/// A (y, z) of the rail's section as a vector.
+fn in_section(at: DVec2) -> DVec3 {
+    DVec3::new(0.0, at.x, at.y)
 }
 
 fn softening(pairing: &Pairing) -> Softening {
@@ -376,6 +354,8 @@ fn shoe_contacts(number: usize, shoe: &Shoe, track: &Track, rail: &Material, con
                 radii: [0.0; 2],
                 pairing,
                 given: false,
+                whole: None,
+                hertz_limit: f64::INFINITY,
             });
         }
     }

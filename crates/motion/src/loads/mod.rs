@@ -2,6 +2,7 @@
 
 mod axle;
 mod contacts;
+mod groove;
 mod joints;
 mod linear;
 mod loose;
@@ -12,11 +13,12 @@ mod simplex;
 mod solve;
 mod springs;
 mod trail;
+mod wheel_load;
 mod wrench;
 
 pub use axle::{Opening, stress_area};
 pub(crate) use contacts::wheel_of;
-pub use contacts::{Carrier, Contact, ShoeLoad, WheelLoad};
+pub use contacts::{Carrier, Contact, HERTZ_SHARE, ShoeLoad};
 use joints::Joints;
 pub use loose::loose_words;
 pub use moving::Moving;
@@ -25,6 +27,7 @@ use solve::Solver;
 pub use solve::{Equilibrium, SolveEnding, solve};
 pub use springs::{Give, SpringContact, Support};
 pub use trail::Trail;
+pub use wheel_load::WheelLoad;
 pub use wrench::{Motion, Wrench};
 
 use glam::DVec3;
@@ -98,18 +101,23 @@ impl LoadCase {
             joints.settle(contacts, solver, closed, |solver, guess| solver.solve(wrench, Some(guess), law));
         let mut wheels = vec![WheelLoad::default(); self.wheels];
         let mut shoes = vec![ShoeLoad::default(); self.shoes];
-        for (contact, force) in contacts.iter().zip(&equilibrium.forces) {
-            match contact.carrier {
-                Carrier::Wheel(number) => {
+        let mut first = 0;
+        // The contacts of a wheel or shoe follow one another.
+        for group in contacts.chunk_by(|a, b| a.carrier == b.carrier) {
+            let forces = equilibrium.forces.get(first..first + group.len()).unwrap_or_default();
+            first += group.len();
+            match group.first().map(|contact| contact.carrier) {
+                Some(Carrier::Wheel(number)) => {
                     if let Some(wheel) = wheels.get_mut(number) {
-                        wheel.add(contact, *force);
+                        *wheel = WheelLoad::new(group, forces);
                     }
                 }
-                Carrier::Shoe(number) => {
+                Some(Carrier::Shoe(number)) => {
                     if let Some(shoe) = shoes.get_mut(number) {
-                        shoe.add(contact, *force);
+                        group.iter().zip(forces).for_each(|(contact, force)| shoe.add(contact, *force));
                     }
                 }
+                None => {}
             }
         }
         for (wheel, opening) in joints.wheels().zip(openings) {

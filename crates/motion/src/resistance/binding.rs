@@ -6,7 +6,7 @@ use super::{Friction, WheelFactors};
 use crate::loads::{
     Carrier, Contact, LoadCase, SolveEnding, SpringContact, WheelLoad, Wrench, force_at, solve, wheel_of,
 };
-use crate::{Assembly, Coupling, Drive, Fixture, LineModel, Seating, StackOf, Way, Wheel};
+use crate::{Assembly, Coupling, Drive, Fixture, LineModel, StackOf, Way, Wheel};
 
 /// How near a rider is to jamming when it is pushed or pulled along where hand or line take hold.
 #[derive(Clone, Debug, PartialEq)]
@@ -125,12 +125,11 @@ fn push_point(fixture: &Fixture, rider: usize, centre: DVec3) -> Option<DVec3> {
 }
 
 /// Resistance of a wheel's contact per normal force on it: slip, hysteresis at a usual load, bearings.
-fn wheel_friction(contact: &Contact, wheel: &Wheel, seating: &Seating, friction: &Friction) -> f64 {
+fn wheel_friction(contact: &Contact, wheel: &Wheel, rolls: f64, friction: &Friction) -> f64 {
     /// What a small wheel's flank bears (N); hysteresis grows with its root.
     const USUAL: f64 = 10.0;
-    let mut load = WheelLoad::default();
-    load.add(contact, USUAL);
-    let resists = WheelFactors::new(wheel, seating, &load).with(friction);
+    let load = WheelLoad::new(std::slice::from_ref(contact), &[USUAL]);
+    let resists = WheelFactors::new(wheel, rolls, &load).with(friction);
     (resists.bearing + resists.slip + resists.hysteresis) / USUAL
 }
 
@@ -152,7 +151,8 @@ fn of_rider(
             Carrier::Wheel(number) => {
                 let wheel = wheel_of(known.wheels.get(number)?)?;
                 let stack = stacks.iter().find(|stack| stack.of == StackOf::Wheel(number))?;
-                Some(wheel_friction(contact, wheel, &stack.seating?, friction))
+                let rolls = stack.seating.as_ref()?.rolling_radius();
+                Some(wheel_friction(contact, wheel, rolls, friction))
             }
             Carrier::Shoe(number) => {
                 let own = known.shoes.get(number)?.friction.as_ref();

@@ -1,8 +1,8 @@
 //! What resists a wheel, split by cause.
 
 use super::Friction;
+use crate::Wheel;
 use crate::loads::WheelLoad;
-use crate::{SeatContact, Seating, Wheel};
 
 /// Running resistance of one wheel, split by cause (N, along the rail).
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -11,7 +11,7 @@ pub struct WheelResistance {
     pub bearing: f64,
     /// Grease and seals: there without load too.
     pub no_load: f64,
-    /// Slip of the vee's flanks on the rail.
+    /// Slip on the rail where it touches at different radii: on a vee's flanks, in a round groove.
     pub slip: f64,
     /// Hysteresis of the tyre.
     pub hysteresis: f64,
@@ -26,8 +26,8 @@ impl WheelResistance {
 
 /// Resistance of a wheel per unit of each coefficient: everything is linear in them.
 ///
-/// With r₀ the radius it rolls on: bearing M = μ·P·d/2 plus a no-load torque per bearing, over r₀; flank
-/// slip μ·N·Δr/(4r₀) per flank (own derivation); hysteresis N·2αb/(3πR) per contact line (Johnson,
+/// With r₀ the radius it rolls on: bearing M = μ·P·d/2 plus a no-load torque per bearing, over r₀; slip
+/// μ·ΣN·|r − r₀|/r₀ over the contacts, μ·N·Δr/(4r₀) per flank (own derivation); hysteresis N·2αb/(3πR) per contact line (Johnson,
 /// Contact Mechanics, §9.4).
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct WheelFactors {
@@ -44,9 +44,8 @@ pub struct WheelFactors {
 }
 
 impl WheelFactors {
-    /// Of a wheel under `load`.
-    pub fn new(wheel: &Wheel, seating: &Seating, load: &WheelLoad) -> Self {
-        let radius = seating.rolling_radius();
+    /// Of a wheel that rolls on `radius` (mm) under `load`.
+    pub fn new(wheel: &Wheel, radius: f64, load: &WheelLoad) -> Self {
         if !(radius > 0.0) {
             return Self::default();
         }
@@ -57,10 +56,7 @@ impl WheelFactors {
             bearing: bearing_torque(1.0, carried, wheel.bearing.bore) / radius,
             no_load: if own.is_none() { bearings } else { 0.0 },
             own_no_load: own.map_or(0.0, |torque| torque * bearings),
-            slip: match seating.contact {
-                SeatContact::Flanks { .. } => load.slip,
-                SeatContact::Edges { .. } | SeatContact::Rim { .. } | SeatContact::Crest { .. } => 0.0,
-            },
+            slip: load.slip,
             hysteresis: load.hysteresis,
         }
     }

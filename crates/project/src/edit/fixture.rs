@@ -61,7 +61,7 @@ pub fn wheel_for(section: &str) -> Result<&'static str, Problem> {
 /// The wheels that fit a rail, the greatest first.
 fn wheels_for(section: &str) -> Result<Vec<&'static str>, Problem> {
     let grooved = grooved(section)?;
-    let mouth = number(&grooved.mouth);
+    let (mouth, channel) = (number(&grooved.mouth), number(&grooved.channel));
     let vees = built_in().parts().iter().filter_map(|part| match &part.form {
         PartForm::Wheel(WheelPart {
             running: crate::document::Running::Vee { tip, .. },
@@ -70,8 +70,10 @@ fn wheels_for(section: &str) -> Result<Vec<&'static str>, Problem> {
             hub,
             ..
         }) => {
-            // It must enter the groove, not be larger than the rail calls for, and turn free of its shims.
+            // It must enter the groove but not its channel, not be larger than the rail calls for, and turn free of its
+            // shims.
             let fits = number(tip) < mouth
+                && number(width) >= channel + 2.0 * glidewright_motion::LEAST_HELD
                 && number(outer) <= 1.35 * number(&grooved.module)
                 && number(hub) >= number(width) + 2.0 * FREE;
             fits.then(|| (number(outer), part.name.as_str()))

@@ -106,6 +106,15 @@ fn outline_section(
         tracks.push(motion::Track { name: track.name.clone(), middle, normal, profile });
     }
     faults.into_iter().for_each(|problem| context.report(problem));
+    for track in tracks.iter().filter(|track| !motion::shows_track(&section, track)) {
+        context.report(
+            Problem::warning(
+                format!("{base}/tracks/{}", track.name),
+                "the outline does not pass where this track is said to be, so wheels are seated by its description alone",
+            )
+            .remedy("draw the groove, face or rod where the track has it, to 0.05 mm"),
+        );
+    }
     Some((section, tracks))
 }
 

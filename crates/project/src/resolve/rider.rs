@@ -305,7 +305,7 @@ fn mount(
         stack,
     };
     if let (Some(wheel), Some(track)) = (wheel_of(&mount), rail.tracks.get(track))
-        && let Err(fault) = motion::seat(wheel, track)
+        && let Err(fault) = motion::seat(wheel, track, Some(&rail.section))
     {
         let message =
             format!("{} does not run in the track {}: {fault}", quoted(&wheel.name), quoted(&track.name));
@@ -334,7 +334,7 @@ fn axle_place(
 ) -> Option<(DVec2, Option<f64>)> {
     let wheel = wheel_of(mount)?;
     let track = rail.tracks.get(mount.track)?;
-    let seating = motion::seat(wheel, track).ok()?;
+    let seating = motion::seat(wheel, track, Some(&rail.section)).ok()?;
     let axle = track.middle + track.normal * (seating.axle_height - mount.press);
     let in_rail = DVec3::new(0.0, axle.x, axle.y);
     let middle_level = in_rail.dot(facing.outward());

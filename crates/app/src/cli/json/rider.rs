@@ -2,7 +2,7 @@
 
 use glidewright_motion::loads::Carrier;
 use glidewright_motion::{
-    ForceAction, PlacedStack, Results, Rider, RiderResistance, SeatContact, WheelResistance,
+    ForceAction, PlacedStack, Results, Rider, RiderResistance, SeatContact, Seating, Sunk, WheelResistance,
 };
 use serde_json::{Value, json};
 
@@ -52,21 +52,7 @@ pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Value {
 
 fn placed_stack(rider: &Rider, placed: &PlacedStack) -> Option<Value> {
     let (name, path, stack) = rider.stack(placed.of)?;
-    let seating = placed.seating.map(|seating| {
-        let (contact, length) = match seating.contact {
-            SeatContact::Flanks { length, .. } => ("flanks", Some(length)),
-            SeatContact::Edges { .. } => ("edges", None),
-            SeatContact::Rim { width } => ("rim", Some(width)),
-            SeatContact::Crest { .. } => ("crest", None),
-        };
-        json!({
-            "axle_height_mm": seating.axle_height,
-            "tip_depth_mm": seating.depth,
-            "rolling_radius_mm": seating.rolling_radius(),
-            "contact": contact,
-            "contact_length_mm": length,
-        })
-    });
+    let seating = placed.seating.as_ref().map(seat);
     Some(json!({
         "name": name,
         "path": path,
@@ -92,6 +78,34 @@ fn placed_stack(rider: &Rider, placed: &PlacedStack) -> Option<Value> {
     }))
 }
 
+fn seat(seating: &Seating) -> Value {
+    let main = seating.main();
+    let contact = |contact: &SeatContact| {
+        json!({
+            "kind": contact.touch.name(),
+            "across_mm": contact.across,
+            "radii_mm": contact.radii,
+            "length_mm": contact.length,
+            "half_angle_rad": contact.half_angle(),
+            // None on a corner.
+            "curvature_per_mm": contact.curvature.is_finite().then_some(contact.curvature),
+            "gap_mm": contact.gap,
+        })
+    };
+    json!({
+        "axle_height_mm": seating.axle_height,
+        "tip_depth_mm": seating.depth,
+        "rolling_radius_mm": seating.rolling_radius(),
+        "contact": main.map(|main| main.touch.name()),
+        "contact_length_mm": main.map(|main| main.length).filter(|length| *length > 0.0),
+        "contacts": seating.contacts.iter().map(contact).collect::<Vec<_>>(),
+        "sunk": seating.sunk.map(|sunk| match sunk {
+            Sunk::FallsIn { .. } => "falls in",
+            Sunk::Bottoms { .. } => "on the floor",
+        }),
+    })
+}
+
 fn wheel_curves(results: &Results, rider_number: usize, wheel: usize, rider: &Rider) -> Value {
     let loads = results.curves.loads.get(rider_number).map_or(&[][..], |stations| stations);
     let load = |pick: fn(&glidewright_motion::loads::WheelLoad) -> f64| {
@@ -115,6 +129,8 @@ fn wheel_curves(results: &Results, rider_number: usize, wheel: usize, rider: &Ri
         "axial_n": load(|l| l.axial),
         "normal_sum_n": load(|l| l.normal),
         "peak_pressure_mpa": load(|l| l.pressure),
+        "contact_half_length_mm": load(|l| l.half_length),
+        "beyond_hertz": loads.iter().filter_map(|s| s.wheels.get(wheel)).any(|l| l.beyond_hertz),
         "contacts": standing::contacts(results, rider_number, Carrier::Wheel(wheel)),
         "resistance_up_n": split(results.curves.resistance_up.get(rider_number)),
         "resistance_down_n": split(results.curves.resistance_down.get(rider_number)),

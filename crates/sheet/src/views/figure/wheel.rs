@@ -1,7 +1,7 @@
 //! Wheels with their bearings.
 
 use glam::{DAffine2, DVec2};
-use glidewright_motion::{PieceKind, Running, Wheel};
+use glidewright_motion::{PieceKind, Running, Wheel, WheelProfile};
 
 use super::Sketch;
 use super::axis::{AxisFrame, Sight};
@@ -14,43 +14,9 @@ pub(in crate::views) const INNER_RING_SHARE: f64 = 0.3;
 
 /// Half the profile of a tyre: (from the mid-plane, from the axle), from one side to the other (mm).
 pub(in crate::views) fn tyre_profile(wheel: &Wheel) -> Vec<DVec2> {
-    let outer = wheel.outer_radius.nominal;
-    let half = 0.5 * wheel.width;
-    let at = DVec2::new;
-    let curve = |height: &dyn Fn(f64) -> f64| {
-        const STEPS: i32 = 16;
-        (-STEPS..=STEPS)
-            .map(|i| {
-                let x = half * f64::from(i) / f64::from(STEPS);
-                at(x, height(x))
-            })
-            .collect()
-    };
-    match wheel.running {
-        Running::Flat => vec![at(-half, outer), at(half, outer)],
-        Running::Vee { tip, half_angle } => {
-            let half_tip = (0.5 * tip).min(half);
-            // No deeper than the bearing it holds.
-            let deepest = (outer - 0.5 * wheel.bearing.outer).max(0.0);
-            let flank = (deepest * half_angle.tan()).min(half - half_tip);
-            let foot = if flank > 0.0 { outer - flank / half_angle.tan() } else { outer };
-            let mut points = vec![at(-half_tip - flank, foot), at(-half_tip, outer)];
-            if half_tip + flank < half {
-                points.insert(0, at(-half, foot));
-            }
-            let mirrored: Vec<DVec2> = points.iter().rev().map(|p| at(-p.x, p.y)).collect();
-            points.extend(mirrored);
-            points
-        }
-        Running::Crowned { radius } => {
-            let crown = radius.max(half);
-            curve(&|x| outer - (crown - (crown * crown - x * x).max(0.0).sqrt()))
-        }
-        Running::Grooved { radius } => {
-            let depth = if half < radius { radius - (radius * radius - half * half).sqrt() } else { radius };
-            curve(&|x| outer - ((radius * radius - x * x).max(0.0).sqrt() - (radius - depth)).max(0.0))
-        }
-    }
+    /// Chords leave arcs by this (mm): a hair's breadth on paper even when much enlarged.
+    const SAGITTA: f64 = 0.01;
+    WheelProfile::new(wheel).map(|profile| profile.corners(SAGITTA)).unwrap_or_default()
 }
 
 fn wheel_of<'a>(frame: &AxisFrame<'a>) -> Option<&'a Wheel> {

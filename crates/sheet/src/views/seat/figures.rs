@@ -1,7 +1,8 @@
 //! The figures of a seated wheel.
 
-use glidewright_motion::contact::flank_slip_ratio;
-use glidewright_motion::{Facing, SeatContact};
+use glidewright_motion::contact::{Form, flank_slip_ratio};
+use glidewright_motion::loads::Contact;
+use glidewright_motion::{Facing, Sunk, Touch};
 
 use super::Seat;
 use crate::look::{Tone, number};
@@ -14,15 +15,50 @@ pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
     let newton = |value: f64| format!("{} N", number(value, 2));
     let mut rows = vec![Row::new("wheel", seat.wheel.name.as_str())];
     rows.push(Row::new("travel", scene.text(scene.travel, 1)));
-    rows.push(match seating.contact {
-        SeatContact::Flanks { length, .. } => Row::new("rests on both flanks over", mm(length)),
-        SeatContact::Edges { .. } => Row::new("rests on", "edges, not flanks").toned(Tone::Marginal),
-        SeatContact::Rim { width } => Row::new("rests on its rim over", mm(width)),
-        SeatContact::Crest { .. } => Row::new("rests on", "a crest: one point"),
-    });
-    let names: &[&str] =
-        if seat.contacts.len() == 2 { &["inner flank", "outer flank"] } else { &["contact"] };
-    for ((_, force), name) in seat.contacts.iter().zip(names) {
+    if let Some(main) = seating.main() {
+        let touching = seating.touching().count();
+        rows.push(match main.touch {
+            Touch::Flank if touching > 1 => Row::new("rests on both flanks over", mm(main.length)),
+            Touch::Flank => Row::new("rests on one flank over", mm(main.length)).toned(Tone::Marginal),
+            Touch::Rim => {
+                Row::new("rests on its rim over", mm(seating.touching().map(|c| c.length).sum::<f64>()))
+            }
+            Touch::Tip => Row::new("rests on its tip over", mm(main.length)),
+            Touch::Shoulder => Row::new("rests on its shoulders over", mm(main.length)),
+            Touch::Edge => Row::new("rests on", "edges, not flanks").toned(Tone::Marginal),
+            Touch::Crest => Row::new("rests on", "a crest: one point"),
+            Touch::Groove { groove, rod, .. } => Row::new(
+                "its groove lies round a rod",
+                format!("radius {} on {}", scene.bare(groove, 2), mm(rod)),
+            ),
+        });
+    }
+    match seating.sunk {
+        Some(Sunk::FallsIn { .. }) => {
+            rows.push(Row::new("", "falls into the channel").toned(Tone::Clash));
+        }
+        Some(Sunk::Bottoms { .. }) => {
+            rows.push(Row::new("", "stands on the floor").toned(Tone::Clash));
+        }
+        None => {}
+    }
+    let in_groove = |contact: &Contact| matches!(contact.pairing.form, Form::Strip { .. });
+    let bears: Vec<f64> = seat
+        .contacts
+        .iter()
+        .filter(|(contact, force)| in_groove(contact) && *force > 0.0)
+        .map(|(_, force)| *force)
+        .collect();
+    if !bears.is_empty() {
+        rows.push(Row::new("load round the groove", newton(bears.iter().sum())));
+    }
+    let single: Vec<_> = seat.contacts.iter().filter(|(contact, _)| !in_groove(contact)).collect();
+    let names: &[&str] = match (single.len(), seating.main().map(|main| main.touch)) {
+        (2, Some(Touch::Rim | Touch::Tip)) => &["inner end", "outer end"],
+        (2, _) => &["inner flank", "outer flank"],
+        _ => &["contact"],
+    };
+    for ((_, force), name) in single.into_iter().zip(names) {
         rows.push(if *force > 0.0 {
             Row::new(format!("load, {name}"), newton(*force))
         } else {
@@ -44,7 +80,8 @@ pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
     rows.push(Row::new("contact pressure", pressure).toned(if over { Tone::Clash } else { Tone::Ink }));
     let radius = seating.rolling_radius();
     rows.push(Row::new("rolling radius", mm(radius)));
-    if let SeatContact::Flanks { radii, .. } = seating.contact {
+    if let Some(main) = seating.main().filter(|main| main.touch == Touch::Flank) {
+        let radii = main.radii;
         rows.push(Row::new("contact radii", format!("{} to {}", scene.bare(radii[0], 2), mm(radii[1]))));
         // The mean of |r − r₀|/r₀ over the flank: how much of its way the contact slides.
         rows.push(Row::new(

@@ -117,7 +117,7 @@ impl<'a> Seat<'a> {
             placed,
             stack_number,
             number,
-            seating: placed.seating?,
+            seating: placed.seating.clone()?,
             contacts,
             pressure: loads.and_then(|l| l.wheels.get(number)).map_or(f64::NAN, |load| load.pressure),
             resistance: curves

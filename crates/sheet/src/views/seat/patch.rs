@@ -46,12 +46,12 @@ pub(super) fn panel(seat: &Seat<'_>, frame: Rect) -> Option<Panel> {
     let hatch = Hatch { width_pt: 0.4, ..Hatch::section(Tone::Clear).spaced(4.0) };
     let outline = match contact.pairing.form {
         Form::Point(_) => ellipse(length, half),
-        Form::Line { .. } | Form::Face { .. } => Path::rect(world),
+        Form::Line { .. } | Form::Strip { .. } | Form::Face { .. } => Path::rect(world),
     };
     let area = Shape::new(outline).filled(Fill::faded(Tone::ClearFill, 0.7)).hatched(hatch);
     panel.add(area.stroked(Pen::new(Tone::Clear, 1.2))).part(Pick::Gap.part()).named("contact");
     pressure(&mut panel, length, half, patch.peak_pressure, seat);
-    if contact.radii[1] > contact.radii[0] {
+    if contact.radii[1] > contact.radii[0] && matches!(contact.pairing.form, Form::Line { .. }) {
         slip(&mut panel, length, half, contact.radii);
     }
     let kind = DimensionKind::Horizontal { from: world.min, to: DVec2::new(length, -half), offset_pt: 15.0 };

@@ -3,7 +3,8 @@
 
 use glam::{DAffine2, DVec2, DVec3};
 use glidewright_geometry::Side;
-use glidewright_motion::{Role, Running, SeatContact, TrackProfile};
+use glidewright_motion::contact::Form;
+use glidewright_motion::{Role, TrackProfile};
 
 use super::Seat;
 use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
@@ -18,6 +19,9 @@ use crate::views::words::{place, size_of};
 const LONGEST: (f64, f64) = (46.0, 3.6);
 
 const FORCE_PT: f64 = 9.0;
+
+/// A contact drawn as touching may stand open by this (mm).
+const LYING_OPEN: f64 = 2e-3;
 
 pub(super) fn panel(scene: &Scene<'_>, seat: &Seat<'_>, frame: Rect) -> Panel {
     let axle = seat.seating.axle_height;
@@ -107,55 +111,68 @@ fn wheel(panel: &mut Panel, scene: &Scene<'_>, seat: &Seat<'_>, hub: f64) {
 /// Where wheel and rail touch, thick, and what presses there.
 fn contacts(panel: &mut Panel, seat: &Seat<'_>) {
     let axle = seat.seating.axle_height;
-    let (tip, slope) = match seat.wheel.running {
-        Running::Vee { tip, half_angle } => (tip, half_angle.tan()),
-        _ => (0.0, 0.0),
-    };
-    let outer = seat.wheel.outer_radius.nominal;
-    let on_flank =
-        |radius: f64, side: f64| DVec2::new(side * (0.5 * tip + (outer - radius) * slope), axle - radius);
+    let (along, out) = (seat.outward(), seat.radial());
+    // A contact's place across counts along the track's own face.
+    let face_axis = DVec3::new(0.0, seat.track.normal.y, -seat.track.normal.x);
+    let sense = along.dot(face_axis).signum();
+    let on_paper = |at: DVec2| DVec2::new(sense * at.x, axle - at.y);
     let pen = Pen::new(Tone::Clear, 3.2);
-    let mut touch = |line: Vec<DVec2>| {
+    let touch = |panel: &mut Panel, line: Vec<DVec2>| {
         panel.add(Polyline::new(line, pen)).part(Pick::Gap.part()).named("contact");
     };
-    match seat.seating.contact {
-        SeatContact::Flanks { radii: [r0, r1], .. } => {
-            for side in [-1.0, 1.0] {
-                touch(vec![on_flank(r0, side), on_flank(r1, side)]);
-            }
-        }
-        SeatContact::Rim { width } => {
-            touch(vec![DVec2::new(-0.5 * width, 0.0), DVec2::new(0.5 * width, 0.0)])
-        }
-        SeatContact::Edges { .. } | SeatContact::Crest { .. } => {}
+    for contact in seat.seating.touching().filter(|contact| contact.length > 0.0) {
+        touch(panel, contact.ends().map(on_paper).to_vec());
     }
-    let (along, out) = (seat.outward(), seat.radial());
     let face = DVec3::new(seat.mount.along, seat.track.middle.x, seat.track.middle.y);
     let longest = (LONGEST.1 * panel.scale()).clamp(12.0, LONGEST.0);
     let mut placer = Placer::new(panel.frame.grown(-1.0));
-    let most = seat.contacts.iter().map(|(_, force)| *force).fold(0.0, f64::max);
+    let flat = |v: DVec3| DVec2::new(v.dot(along), v.dot(out));
+    // What pushes where: each contact by itself, the strips of a round groove together.
+    let mut pushes: Vec<(DVec2, DVec2)> = Vec::new();
+    let (mut groove, mut weighed) = (DVec2::ZERO, DVec2::ZERO);
+    let has_lines = seat.seating.touching().any(|contact| contact.length > 0.0);
     for (contact, force) in &seat.contacts {
-        let off = contact.spring.point - face;
-        let at = DVec2::new(off.dot(along), off.dot(out));
-        if contact.length() <= 0.0
-            || !matches!(seat.seating.contact, SeatContact::Flanks { .. } | SeatContact::Rim { .. })
-        {
+        let (at, normal) = (flat(contact.spring.point - face), flat(contact.spring.normal));
+        if let Form::Strip { length, .. } = contact.pairing.form {
+            if *force > 0.0 {
+                groove += normal * *force;
+                weighed += at * *force;
+                let half = 0.5 * length * normal.perp();
+                touch(panel, vec![at - half, at + half]);
+            }
+            continue;
+        }
+        if !has_lines && contact.spring.closure + LYING_OPEN >= 0.0 {
             let dot = Path::circle(DVec2::ZERO, 3.0);
             panel.add(Shape::in_pt(at, dot).filled(Tone::Clear)).named("contact");
         }
+        pushes.push((at, normal * *force));
+    }
+    let together: f64 = seat
+        .contacts
+        .iter()
+        .filter(|(contact, force)| *force > 0.0 && matches!(contact.pairing.form, Form::Strip { .. }))
+        .map(|(_, force)| *force)
+        .sum();
+    if together > 0.0 {
+        pushes.push((weighed / together, groove));
+    }
+    let most = pushes.iter().map(|(_, push)| push.length()).fold(0.0, f64::max);
+    for (at, push) in pushes {
+        let force = push.length();
         // A flank that hardly bears gets no arrow; the table has its number.
-        if !(*force > 0.03 * most) {
+        if !(force > 0.03 * most) {
             continue;
         }
         // The rail's push on the wheel: the arrow stands in the rail, its tip on the contact.
-        let push = DVec2::new(contact.spring.normal.dot(along), contact.spring.normal.dot(out));
+        let push = push / force;
         let length = longest * (force / most).max(0.4);
         let back = DVec2::new(-push.x, push.y) * length;
         panel.add(
             Polyline::in_pt(at, vec![back, DVec2::ZERO], Pen::new(Tone::Clash, 1.4))
                 .ends(End::Plain, End::Arrow),
         );
-        let text = format!("{} N", number(*force, 1));
+        let text = format!("{} N", number(force, 1));
         let size = size_of(&text, FORCE_PT, Weight::SemiBold);
         let tail = panel.pt(at) + back;
         let side = if back.x < 0.0 { -1.0 } else { 1.0 };

@@ -1,0 +1,140 @@
+//! What a wheel meets at a track: the rail's own outline about it, or what its description says.
+
+use std::f64::consts::{FRAC_PI_2, PI};
+
+use glam::DVec2;
+use glidewright_geometry::Edge;
+
+use crate::{Section, Track, TrackProfile};
+
+/// How far the outline may lie from what the track's description says and still be taken for it (mm): drawings are
+/// rounded to hundredths.
+const AGREES: f64 = 0.05;
+
+/// How far the faces beside a described track reach (mm): further than any wheel is wide.
+const FACE: f64 = 1e4;
+
+/// The axis of a track's own frame along its face: square to its normal, which lies a left turn ahead of it.
+pub(crate) fn along_face(normal: DVec2) -> DVec2 {
+    DVec2::new(normal.y, -normal.x)
+}
+
+/// Whether the section's outline shows the track it is said to have, within hundredths of a millimetre.
+pub fn shows_track(section: &Section, track: &Track) -> bool {
+    let edges = in_track_frame(section, track, |_| true);
+    agrees(&edges, &track.profile)
+}
+
+/// The edges a wheel of a half-width and outer radius can meet, in the track's frame: the origin in the middle of its
+/// mouth, y along its outward normal (mm).
+pub(super) fn edges(track: &Track, section: Option<&Section>, half_width: f64, outer: f64) -> Vec<Edge> {
+    let drawn = section.map(|section| {
+        in_track_frame(section, track, |b| {
+            // Room to see what is described there, too.
+            let half = half_width.max(described_half(&track.profile)) + 1.0;
+            b.0.x <= half && b.1.x >= -half && b.0.y <= outer && b.1.y >= -2.0 * outer - 1.0
+        })
+    });
+    match drawn {
+        Some(mut edges) if agrees(&edges, &track.profile) => {
+            snap(&mut edges, &track.profile);
+            edges
+        }
+        _ => described(&track.profile),
+    }
+}
+
+fn described_half(profile: &TrackProfile) -> f64 {
+    match *profile {
+        TrackProfile::Vee { mouth, .. } => 0.5 * mouth.nominal,
+        TrackProfile::Flat { width } => 0.5 * width,
+        TrackProfile::Round { radius } => radius,
+    }
+}
+
+/// The outer outline's edges whose boxes (least and greatest corner) are wanted, in the track's frame.
+fn in_track_frame(section: &Section, track: &Track, wanted: impl Fn((DVec2, DVec2)) -> bool) -> Vec<Edge> {
+    let along = along_face(track.normal);
+    let at = |p: DVec2| DVec2::new((p - track.middle).dot(along), (p - track.middle).dot(track.normal));
+    let turn = FRAC_PI_2 - track.normal.to_angle();
+    let placed = |edge: &Edge| match *edge {
+        Edge::Line { from, to } => {
+            let (from, to) = (at(from), at(to));
+            wanted((from.min(to), from.max(to))).then(|| Edge::line(from, to))
+        }
+        Edge::Arc { centre, radius, start, sweep } => {
+            let centre = at(centre);
+            let round = DVec2::splat(radius);
+            wanted((centre - round, centre + round)).then(|| Edge::arc(centre, radius, start + turn, sweep))
+        }
+    };
+    section.outer.edges.iter().filter_map(placed).collect()
+}
+
+/// The corners of a described vee: mouth and foot of the flank on the side of growing x.
+fn vee_corners(mouth: f64, half_angle: f64, lip: f64) -> [DVec2; 2] {
+    let half = 0.5 * mouth;
+    // The flanks end where they meet.
+    let lip = lip.min(half / half_angle.tan());
+    [DVec2::new(half, 0.0), DVec2::new((half - lip * half_angle.tan()).max(0.0), -lip)]
+}
+
+/// Whether the edges pass everywhere by what is described.
+fn agrees(edges: &[Edge], profile: &TrackProfile) -> bool {
+    let on = |p: DVec2| edges.iter().any(|edge| edge.nearest(p).distance(p) <= AGREES);
+    let both = |p: DVec2| on(p) && on(DVec2::new(-p.x, p.y));
+    match *profile {
+        TrackProfile::Vee { mouth, half_angle, lip } => {
+            let [top, foot] = vee_corners(mouth.nominal, half_angle, lip);
+            // The groove is open, not a face with a line in it.
+            let open = !on(DVec2::ZERO) || top.y - foot.y <= AGREES;
+            open && both(top) && both(0.5 * (top + foot)) && both(foot)
+        }
+        TrackProfile::Flat { width } => {
+            let end = DVec2::new(0.5 * width, 0.0);
+            on(DVec2::ZERO) && both(0.5 * end) && both(end)
+        }
+        TrackProfile::Round { radius } => {
+            // A rounded edge is a part of a rod.
+            const ASIDE: f64 = 0.35;
+            let aside = DVec2::new(radius * ASIDE.sin(), radius * (ASIDE.cos() - 1.0));
+            on(DVec2::ZERO) && both(aside)
+        }
+    }
+}
+
+/// Puts the outline's corners at a vee exactly where the description has them, so that a groove is as wide as it is
+/// said to be.
+fn snap(edges: &mut [Edge], profile: &TrackProfile) {
+    let TrackProfile::Vee { mouth, half_angle, lip } = *profile else { return };
+    let [top, foot] = vee_corners(mouth.nominal, half_angle, lip);
+    let mirrored = |p: DVec2| DVec2::new(-p.x, p.y);
+    let corners = [top, mirrored(top), foot, mirrored(foot)];
+    let near = |p: DVec2| corners.into_iter().find(|corner| corner.distance(p) <= AGREES).unwrap_or(p);
+    for edge in edges {
+        if let Edge::Line { from, to } = edge {
+            (*from, *to) = (near(*from), near(*to));
+        }
+    }
+}
+
+/// The described profile with the faces beside it. Below a vee's flanks nothing is known.
+fn described(profile: &TrackProfile) -> Vec<Edge> {
+    match *profile {
+        TrackProfile::Vee { mouth, half_angle, lip } => {
+            let [top, foot] = vee_corners(mouth.nominal, half_angle, lip);
+            let mirrored = |p: DVec2| DVec2::new(-p.x, p.y);
+            let far = DVec2::new(top.x + FACE, 0.0);
+            vec![
+                Edge::line(mirrored(far), mirrored(top)),
+                Edge::line(mirrored(top), mirrored(foot)),
+                Edge::line(foot, top),
+                Edge::line(top, far),
+            ]
+        }
+        TrackProfile::Flat { width } => {
+            vec![Edge::line(DVec2::new(-0.5 * width, 0.0), DVec2::new(0.5 * width, 0.0))]
+        }
+        TrackProfile::Round { radius } => vec![Edge::arc(DVec2::new(0.0, -radius), radius, 0.0, PI)],
+    }
+}

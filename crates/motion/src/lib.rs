@@ -61,7 +61,7 @@ pub use reach::ReachCurves;
 pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance};
 pub use results::*;
 pub use seating::{
-    SeatContact, Seating, SeatingFault, Sunk, Surface, Touch, WheelProfile, seat, shows_track,
+    SeatContact, Seating, SeatingFault, Seats, Sunk, Surface, Touch, WheelProfile, seat, shows_track,
 };
 pub use travel::TravelCurves;
 pub use written::{LengthUnit, number, plain};

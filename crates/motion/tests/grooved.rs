@@ -94,3 +94,25 @@ fn the_whole_contact_stays_on_the_rail() {
     let found = off(&fixture).0.unwrap();
     assert!((found.value.unwrap() - 3.0).abs() < 1e-9 && found.title.contains("3.0"), "{found:?}");
 }
+
+/// A barrel in a vee touches both flanks, or both of its mouth's edges: it is held sideways too.
+#[test]
+fn a_barrel_in_a_vee_is_held() {
+    for crown in [6.0, 9.0, 40.0] {
+        let mut fixture = fixture(&Recipe::default());
+        for mount in fixture.riders.iter_mut().flat_map(|rider| &mut rider.wheels) {
+            for piece in &mut mount.stack.pieces {
+                if let PieceKind::Wheel(wheel) = &mut piece.kind {
+                    wheel.running = Running::Crowned { radius: crown };
+                }
+            }
+        }
+        let results = analyse(&fixture);
+        let seating = results.assembly.riders[0].stacks[0].seating.as_ref().unwrap();
+        assert_eq!(seating.touching().count(), 2, "{seating:?}");
+        for standing in &results.riders {
+            assert_eq!(standing.unrestrained, None, "{crown}");
+            assert!(standing.preload.iter().all(|preload| preload.unloaded > 0.0));
+        }
+    }
+}

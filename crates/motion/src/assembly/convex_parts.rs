@@ -1,23 +1,28 @@
-//! Outlines taken apart into convex pieces, kept from one assembly to the next.
+//! What is kept from one assembly to the next: outlines taken apart into convex pieces, and seats.
 
 use std::sync::Arc;
 
 use glidewright_geometry::{Outline, Pose, Region, Shape, Side, Solid, decompose};
 
+use crate::Seats;
+
 /// Greatest error of a hollow arc's chords in plates and rails (mm).
 const CHORD_ERROR: f64 = 0.01;
 
-/// The convex pieces of the regions of an assembly: what has not changed is not taken apart again.
+/// The convex pieces of the regions of an assembly, and its wheels' seats: what has not changed is not worked out
+/// again.
 #[derive(Clone, Default)]
 pub(crate) struct ConvexParts {
     before: Vec<(Region, Vec<Arc<Outline>>)>,
     now: Vec<(Region, Vec<Arc<Outline>>)>,
+    pub(super) seats: Seats,
 }
 
 impl ConvexParts {
     /// Begins another assembly; what the last one did not ask for is forgotten.
     pub(super) fn begin(&mut self) {
         self.before = std::mem::take(&mut self.now);
+        self.seats.begin();
     }
 
     /// Prisms along the local z axis of `frame` on the convex pieces of an outline with holes; `None` for what is

@@ -40,8 +40,11 @@ impl Assembly {
     pub(crate) fn with_parts(fixture: &Fixture, parts: &mut ConvexParts) -> Self {
         parts.begin();
         let mut faults = Vec::new();
-        let riders: Vec<_> =
-            fixture.riders.iter().map(|rider| place::rider(&fixture.rail, rider, &mut faults)).collect();
+        let riders: Vec<_> = fixture
+            .riders
+            .iter()
+            .map(|rider| place::rider(&fixture.rail, rider, &mut parts.seats, &mut faults))
+            .collect();
         let bodies = bodies::all(fixture, &riders, parts, &mut faults);
         Self { riders, bodies, faults }
     }

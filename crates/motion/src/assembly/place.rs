@@ -3,17 +3,17 @@
 use glam::DVec2;
 
 use super::placed::{Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
-use crate::{Bolt, HeadForm, HeadSide, PieceKind, Rail, Rider, Stack, StackOf, WheelMount, seat};
+use crate::{Bolt, HeadForm, HeadSide, PieceKind, Rail, Rider, Seats, Stack, StackOf, WheelMount};
 
 /// How far a track's normal may lean from the plate's lateral axis (sine; about 0.06°).
 const NORMAL_TOLERANCE: f64 = 1e-3;
 
 /// Places one rider; what cannot be placed is listed and left out.
-pub(super) fn rider(rail: &Rail, rider: &Rider, faults: &mut Vec<Fault>) -> PlacedRider {
+pub(super) fn rider(rail: &Rail, rider: &Rider, seats: &mut Seats, faults: &mut Vec<Fault>) -> PlacedRider {
     let mut stacks = Vec::with_capacity(rider.wheels.len() + rider.bolts.len());
     let mut levels = vec![None::<(f64, f64)>; rider.plates.len()];
     for (number, mount) in rider.wheels.iter().enumerate() {
-        match wheel_stack(rail, rider, number, mount) {
+        match wheel_stack(rail, rider, number, mount, seats) {
             Ok(stack) => {
                 note_plate_levels(&stack, &mount.stack, &mount.path, &mut levels, faults);
                 stacks.push(stack);
@@ -53,6 +53,7 @@ fn wheel_stack(
     rider: &Rider,
     number: usize,
     mount: &WheelMount,
+    seats: &mut Seats,
 ) -> Result<PlacedStack, FaultKind> {
     let track = rail.tracks.get(mount.track).ok_or(FaultKind::NoTrack)?;
     let wheels: Vec<_> = mount
@@ -66,7 +67,7 @@ fn wheel_stack(
         })
         .collect();
     let [(wheel_index, wheel)] = wheels[..] else { return Err(FaultKind::Wheels(wheels.len())) };
-    let seating = seat(wheel, track, Some(&rail.section)).map_err(FaultKind::NotSeated)?;
+    let seating = seats.seat(wheel, track, &rail.section).map_err(FaultKind::NotSeated)?;
 
     let lateral = rider.facing.lateral();
     let outward = rider.facing.outward();

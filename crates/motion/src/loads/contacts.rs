@@ -36,6 +36,8 @@ pub struct Contact {
     pub radii: [f64; 2],
     /// Form and materials.
     pub pairing: Pairing,
+    /// What is open when its carrier rests on its other contacts, before any load (mm).
+    pub gap: f64,
     /// The stiffness was given, not worked out (N/mm).
     pub given: bool,
     /// The ellipse in which a groove presses on its rod as a whole, where this contact is a part of that.
@@ -212,6 +214,7 @@ impl WheelPlace<'_> {
                 axial,
                 radii: bearing.radii,
                 pairing,
+                gap: bearing.gap,
                 given: false,
                 whole: bearing.whole,
                 hertz_limit: HERTZ_SHARE * bearing.least_radius,
@@ -229,8 +232,7 @@ impl WheelPlace<'_> {
         if let Some(stiffness) = self.mount.stiffness {
             // Given for the whole wheel, pressed square to the track: shared among the contacts that touch.
             let fresh = contacts.all.get_mut(first..).unwrap_or_default();
-            let open = |c: &Contact| self.mount.press * c.spring.normal.dot(radial) - c.spring.closure;
-            let touching = fresh.iter().filter(|c| open(c) <= 2.0 * LYING);
+            let touching = fresh.iter().filter(|c| c.gap <= 2.0 * LYING);
             let leans: f64 = touching.map(|c| c.spring.normal.dot(radial).powi(2)).sum();
             for contact in fresh {
                 contact.spring.stiffness = stiffness / leans;
@@ -353,6 +355,7 @@ fn shoe_contacts(number: usize, shoe: &Shoe, track: &Track, rail: &Material, con
                 axial,
                 radii: [0.0; 2],
                 pairing,
+                gap: 0.0,
                 given: false,
                 whole: None,
                 hertz_limit: f64::INFINITY,

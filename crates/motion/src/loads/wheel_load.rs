@@ -3,6 +3,7 @@
 use super::axle::Opening;
 use super::contacts::{Contact, HERTZ_SHARE};
 use crate::contact::Form;
+use crate::seating::LYING;
 
 /// What one wheel carries.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -13,6 +14,9 @@ pub struct WheelLoad {
     pub axial: f64,
     /// Sum of the normal forces at its contacts (N).
     pub normal: f64,
+    /// The least normal force at a contact that touches before any load, a round groove being one (N); 0 when one lifts
+    /// off.
+    pub least: f64,
     /// Greatest contact pressure (MPa).
     pub pressure: f64,
     /// Half the length of rail it presses on (mm).
@@ -33,9 +37,15 @@ impl WheelLoad {
     pub(crate) fn new(contacts: &[Contact], forces: &[f64]) -> Self {
         let mut load = Self::default();
         let mut push = glam::DVec3::ZERO;
+        let (mut least, mut groove) = (f64::INFINITY, None);
         for (contact, force) in contacts.iter().zip(forces) {
             push += contact.spring.normal * *force;
             load.normal += force;
+            if contact.whole.is_some() || matches!(contact.pairing.form, Form::Strip { .. }) {
+                *groove.get_or_insert(0.0) += force;
+            } else if contact.gap <= LYING {
+                least = least.min(*force);
+            }
             if !(*force > 0.0) {
                 continue;
             }
@@ -59,6 +69,8 @@ impl WheelLoad {
             load.radial = push.dot(first.radial);
             load.axial = push.dot(first.axial);
         }
+        load.least =
+            Some(groove.map_or(least, |sum: f64| least.min(sum))).filter(|n| n.is_finite()).unwrap_or(0.0);
         load.slip = slip(contacts, forces);
         load.in_groove(contacts, push.length());
         load
@@ -161,6 +173,7 @@ mod tests {
             axial: DVec3::Y,
             radii,
             pairing: Pairing { form: Form::Line { length: 1.0, radius: 20.0 }, runner: tyre, rail },
+            gap: 0.0,
             given: false,
             whole: None,
             hertz_limit: f64::INFINITY,

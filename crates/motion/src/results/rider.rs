@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use crate::loads::{
-    Carrier, Contact, LoadCase, Motion, Play, PlayLimits, RiderLoads, SolveEnding, loose_words,
+    Contact, LoadCase, Motion, Play, PlayLimits, RiderLoads, SolveEnding, WheelLoad, loose_words,
 };
 use crate::{Assembly, Fixture, TravelCurves};
 
@@ -115,7 +115,7 @@ impl RiderResults {
             })
             .collect();
         let free = case.loads(&crate::loads::Wrench::default());
-        let preload = (0..rider.wheels.len()).map(|wheel| preload(&case, &free, loads, wheel)).collect();
+        let preload = (0..rider.wheels.len()).map(|wheel| preload(&free, loads, wheel)).collect();
         let unrestrained = loads.iter().enumerate().find_map(|(station, loads)| {
             let motion = **loads.equilibrium.free.as_ref()?;
             let driven = loads.equilibrium.ending == SolveEnding::Unrestrained;
@@ -146,16 +146,11 @@ impl RiderResults {
     }
 }
 
-fn preload(case: &LoadCase, free: &RiderLoads, loads: &[RiderLoads], wheel: usize) -> WheelPreload {
-    let sum = |loads: &RiderLoads| loads.wheels.get(wheel).map_or(f64::NAN, |load| load.normal);
+fn preload(free: &RiderLoads, loads: &[RiderLoads], wheel: usize) -> WheelPreload {
+    let of = |loads: &RiderLoads, pick: fn(&WheelLoad) -> f64| loads.wheels.get(wheel).map_or(f64::NAN, pick);
+    let sum = |loads: &RiderLoads| of(loads, |load| load.normal);
     let least = loads.iter().map(sum).enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
-    let mine: Vec<usize> =
-        (0..case.contacts().len()).filter(|i| case.contacts()[*i].carrier == Carrier::Wheel(wheel)).collect();
-    let least_flank = loads
-        .iter()
-        .flat_map(|loads| mine.iter().filter_map(|i| loads.equilibrium.forces.get(*i)))
-        .copied()
-        .fold(f64::INFINITY, f64::min);
+    let least_flank = loads.iter().map(|loads| of(loads, |load| load.least)).fold(f64::INFINITY, f64::min);
     let (station, least) = least.unwrap_or((0, f64::NAN));
     WheelPreload { unloaded: sum(free), least, least_flank, station }
 }

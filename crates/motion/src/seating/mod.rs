@@ -6,10 +6,12 @@
 //! a rail a prism, so that what they meet along the rail is no more than what their sections meet. Closed forms check
 //! it in this crate's tests.
 
+mod seats;
 mod touching;
 mod track_profile;
 mod wheel_profile;
 
+pub use seats::Seats;
 pub(crate) use track_profile::along_face;
 pub use track_profile::shows_track;
 pub use wheel_profile::{Surface, WheelProfile};

@@ -69,6 +69,7 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
             problems: Vec::new(),
             unusable: values.is_missing_some(),
             edges_left: MOST_DRAWN,
+            seats: Default::default(),
         };
         signs::check(&mut context);
         let fixture = fixture(&mut context);
@@ -100,6 +101,8 @@ struct Context<'a> {
     unusable: bool,
     /// Edges that drawn outlines may still have.
     edges_left: usize,
+    /// Wheels already seated.
+    seats: glidewright_motion::Seats,
 }
 
 /// Most edges all drawn outlines of a document may have together; what is done with them takes the square of

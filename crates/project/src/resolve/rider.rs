@@ -67,7 +67,7 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
         for (name, track) in tracks_of(context, rail, rider, place, &path) {
             let mount = mount(context, rail, rider, &plates, place, name, track, &path);
             let Some((mount, plate)) = mount else { continue };
-            let place = axle_place(&mount, rail, facing);
+            let place = axle_place(&mount, rail, facing, &mut context.seats);
             if let (Some(plate), Some((axle, level))) = (plate, place) {
                 passages.push(Passage::of(&mount.stack, plate, axle));
                 if let (Some(slot), Some(level)) = (asked.get_mut(plate), level) {
@@ -305,7 +305,7 @@ fn mount(
         stack,
     };
     if let (Some(wheel), Some(track)) = (wheel_of(&mount), rail.tracks.get(track))
-        && let Err(fault) = motion::seat(wheel, track, Some(&rail.section))
+        && let Err(fault) = context.seats.seat(wheel, track, &rail.section)
     {
         let message =
             format!("{} does not run in the track {}: {fault}", quoted(&wheel.name), quoted(&track.name));
@@ -331,10 +331,11 @@ fn axle_place(
     mount: &motion::WheelMount,
     rail: &motion::Rail,
     facing: motion::Facing,
+    seats: &mut motion::Seats,
 ) -> Option<(DVec2, Option<f64>)> {
     let wheel = wheel_of(mount)?;
     let track = rail.tracks.get(mount.track)?;
-    let seating = motion::seat(wheel, track, Some(&rail.section)).ok()?;
+    let seating = seats.seat(wheel, track, &rail.section).ok()?;
     let axle = track.middle + track.normal * (seating.axle_height - mount.press);
     let in_rail = DVec3::new(0.0, axle.x, axle.y);
     let middle_level = in_rail.dot(facing.outward());

@@ -43,14 +43,9 @@ pub(super) fn resolve(context: &mut Context<'_>, part: &Part, wheel: &WheelPart)
     };
     let outer_radius = outer.scaled(0.5);
     check(context, &base, &Sizes { running, outer: outer.nominal, width, bearings, bearing: &bearing });
-    let volume = tyre_volume(running, outer_radius.nominal, width, bearing.outer);
     let ring = 0.25 * PI * (bearing.outer.powi(2) - bearing.bore.powi(2)) * bearing.width;
     let bearing_mass = context.mass_of(bearing_part, SOLID_SHARE * ring);
-    let tyre_mass = volume * context.density_of(part);
-    let mass = match &part.mass {
-        Some(mass) => context.catalogue.number(part, mass, "mass"),
-        None => tyre_mass + bearings * bearing_mass,
-    };
+    let density = context.density_of(part);
     let tyre = if part.material.is_empty() {
         context.report(
             Problem::error(format!("{base}/material"), "the wheel names no material")
@@ -60,7 +55,7 @@ pub(super) fn resolve(context: &mut Context<'_>, part: &Part, wheel: &WheelPart)
     } else {
         context.material(&part.material, &format!("{base}/material"))
     };
-    Some(motion::Wheel {
+    let mut resolved = motion::Wheel {
         name: part.name.clone(),
         running,
         outer_radius,
@@ -69,8 +64,13 @@ pub(super) fn resolve(context: &mut Context<'_>, part: &Part, wheel: &WheelPart)
         bearing,
         bearings: whole(bearings),
         tyre,
-        mass,
-    })
+        mass: 0.0,
+    };
+    resolved.mass = match &part.mass {
+        Some(mass) => context.catalogue.number(part, mass, "mass"),
+        None => tyre_volume(&resolved) * density + bearings * bearing_mass,
+    };
+    Some(resolved)
 }
 
 /// Share of a ball bearing's ring that is solid (own estimate, for the mass of wheels that give none).
@@ -116,17 +116,7 @@ fn check(context: &mut Context<'_>, base: &str, sizes: &Sizes<'_>) {
 }
 
 /// Volume of the tyre round the bearings' seat (mm³).
-fn tyre_volume(running: motion::Running, radius: f64, width: f64, seat: f64) -> f64 {
-    let full = PI * radius * radius * width;
-    let solid = match running {
-        motion::Running::Vee { tip, half_angle } => {
-            let depth = 0.5 * (width - tip) / half_angle.tan();
-            let side = radius - depth;
-            PI * radius * radius * tip
-                + PI / 3.0 * (width - tip) * (radius * radius + radius * side + side * side)
-        }
-        // The crown's and groove's share is small and left out.
-        _ => full,
-    };
-    (solid - 0.25 * PI * seat * seat * width).max(0.0)
+fn tyre_volume(wheel: &motion::Wheel) -> f64 {
+    let solid = motion::WheelProfile::new(wheel).map_or(0.0, |profile| profile.volume());
+    (solid - 0.25 * PI * wheel.bearing.outer.powi(2) * wheel.width).max(0.0)
 }

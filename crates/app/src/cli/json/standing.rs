@@ -1,6 +1,6 @@
 //! How riders stand under load, as JSON: pose, sag, play, preload, contact patches.
 
-use glidewright_motion::loads::{Carrier, Moving, Play, Range, RiderLoads};
+use glidewright_motion::loads::{Carrier, Contact, Moving, Play, Range, RiderLoads};
 use glidewright_motion::{
     Contributor, PairResult, PointSag, Results, Rider, RiderResistance, RiderResults, Tolerance,
 };
@@ -30,7 +30,7 @@ pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Option<V
         "points": standing.points.iter().map(point).collect::<Vec<_>>(),
         "play": play(standing),
         "preload": preload,
-        "moving": results.curves.moving.get(number).map(moving),
+        "moving": results.curves.moving.get(number).map(|m| moving(m, &standing.contacts)),
         "is_held": standing.unrestrained.is_none(),
         "free_to": standing.unrestrained.as_ref().map(|free| &free.words),
         "residual_n": loads(results, number).iter().map(|l| l.equilibrium.residual).reduce(f64::max),
@@ -71,9 +71,14 @@ fn play(standing: &RiderResults) -> Value {
 }
 
 /// The worst of what happens while the rider is moved.
-fn moving(moving: &Moving) -> Value {
+fn moving(moving: &Moving, contacts: &[Contact]) -> Value {
     let most = |values: &mut dyn Iterator<Item = f64>| values.filter(|v| v.is_finite()).reduce(f64::max);
-    let flank = moving.all().flat_map(|l| l.equilibrium.forces.iter().copied()).reduce(f64::min);
+    let of_wheels = moving.all().flat_map(|l| l.wheels.iter().map(|wheel| wheel.least));
+    let on_shoes = moving
+        .all()
+        .flat_map(|l| l.equilibrium.forces.iter().zip(contacts))
+        .filter_map(|(force, contact)| matches!(contact.carrier, Carrier::Shoe(_)).then_some(*force));
+    let flank = of_wheels.chain(on_shoes).reduce(f64::min);
     json!({
         "greatest_tilt_rad": most(&mut moving.all().map(|l| l.equilibrium.motion.turn.length())),
         "least_press_n": flank,

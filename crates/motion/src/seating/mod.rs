@@ -178,7 +178,7 @@ pub fn seat(wheel: &Wheel, track: &Track, section: Option<&Section>) -> Result<S
             let level = axle_height - 0.5 * (contact.radii[0] + contact.radii[1]);
             contact.gap > LYING || level < -throat.depth - LYING
         };
-        contacts.iter().all(below).then(|| match narrow {
+        contacts.iter().all(below).then_some(match narrow {
             Some(throat) => Sunk::FallsIn { width, throat },
             None => Sunk::Bottoms { depth },
         })

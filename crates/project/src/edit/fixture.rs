@@ -143,7 +143,9 @@ fn fixture_on(wish: &Wish, rail: &GroovedPart, wheel: &str) -> Result<Document, 
     let first = "carriage";
     let pair = if frame.passes { "front" } else { "middle" };
     document = rider(&document, first, Facing::Front, pair, wheel, 0.5 * frame.module)?.document;
-    let Some(half) = document.riders.first().map(half_length) else { return Ok(document) };
+    let Some(half) = document.riders.first().map(|rider| half_length(rider, radius_of(wheel))) else {
+        return Ok(document);
+    };
     let at = half + END;
     // A second rider on the same tracks stands behind the first.
     let train = if wish.two && !frame.passes { 2.0 * half + END } else { 0.0 };
@@ -214,13 +216,21 @@ struct Run {
     train: f64,
 }
 
-/// From a rider's origin to the end of its plate (mm).
-fn half_length(rider: &Rider) -> f64 {
+/// Outer radius of a wheel of the tables (mm).
+fn radius_of(wheel: &str) -> f64 {
+    match built_in().part(wheel).map(|part| &part.form) {
+        Some(PartForm::Wheel(WheelPart { outer, .. })) => 0.5 * number(outer),
+        _ => 0.0,
+    }
+}
+
+/// From a rider's origin to the end of its plate or of its wheels, of a radius (mm).
+fn half_length(rider: &Rider, radius: f64) -> f64 {
     let margin = match rider.plates.first().map(|plate| &plate.outline) {
         Some(crate::document::PlateOutline::Around { margin, .. }) => number(margin),
         _ => 0.0,
     };
-    rider.wheels.iter().map(|wheel| number(&wheel.along)).fold(0.0, f64::max) + margin
+    rider.wheels.iter().map(|wheel| number(&wheel.along)).fold(0.0, f64::max) + margin.max(radius)
 }
 
 /// The wheels' distance along the rail as a shared size: it is what one changes first.
@@ -385,7 +395,7 @@ pub fn add_belt(document: &Document) -> EditResult {
     let Some(first) = document.riders.first() else {
         return Err(Problem::error("line", "there is nothing for a belt to move").remedy("add a rider first"));
     };
-    let run = Run { at: 0.0, stroke: 0.0, half: half_length(first).max(20.0), train: 0.0 };
+    let run = Run { at: 0.0, stroke: 0.0, half: half_length(first, 0.0).max(20.0), train: 0.0 };
     let mut changed = document.clone();
     if changed.riders.len() > 1 {
         belt(&mut changed, &frame, run);

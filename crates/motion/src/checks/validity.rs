@@ -97,7 +97,7 @@ fn presses(known: &Known<'_>, number: usize) -> Vec<Finding> {
     };
     let mut findings = Vec::new();
     for stack in &placed.stacks {
-        let (StackOf::Wheel(wheel), Some(seating)) = (stack.of, stack.seating) else { continue };
+        let (StackOf::Wheel(wheel), Some(seating)) = (stack.of, &stack.seating) else { continue };
         let Some(mount) = rider.wheels.get(wheel) else { continue };
         let most = GREATEST_PRESS * seating.axle_height.abs();
         let (title, reason, limit) = if mount.press > most {

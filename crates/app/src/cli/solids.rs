@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use glidewright_geometry::DVec3;
-use glidewright_motion::{Owner, rider_x};
+use glidewright_motion::{Body, BodyId, Owner, rider_x};
 use glidewright_project::store::Store;
 use glidewright_sheet::{body_meshes, stl};
 use serde_json::{Value, json};
@@ -60,14 +60,17 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
 fn write(loaded: &Loaded, travel: f64, folder: &Path) -> Result<usize, String> {
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
     let mut entries: Vec<Value> = Vec::new();
-    for (number, body) in loaded.results.assembly.bodies.iter().enumerate() {
+    let assembly = &loaded.results.assembly;
+    for (number, body) in assembly.bodies.iter().enumerate() {
         let (rider, x) = match body.owner {
             Owner::Ground => (None, 0.0),
             Owner::Rider(rider) => {
                 (loaded.fixture.riders.get(rider), rider_x(&loaded.fixture, rider, travel))
             }
         };
-        let meshes = body_meshes(&loaded.fixture, body, TOLERANCE)
+        let solids = assembly.solids_at(&loaded.fixture, BodyId(number as u32), travel);
+        let standing = Body { solids: solids.into_owned(), ..body.clone() };
+        let meshes = body_meshes(&loaded.fixture, &standing, TOLERANCE)
             .map_err(|error| format!("no mesh of {}: {error}", body.label))?;
         for (piece, mut mesh) in meshes.into_iter().enumerate() {
             for corner in &mut mesh.corners {

@@ -1,12 +1,12 @@
 //! The bodies of a fixture, made of its placed pieces.
 
 use glam::{DVec2, DVec3};
-use glidewright_geometry::{Pose, Region, Shape, Solid};
+use glidewright_geometry::{Pose, Region, Solid};
 
 use super::body::{Body, Owner, Role};
 use super::convex_parts::ConvexParts;
-use super::line_path::{PathElement, path_at};
 use super::placed::{Fault, FaultKind, PlacedRider, PlacedStack};
+use super::stretches::{self, Stretch};
 use super::wheel_solids;
 use crate::{Facing, Fixture, HeadForm, Line, LineNode, PieceKind, Rail, Rider, Stack};
 
@@ -15,7 +15,7 @@ pub(super) fn all(
     riders: &[PlacedRider],
     parts: &mut ConvexParts,
     faults: &mut Vec<Fault>,
-) -> Vec<Body> {
+) -> (Vec<Body>, Vec<Stretch>) {
     let mut bodies = vec![rail_body(&fixture.rail, parts, faults)];
     for (number, (rider, placed)) in fixture.riders.iter().zip(riders).enumerate() {
         rider_bodies(number, rider, placed, parts, &mut bodies, faults);
@@ -29,10 +29,11 @@ pub(super) fn all(
         stack: None,
         piece: None,
     }));
-    if let Some(line) = &fixture.line {
-        line_bodies(fixture, line, &mut bodies, faults);
-    }
-    bodies
+    let stretches = fixture.line.as_ref().map_or_else(Vec::new, |line| {
+        pulley_bodies(line, &mut bodies);
+        stretches::add(fixture, line, &mut bodies, faults)
+    });
+    (bodies, stretches)
 }
 
 fn rail_body(rail: &Rail, parts: &mut ConvexParts, faults: &mut Vec<Fault>) -> Body {
@@ -187,7 +188,7 @@ fn corner_radius(across_flats: f64) -> f64 {
     0.5 * across_flats / (std::f64::consts::PI / 6.0).cos()
 }
 
-fn line_bodies(fixture: &Fixture, line: &Line, bodies: &mut Vec<Body>, faults: &mut Vec<Fault>) {
+fn pulley_bodies(line: &Line, bodies: &mut Vec<Body>) {
     for node in &line.nodes {
         let LineNode::Pulley(pulley) = node else { continue };
         let middle = line.plane.point(pulley.centre);
@@ -204,65 +205,4 @@ fn line_bodies(fixture: &Fixture, line: &Line, bodies: &mut Vec<Body>, faults: &
             piece: None,
         });
     }
-    let ends = (fixture.stroke.from, fixture.stroke.to);
-    let (first, last) = match (path_at(fixture, line, ends.0), path_at(fixture, line, ends.1)) {
-        (Ok(first), Ok(last)) => (first, last),
-        (Err(fault), _) | (_, Err(fault)) => {
-            faults.push(Fault { path: line.path.clone(), what: FaultKind::Line(fault.text()) });
-            return;
-        }
-    };
-    let carrier = |node: usize| match line.nodes.get(node) {
-        Some(LineNode::Anchor { rider, .. }) => *rider,
-        Some(LineNode::Pulley(pulley)) => pulley.rider,
-        None => None,
-    };
-    for (a, b) in first.elements.iter().zip(&last.elements) {
-        let (PathElement::Span { from, to, nodes }, PathElement::Span { from: from_end, to: to_end, .. }) =
-            (a, b)
-        else {
-            continue;
-        };
-        // A span between ground and a rider is given its greatest length and travels with the rider:
-        // what passes beside it meets at least this much of it.
-        let (owner, place) = match (carrier(nodes.0), carrier(nodes.1)) {
-            (None, None) => (Owner::Ground, Some((*from, *to))),
-            (None, Some(rider)) | (Some(rider), None) => {
-                let home = DVec2::new(super::rider_x(fixture, rider, ends.0), 0.0);
-                let home_end = DVec2::new(super::rider_x(fixture, rider, ends.1), 0.0);
-                let longest = if from.distance(*to) >= from_end.distance(*to_end) {
-                    (*from - home, *to - home)
-                } else {
-                    (*from_end - home_end, *to_end - home_end)
-                };
-                (Owner::Rider(rider), Some(longest))
-            }
-            (Some(_), Some(_)) => (Owner::Ground, None),
-        };
-        let Some((start, end)) = place else { continue };
-        if let Some(solid) = span_solid(line, start, end) {
-            bodies.push(Body {
-                owner,
-                role: Role::Span,
-                path: line.path.clone(),
-                label: line.name.clone(),
-                solids: vec![solid],
-                stack: None,
-                piece: None,
-            });
-        }
-    }
-}
-
-fn span_solid(line: &Line, start: DVec2, end: DVec2) -> Option<Solid> {
-    let along = line.plane.point(end) - line.plane.point(start);
-    let x = along.try_normalize()?;
-    let normal = line.plane.normal();
-    let middle = 0.5 * (line.plane.point(start) + line.plane.point(end));
-    Some(Solid {
-        shape: Shape::Cuboid {
-            half: DVec3::new(0.5 * along.length(), 0.5 * line.thickness, 0.5 * line.width),
-        },
-        pose: Pose::from_axes(x, normal.cross(x), normal, middle),
-    })
 }

@@ -86,8 +86,13 @@ pub(super) fn of_rider(rider: &Rider, stacks: &[PlacedStack], plates: &[PlacedPl
         }
     }
     for shoe in &rider.shoes {
-        let middle =
-            shoe.solids.iter().map(|s| s.pose.shift).sum::<DVec3>() / shoe.solids.len().max(1) as f64;
+        let volumes = || shoe.solids.iter().map(|solid| (solid.volume(), solid.centroid()));
+        let whole: f64 = volumes().map(|(volume, _)| volume).sum();
+        let middle = if whole > 0.0 {
+            volumes().map(|(volume, centroid)| centroid * volume).sum::<DVec3>() / whole
+        } else {
+            DVec3::ZERO
+        };
         items.push(MassItem {
             label: shoe.name.clone(),
             path: shoe.path.clone(),

@@ -7,6 +7,7 @@ mod line_path;
 mod mass;
 mod place;
 mod placed;
+mod stretches;
 mod wheel_solids;
 
 pub use body::{Body, Owner, Role};
@@ -14,6 +15,9 @@ pub(crate) use convex_parts::ConvexParts;
 pub use line_path::{LinePath, PathElement, PathFault, path_at};
 pub use mass::{MassItem, MassSummary};
 pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
+pub use stretches::Stretch;
+pub(crate) use stretches::{carrier, solids_of};
+pub(crate) use wheel_solids::turning_radius;
 
 pub(crate) use wheel_solids::inner_ring_radius;
 
@@ -26,6 +30,8 @@ pub struct Assembly {
     pub riders: Vec<PlacedRider>,
     /// Everything that can touch something, each in its owner's frame.
     pub bodies: Vec<Body>,
+    /// Which of them are stretches of the line.
+    pub stretches: Vec<Stretch>,
     /// What could not be placed, and why.
     pub faults: Vec<Fault>,
 }
@@ -45,8 +51,8 @@ impl Assembly {
             .iter()
             .map(|rider| place::rider(&fixture.rail, rider, &mut parts.seats, &mut faults))
             .collect();
-        let bodies = bodies::all(fixture, &riders, parts, &mut faults);
-        Self { riders, bodies, faults }
+        let (bodies, stretches) = bodies::all(fixture, &riders, parts, &mut faults);
+        Self { riders, bodies, stretches, faults }
     }
 }
 

@@ -53,3 +53,10 @@ pub(super) fn hub(wheel: &Wheel, middle: DVec3, axis: DVec3) -> Solid {
     let half = 0.5 * wheel.hub_width.nominal;
     Solid::cylinder_between(middle - axis * half, middle + axis * half, radius)
 }
+
+/// Radius within which the end of a wheel stands still or is open, between the rings of its bearings (mm): what is
+/// threaded beside the wheel may reach so far without touching what turns. The outer ring fills as much of the section
+/// as the inner one (common practice, no source).
+pub(crate) fn turning_radius(bearing: &Bearing) -> f64 {
+    0.5 * (bearing.bore + (1.0 - INNER_RING_SHARE) * (bearing.outer - bearing.bore))
+}

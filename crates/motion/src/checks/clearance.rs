@@ -68,7 +68,9 @@ fn owner_name(known: &Known<'_>, owner: Owner) -> Option<String> {
 fn of_owner(known: &Known<'_>, body: &Body) -> String {
     let name = short_name(body);
     let word = body.role.word();
-    let what = if name.contains(word) { name } else { format!("{word} {name}") };
+    // A stretch of line is named for what it lies between.
+    let named = body.role == Role::Span || name.contains(word);
+    let what = if named { name } else { format!("{word} {name}") };
     match owner_name(known, body.owner) {
         Some(owner) => format!("{what} of {owner}"),
         None => what,
@@ -116,8 +118,16 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     if let Some(words) = what_takes_it(known, worst) {
         reason.push_str(&words);
     }
-    reason.push_str(&format!("Asked: at least {}. ", known.length(asked, 2)));
-    if worst.kinship == Kinship::OneRider || worst.kinship == Kinship::RiderAndRail {
+    match worst.allowed {
+        Some(allowed) if allowed >= WORTH => {
+            let allowed = known.length(allowed, 2);
+            reason
+                .push_str(&format!("They may touch; no more than {allowed} of overlap is taken for that. "));
+        }
+        Some(_) => reason.push_str("They may touch, no more. "),
+        None => reason.push_str(&format!("Asked: at least {}. ", known.length(asked, 2))),
+    }
+    if worst.kinship.is_steady() {
         reason.push_str("The same at every travel.");
     } else if let Some(text) = stretch_words(known, &stretches) {
         reason.push_str(&text);
@@ -140,10 +150,11 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     })
 }
 
+/// Less than this is not worth a word (mm).
+const WORTH: f64 = 0.005;
+
 /// How much of a gap tilt, play and tolerances take, and which sizes most, in words.
 fn what_takes_it(known: &Known<'_>, pair: &PairResult) -> Option<String> {
-    /// Less than this is not worth a word (mm).
-    const WORTH: f64 = 0.005;
     let tolerance = &pair.tolerance;
     let mut takes = Vec::new();
     if pair.tilt() >= WORTH {

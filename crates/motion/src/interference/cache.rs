@@ -6,6 +6,7 @@ use glidewright_geometry::{Bounds, Effort, Pose};
 
 use super::band::Band;
 use super::scan::{Scan, Structure};
+use super::stretches::Stretches;
 use super::{Interference, Stance, pairs};
 use crate::assembly::ConvexParts;
 use crate::loads::Motion;
@@ -18,6 +19,7 @@ use crate::{Assembly, Body, Fixture, RiderResults};
 pub struct InterferenceCache {
     level: Option<Scan>,
     tilted: Option<Scan>,
+    stretches: Stretches,
     last: Option<Box<Answer>>,
     effort: Effort,
     parts: ConvexParts,
@@ -102,15 +104,20 @@ impl InterferenceCache {
         let (mut passing, mut steady) = pairs::all(fixture, assembly, &level, &mut deep);
         let mut stance = Stance::new(riders);
         let mut band = Band::new(&level, stations, &mut deep);
+        self.stretches.update(fixture, assembly, &level);
+        self.stretches.tighten(fixture, assembly, &mut band);
+        passing.extend(self.stretches.results(fixture, assembly));
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
         let kept = self.tilted.take().or_else(|| Some(level.clone()));
         let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses)?;
         deep.clear();
         for list in [&mut passing, &mut steady] {
             pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &mut deep);
+            self.stretches.load(fixture, assembly, &mut stance, stations, list);
             pairs::sort(list);
         }
         band.load(fixture, assembly, [&level, &tilted], &mut deep, &mut stance);
+        self.stretches.load_band(fixture, assembly, &mut stance, &mut band);
         for scan in [&level, &tilted] {
             self.effort.pairs += scan.effort().pairs;
             self.effort.gaps += scan.effort().gaps;

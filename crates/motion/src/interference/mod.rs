@@ -8,8 +8,10 @@ mod face_chain;
 mod kinship;
 mod outcome;
 mod pairs;
+mod profile;
 mod scan;
 mod sensitivity;
+mod stretches;
 
 pub use against_reach::gap_against_reach;
 pub use band::{Band, BandPoint};

@@ -49,6 +49,9 @@ pub struct PairResult {
     pub outcome: Outcome,
     /// One of them is an end stop, which is meant to be met.
     pub meets_stop: bool,
+    /// They may touch, and overlap by this as drawn (mm): two parts fastened to one rider, or a wheel or shoe on the
+    /// rail, as deep as it is pressed. Such pairs are listed where they overlap by more.
+    pub allowed: Option<f64>,
 }
 
 /// What is proved of how deep two bodies overlap: the least translation, in any direction, that parts the whole bodies.
@@ -87,6 +90,11 @@ impl PairResult {
 /// wheel beside its shim must turn free, no more (mm; common practice, no source).
 const RUNNING_CLEARANCE: f64 = 0.3;
 
+/// The gap asked for between a rider's own pieces (mm).
+pub(super) fn running_clearance(fixture: &Fixture) -> f64 {
+    fixture.limits.gap.min(RUNNING_CLEARANCE)
+}
+
 /// By growing gap as drawn; among gaps alike, as of nuts that all pass at one distance, by what load, play and
 /// tolerances leave.
 pub(super) fn sort(pairs: &mut [PairResult]) {
@@ -105,13 +113,14 @@ pub(super) fn all(
 ) -> (Vec<PairResult>, Vec<PairResult>) {
     let (mut passing, mut steady) = (Vec::new(), Vec::new());
     for (watch, found) in scan.found() {
-        let list = match watch.kinship {
-            Kinship::OneRider | Kinship::RiderAndRail => &mut steady,
-            Kinship::RiderAndRider | Kinship::RiderAndFixed => &mut passing,
-        };
+        let list = if watch.kinship.is_steady() { &mut steady } else { &mut passing };
         for near in &found.near {
+            let allowed = allowed(fixture, assembly, scan, near);
+            if allowed.is_some_and(|allowed| near.least.gap >= -allowed) {
+                continue;
+            }
             let overlap = DeepPair::find(scan, assembly, watch, near);
-            list.extend(pair(fixture, assembly, scan, watch, (near, overlap.as_ref())));
+            list.extend(pair(fixture, assembly, scan, watch, (near, overlap.as_ref()), allowed));
             // What stays in its place has no part in the band.
             if watch.passes() {
                 deep.extend(overlap);
@@ -121,12 +130,20 @@ pub(super) fn all(
     (passing, steady)
 }
 
+/// How deep two bodies may stand in each other as drawn, if they may touch (mm).
+fn allowed(fixture: &Fixture, assembly: &Assembly, scan: &Scan, near: &NearBodies) -> Option<f64> {
+    let a = assembly.bodies.get(near.body_a as usize)?;
+    let b = assembly.bodies.get(near.body_b as usize)?;
+    scan.meeting(near.body_a, near.body_b)?.allowed(fixture, assembly, a, b)
+}
+
 fn pair(
     fixture: &Fixture,
     assembly: &Assembly,
     scan: &Scan,
     watch: Watch,
     (near, deep): (&NearBodies, Option<&DeepPair>),
+    allowed: Option<f64>,
 ) -> Option<PairResult> {
     let bodies = (BodyId(near.body_a), BodyId(near.body_b));
     let a = assembly.bodies.get(near.body_a as usize)?;
@@ -142,9 +159,10 @@ fn pair(
     let separation =
         deep.map_or_else(|| scan.separation(least.a, least.b, least.shift), |deep| deep.depth.separation());
     let gap = deep.map_or(least.gap, |deep| -deep.depth.depth);
-    let is_steady = matches!(watch.kinship, Kinship::OneRider | Kinship::RiderAndRail);
+    let is_steady = watch.kinship.is_steady();
     let asked = match watch.kinship {
-        Kinship::OneRider => fixture.limits.gap.min(RUNNING_CLEARANCE),
+        _ if allowed.is_some() => 0.0,
+        Kinship::OneRider => running_clearance(fixture),
         _ => fixture.limits.gap,
     };
     let passage = passage(fixture, a, b, gap, scan.shifts(watch));
@@ -189,6 +207,7 @@ fn pair(
         asked,
         outcome: Outcome::ClearByGap,
         meets_stop: watch.stops,
+        allowed,
     };
     result.outcome = judge(&result);
     Some(result)
@@ -206,7 +225,7 @@ pub(super) fn load(
 ) {
     let places: HashMap<(BodyId, BodyId), usize> =
         pairs.iter().enumerate().map(|(place, pair)| (pair.bodies, place)).collect();
-    for (watch, found) in scan.found().filter(|(watch, _)| watch.kinship != Kinship::OneRider) {
+    for (watch, found) in scan.found().filter(|(watch, _)| !watch.is_level()) {
         for near in &found.near {
             let bodies = (BodyId(near.body_a), BodyId(near.body_b));
             let Some(pair) = places.get(&bodies).and_then(|place| pairs.get_mut(*place)) else { continue };
@@ -260,7 +279,7 @@ pub(super) fn load(
 }
 
 /// The station nearest a travel, of evenly spaced ones.
-fn nearest(stations: &[f64], travel: f64) -> usize {
+pub(super) fn nearest(stations: &[f64], travel: f64) -> usize {
     let (Some(first), Some(last)) = (stations.first(), stations.last()) else { return 0 };
     let share = (travel - first) / (last - first);
     let count = stations.len() - 1;
@@ -318,7 +337,7 @@ fn room_along(a: &Body, b: &Body, direction: DVec3, (from, to): (f64, f64)) -> O
     (room.is_finite() && room >= 0.0).then_some(room)
 }
 
-fn judge(pair: &PairResult) -> Outcome {
+pub(super) fn judge(pair: &PairResult) -> Outcome {
     // Sizes add up to the gap as drawn, so nothing of it is nothing; under load only an overlap is one. A stop is met: a
     // rider that leans meets it a little sooner, and no more.
     if overlaps(pair.gap) || (touches(pair.gap) && !pair.meets_stop) {

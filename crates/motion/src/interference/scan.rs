@@ -8,9 +8,10 @@ use glidewright_geometry::{
 };
 
 use super::Interference;
-use super::kinship::{Kinship, kinship};
+use super::kinship::{Kinship, Meeting, Relations};
 use super::outcome::GAP_TOLERANCE;
-use crate::{Assembly, Body, BodyId, Coupling, Fixture, Owner, Role};
+use super::profile::along_rail;
+use crate::{Assembly, Body, BodyId, Coupling, Fixture, Owner, Role, Stretch};
 
 /// What a channel of the scene compares.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,13 +20,20 @@ pub(super) struct Watch {
     pub(super) kinship: Kinship,
     /// One side is the end stops.
     pub(super) stops: bool,
+    /// One side is wheels and shoes in their tracks.
+    pub(super) seats: bool,
     channel: ChannelId,
 }
 
 impl Watch {
     /// Whether the two pass each other along the stroke, so that their gap counts for the band.
     pub(super) const fn passes(self) -> bool {
-        matches!(self.kinship, Kinship::RiderAndRider | Kinship::RiderAndFixed) && !self.stops
+        !self.kinship.is_steady() && !self.stops
+    }
+
+    /// It is looked at as drawn only.
+    pub(super) fn is_level(&self) -> bool {
+        self.seats || matches!(self.kinship, Kinship::OneRider | Kinship::LineAndFixed)
     }
 }
 
@@ -35,11 +43,15 @@ pub(super) struct Scan {
     scene: Scene,
     ask: Ask,
     riders: Vec<GroupId>,
+    /// Of each rider, its wheels and shoes in their tracks.
+    seats: Vec<GroupId>,
     /// How far the riders are tilted: `level_from_tilted` for each.
     poses: Vec<Pose>,
     structure: Arc<Structure>,
     /// The scene's solids, body by body.
     solids: Vec<Vec<SolidId>>,
+    /// What stands for the solids of wheels and shoes in their tracks, body by body.
+    seated: Vec<Vec<SolidId>>,
     watches: Vec<Watch>,
 }
 
@@ -58,10 +70,9 @@ impl Scan {
             Some(kept) if *kept.structure == **structure => kept.with_solids(assembly),
             _ => Self::built(Arc::clone(structure), assembly)?,
         };
-        // A rider that stands tilted stands in its own way no more than level.
-        for watch in
-            scan.watches.iter().filter(|watch| !poses.is_empty() && watch.kinship == Kinship::OneRider)
-        {
+        // A rider that stands tilted stands in its own way no more than level, and how deep its wheels give is for
+        // the loads to tell.
+        for watch in scan.watches.iter().filter(|watch| !poses.is_empty() && watch.is_level()) {
             scan.scene.stop_watching(watch.channel);
         }
         let pose = |number: usize| poses.get(number).copied().unwrap_or(Pose::IDENTITY);
@@ -69,6 +80,9 @@ impl Scan {
         for ((&group, rider), pose) in scan.riders.iter().zip(&fixture.riders).zip(&scan.poses) {
             scan.scene.set_motion(group, motion(rider.at_zero, rider.coupling));
             scan.scene.set_pose(group, pose);
+        }
+        for (&group, rider) in scan.seats.iter().zip(&fixture.riders) {
+            scan.scene.set_motion(group, motion(rider.at_zero, rider.coupling));
         }
         scan.ask = Ask {
             from: fixture.stroke.from,
@@ -86,49 +100,75 @@ impl Scan {
     fn built(structure: Arc<Structure>, assembly: &Assembly) -> Option<Self> {
         let mut scene = Scene::new(DVec3::X)?;
         scene.tell_tightest_only();
-        let [ground, rail, stops] = [(); 3].map(|()| scene.add_group(Motion::FIXED));
-        let riders: Vec<GroupId> = (0..structure.riders).map(|_| scene.add_group(Motion::FIXED)).collect();
+        let [ground, rail, stops, line] = [(); 4].map(|()| scene.add_group(Motion::FIXED));
+        let [riders, seats]: [Vec<GroupId>; 2] =
+            [(); 2].map(|()| (0..structure.riders).map(|_| scene.add_group(Motion::FIXED)).collect());
         let mut solids = Vec::with_capacity(assembly.bodies.len());
+        let mut seated = Vec::with_capacity(assembly.bodies.len());
         for (number, (body, (home, _))) in assembly.bodies.iter().zip(&structure.bodies).enumerate() {
             let group = match *home {
                 Home::Rider(rider) => riders.get(rider).copied(),
                 Home::Rail => Some(rail),
                 Home::Stops => Some(stops),
                 Home::Ground => Some(ground),
+                Home::Line => Some(line),
+                Home::Moving => None,
             };
             let added =
                 |group| body.solids.iter().map(|s| scene.add_solid(group, number as u32, s)).collect();
             solids.push(group.map_or_else(Vec::new, added));
+            let seat = match *home {
+                Home::Rider(rider) if is_seated(body) => seats.get(rider).copied(),
+                _ => None,
+            };
+            let added = |group| {
+                let standing = body.solids.iter().map(along_rail);
+                standing.map(|solid| scene.add_solid(group, number as u32, &solid)).collect()
+            };
+            seated.push(seat.map_or_else(Vec::new, added));
         }
         let mut watches = Vec::new();
-        let mut watch = |kinship: Kinship, stops: bool, a: GroupId, b: GroupId| {
+        let mut watch = |kinship: Kinship, [stops, seats]: [bool; 2], a: GroupId, b: GroupId| {
             let structure = Arc::clone(&structure);
-            let channel = scene.watch_only(a, b, move |a, b| structure.wants(a, b));
+            let channel = scene.watch_only(a, b, move |a, b| {
+                structure.meeting(a, b).is_some_and(|meeting| (meeting == Meeting::Seated) == seats)
+            });
             scene.leave_out_least(channel);
             // The band is of what passes; stops are met.
-            if stops || matches!(kinship, Kinship::RiderAndRail | Kinship::OneRider) {
+            if stops || kinship.is_steady() {
                 scene.leave_out_envelope(channel);
             }
-            watches.push(Watch { kinship, stops, channel });
+            watches.push(Watch { kinship, stops, seats, channel });
         };
+        const PLAIN: [bool; 2] = [false, false];
         for (number, &rider) in riders.iter().enumerate() {
             for &other in riders.iter().skip(number + 1) {
-                watch(Kinship::RiderAndRider, false, rider, other);
+                watch(Kinship::RiderAndRider, PLAIN, rider, other);
             }
-            watch(Kinship::RiderAndFixed, false, rider, ground);
-            watch(Kinship::RiderAndFixed, true, rider, stops);
-            watch(Kinship::RiderAndRail, false, rider, rail);
-            watch(Kinship::OneRider, false, rider, rider);
+            watch(Kinship::RiderAndFixed, PLAIN, rider, ground);
+            watch(Kinship::RiderAndFixed, [true, false], rider, stops);
+            watch(Kinship::RiderAndRail, PLAIN, rider, rail);
+            watch(Kinship::RiderAndFixed, PLAIN, rider, line);
+            watch(Kinship::OneRider, PLAIN, rider, rider);
+        }
+        for fixed in [ground, rail, stops, line] {
+            watch(Kinship::LineAndFixed, PLAIN, line, fixed);
+        }
+        for &seat in &seats {
+            watch(Kinship::RiderAndRail, [false, true], seat, rail);
         }
         let ask = Ask { from: 0.0, to: 0.0, positions: 1, below: 0.0, horizon: 0.0, ceiling: f64::INFINITY };
-        Some(Self { scene, ask, riders, poses: Vec::new(), structure, solids, watches })
+        Some(Self { scene, ask, riders, seats, poses: Vec::new(), structure, solids, seated, watches })
     }
 
     /// The same scene with other solids in their places; those that are equal cost nothing.
     fn with_solids(mut self, assembly: &Assembly) -> Self {
-        for (ids, body) in self.solids.iter().zip(&assembly.bodies) {
+        for ((ids, seated), body) in self.solids.iter().zip(&self.seated).zip(&assembly.bodies) {
             for (&id, solid) in ids.iter().zip(&body.solids) {
                 self.scene.replace(id, solid);
+            }
+            for (&id, solid) in seated.iter().zip(&body.solids) {
+                self.scene.replace(id, &along_rail(solid));
             }
         }
         self
@@ -181,6 +221,16 @@ impl Scan {
         self.solids.iter().map(around).collect()
     }
 
+    /// The box around each solid of a body where its owner stands level at 0.
+    pub(super) fn boxes_of(&self, body: usize) -> impl Iterator<Item = Option<Bounds>> {
+        self.solids.get(body).into_iter().flatten().map(|&solid| self.scene.bounds(solid))
+    }
+
+    /// What two bodies may do to each other; `None` for two that are not compared.
+    pub(super) fn meeting(&self, a: u32, b: u32) -> Option<Meeting> {
+        self.structure.meeting(a, b)
+    }
+
     /// The body a solid belongs to.
     pub(super) fn body(&self, solid: SolidId) -> Option<BodyId> {
         self.scene.body(solid).map(BodyId)
@@ -217,7 +267,13 @@ pub(super) struct Structure {
     /// Each body's group and number of solids.
     bodies: Vec<(Home, usize)>,
     riders: usize,
-    wanted: Vec<bool>,
+    /// What each two bodies may do to each other.
+    meetings: Vec<Option<Meeting>>,
+}
+
+/// Whether a body runs in a track.
+fn is_seated(body: &Body) -> bool {
+    matches!(body.role, Role::Tyre | Role::Shoe)
 }
 
 /// The group a body belongs to.
@@ -227,35 +283,46 @@ enum Home {
     Rail,
     Stops,
     Ground,
+    /// A stretch of line that stands still.
+    Line,
+    /// A stretch of line that is swept on its own.
+    Moving,
 }
 
 impl Structure {
     pub(super) fn new(fixture: &Fixture, assembly: &Assembly) -> Self {
         let bodies = &assembly.bodies;
         let count = bodies.len();
-        let mut wanted = vec![false; count * count];
-        for (i, a) in bodies.iter().enumerate() {
-            for (j, b) in bodies.iter().enumerate().skip(i + 1) {
-                let counts = kinship(fixture, assembly, a, b).is_some();
-                wanted[i * count + j] = counts;
-                wanted[j * count + i] = counts;
+        let mut meetings = vec![None; count * count];
+        let relations = Relations::new(fixture, assembly);
+        for i in 0..count {
+            for j in i + 1..count {
+                let meeting = relations.between(i, j).map(|(_, meeting)| meeting);
+                meetings[i * count + j] = meeting;
+                meetings[j * count + i] = meeting;
             }
         }
-        let home = |body: &Body| match (body.owner, body.role) {
+        let moving = |number: usize| {
+            let same = |stretch: &&Stretch| stretch.body.0 as usize == number;
+            assembly.stretches.iter().find(same).is_some_and(|stretch| stretch.changes)
+        };
+        let home = |number: usize, body: &Body| match (body.owner, body.role) {
+            (_, Role::Span) if moving(number) => Home::Moving,
+            (Owner::Ground, Role::Span) => Home::Line,
             (Owner::Rider(rider), _) => Home::Rider(rider),
             (Owner::Ground, Role::Rail) => Home::Rail,
             (Owner::Ground, Role::Stop) => Home::Stops,
             (Owner::Ground, _) => Home::Ground,
         };
         Self {
-            bodies: bodies.iter().map(|body| (home(body), body.solids.len())).collect(),
+            bodies: bodies.iter().enumerate().map(|(i, body)| (home(i, body), body.solids.len())).collect(),
             riders: fixture.riders.len(),
-            wanted,
+            meetings,
         }
     }
 
-    /// Whether a pair of bodies counts.
-    fn wants(&self, a: u32, b: u32) -> bool {
-        self.wanted.get(a as usize * self.bodies.len() + b as usize).copied().unwrap_or(false)
+    /// What two bodies may do to each other; `None` for two that are not compared.
+    fn meeting(&self, a: u32, b: u32) -> Option<Meeting> {
+        self.meetings.get(a as usize * self.bodies.len() + b as usize).copied().flatten()
     }
 }

@@ -156,6 +156,20 @@ fn rider(recipe: &Recipe, name: &str, facing: Facing, tracks: [usize; 2], radius
     }
 }
 
+/// A bar with a vee groove, 8.5 mm wide and 2 mm deep, at each of z = ±`level` in both its sides.
+fn grooved(half_width: f64, half_depth: f64, level: f64) -> Outline {
+    let mut right = vec![DVec2::new(half_width, -half_depth)];
+    for middle in [-level, level] {
+        right.extend(
+            [(0.0, -4.25), (2.0, -2.25), (2.0, 2.25), (0.0, 4.25)]
+                .map(|(deep, along)| DVec2::new(half_width - deep, middle + along)),
+        );
+    }
+    right.push(DVec2::new(half_width, half_depth));
+    let left: Vec<DVec2> = right.iter().rev().map(|corner| DVec2::new(-corner.x, corner.y)).collect();
+    Outline::polygon(&[right, left].concat())
+}
+
 /// Two riders on an upright rail of width 30, four vee tracks, linked 1:1 over two idlers.
 pub fn fixture(recipe: &Recipe) -> Fixture {
     let level = 0.5 * recipe.spacing;
@@ -196,10 +210,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
         name: "two riders".into(),
         rail: Rail {
             name: "rail".into(),
-            section: Section {
-                outer: Outline::rectangle(DVec2::new(-15.0, -0.5 * depth), DVec2::new(15.0, 0.5 * depth)),
-                holes: Vec::new(),
-            },
+            section: Section { outer: grooved(15.0, 0.5 * depth, level), holes: Vec::new() },
             tracks: vec![
                 track("left front", -15.0, level),
                 track("right front", 15.0, level),

@@ -1,11 +1,11 @@
 //! A body's convex pieces joined to closed meshes.
 
-use glidewright_geometry::{DVec3, Mesh, MeshError, Pose, Region, Shape, Solid};
+use glidewright_geometry::{DVec3, Edge, Mesh, MeshError, Outline, Pose, Region, Shape, Solid};
 use glidewright_motion::{Body, Fixture, Owner, Role};
 
 /// A body as closed meshes in its owner's frame (mm), each within the body and nowhere farther than
-/// `tolerance` (mm) from it. The rail is one extrusion, a plate one for each of its layers; pieces that turn about one axle are one
-/// body of revolution; what else is made of several convex pieces has a mesh for each.
+/// `tolerance` (mm) from it. The rail and a belt on a pulley are one extrusion, a plate one for each of its layers; pieces that
+/// turn about one axle are one body of revolution; what else is made of several convex pieces has a mesh for each.
 ///
 /// # Errors
 /// [`MeshError`] for broken outlines and solids.
@@ -47,12 +47,41 @@ fn extrusions(fixture: &Fixture, body: &Body) -> Vec<(Region, Pose, f64)> {
             let Some(plate) = plates.iter().find(|plate| plate.path == body.path) else { return Vec::new() };
             plate.sheet_layers().into_iter().map(|layer| layer.regions).collect()
         }
+        (Role::Span, _) => on_pulley(fixture, body).map(|region| vec![region]).into_iter().collect(),
         _ => Vec::new(),
     };
     let extruded = layers.into_iter().zip(frames);
     extruded
         .flat_map(|(regions, (frame, height))| regions.into_iter().map(move |region| (region, frame, height)))
         .collect()
+}
+
+/// What lies of a belt on its pulley: the ring that remains of the sectors when all within the belt is taken away.
+fn on_pulley(fixture: &Fixture, body: &Body) -> Option<Region> {
+    let thickness = fixture.line.as_ref()?.thickness;
+    let arcs = body.solids.iter().map(|solid| match &solid.shape {
+        Shape::Prism { outline, .. } => outline.edges.iter().find_map(|edge| match *edge {
+            Edge::Arc { centre, radius, start, sweep } => Some((centre, radius, start, sweep)),
+            Edge::Line { .. } => None,
+        }),
+        _ => None,
+    });
+    let arcs = arcs.collect::<Option<Vec<_>>>()?;
+    let (centre, outer, start, _) = *arcs.first()?;
+    let sweep: f64 = arcs.iter().map(|arc| arc.3).sum();
+    let inner = outer - thickness;
+    if !(inner > 0.0 && sweep < std::f64::consts::TAU) {
+        return None;
+    }
+    let out = Edge::Arc { centre, radius: outer, start, sweep };
+    let back = Edge::Arc { centre, radius: inner, start: start + sweep, sweep: -sweep };
+    let edges = vec![
+        out,
+        Edge::Line { from: out.to(), to: back.from() },
+        back,
+        Edge::Line { from: back.to(), to: out.from() },
+    ];
+    Some(Outline::from_edges(edges).into())
 }
 
 /// Pieces that share an axis.

@@ -120,8 +120,10 @@ impl<'a> Scene<'a> {
         let home = self.home(a.owner, travel);
         let shift = DVec3::X * (self.home(b.owner, travel) - home);
         let mut best: Option<Separation> = None;
-        for sa in &a.solids {
-            for sb in &b.solids {
+        let [of_a, of_b] =
+            [pair.0, pair.1].map(|id| self.results.assembly.solids_at(self.fixture, id, travel));
+        for sa in of_a.iter() {
+            for sb in of_b.iter() {
                 let found = separation(sa, &sb.shifted(shift));
                 if found.is_valid() && best.is_none_or(|seen| found.gap < seen.gap) {
                     best = Some(found);

@@ -9,7 +9,7 @@ use glam::DVec3;
 use glidewright_geometry::{Bounds, Pair, Solid};
 
 use super::Interference;
-use super::kinship::{Kinship, kinship};
+use super::kinship::{Kinship, Relations};
 use crate::{Assembly, Body, Coupling, Fixture, Owner, Role};
 
 /// Tightest gap as drawn over the stroke at every one of `reaches` of a load (mm), all else standing as in
@@ -119,12 +119,13 @@ fn passing<'a>(
     let mut rivals = Vec::new();
     let Some(load) = assembly.bodies.get(own) else { return rivals };
     let boxes: Vec<Bounds> = solids.iter().map(Solid::bounds).collect();
+    let relations = Relations::new(fixture, assembly);
     for (number, body) in assembly.bodies.iter().enumerate() {
         let passes = number != own
             && body.role != Role::Stop
             && matches!(
-                kinship(fixture, assembly, load, body),
-                Some(Kinship::RiderAndRider | Kinship::RiderAndFixed)
+                relations.between(own, number),
+                Some((Kinship::RiderAndRider | Kinship::RiderAndFixed, _))
             );
         let Some(shifts) = passes.then(|| shifts(fixture, body.owner, load.owner)).flatten() else {
             continue;

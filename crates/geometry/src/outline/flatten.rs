@@ -32,28 +32,38 @@ impl Outline {
     }
 }
 
-/// Appends the corners of one edge, its last point left out.
-fn flatten_edge(edge: &Edge, tolerance: f64, side: Side, corners: &mut Vec<DVec2>) {
-    let Edge::Arc { centre, radius, start, sweep } = *edge else {
-        corners.push(edge.from());
-        return;
-    };
-    // A chord spanning the angle 2h lies r(1 − cos h) inside the arc, its tangents meet r(1/cos h − 1) outside.
-    let outside = match side {
+/// The straight replacement of an arc lies on its outer side, as tangents, not on its inner side, as chords.
+fn is_outside(sweep: f64, side: Side) -> bool {
+    match side {
         Side::Inner => sweep < 0.0,
         Side::Outer => sweep > 0.0,
         Side::Middle => false,
-    };
+    }
+}
+
+/// The number of equal parts of an arc whose straight replacements lie within `tolerance` (mm) of it.
+pub(crate) fn chord_count(radius: f64, sweep: f64, tolerance: f64, side: Side) -> f64 {
+    // A chord spanning the angle 2h lies r(1 − cos h) inside the arc, its tangents meet r(1/cos h − 1) outside.
     let half = match side {
         // The first and last chord start on the arc and sag half as much again.
         Side::Middle => {
             let even = 0.6 * tolerance;
             (1.0 - 2.0 * even / (radius + even)).clamp(-1.0, 1.0).acos()
         }
-        _ if outside => (radius / (radius + tolerance)).clamp(-1.0, 1.0).acos(),
+        _ if is_outside(sweep, side) => (radius / (radius + tolerance)).clamp(-1.0, 1.0).acos(),
         _ => (1.0 - tolerance / radius).clamp(-1.0, 1.0).acos(),
     };
-    let chords = (0.5 * sweep.abs() / half.min(FRAC_PI_4)).ceil().clamp(1.0, MOST_CHORDS);
+    (0.5 * sweep.abs() / half.min(FRAC_PI_4)).ceil().clamp(1.0, MOST_CHORDS)
+}
+
+/// Appends the corners of one edge, its last point left out.
+fn flatten_edge(edge: &Edge, tolerance: f64, side: Side, corners: &mut Vec<DVec2>) {
+    let Edge::Arc { centre, radius, start, sweep } = *edge else {
+        corners.push(edge.from());
+        return;
+    };
+    let chords = chord_count(radius, sweep, tolerance, side);
+    let outside = is_outside(sweep, side);
     let step = sweep / chords;
     let count = chords as u32;
     let at = |r: f64, k: f64| centre + r * DVec2::from_angle(start + k * step);

@@ -11,6 +11,7 @@ use glam::DVec2;
 pub(crate) use edge::{line_circle, nearest_on_segment, within_sweep};
 pub use faults::Fault;
 pub use flatten::Side;
+pub(crate) use flatten::chord_count;
 pub use measure::{Bounds2, SecondMoments};
 
 /// One edge of an [`Outline`].

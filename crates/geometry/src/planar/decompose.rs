@@ -1,17 +1,20 @@
 //! A region as a union of convex outlines.
 
-use std::f64::consts::FRAC_PI_3;
+use std::collections::{HashMap, HashSet};
 
 use glam::DVec2;
-use i_triangle::float::triangulatable::Triangulatable;
 
-use super::triangles::Originals;
+use super::chords::{Joint, polygons};
+use super::merge::{Ends, convex_polygons, turn};
+use super::triangles::{Triangles, triangulate};
 use super::{PlanarError, Region, check_tolerance};
-use crate::outline::SAME_POINT;
 use crate::{Edge, Outline, Side, convex};
 
-/// Arcs are cut into chords at most this often while they get in each other's way.
-const MOST_CUTS: u32 = 12;
+/// Pieces whose area differs from the region's by more than this share are not published.
+const LOST: f64 = 1e-6;
+
+/// An arc that takes its chord's place may bend a corner inwards by as much (rad): rounding of tangents.
+const STRAIGHT: f64 = 1e-9;
 
 /// Convex outlines that together cover the region and overlap nowhere (but on their boundaries).
 ///
@@ -41,150 +44,147 @@ pub fn decompose(region: &Region, tolerance: f64, side: Side) -> Result<Vec<Outl
         return Ok(vec![region.outer.clone()]);
     }
     let side = if side == Side::Inner { Side::Inner } else { Side::Outer };
-    let mut chords = Chords::default();
-    let contours = polygons(region, tolerance, side, &mut chords);
-    let shape: Vec<Vec<[f64; 2]>> =
-        contours.iter().map(|c| c.iter().map(|p| p.to_array()).collect()).collect();
-    let polygons = shape.triangulate_as::<i64>().into_delaunay().to_convex_polygons();
-    let originals = Originals::new(&contours);
-    let mut pieces = Vec::with_capacity(polygons.len());
-    for polygon in &polygons {
-        let mut corners: Vec<DVec2> = polygon.iter().map(|&p| originals.nearest(p.into())).collect();
-        corners.dedup();
-        if !Outline::polygon(&corners).is_convex() {
-            // Putting corners back may bend a straight run inwards by rounding.
-            corners = convex::hull_points(&mut corners);
-        }
-        if corners.len() >= 3 {
-            pieces.push(chords.bulged(&corners));
-        }
-    }
-    pieces.extend(chords.unused());
-    if pieces.is_empty() { Err(PlanarError::Nothing) } else { Ok(pieces) }
+    let polygons = polygons(region, tolerance, side);
+    let contours: Vec<Vec<DVec2>> =
+        polygons.iter().map(|joints| joints.iter().map(|joint| joint.at).collect()).collect();
+    let triangles = triangulate(&contours);
+    let chords = Chords::new(&polygons, &triangles);
+    let whole = contours.iter().map(|c| Outline::polygon(c).area()).sum::<f64>() + chords.area();
+    let pieces = [true, false]
+        .into_iter()
+        .map(|bent| {
+            let ends = if bent { chords.ends() } else { Ends::default() };
+            chords.pieces(&triangles, &convex_polygons(&triangles, &ends))
+        })
+        .min_by_key(Vec::len)
+        .unwrap_or_default();
+    let found: f64 = pieces.iter().map(Outline::area).sum();
+    if (found - whole).abs() <= LOST * whole { Ok(pieces) } else { Err(PlanarError::NotDecomposed) }
 }
 
-/// The chords that stand for bulging arcs.
-#[derive(Default)]
+/// The chords that stand for bulging arcs, by the numbers of their ends.
 struct Chords {
-    arcs: Vec<Edge>,
-    used: Vec<bool>,
+    arcs: HashMap<[u32; 2], Edge>,
+    /// Arcs whose chords are no side of any triangle.
+    stray: Vec<Edge>,
 }
 
 impl Chords {
-    fn add(&mut self, arc: Edge) {
-        self.arcs.push(arc);
-        self.used.push(false);
+    fn new(polygons: &[Vec<Joint>], triangles: &Triangles) -> Self {
+        let mut numbers: HashMap<[u64; 2], u32> = HashMap::new();
+        let key = |p: DVec2| [(p.x + 0.0).to_bits(), (p.y + 0.0).to_bits()];
+        for (number, corner) in (0..).zip(&triangles.corners) {
+            numbers.insert(key(*corner), number);
+        }
+        let sides: HashSet<[u32; 2]> =
+            triangles.triangles.iter().flat_map(|&[i, j, k]| [[i, j], [j, k], [k, i]]).collect();
+        let mut chords = Self { arcs: HashMap::new(), stray: Vec::new() };
+        for joints in polygons {
+            for (joint, next) in joints.iter().zip(joints.iter().cycle().skip(1)) {
+                let Some(arc) = joint.bulge else { continue };
+                match (numbers.get(&key(joint.at)), numbers.get(&key(next.at))) {
+                    (Some(&from), Some(&to)) if sides.contains(&[from, to]) => {
+                        chords.arcs.insert([from, to], arc);
+                    }
+                    _ => chords.stray.push(arc),
+                }
+            }
+        }
+        chords
     }
 
-    fn find(&self, from: DVec2, to: DVec2) -> Option<usize> {
-        let same = |p: DVec2, q: DVec2| p.distance(q) <= SAME_POINT;
-        self.arcs.iter().position(|a| same(a.from(), from) && same(a.to(), to))
+    /// What lies between all arcs and their chords (mm²).
+    fn area(&self) -> f64 {
+        self.arcs.values().chain(&self.stray).map(|arc| segment(arc).area()).sum()
     }
 
-    /// A convex polygon with its chords replaced by their arcs wherever it stays convex.
-    fn bulged(&mut self, corners: &[DVec2]) -> Outline {
-        let straight = Outline::polygon(corners);
-        let mut outline = straight;
-        let count = outline.edges.len();
-        let found: Vec<Option<usize>> = outline.edges.iter().map(|e| self.find(e.from(), e.to())).collect();
+    /// The arcs' directions at their ends.
+    fn ends(&self) -> Ends {
+        self.arcs.iter().map(|(&key, arc)| (key, [arc.tangent(0.0), arc.tangent(1.0)])).collect()
+    }
+
+    /// Convex polygons with arcs in place of their chords wherever they stay convex, and what is left of the arcs.
+    fn pieces(&self, triangles: &Triangles, polygons: &[Vec<u32>]) -> Vec<Outline> {
+        let mut unused = self.arcs.clone();
+        let mut pieces = Vec::with_capacity(polygons.len());
+        for polygon in polygons {
+            pieces.extend(self.bulged(&triangles.corners, polygon, &mut unused));
+        }
+        let mut unused: Vec<_> = unused.into_iter().collect();
+        unused.sort_by_key(|(ends, _)| *ends);
+        pieces.extend(unused.iter().map(|(_, arc)| arc).chain(&self.stray).map(segment));
+        pieces
+    }
+
+    /// One polygon so; `None` for one too thin to have an inside.
+    fn bulged(
+        &self,
+        corners: &[DVec2],
+        polygon: &[u32],
+        unused: &mut HashMap<[u32; 2], Edge>,
+    ) -> Option<Outline> {
+        let at = |k: usize| corners[polygon[k % polygon.len()] as usize];
+        let count = polygon.len();
+        let arc = |k: usize| self.arcs.get(&[polygon[k], polygon[(k + 1) % count]]).copied();
+        let found: Vec<Option<Edge>> = (0..count).map(arc).collect();
+        let lines: Vec<Edge> = (0..count).map(|k| Edge::line(at(k), at(k + 1))).collect();
+        let turns = |edges: &[Edge], k: usize| {
+            let (e, f) = (edges[k].tangent(1.0), edges[(k + 1) % count].tangent(0.0));
+            e.perp_dot(f) >= -STRAIGHT
+        };
+        let mut edges = lines.clone();
         for (i, arc) in found.iter().enumerate() {
-            if let Some(arc) = *arc {
-                let line = outline.edges[i];
-                outline.edges[i] = self.arcs[arc];
-                // A neighbour that is a chord too may get its own arc next: judge with it in place.
-                let mut trial = outline.clone();
-                let next = (i + 1) % count;
-                if let Some(other) = found[next] {
-                    trial.edges[next] = self.arcs[other];
-                }
-                let turns = |o: &Outline, k: usize| {
-                    let (e, f) = (o.edges[k].tangent(1.0), o.edges[(k + 1) % count].tangent(0.0));
-                    e.perp_dot(f) >= -1e-9
-                };
-                if !turns(&outline, (i + count - 1) % count) || !turns(&trial, i) {
-                    outline.edges[i] = line;
-                }
+            let Some(arc) = *arc else { continue };
+            edges[i] = arc;
+            // A neighbour that is a chord too may get its own arc next: judge with it in place.
+            let mut trial = edges.clone();
+            let next = (i + 1) % count;
+            trial[next] = found[next].unwrap_or(trial[next]);
+            if !turns(&edges, (i + count - 1) % count) || !turns(&trial, i) {
+                edges[i] = lines[i];
             }
         }
         // The wish above may not have come true for the last neighbour; then fall back to chords.
+        let mut outline = Outline { edges };
         if !outline.is_convex() {
-            outline = Outline::polygon(corners);
+            outline = Outline { edges: lines };
         }
-        for (edge, arc) in outline.edges.iter().zip(&found) {
-            if let (Edge::Arc { .. }, Some(arc)) = (edge, arc) {
-                self.used[*arc] = true;
+        if !outline.is_convex() {
+            let hull = convex::hull_points(&mut (0..count).map(at).collect());
+            outline = Outline::polygon(&hull);
+            if !outline.is_convex() {
+                return None;
+            }
+            return Some(outline);
+        }
+        for (k, edge) in outline.edges.iter().enumerate() {
+            if matches!(edge, Edge::Arc { .. }) {
+                unused.remove(&[polygon[k], polygon[(k + 1) % count]]);
             }
         }
-        outline
-    }
-
-    /// What lies between chord and arc for every arc that no piece took.
-    fn unused(&self) -> impl Iterator<Item = Outline> + '_ {
-        self.arcs
-            .iter()
-            .zip(&self.used)
-            .filter(|(_, used)| !**used)
-            .map(|(arc, _)| Outline::from_edges(vec![*arc, Edge::Line { from: arc.to(), to: arc.from() }]))
+        Some(without_straight_corners(&outline))
     }
 }
 
-/// The region's polygons, outer counter-clockwise and holes clockwise, bulging arcs as chords.
-fn polygons(region: &Region, tolerance: f64, side: Side, chords: &mut Chords) -> Vec<Vec<DVec2>> {
-    let reversed: Vec<Outline> = region.holes.iter().map(Outline::reversed).collect();
-    let all: Vec<&Outline> = std::iter::once(&region.outer).chain(&reversed).collect();
-    let every: Vec<Edge> = all.iter().flat_map(|o| o.edges.iter().copied()).collect();
-    let mut contours = Vec::with_capacity(all.len());
-    for outline in &all {
-        let mut corners: Vec<DVec2> = Vec::new();
-        for edge in &outline.edges {
-            match *edge {
-                Edge::Arc { centre, radius, start, sweep } if sweep > 0.0 => {
-                    let mut parts = (sweep / FRAC_PI_3).ceil().max(1.0) as u32;
-                    for _ in 0..MOST_CUTS {
-                        if cut(edge, parts).iter().all(|piece| clear(piece, edge, &every)) {
-                            break;
-                        }
-                        parts *= 2;
-                    }
-                    let step = sweep / f64::from(parts);
-                    for k in 0..parts {
-                        let piece =
-                            Edge::Arc { centre, radius, start: start + f64::from(k) * step, sweep: step };
-                        corners.push(piece.from());
-                        chords.add(piece);
-                    }
-                }
-                Edge::Line { from, .. } => corners.push(from),
-                Edge::Arc { .. } => {
-                    let only = Outline::from_edges(vec![*edge]);
-                    corners.extend(only.flattened(tolerance, side));
-                }
-            }
+/// What lies between an arc and its chord.
+fn segment(arc: &Edge) -> Outline {
+    Outline::from_edges(vec![*arc, Edge::Line { from: arc.to(), to: arc.from() }])
+}
+
+/// Lines that run on exactly straight become one.
+fn without_straight_corners(outline: &Outline) -> Outline {
+    let mut edges: Vec<Edge> = Vec::with_capacity(outline.edges.len());
+    for &edge in &outline.edges {
+        if let (Some(Edge::Line { from, to }), Edge::Line { to: end, .. }) = (edges.last().copied(), edge)
+            && turn(from, to, end) == 0.0
+        {
+            edges.pop();
+            edges.push(Edge::Line { from, to: end });
+        } else {
+            edges.push(edge);
         }
-        contours.push(corners);
     }
-    contours
-}
-
-fn cut(arc: &Edge, parts: u32) -> Vec<Edge> {
-    let Edge::Arc { centre, radius, start, sweep } = *arc else { return Vec::new() };
-    let step = sweep / f64::from(parts);
-    (0..parts)
-        .map(|k| Edge::Arc { centre, radius, start: start + f64::from(k) * step, sweep: step })
-        .collect()
-}
-
-/// Whether nothing but material lies between the arc `piece` (cut from `whole`) and its chord.
-fn clear(piece: &Edge, whole: &Edge, every: &[Edge]) -> bool {
-    let chord = Edge::Line { from: piece.from(), to: piece.to() };
-    let between = Outline::from_edges(vec![*piece, Edge::Line { from: piece.to(), to: piece.from() }]);
-    every.iter().filter(|other| *other != whole).all(|other| {
-        let at_end = |p: DVec2| {
-            p.distance(chord.from()) <= 10.0 * SAME_POINT || p.distance(chord.to()) <= 10.0 * SAME_POINT
-        };
-        chord.intersections(other, SAME_POINT).into_iter().all(at_end)
-            && [0.0, 0.5].into_iter().all(|t| at_end(other.at(t)) || !between.contains(other.at(t)))
-    })
+    Outline { edges }
 }
 
 #[cfg(test)]

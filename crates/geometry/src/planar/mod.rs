@@ -1,10 +1,12 @@
 //! Regions (outlines with holes): booleans, offsets, hulls, triangles, convex pieces.
 //!
-//! Booleans, offsets and triangulation come from `i_overlay` and `i_triangle`, which snap coordinates to an
-//! integer grid of about 1e-9 of the drawing's size; corners that were there before are put back to the bit.
+//! Booleans and offsets come from `i_overlay`, which snaps coordinates to an integer grid of about 1e-9 of the
+//! drawing's size. Triangulation comes from `spade`, whose predicates are exact: corners stay as they are, to the bit.
 
 mod boolean;
+mod chords;
 mod decompose;
+mod merge;
 mod triangles;
 
 use std::fmt;
@@ -47,6 +49,8 @@ pub enum PlanarError {
     BadTolerance,
     /// Nothing is left.
     Nothing,
+    /// The convex pieces found do not make up the region.
+    NotDecomposed,
 }
 
 impl fmt::Display for PlanarError {
@@ -58,6 +62,7 @@ impl fmt::Display for PlanarError {
             Self::TooLarge => write!(f, "coordinates exceed {MOST_MM} mm"),
             Self::BadTolerance => write!(f, "the tolerance is not a positive number"),
             Self::Nothing => write!(f, "nothing is left"),
+            Self::NotDecomposed => write!(f, "its convex pieces do not make it up again"),
         }
     }
 }

@@ -1,6 +1,8 @@
 //! Random solids, an independent checker of certificates, and the bridge to the reference library.
 #![allow(dead_code, reason = "each test binary uses its own part")]
 
+pub mod sections;
+
 use std::f64::consts::{PI, TAU};
 use std::sync::Arc;
 

@@ -1,7 +1,7 @@
 //! The bodies of a fixture, made of its placed pieces.
 
 use glam::{DVec2, DVec3};
-use glidewright_geometry::{Pose, Region, Solid};
+use glidewright_geometry::{PlanarError, Pose, Region, Solid};
 
 use super::body::{Body, Owner, Role};
 use super::convex_parts::ConvexParts;
@@ -33,22 +33,34 @@ pub(super) fn all(
         pulley_bodies(line, &mut bodies);
         stretches::add(fixture, line, &mut bodies, faults)
     });
+    faults.extend(bodies.iter().filter_map(unsound));
     (bodies, stretches)
+}
+
+/// What is the matter with a body of which a solid would take part in nothing. The pieces of rail and plates are
+/// sound as they are made.
+fn unsound(body: &Body) -> Option<Fault> {
+    if matches!(body.role, Role::Rail | Role::Plate) {
+        return None;
+    }
+    let bad = body.solids.iter().find(|solid| solid.bounds().is_empty())?;
+    let what = bad.faults().first().map_or(FaultKind::BadSize, |&fault| FaultKind::BadSolid(fault));
+    Some(Fault { path: body.path.clone(), what })
 }
 
 fn rail_body(rail: &Rail, parts: &mut ConvexParts, faults: &mut Vec<Fault>) -> Body {
     // The section's (y, z) become the prism's x and y, the rail's X its height.
     let frame = Pose::from_axes(DVec3::Y, DVec3::Z, DVec3::X, DVec3::X * (0.5 * rail.length));
-    let solids = parts.prisms(&rail.section, &frame, 0.5 * rail.length);
-    if solids.is_none() {
-        faults.push(Fault { path: "rail".into(), what: FaultKind::BadOutline });
-    }
+    let solids = parts.prisms(&rail.section, &frame, 0.5 * rail.length).unwrap_or_else(|what| {
+        faults.push(Fault { path: "rail".into(), what });
+        Vec::new()
+    });
     Body {
         owner: Owner::Ground,
         role: Role::Rail,
         path: "rail".into(),
         label: rail.name.clone(),
-        solids: solids.unwrap_or_default(),
+        solids,
         stack: None,
         piece: None,
     }
@@ -80,17 +92,20 @@ fn rider_bodies(
         let solids = plate.sheet_layers().into_iter().flat_map(|layer| {
             layer.regions.iter().map(|region| prisms(region, layer.from, layer.to)).collect::<Vec<_>>()
         });
-        match solids.collect::<Option<Vec<_>>>().map(|pieces| pieces.concat()) {
-            Some(solids) if !solids.is_empty() => {
+        match solids.collect::<Result<Vec<_>, _>>().map(|pieces| pieces.concat()) {
+            Ok(solids) if !solids.is_empty() => {
                 bodies.push(plain(Role::Plate, &plate.path, &plate.name, solids));
             }
-            _ => faults.push(Fault { path: plate.path.clone(), what: FaultKind::BadOutline }),
+            Ok(_) => {
+                faults.push(Fault { path: plate.path.clone(), what: FaultKind::BadOutline(PlanarError::Nothing) });
+            }
+            Err(what) => faults.push(Fault { path: plate.path.clone(), what }),
         }
         // What stands out of a plate is named by itself where it comes near something.
         for slab in plate.features.iter().filter(|slab| !slab.is_cut) {
             match prisms(&slab.region, slab.from, slab.to) {
-                Some(solids) => bodies.push(plain(Role::Load, &slab.path, &slab.name, solids)),
-                None => faults.push(Fault { path: slab.path.clone(), what: FaultKind::BadOutline }),
+                Ok(solids) => bodies.push(plain(Role::Load, &slab.path, &slab.name, solids)),
+                Err(what) => faults.push(Fault { path: slab.path.clone(), what }),
             }
         }
     }

@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
-use glidewright_geometry::{Outline, Pose, Region, Shape, Side, Solid, decompose};
+use glidewright_geometry::{Outline, PlanarError, Pose, Region, Shape, Side, Solid, decompose};
+
+use super::placed::FaultKind;
 
 use crate::Seats;
 
@@ -25,21 +27,28 @@ impl ConvexParts {
         self.seats.begin();
     }
 
-    /// Prisms along the local z axis of `frame` on the convex pieces of an outline with holes; `None` for what is
-    /// no area or has no height.
-    pub(super) fn prisms(&mut self, region: &Region, frame: &Pose, half_height: f64) -> Option<Vec<Solid>> {
-        let pieces = self.pieces(region)?;
-        let solids: Vec<_> = pieces
-            .iter()
-            .map(|piece| Solid {
-                shape: Shape::Prism { outline: Arc::clone(piece), half_height },
-                pose: *frame,
-            })
-            .collect();
-        (!solids.is_empty() && half_height > 0.0).then_some(solids)
+    /// Prisms along the local z axis of `frame` on the convex pieces of an outline with holes.
+    ///
+    /// # Errors
+    /// An outline that is not sound, or no height.
+    pub(super) fn prisms(
+        &mut self,
+        region: &Region,
+        frame: &Pose,
+        half_height: f64,
+    ) -> Result<Vec<Solid>, FaultKind> {
+        if !(half_height > 0.0 && half_height.is_finite()) {
+            return Err(FaultKind::BadSize);
+        }
+        let pieces = self.pieces(region).map_err(FaultKind::BadOutline)?;
+        let prism = |outline: &Arc<Outline>| Solid {
+            shape: Shape::Prism { outline: Arc::clone(outline), half_height },
+            pose: *frame,
+        };
+        Ok(pieces.iter().map(prism).collect())
     }
 
-    fn pieces(&mut self, region: &Region) -> Option<&[Arc<Outline>]> {
+    fn pieces(&mut self, region: &Region) -> Result<&[Arc<Outline>], PlanarError> {
         let same = |(known, _): &(Region, _)| known == region;
         let place = if let Some(place) = self.now.iter().position(same) {
             place
@@ -47,12 +56,12 @@ impl ConvexParts {
             let entry = if let Some(kept) = self.before.iter().position(same) {
                 self.before.swap_remove(kept)
             } else {
-                let pieces = decompose(region, CHORD_ERROR, Side::Outer).ok()?;
+                let pieces = decompose(region, CHORD_ERROR, Side::Outer)?;
                 (region.clone(), pieces.into_iter().map(Arc::new).collect())
             };
             self.now.push(entry);
             self.now.len() - 1
         };
-        self.now.get(place).map(|(_, pieces)| pieces.as_slice())
+        self.now.get(place).map(|(_, pieces)| pieces.as_slice()).ok_or(PlanarError::Nothing)
     }
 }

@@ -1,6 +1,7 @@
 //! Riders, stacks and plates at their places.
 
 use glam::{DVec2, DVec3};
+use glidewright_geometry::{PlanarError, SolidFault};
 
 use crate::{
     Chain, Facing, HeadForm, PieceKind, Seating, SeatingFault, Spread, Stack, StackOf, Term, Toleranced,
@@ -108,8 +109,10 @@ pub enum FaultKind {
     LoosePlate,
     /// A size is not finite, or not positive where it must be.
     BadSize,
-    /// Its outline is open, crosses itself or encloses nothing.
-    BadOutline,
+    /// Its outline cannot be taken apart into convex pieces.
+    BadOutline(PlanarError),
+    /// It has a piece that is no sound solid.
+    BadSolid(SolidFault),
     /// The line's path cannot be laid: see the text.
     Line(&'static str),
 }
@@ -126,7 +129,8 @@ impl std::fmt::Display for FaultKind {
             Self::NoPlate => f.write_str("its stack names a plate that the rider does not have"),
             Self::LoosePlate => f.write_str("no stack holds this plate and it has no level of its own"),
             Self::BadSize => f.write_str("a size is not finite, or not positive where it must be"),
-            Self::BadOutline => f.write_str("its outline is open, crosses itself or encloses nothing"),
+            Self::BadOutline(error) => write!(f, "its outline is not sound: {error}"),
+            Self::BadSolid(fault) => write!(f, "it is not a sound solid: {fault}"),
             Self::Line(what) => f.write_str(what),
         }
     }

@@ -13,6 +13,9 @@ use crate::problem::Problem;
 /// What right and up on the drawing of a section come to in (y, z).
 const SECTION: DVec2 = DVec2::new(-1.0, 1.0);
 
+/// Sizes that differ by less are the same but for rounding (mm).
+const HAIR: f64 = 1e-10;
+
 /// Most modules a grooved rail may have one way.
 const MOST_MODULES: f64 = 20.0;
 
@@ -23,6 +26,13 @@ pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
         context.unusable = true;
         Default::default()
     });
+    if !context.unusable
+        && let Err(error) = section.check()
+    {
+        let message = format!("the section's outline is not sound: {error}");
+        let remedy = "change its sizes so that its grooves, bores and walls stay clear of each other";
+        context.report(Problem::error("rail/section", message).remedy(remedy));
+    }
     let material = match part.filter(|part| !part.material.is_empty()) {
         Some(part) => context.material(&part.material, "rail/section"),
         None => motion::Material {
@@ -241,19 +251,23 @@ impl Groove {
             "the angle of a flank must lie between 0 and 90°",
         );
         fault(
-            groove.channel > groove.mouth.nominal,
+            groove.channel > groove.mouth.nominal + HAIR,
             "channel",
             "the channel is wider than the mouth of the groove",
         );
-        fault(groove.flank_depth() > groove.lip, "lip", "the flanks reach deeper than the lips are thick");
         fault(
-            groove.cavity < groove.channel || groove.bottom > groove.cavity,
+            groove.flank_depth() > groove.lip + HAIR,
+            "lip",
+            "the flanks reach deeper than the lips are thick",
+        );
+        fault(
+            groove.cavity < groove.channel - HAIR || groove.bottom > groove.cavity + HAIR,
             "cavity",
             "the cavity must be at least as wide as the channel and as its own bottom",
         );
         fault(groove.depth <= groove.lip, "depth", "the cavity must be deeper than the lips are thick");
         fault(
-            groove.mouth.nominal + 2.0 * groove.corner > groove.module,
+            groove.mouth.nominal + 2.0 * groove.corner > groove.module + HAIR,
             "mouth",
             "mouth and rounded corners do not fit into the module",
         );
@@ -294,7 +308,7 @@ impl Groove {
             DVec2::new(-0.5 * self.cavity, self.depth - taper),
             DVec2::new(-0.5 * self.bottom, self.depth),
         ];
-        half.dedup();
+        half.dedup_by(|a, b| a.distance(*b) <= HAIR);
         let mirrored: Vec<DVec2> = half.iter().rev().map(|p| DVec2::new(-p.x, p.y)).collect();
         half.extend(mirrored);
         half
@@ -355,15 +369,7 @@ impl Groove {
         }
         // Corner points stand in only to be joined to.
         let outer = Outline::joined(&edges);
-        let outer = Outline {
-            edges: outer
-                .edges
-                .into_iter()
-                .filter(|edge| {
-                    edge.from() != edge.to() || matches!(edge, glidewright_geometry::Edge::Arc { .. })
-                })
-                .collect(),
-        };
+        let outer = Outline { edges: outer.edges.into_iter().filter(|edge| edge.length() > HAIR).collect() };
         let mut holes = Vec::new();
         if self.bore > 0.0 {
             for column in 0..self.columns {

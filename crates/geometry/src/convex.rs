@@ -30,7 +30,7 @@ pub(crate) struct Corner {
     pub sources: [u16; 2],
 }
 
-/// What [`signed_distance`] found.
+/// The distance found by [`signed_distance`].
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Nearest {
     /// Signed distance (mm): negative inside.
@@ -39,7 +39,7 @@ pub(crate) struct Nearest {
     pub normal: DVec2,
     /// The corner, or the corner at which the edge ends.
     pub corner: usize,
-    /// Whether the nearest boundary point lies on the straight edge before the corner.
+    /// True if the nearest boundary point lies on the straight edge before the corner.
     pub on_edge: bool,
 }
 

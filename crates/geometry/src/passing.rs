@@ -1,4 +1,4 @@
-//! Whether two solids ever face each other along an axis, or pass side by side.
+//! Two solids seen along an axis: facing each other, or side by side.
 
 use glam::{DMat3, DVec2, DVec3};
 
@@ -9,7 +9,7 @@ use crate::pair::simplex::Vertex;
 use crate::pair::support::Body;
 use crate::{Shape, Solid, search};
 
-/// Whether two solids ever face each other.
+/// The way in which two solids pass, seen along an axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Passing {
     /// Seen along the axis the outlines never overlap: no growth along the axis can make them touch.
@@ -78,7 +78,7 @@ pub fn faces_along(a: &Solid, b: &Solid, axis: DVec3, direction: DVec3, u0: f64,
     }
 }
 
-/// How the planar distance is found.
+/// The way in which the planar distance is found.
 enum View<'a> {
     /// From the Minkowski difference of two outlines of lines and arcs.
     Closed(Vec<Corner>),

@@ -38,17 +38,33 @@ impl Pose {
     }
 
     /// `outer_from_inner` ∘ `inner_from_innermost`.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Pose};
+    /// let bench_from_rail = Pose::from_turn(DVec3::Y, -std::f64::consts::FRAC_PI_2);
+    /// let rail_from_rider = Pose::from_shift(DVec3::new(250.0, 0.0, 0.0));
+    /// let bench_from_rider = bench_from_rail.then_inner(&rail_from_rider);
+    /// // The rail stands upright: the rider is 250 mm up.
+    /// assert!((bench_from_rider.point(DVec3::ZERO) - DVec3::new(0.0, 0.0, 250.0)).length() < 1e-12);
+    /// ```
     pub fn then_inner(&self, inner_from_innermost: &Self) -> Self {
         Self { turn: self.turn * inner_from_innermost.turn, shift: self.point(inner_from_innermost.shift) }
     }
 
     /// `inner_from_outer`.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Pose};
+    /// let outer_from_inner = Pose::from_turn(DVec3::Z, 0.3).shifted(DVec3::new(5.0, 0.0, 1.0));
+    /// let there = outer_from_inner.point(DVec3::ONE);
+    /// assert!((outer_from_inner.inverse().point(there) - DVec3::ONE).length() < 1e-12);
+    /// ```
     pub fn inverse(&self) -> Self {
         let turn = self.turn.transpose();
         Self { turn, shift: -(turn * self.shift) }
     }
 
-    /// Whether every number is finite and the turn is orthonormal and right-handed, to 1e-9.
+    /// True if every number is finite and the turn is orthonormal and right-handed, to 1e-9.
     pub fn is_rigid(&self) -> bool {
         let [x, y, z] = [self.turn.x_axis, self.turn.y_axis, self.turn.z_axis];
         let off = (x.cross(y) - z).abs().max_element()

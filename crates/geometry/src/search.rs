@@ -1,6 +1,6 @@
 //! One-dimensional searches on convex functions given by value and slope.
 
-/// What [`least`] found.
+/// The least value found by [`least`].
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Least {
     /// Start of the range of minimisers.

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-/// How a distance computation ended.
+/// The end of a distance computation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ending {
     /// Closed form: exact to rounding.
@@ -33,7 +33,7 @@ pub struct Separation {
     pub on_b: DVec3,
     /// Unit direction from A to B: moving B along it widens the gap at rate 1.
     pub normal: DVec3,
-    /// How the computation ended.
+    /// The end of the computation.
     pub ending: Ending,
 }
 
@@ -41,7 +41,7 @@ pub struct Separation {
 pub const CERTIFIED: f64 = 1e-6;
 
 impl Separation {
-    /// What is said of input without an answer.
+    /// The answer to input that has none.
     pub const INVALID: Self = Self {
         gap: f64::NAN,
         lower: f64::NAN,
@@ -51,7 +51,7 @@ impl Separation {
         ending: Ending::Invalid,
     };
 
-    /// Whether the numbers mean something.
+    /// True if the numbers mean something.
     pub fn is_valid(&self) -> bool {
         self.ending != Ending::Invalid
     }

@@ -219,6 +219,16 @@ pub fn separation(a: &Solid, b: &Solid) -> Separation {
 }
 
 /// The least gap while B is shifted along `direction` by `u0` to `u1` (mm); see [`Pair::closest_over`].
+///
+/// ```
+/// use glidewright_geometry::{DVec3, Solid, closest_over};
+/// let head = Solid::cylinder_between(DVec3::ZERO, DVec3::new(0.0, 0.0, 5.0), 4.0);
+/// let stop = Solid::cuboid_between(DVec3::new(90.0, 5.5, 0.0), DVec3::new(110.0, 9.0, 5.0));
+/// // Seen from the head the stop comes by as it travels 200 mm the other way.
+/// let found = closest_over(&head, &stop, -DVec3::X, 0.0, 200.0);
+/// assert!((found.separation.gap - 1.5).abs() < 1e-12);
+/// assert!((found.span.0 - 90.0).abs() < 1e-9 && (found.span.1 - 110.0).abs() < 1e-9);
+/// ```
 pub fn closest_over(a: &Solid, b: &Solid, direction: DVec3, u0: f64, u1: f64) -> Closest {
     Pair::new(a, b, direction).map_or(
         Closest { u: f64::NAN, span: (f64::NAN, f64::NAN), separation: Separation::INVALID },
@@ -228,6 +238,16 @@ pub fn closest_over(a: &Solid, b: &Solid, direction: DVec3, u0: f64, u1: f64) ->
 
 /// The shifts at which the gap is at most `below` (mm); see [`Pair::touching`]. `None` also for solids that are
 /// not sound: ask [`Solid::faults`].
+///
+/// ```
+/// use glidewright_geometry::{DVec3, Solid, touching};
+/// let wheel = Solid::cylinder_between(DVec3::ZERO, DVec3::new(0.0, 0.0, 5.0), 4.0);
+/// let pin = Solid::cylinder_between(DVec3::new(0.0, 3.0, 0.0), DVec3::new(0.0, 3.0, 5.0), 1.0);
+/// // Middles 5 mm apart touch: 4 mm to either side at a height of 3.
+/// let (from, to) = touching(&wheel, &pin, DVec3::X, -50.0, 50.0, 0.0).ok_or("apart")?;
+/// assert!((from + 4.0).abs() < 1e-9 && (to - 4.0).abs() < 1e-9);
+/// # Ok::<(), &str>(())
+/// ```
 pub fn touching(a: &Solid, b: &Solid, direction: DVec3, u0: f64, u1: f64, below: f64) -> Option<(f64, f64)> {
     Pair::new(a, b, direction)?.touching(u0, u1, below)
 }

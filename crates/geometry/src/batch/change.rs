@@ -1,4 +1,4 @@
-//! What a variant changes about a solid.
+//! Changes that a variant makes to a solid.
 
 use std::sync::Arc;
 
@@ -9,7 +9,7 @@ use crate::pair::support::{Body, Core};
 use crate::scene::{BaseSolid, Classes, Ready};
 use crate::{Edge, Outline, Polyhedron, Pose, Shape, Solid};
 
-/// How a variant's solid differs from the base's.
+/// The difference of a variant's solid from the base's.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Change {
     /// Shift (mm, outer frame).
@@ -29,7 +29,7 @@ impl Change {
         Self { shift, ..Self::NONE }
     }
 
-    /// Whether the numbers mean something.
+    /// True if the numbers mean something.
     pub(super) fn is_sound(&self) -> bool {
         let factor = |f: f64| f > 0.0 && f.is_finite();
         self.shift.is_finite() && factor(self.along) && factor(self.across)
@@ -85,7 +85,7 @@ pub(super) struct Piece {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Extent {
     centre: DVec3,
-    /// How far it reaches from its centre to both sides of each axis: what grows with `across`, and with `along`.
+    /// Reach from its centre to both sides of each axis: what grows with `across`, and with `along`.
     across: [DVec3; 2],
     along: DVec3,
     /// Farthest any point is from the solid's own axis and from its own middle plane.
@@ -260,7 +260,7 @@ impl Extent {
         (at - change.across * self.across[0] - along, at + change.across * self.across[1] + along)
     }
 
-    /// How far any point moves at most (mm).
+    /// Greatest distance that any point moves (mm).
     pub(super) fn moved(&self, change: &Change) -> f64 {
         let (across, along) = ((change.across - 1.0) * self.radius, (change.along - 1.0) * self.half);
         // A hair more, so that rounding never hides a pair.

@@ -104,7 +104,7 @@ impl Batch {
         Sampler::new(self)
     }
 
-    /// How many pairs of a channel are listed.
+    /// Number of pairs of a channel that are listed.
     pub fn listed(&self, channel: ChannelId) -> usize {
         self.channels.get(channel.0 as usize).map_or(0, |c| c.pairs.len())
     }

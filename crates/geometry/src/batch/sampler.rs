@@ -45,12 +45,12 @@ pub struct Sampler<'a> {
 struct Now {
     /// Against the piece; the shift in the travel frame.
     change: Change,
-    /// How far its points have moved at most (mm); infinite for another solid in its place.
+    /// Greatest distance that its points have moved (mm); infinite for another solid in its place.
     moved: f64,
     touched: bool,
     low: DVec3,
     high: DVec3,
-    /// Whether they go with `change`.
+    /// True if they go with `change`.
     sections_fresh: bool,
     body_fresh: bool,
     sections: Vec<Section>,
@@ -202,7 +202,7 @@ impl<'a> Sampler<'a> {
         }
     }
 
-    /// Whether the boxes of a pair leave room for a gap below the limit.
+    /// True if the boxes of a pair leave room for a gap below the limit.
     fn boxes_within(&self, pair: [u32; 2], (u0, u1): (f64, f64), limit: f64) -> bool {
         let [a, b] = pair.map(|id| &self.now[id as usize]);
         let ahead = b.low + DVec3::X * u0 - a.high;

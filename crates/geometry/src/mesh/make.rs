@@ -46,6 +46,17 @@ impl Mesh {
     /// A region extruded from z = `low` to z = `high` (mm). The mesh lies within the region; no point of the
     /// region is farther than `tolerance` (mm) from it.
     ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Mesh, Outline, Region};
+    /// let plate = Region::new(
+    ///     Outline::rectangle(DVec2::ZERO, DVec2::new(30.0, 20.0)),
+    ///     vec![Outline::circle(DVec2::new(10.0, 10.0), 2.75)],
+    /// );
+    /// let mesh = Mesh::extruded(&plate, 0.0, 6.0, 0.01)?;
+    /// assert!(mesh.is_closed() && mesh.volume() < 6.0 * plate.area() + 1e-6);
+    /// # Ok::<(), glidewright_geometry::MeshError>(())
+    /// ```
+    ///
     /// # Errors
     /// A broken region, no height, a bad tolerance.
     pub fn extruded(region: &Region, low: f64, high: f64, tolerance: f64) -> Result<Self, MeshError> {
@@ -82,6 +93,14 @@ impl Mesh {
 
     /// A solid, in its owner's frame. The mesh lies within the solid; no point of the solid is farther than
     /// `tolerance` (mm) from it.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Mesh, Solid};
+    /// let block = Solid::cuboid_between(DVec3::ZERO, DVec3::new(1.0, 2.0, 3.0));
+    /// let mesh = Mesh::of_solid(&block, 0.01)?;
+    /// assert!((mesh.volume() - 6.0).abs() < 1e-12);
+    /// # Ok::<(), glidewright_geometry::MeshError>(())
+    /// ```
     ///
     /// # Errors
     /// A solid with faults, a bad tolerance.
@@ -123,6 +142,14 @@ impl Mesh {
     /// A body of revolution about z from its rings, (radius, z) in walking order from the lower end to the
     /// upper, radii not negative; flat ends close it. The mesh lies within the body where the rings do; chords
     /// sag at most `tolerance` (mm).
+    ///
+    /// ```
+    /// use glidewright_geometry::Mesh;
+    /// // A vee wheel's rim: radius and height, from one face to the other.
+    /// let wheel = Mesh::revolved(&[(9.0, -5.0), (12.0, -2.0), (12.0, 2.0), (9.0, 5.0)], 0.01)?;
+    /// assert!(wheel.is_closed());
+    /// # Ok::<(), glidewright_geometry::MeshError>(())
+    /// ```
     ///
     /// # Errors
     /// Fewer than two rings, a radius that is negative or not finite, a bad tolerance, rings that enclose nothing.

@@ -36,7 +36,7 @@ impl Mesh {
         solid_properties(self.triangle_corners())
     }
 
-    /// Whether every edge is walked exactly once each way: the surface is closed and oriented.
+    /// True if every edge is walked exactly once each way: the surface is closed and oriented.
     pub fn is_closed(&self) -> bool {
         let mut edges: Vec<(u32, u32)> = Vec::with_capacity(3 * self.triangles.len());
         for &[i, j, k] in &self.triangles {

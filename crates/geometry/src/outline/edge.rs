@@ -1,4 +1,4 @@
-//! What one edge knows of itself.
+//! Points, bounds, placements and meetings of one edge.
 
 use std::f64::consts::TAU;
 
@@ -59,7 +59,7 @@ impl Edge {
         }
     }
 
-    /// Whether every number is finite.
+    /// True if every number is finite.
     pub fn is_finite(&self) -> bool {
         match *self {
             Self::Line { from, to } => from.is_finite() && to.is_finite(),
@@ -84,6 +84,13 @@ impl Edge {
     }
 
     /// The nearest point of the edge to `point` (mm).
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Edge};
+    /// use std::f64::consts::FRAC_PI_2;
+    /// let fillet = Edge::arc(DVec2::ZERO, 2.0, 0.0, FRAC_PI_2);
+    /// assert_eq!(fillet.nearest(DVec2::new(5.0, -1.0)), DVec2::new(2.0, 0.0));
+    /// ```
     pub fn nearest(&self, point: DVec2) -> DVec2 {
         match *self {
             Self::Line { from, to } => nearest_on_segment(from, to, point),
@@ -146,6 +153,14 @@ impl Edge {
 
     /// The points two edges share (mm), at most two; for lines or arcs lying on one another, the ends of the
     /// common stretch. Points that miss by up to `tolerance` (mm) count.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Edge};
+    /// let face = Edge::line(DVec2::new(-9.0, 3.0), DVec2::new(9.0, 3.0));
+    /// let wheel = Edge::arc(DVec2::ZERO, 5.0, 0.0, std::f64::consts::TAU);
+    /// let meet = face.intersections(&wheel, 1e-9);
+    /// assert!(meet.len() == 2 && meet.iter().all(|p| (p.x.abs() - 4.0).abs() < 1e-12));
+    /// ```
     pub fn intersections(&self, other: &Self, tolerance: f64) -> Vec<DVec2> {
         let mut found: Vec<DVec2> = Vec::new();
         let mut keep = |p: DVec2| {
@@ -204,7 +219,7 @@ pub(crate) fn sign(x: f64) -> f64 {
     if x < 0.0 { -1.0 } else { 1.0 }
 }
 
-/// Whether the direction `angle` lies on an arc.
+/// True if the direction `angle` lies on an arc.
 pub(crate) fn within_sweep(angle: f64, start: f64, sweep: f64) -> bool {
     // A little slack so that the ends count in spite of rounding; it is an angle, far below any drawn one.
     const SLACK: f64 = 1e-14;

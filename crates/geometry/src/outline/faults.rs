@@ -1,4 +1,4 @@
-//! What can be wrong with an outline.
+//! Faults of an outline.
 
 use std::f64::consts::TAU;
 use std::fmt;
@@ -63,6 +63,13 @@ impl fmt::Display for Fault {
 impl Outline {
     /// Everything wrong with the outline, in edge order; empty for a sound counter-clockwise outline.
     /// Crossings are looked for only when every edge is sound by itself.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Fault, Outline};
+    /// let v = DVec2::new;
+    /// let bow = Outline::polygon(&[v(0.0, 0.0), v(4.0, 4.0), v(4.0, 0.0), v(0.0, 4.0)]);
+    /// assert_eq!(bow.faults(), [Fault::SelfCrossing { edge: 0, other: 2 }]);
+    /// ```
     pub fn faults(&self) -> Vec<Fault> {
         let mut faults = Vec::new();
         if self.edges.is_empty() {
@@ -139,8 +146,15 @@ impl Outline {
         }
     }
 
-    /// Whether the outline turns the same way (left) all along: no faults are looked for. Corners may be
+    /// True if the outline turns the same way (left) all along: no faults are looked for. Corners may be
     /// straight.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline};
+    /// let v = DVec2::new;
+    /// assert!(Outline::slot(v(0.0, 0.0), v(9.0, 0.0), 2.0).is_convex());
+    /// assert!(!Outline::polygon(&[v(0.0, 0.0), v(9.0, 0.0), v(1.0, 1.0), v(0.0, 9.0)]).is_convex());
+    /// ```
     pub fn is_convex(&self) -> bool {
         let count = self.edges.len();
         let mut turned = 0.0;

@@ -23,6 +23,15 @@ const MOST_CHORDS: f64 = 4096.0;
 impl Outline {
     /// Corners of a polygon that differs from the outline by at most `tolerance` (mm, > 0) on the stated side,
     /// in the outline's sense of walking. The ends of arcs stay corners for `Inner` bulges and `Outer` bites.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline, Side};
+    /// let bore = Outline::circle(DVec2::ZERO, 5.0);
+    /// for corner in bore.flattened(0.01, Side::Inner) {
+    ///     assert!((corner.length() - 5.0).abs() < 1e-12);
+    /// }
+    /// assert!(bore.flattened(0.01, Side::Outer).iter().skip(1).all(|corner| corner.length() > 5.0));
+    /// ```
     pub fn flattened(&self, tolerance: f64, side: Side) -> Vec<DVec2> {
         let mut corners = Vec::new();
         for edge in &self.edges {

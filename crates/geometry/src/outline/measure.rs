@@ -61,7 +61,7 @@ impl Bounds2 {
         0.5 * (self.low + self.high)
     }
 
-    /// Whether nothing is inside.
+    /// True if nothing is inside.
     pub fn is_empty(&self) -> bool {
         !(self.low.x <= self.high.x && self.low.y <= self.high.y)
     }
@@ -152,11 +152,24 @@ impl Outline {
     }
 
     /// Enclosed area (mm²), positive when counter-clockwise.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline};
+    /// let disc = Outline::circle(DVec2::new(100.0, 0.0), 2.0);
+    /// assert!((disc.area() - 4.0 * std::f64::consts::PI).abs() < 1e-12);
+    /// assert!(disc.reversed().area() < 0.0);
+    /// ```
     pub fn area(&self) -> f64 {
         self.moments(self.origin()).area
     }
 
     /// Centroid of the enclosed area (mm); the middle of the bounds when the area is zero.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline};
+    /// let triangle = Outline::polygon(&[DVec2::ZERO, DVec2::new(6.0, 0.0), DVec2::new(0.0, 3.0)]);
+    /// assert!((triangle.centroid() - DVec2::new(2.0, 1.0)).length() < 1e-12);
+    /// ```
     pub fn centroid(&self) -> DVec2 {
         let origin = self.origin();
         let m = self.moments(origin);
@@ -165,6 +178,13 @@ impl Outline {
     }
 
     /// Second moments of area about the centroid (mm⁴).
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline};
+    /// // b·h³/12 for bending about the axis along the width.
+    /// let bar = Outline::rectangle(DVec2::ZERO, DVec2::new(6.0, 4.0));
+    /// assert!((bar.second_moments().yy - 6.0 * 64.0 / 12.0).abs() < 1e-12);
+    /// ```
     pub fn second_moments(&self) -> SecondMoments {
         let m = self.moments(self.centroid());
         SecondMoments { xx: m.xx, yy: m.yy, xy: m.xy }
@@ -185,12 +205,25 @@ impl Outline {
     }
 
     /// Distance from the boundary (mm); infinite for an empty outline.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline};
+    /// let bore = Outline::circle(DVec2::ZERO, 5.0);
+    /// assert_eq!(bore.distance_to_boundary(DVec2::new(3.0, 0.0)), 2.0);
+    /// assert_eq!(bore.distance_to_boundary(DVec2::new(7.0, 0.0)), 2.0);
+    /// ```
     pub fn distance_to_boundary(&self, point: DVec2) -> f64 {
         self.edges.iter().map(|e| e.nearest(point).distance(point)).fold(f64::INFINITY, f64::min)
     }
 
-    /// Whether the point lies inside, whichever way the outline is walked. Points within 1e-9 mm of the
+    /// True if the point lies inside, whichever way the outline is walked. Points within 1e-9 mm of the
     /// boundary count as inside.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline};
+    /// let slot = Outline::slot(DVec2::ZERO, DVec2::new(9.0, 0.0), 2.0);
+    /// assert!(slot.contains(DVec2::new(10.9, 0.0)) && !slot.contains(DVec2::new(10.9, 1.0)));
+    /// ```
     pub fn contains(&self, point: DVec2) -> bool {
         // Parity of the crossings of a ray towards +x. Each edge ends where the next one starts, to the bit, so
         // that a ray through a corner counts once.
@@ -202,7 +235,7 @@ impl Outline {
     }
 }
 
-/// Whether a ray from `point` towards +x crosses the edge, ending at `to`, an odd number of times.
+/// True if a ray from `point` towards +x crosses the edge, ending at `to`, an odd number of times.
 fn crosses_ray(edge: &Edge, to: DVec2, point: DVec2) -> bool {
     let from = edge.from();
     let straddles = |a: f64, b: f64| (a > point.y) != (b > point.y);

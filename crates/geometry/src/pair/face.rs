@@ -59,7 +59,7 @@ impl Face {
         fits(axis).then_some(Self { normal, side, height, form })
     }
 
-    /// Whether a point (relative to the body's centre) lies over the face.
+    /// True if a point (relative to the body's centre) lies over the face.
     fn is_below(&self, body: &Body, point: DVec3) -> bool {
         let at = DVec2::new(point.dot(self.side[0]), point.dot(self.side[1]));
         match self.form {

@@ -21,7 +21,7 @@ pub(crate) struct Profile {
     corners: [DVec2; 3],
     /// Outward normals of the two flanks between them.
     flanks: [DVec2; 2],
-    /// Whether the first flank is A's (else B's).
+    /// True if the first flank is A's (else B's).
     first_is_a: bool,
     /// Neither solid tapers.
     straight: bool,
@@ -228,7 +228,7 @@ impl Track {
         Separation { gap, lower: gap, on_a, on_b, normal, ending }
     }
 
-    /// Whether the travel is square to the axis.
+    /// True if the travel is square to the axis.
     pub(crate) fn is_square(&self) -> bool {
         self.along == 0.0 && self.across != DVec2::ZERO
     }

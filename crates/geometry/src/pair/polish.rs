@@ -214,7 +214,7 @@ pub(crate) fn nearest(
 }
 
 impl Facing {
-    /// Whether the same parts face each other.
+    /// True if the same parts face each other.
     pub(crate) fn is_like(&self, other: &Self) -> bool {
         self.discs == other.discs
     }

@@ -58,7 +58,7 @@ impl Simplex {
         self.vertices[..self.count].iter().any(|v| v.w == w)
     }
 
-    /// Whether vertices on these discs of A and of B are there already.
+    /// True if vertices on these discs of A and of B are there already.
     pub(crate) fn knows(&self, discs: [u32; 2]) -> bool {
         let known = |side: usize| self.vertices[..self.count].iter().any(|v| v.discs[side] == discs[side]);
         known(0) && known(1)

@@ -168,7 +168,7 @@ impl Side {
     }
 }
 
-/// Whether the parts that are nearest when seen along `v`'s axis overlap along the line of sight. The direction
+/// True if the parts that are nearest when seen along `v`'s axis overlap along the line of sight. The direction
 /// from v to w has the components `n_far` along w's axis and `n_c`; w is shifted by `sight` along v's axis and by `t_c`
 /// along c.
 fn facing(v: &Side, w: &Side, n_far: f64, n_c: f64, sight: f64, t_c: f64) -> bool {
@@ -184,7 +184,7 @@ fn facing(v: &Side, w: &Side, n_far: f64, n_c: f64, sight: f64, t_c: f64) -> boo
     off.length() <= radius
 }
 
-/// Whether two ranges share a point, the second shifted.
+/// True if two ranges share a point, the second shifted.
 fn meet(a: Range, b: Range, shift: f64) -> bool {
     a.0 <= b.1 + shift && b.0 + shift <= a.1
 }

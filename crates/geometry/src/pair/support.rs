@@ -176,7 +176,7 @@ impl Body {
         }
     }
 
-    /// Whether the boundary point of a disc in the unit direction `n` belongs to the body: an outline's corner is
+    /// True if the boundary point of a disc in the unit direction `n` belongs to the body: an outline's corner is
     /// only an arc.
     pub(crate) fn has_on_arc(&self, id: u32, n: DVec3) -> bool {
         let Core::Prism(outline, _) = &self.core else { return true };

@@ -23,6 +23,14 @@ type Contours = Vec<Vec<[f64; 2]>>;
 
 /// Everything in A or in B, as polygons; arcs are flattened to within `tolerance` (mm) first.
 ///
+/// ```
+/// use glidewright_geometry::{DVec2, Outline, Region, union};
+/// let square = |x: f64| vec![Outline::rectangle(DVec2::new(x, 0.0), DVec2::new(x + 10.0, 10.0)).into()];
+/// let area: f64 = union(&square(0.0), &square(6.0), 0.01)?.iter().map(Region::area).sum();
+/// assert!((area - 2e+02).abs() < 1e-6);
+/// # Ok::<(), glidewright_geometry::PlanarError>(())
+/// ```
+///
 /// # Errors
 /// A broken region (see [`Region::check`]) or tolerance.
 pub fn union(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Region>, PlanarError> {
@@ -31,6 +39,14 @@ pub fn union(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Region>, 
 
 /// Everything in A and not in B; see [`union`].
 ///
+/// ```
+/// use glidewright_geometry::{DVec2, Outline, Region, difference};
+/// let square = |x: f64| vec![Outline::rectangle(DVec2::new(x, 0.0), DVec2::new(x + 10.0, 10.0)).into()];
+/// let area: f64 = difference(&square(0.0), &square(6.0), 0.01)?.iter().map(Region::area).sum();
+/// assert!((area - 6e+01).abs() < 1e-6);
+/// # Ok::<(), glidewright_geometry::PlanarError>(())
+/// ```
+///
 /// # Errors
 /// A broken region (see [`Region::check`]) or tolerance.
 pub fn difference(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Region>, PlanarError> {
@@ -38,6 +54,14 @@ pub fn difference(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Regi
 }
 
 /// Everything in both A and B; see [`union`].
+///
+/// ```
+/// use glidewright_geometry::{DVec2, Outline, Region, intersection};
+/// let square = |x: f64| vec![Outline::rectangle(DVec2::new(x, 0.0), DVec2::new(x + 10.0, 10.0)).into()];
+/// let area: f64 = intersection(&square(0.0), &square(6.0), 0.01)?.iter().map(Region::area).sum();
+/// assert!((area - 4e+01).abs() < 1e-6);
+/// # Ok::<(), glidewright_geometry::PlanarError>(())
+/// ```
 ///
 /// # Errors
 /// A broken region (see [`Region::check`]) or tolerance.
@@ -48,6 +72,15 @@ pub fn intersection(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Re
 /// Everything within `by` (mm) of the region, corners rounded; for a negative `by` everything at least that far
 /// inside. As polygons, arcs flattened to within about `tolerance` (mm), but no finer than 5e-6 of the size. An offset of
 /// less than 1e-6 mm is none.
+///
+/// ```
+/// use glidewright_geometry::{DVec2, Outline, Region, offset};
+/// let square: Region = Outline::rectangle(DVec2::ZERO, DVec2::splat(10.0)).into();
+/// let wider: f64 = offset(&[square], 2.0, 0.001)?.iter().map(Region::area).sum();
+/// // Steiner's formula: A + P·r + π·r².
+/// assert!((wider - (100.0 + 80.0 + 4.0 * std::f64::consts::PI)).abs() < 0.02);
+/// # Ok::<(), glidewright_geometry::PlanarError>(())
+/// ```
 ///
 /// # Errors
 /// A broken region (see [`Region::check`]), an offset that is not finite, or a bad tolerance.
@@ -70,6 +103,14 @@ pub fn offset(regions: &[Region], by: f64, tolerance: f64) -> Result<Vec<Region>
 }
 
 /// The smallest convex outline around regions: a polygon, arcs flattened outwards to within `tolerance` (mm).
+///
+/// ```
+/// use glidewright_geometry::{DVec2, Outline, hull};
+/// let pads = [0.0, 40.0].map(|x| Outline::circle(DVec2::new(x, 0.0), 5.0).into());
+/// let belt = hull(&pads, 0.001)?;
+/// assert!(belt.is_convex() && (belt.bounds().size().x - 50.0).abs() < 0.01);
+/// # Ok::<(), glidewright_geometry::PlanarError>(())
+/// ```
 ///
 /// # Errors
 /// No region, a broken outer boundary, or a bad tolerance.

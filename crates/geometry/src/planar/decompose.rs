@@ -93,7 +93,7 @@ impl Chords {
         chords
     }
 
-    /// What lies between all arcs and their chords (mm²).
+    /// Area between all arcs and their chords (mm²).
     fn area(&self) -> f64 {
         self.arcs.values().chain(&self.stray).map(|arc| segment(arc).area()).sum()
     }
@@ -166,7 +166,7 @@ impl Chords {
     }
 }
 
-/// What lies between an arc and its chord.
+/// The circular segment between an arc and its chord.
 fn segment(arc: &Edge) -> Outline {
     Outline::from_edges(vec![*arc, Edge::Line { from: arc.to(), to: arc.from() }])
 }

@@ -35,7 +35,7 @@ pub enum PlanarError {
     Outline {
         /// Which hole, from 0; `None` for the outer boundary.
         hole: Option<usize>,
-        /// What is wrong.
+        /// The fault.
         fault: Fault,
     },
     /// A hole crosses or touches the outer boundary or another hole, or lies outside.
@@ -86,6 +86,12 @@ impl Region {
     }
 
     /// Area (mm²) less the holes.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline, Region};
+    /// let washer = Region::new(Outline::circle(DVec2::ZERO, 5.0), vec![Outline::circle(DVec2::ZERO, 2.5)]);
+    /// assert!((washer.area() - (25.0 - 6.25) * std::f64::consts::PI).abs() < 1e-12);
+    /// ```
     pub fn area(&self) -> f64 {
         self.outer.area() - self.holes.iter().map(Outline::area).sum::<f64>()
     }
@@ -105,7 +111,13 @@ impl Region {
         self.outer.bounds()
     }
 
-    /// Whether the point lies in the material or on its boundary.
+    /// True if the point lies in the material or on its boundary.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline, Region};
+    /// let washer = Region::new(Outline::circle(DVec2::ZERO, 5.0), vec![Outline::circle(DVec2::ZERO, 2.5)]);
+    /// assert!(washer.contains(DVec2::new(4.0, 0.0)) && !washer.contains(DVec2::new(1.0, 0.0)));
+    /// ```
     pub fn contains(&self, point: DVec2) -> bool {
         self.outer.contains(point)
             && !self
@@ -123,6 +135,13 @@ impl Region {
     }
 
     /// The first thing wrong with the region.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec2, Outline, PlanarError, Region};
+    /// let plate = Outline::rectangle(DVec2::ZERO, DVec2::splat(20.0));
+    /// let bored = Region::new(plate, vec![Outline::circle(DVec2::new(19.0, 10.0), 2.0)]);
+    /// assert_eq!(bored.check(), Err(PlanarError::HoleOutside { hole: 0 }));
+    /// ```
     ///
     /// # Errors
     /// Names the broken outline, or the hole that is not inside and apart.

@@ -46,7 +46,7 @@ pub struct NearBodies {
     pub below: Vec<(f64, f64)>,
 }
 
-/// What became of one channel.
+/// The results of one channel.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChannelSweep {
     /// The nearest pair at each position; empty where it was left out.
@@ -57,7 +57,7 @@ pub struct ChannelSweep {
     pub near: Vec<NearBodies>,
 }
 
-/// How much work a sweep did, for tests and benches.
+/// The work a sweep did, for tests and benches.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Effort {
     /// Pairs of solids made ready.

@@ -1,4 +1,4 @@
-//! What a batch of variants takes over from a scene.
+//! The parts of a scene that a batch of variants takes over.
 
 use glam::{DMat3, DVec3};
 

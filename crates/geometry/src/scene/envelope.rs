@@ -68,12 +68,12 @@ struct Rivals {
 }
 
 impl Rivals {
-    /// What the gap of the nearer stays below all along.
+    /// An upper bound of the gap of the nearer all along.
     fn limit(&self) -> f64 {
         self.best.iter().flatten().map(|r| r.gap[0].max(r.gap[1])).fold(f64::INFINITY, f64::min)
     }
 
-    /// Whether one of them is proved nearer than anything in the boxes all along the block. `span` is the block's
+    /// True if one of them is proved nearer than anything in the boxes all along the block. `span` is the block's
     /// length in travel and the shift per travel.
     fn beat(&self, boxes: &Boxes, (length, rate): (f64, f64)) -> bool {
         self.best.iter().flatten().any(|rival| {
@@ -99,7 +99,7 @@ pub(super) fn travel(ask: &Ask, k: usize) -> f64 {
     if k == last { ask.to } else { ask.from + (ask.to - ask.from) * (k as f64 / last as f64) }
 }
 
-/// How many positions are computed: at least one, and no more than anything could draw.
+/// Number of positions computed: at least one, and no more than anything could draw.
 pub(super) fn positions(ask: &Ask) -> usize {
     ask.positions.clamp(1, 1 << 20)
 }
@@ -135,7 +135,7 @@ pub(super) fn finish(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, window
 /// The place, and the number, of no solid.
 const NOBODY: u32 = u32::MAX;
 
-/// What is said where there is no pair, or none below the ceiling.
+/// The answer where there is no pair, or none below the ceiling.
 pub(super) const NOTHING: Nearest = Nearest { gap: f64::INFINITY, a: SolidId(NOBODY), b: SolidId(NOBODY) };
 
 /// Computes the envelope between two positions, both included; returns the places of the pair with the least gap there.
@@ -249,7 +249,7 @@ impl Run<'_, '_> {
         self.channel.kernels.gap_kept(self.sides, kernel, &self.window, self.whole, s)
     }
 
-    /// What leads where no pair comes below the ceiling.
+    /// The leader where no pair comes below the ceiling.
     fn ceiling(&self, s: f64) -> Leader {
         let at = Tangent { s, gap: self.ask.ceiling, slope: 0.0 };
         Leader { kernel: NONE, places: (NOBODY, NOBODY), at }
@@ -437,7 +437,7 @@ fn candidate(sides: &Sides<'_>, leader: &Leader) -> Option<Candidate> {
     Some(Candidate { kernel: leader.kernel, ..pair })
 }
 
-/// Whether a pair's gap runs straight over a length of travel, but for rounding.
+/// True if a pair's gap runs straight over a length of travel, but for rounding.
 fn is_straight(active: &Active, length: f64) -> bool {
     let [f0, f1] = active.gap;
     let [g0, g1] = active.slope;
@@ -446,14 +446,14 @@ fn is_straight(active: &Active, length: f64) -> bool {
     above.max(below) <= 1e-12 * (1.0 + f0.abs().max(f1.abs()))
 }
 
-/// Whether the rival is proved nearer all along.
+/// True if the rival is proved nearer all along.
 fn beats(rival: &Active, other: &Active, s0: f64, s1: f64) -> bool {
     other.gap[0] >= rival.gap[0]
         && other.gap[1] >= rival.gap[1]
         && beats_chord(&rival.gap, &other.gap, &other.slope, s1 - s0)
 }
 
-/// Whether the chord of `rival` (an upper bound), at or below the other's gap at both ends, stays below the tangents
+/// True if the chord of `rival` (an upper bound), at or below the other's gap at both ends, stays below the tangents
 /// of the other (a lower bound) in between. Tangents minus chord is convex with its one bend where the tangents
 /// meet.
 fn beats_chord(rival: &[f64; 2], gap: &[f64; 2], slope: &[f64; 2], length: f64) -> bool {

@@ -20,7 +20,7 @@ pub(super) struct Kernels {
     width: usize,
     kernels: Vec<Kernel>,
     corners: Vec<Corner>,
-    /// How many of the corners belong to no kernel any more.
+    /// Number of corners that belong to no kernel any more.
     dead: usize,
     /// Work since the last [`Kernels::begin`].
     pub built: usize,
@@ -50,7 +50,7 @@ struct Kernel {
     lines: [Line; KEPT],
 }
 
-/// How many evaluations are remembered.
+/// Evaluations remembered.
 const KEPT: usize = 4;
 
 /// A gap at a travel and its slope: a line below which the gap never is.
@@ -287,7 +287,7 @@ impl Kernels {
         ([f0, f1], [g0, g1])
     }
 
-    /// Whether a pair's gap at a travel is known not to be below a limit.
+    /// True if a pair's gap at a travel is known not to be below a limit.
     pub(super) fn is_above(&self, kernel: usize, window: &Window, s: f64, limit: f64) -> bool {
         self.at_least(kernel, window, (s, s)).0[0] >= limit
     }
@@ -424,7 +424,7 @@ impl Kernels {
     }
 }
 
-/// What is said of a solid that is not sound.
+/// The least gap of a solid that is not sound.
 const NEVER: search::Least = search::Least { from: 0.0, to: 0.0, value: f64::INFINITY, lower: f64::INFINITY };
 
 /// Shifts that differ by less are one but for rounding (mm).

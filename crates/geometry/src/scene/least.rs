@@ -86,7 +86,7 @@ fn size(n: &Node) -> f64 {
     (n.high - n.low).length_squared()
 }
 
-/// Whether two boxes pass within reach of each other along each direction across the travel.
+/// True if two boxes pass within reach of each other along each direction across the travel.
 fn pass_within(reach: f64, a: &Bounds, b: &Bounds) -> bool {
     let aside = (b.low - a.high).max(a.low - b.high);
     aside.y <= reach && aside.z <= reach
@@ -120,7 +120,7 @@ pub(super) fn passing(channel: &Channel, sides: &Sides<'_>, reach: f64, list: &m
     }
 }
 
-/// Whether a pair of places is wanted.
+/// True if a pair of places is wanted.
 pub(super) fn wanted(channel: &Channel, sides: &Sides<'_>, a: u32, b: u32) -> bool {
     channel.wanted.as_ref().is_none_or(|wanted| {
         let (a, b) = bodies(sides, (a, b));
@@ -224,7 +224,7 @@ pub(super) fn least_of_near(
     best.filter(|(_, found)| found.value <= ask.horizon)
 }
 
-/// Whether intervals of travel are asked for, to which every pair of solids of two bodies may add.
+/// True if intervals of travel are asked for, to which every pair of solids of two bodies may add.
 pub(super) fn reports_intervals(ask: &Ask) -> bool {
     ask.below > f64::NEG_INFINITY
 }

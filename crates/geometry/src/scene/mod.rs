@@ -126,6 +126,26 @@ impl Scene {
     }
 
     /// Puts another solid in the place of one. Only its own pairs are computed again by the next sweep.
+    ///
+    /// ```
+    /// use glidewright_geometry::{Ask, DVec3, Motion, Scene, Solid};
+    /// let mut scene = Scene::new(DVec3::X).ok_or("no direction")?;
+    /// let rider = scene.add_group(Motion::Linked { offset: 0.0, ratio: 1.0 });
+    /// let ground = scene.add_group(Motion::FIXED);
+    /// let nut = |top: f64| Solid::cylinder_between(DVec3::ZERO, DVec3::new(0.0, 0.0, top), 4.0);
+    /// let id = scene.add_solid(rider, 0, &nut(5.0));
+    /// scene.add_solid(ground, 1, &Solid::cuboid_between(DVec3::new(90.0, -9.0, 7.0), DVec3::new(95.0, 9.0, 9.0)));
+    /// let channel = scene.watch(rider, ground);
+    /// let ask =
+    ///     Ask { from: 0.0, to: 200.0, positions: 101, below: 0.0, horizon: 5.0, ceiling: f64::INFINITY };
+    /// for (top, gap) in [(5.0, 2.0), (6.5, 0.5)] {
+    ///     scene.replace(id, &nut(top));
+    ///     scene.sweep(&ask);
+    ///     let least = scene.result(channel).and_then(|found| found.least).ok_or("no pair")?;
+    ///     assert!((least.gap - gap).abs() < 1e-12);
+    /// }
+    /// # Ok::<(), &str>(())
+    /// ```
     pub fn replace(&mut self, id: SolidId, solid: &Solid) {
         let Some(item) = self.items.get_mut(id.0 as usize) else { return };
         if item.solid == *solid {
@@ -216,6 +236,16 @@ impl Scene {
     }
 
     /// The solids that take part in nothing because they are not sound; ask [`Solid::faults`] why.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Motion, Scene, Solid};
+    /// let mut scene = Scene::new(DVec3::X).ok_or("no direction")?;
+    /// let ground = scene.add_group(Motion::FIXED);
+    /// scene.add_solid(ground, 0, &Solid::cuboid_between(DVec3::ZERO, DVec3::ONE));
+    /// let bad = scene.add_solid(ground, 1, &Solid::cylinder_between(DVec3::ZERO, DVec3::Z, f64::NAN));
+    /// assert_eq!(scene.unsound(), [bad]);
+    /// # Ok::<(), &str>(())
+    /// ```
     pub fn unsound(&self) -> Vec<SolidId> {
         let bad = |i: &Item| i.ready.is_none();
         (0..self.items.len() as u32).filter(|&i| bad(&self.items[i as usize])).map(SolidId).collect()
@@ -242,7 +272,7 @@ impl Scene {
         self.channels.get(channel.0 as usize).map(|c| &c.result)
     }
 
-    /// How much work the last sweep did.
+    /// The work the last sweep did.
     pub fn effort(&self) -> Effort {
         self.effort
     }

@@ -110,7 +110,7 @@ fn leaf_boxes(sides: &Sides<'_>, places: (u32, u32)) -> Option<(Node, Node)> {
     Some((leaf(&sides.a.members, places.0)?, leaf(&sides.b.members, places.1)?))
 }
 
-/// Whether boxes that far apart (squared) may hold a gap below the limit.
+/// True if boxes that far apart (squared) may hold a gap below the limit.
 fn within(apart_squared: f64, limit: f64) -> bool {
     apart_squared == 0.0 || (limit >= 0.0 && apart_squared <= limit * limit)
 }
@@ -147,7 +147,7 @@ fn recompute_lost(
 /// So many positions make one stretch of the roof.
 const STRETCH: usize = 16;
 
-/// What the envelope stays below, stretch by stretch.
+/// The gaps that the envelope stays below, stretch by stretch.
 fn roof(channel: &Channel, ask: &Ask, window: &Window, roof: &mut Vec<Stretch>) {
     roof.clear();
     let mut first = 0;

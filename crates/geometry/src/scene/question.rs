@@ -12,7 +12,7 @@ pub struct SolidId(pub u32);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ChannelId(pub u32);
 
-/// How a group's shift along the scene's direction depends on the travel `s` (mm).
+/// A group's shift along the scene's direction as a function of the travel `s` (mm).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Motion {
     /// Shift = `offset` + `ratio`·s. A ratio of 0 stands still.
@@ -36,14 +36,14 @@ impl Motion {
     pub const FIXED: Self = Self::Linked { offset: 0.0, ratio: 0.0 };
 }
 
-/// What a sweep is asked for.
+/// The question put to a sweep.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ask {
     /// Travel at the first position (mm).
     pub from: f64,
     /// Travel at the last position (mm).
     pub to: f64,
-    /// How many positions, evenly spaced, both ends included; at least 1.
+    /// Number of positions, evenly spaced, both ends included; at least 1.
     pub positions: usize,
     /// Report the intervals in which a pair's gap is at most this (mm), beside those in which it touches; minus
     /// infinity: report neither.

@@ -60,7 +60,7 @@ impl Candidate {
     }
 }
 
-/// Whether boxes that far apart (squared) cannot hold a gap below the limit. Boxes that overlap say nothing here; see
+/// True if boxes that far apart (squared) cannot hold a gap below the limit. Boxes that overlap say nothing here; see
 /// [`Candidate::is_above`].
 pub(super) fn beyond(apart_squared: f64, limit: f64) -> bool {
     apart_squared > 0.0 && (limit < 0.0 || apart_squared > limit * limit)

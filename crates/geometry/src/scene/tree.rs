@@ -11,7 +11,7 @@ pub(super) struct Node {
     pub high: DVec3,
     /// Index of the first child (the second follows it), or the solid's place in the group.
     pub index: u32,
-    /// How many solids are below; 1 marks a leaf.
+    /// Number of solids below; 1 marks a leaf.
     pub count: u32,
 }
 

@@ -28,7 +28,7 @@ impl Window {
         Self { low: b0 - a1, high: b1 - a0, slope: rb - ra }
     }
 
-    /// Whether the numbers mean something for travels between two.
+    /// True if the numbers mean something for travels between two.
     pub(super) fn is_sound(&self, from: f64, to: f64) -> bool {
         let (a, b) = self.over(from, to);
         from.is_finite() && to.is_finite() && a.is_finite() && b.is_finite()

@@ -94,7 +94,7 @@ impl Bounds {
         0.5 * (self.low + self.high)
     }
 
-    /// Whether nothing is inside.
+    /// True if nothing is inside.
     pub fn is_empty(&self) -> bool {
         !(self.low.cmple(self.high).all())
     }
@@ -102,6 +102,12 @@ impl Bounds {
 
 impl Solid {
     /// Everything wrong with the solid; empty if sound.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Solid, SolidFault};
+    /// let ring = Solid::cylinder_between(DVec3::ZERO, DVec3::Z, -2.0);
+    /// assert_eq!(ring.faults(), [SolidFault::Negative]);
+    /// ```
     pub fn faults(&self) -> Vec<SolidFault> {
         let mut faults = Vec::new();
         let mut sizes = |all: &[f64], thick: &[f64]| {
@@ -147,6 +153,15 @@ impl Solid {
     }
 
     /// Volume, centroid and inertia in one.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Solid};
+    /// let block = Solid::cuboid_between(DVec3::ZERO, DVec3::new(10.0, 20.0, 30.0));
+    /// let found = block.mass_properties();
+    /// assert_eq!((found.volume, found.centroid), (6000.0, DVec3::new(5.0, 10.0, 15.0)));
+    /// // m(b² + c²)/12 about the axis along a.
+    /// assert!((found.tensor.x_axis.x - 6000.0 * (400.0 + 900.0) / 12.0).abs() < 1e-6);
+    /// ```
     pub fn mass_properties(&self) -> Inertia {
         let local = self.shape.mass_properties();
         let turn = self.pose.turn;
@@ -169,6 +184,12 @@ impl Solid {
 
     /// The farthest point in a direction of any length (mm, owner's frame); `None` for a solid that is not sound
     /// or a direction that is not finite.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Solid};
+    /// let screw = Solid::cylinder_between(DVec3::ZERO, DVec3::new(0.0, 0.0, 20.0), 2.5);
+    /// assert_eq!(screw.support(DVec3::new(1.0, 0.0, 1.0)), Some(DVec3::new(2.5, 0.0, 20.0)));
+    /// ```
     pub fn support(&self, direction: DVec3) -> Option<DVec3> {
         let body = Body::new(self)?;
         let unit = if direction == DVec3::ZERO { DVec3::ZERO } else { direction.try_normalize()? };
@@ -180,7 +201,13 @@ impl Solid {
         Body::new(self).map_or(Bounds::EMPTY, |body| body.bounds())
     }
 
-    /// Whether the point (mm, owner's frame) lies in the solid or on its surface.
+    /// True if the point (mm, owner's frame) lies in the solid or on its surface.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Solid};
+    /// let screw = Solid::cylinder_between(DVec3::ZERO, DVec3::new(0.0, 0.0, 20.0), 2.5);
+    /// assert!(screw.contains(DVec3::new(2.0, 1.0, 5.0)) && !screw.contains(DVec3::new(2.0, 2.0, 5.0)));
+    /// ```
     pub fn contains(&self, point: DVec3) -> bool {
         let p = self.pose.inverse().point(point);
         let across = p.truncate();

@@ -65,7 +65,7 @@ pub struct Polyhedron {
 /// A convex solid at its place in its owner's frame.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solid {
-    /// What it is, in its own frame.
+    /// The shape, in its own frame.
     pub shape: Shape,
     /// `owner_from_shape`.
     pub pose: Pose,
@@ -73,6 +73,12 @@ pub struct Solid {
 
 impl Solid {
     /// A cylinder between two points on its axis (mm, owner's frame).
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Solid};
+    /// let screw = Solid::cylinder_between(DVec3::ZERO, DVec3::new(0.0, 0.0, 20.0), 2.5);
+    /// assert!((screw.volume() - 20.0 * 6.25 * std::f64::consts::PI).abs() < 1e-9);
+    /// ```
     pub fn cylinder_between(from: DVec3, to: DVec3, radius: f64) -> Self {
         Self {
             shape: Shape::Cylinder { radius, half_height: 0.5 * from.distance(to) },
@@ -81,6 +87,13 @@ impl Solid {
     }
 
     /// A cone frustum with `from_radius` at `from` and `to_radius` at `to` (mm, owner's frame).
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Solid};
+    /// let cone = Solid::frustum_between(DVec3::ZERO, DVec3::new(0.0, 0.0, 12.0), 3.0, 0.0);
+    /// // A cone's centroid stands at a quarter of its height.
+    /// assert!((cone.centroid().z - 3.0).abs() < 1e-12);
+    /// ```
     pub fn frustum_between(from: DVec3, to: DVec3, from_radius: f64, to_radius: f64) -> Self {
         Self {
             shape: Shape::Frustum {
@@ -103,6 +116,13 @@ impl Solid {
     }
 
     /// The same solid seen from a frame in which the owner stands at `outer_from_owner`.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, Pose, Solid};
+    /// let block = Solid::cuboid_between(DVec3::ZERO, DVec3::new(4.0, 2.0, 1.0));
+    /// let upright = block.placed(&Pose::from_turn(DVec3::Z, std::f64::consts::FRAC_PI_2));
+    /// assert!((upright.bounds().size() - DVec3::new(2.0, 4.0, 1.0)).length() < 1e-12);
+    /// ```
     pub fn placed(&self, outer_from_owner: &Pose) -> Self {
         Self { shape: self.shape.clone(), pose: outer_from_owner.then_inner(&self.pose) }
     }

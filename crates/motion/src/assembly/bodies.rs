@@ -97,7 +97,10 @@ fn rider_bodies(
                 bodies.push(plain(Role::Plate, &plate.path, &plate.name, solids));
             }
             Ok(_) => {
-                faults.push(Fault { path: plate.path.clone(), what: FaultKind::BadOutline(PlanarError::Nothing) });
+                faults.push(Fault {
+                    path: plate.path.clone(),
+                    what: FaultKind::BadOutline(PlanarError::Nothing),
+                });
             }
             Err(what) => faults.push(Fault { path: plate.path.clone(), what }),
         }

@@ -78,11 +78,11 @@ fn sound_sections_are_placed_whatever_their_sizes() {
         // Flanks as deep as the lips are thick, but for rounding, end where the channel does.
         let flank = lip * if random.one_in(3) { 1.0 } else { random.between(0.1, 1.0) };
         let mouth = (channel + 2.0 * flank * half_angle.to_radians().tan()).min(0.98 * module);
-        // A cavity may narrow to an edge, or along all of its depth.
+        // A cavity may narrow nearly to an edge, or along all of its depth.
         let bottom = match (random.unit() * 4.0) as u32 {
-            0 => 0.0,
+            0 => 1e-3 * cavity,
             1 => cavity,
-            2 => (cavity - 2.0 * (depth - lip)).max(0.0),
+            2 => (cavity - 2.0 * (depth - lip)).max(1e-3 * cavity),
             _ => cavity * random.unit(),
         };
         let corner = 0.5 * (module - mouth) * [0.0, 1.0, 0.5][(random.unit() * 3.0) as usize];

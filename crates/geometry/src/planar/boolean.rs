@@ -27,7 +27,7 @@ type Contours = Vec<Vec<[f64; 2]>>;
 /// use glidewright_geometry::{DVec2, Outline, Region, union};
 /// let square = |x: f64| vec![Outline::rectangle(DVec2::new(x, 0.0), DVec2::new(x + 10.0, 10.0)).into()];
 /// let area: f64 = union(&square(0.0), &square(6.0), 0.01)?.iter().map(Region::area).sum();
-/// assert!((area - 2e+02).abs() < 1e-6);
+/// assert!((area - 160.0).abs() < 1e-6);
 /// # Ok::<(), glidewright_geometry::PlanarError>(())
 /// ```
 ///
@@ -43,7 +43,7 @@ pub fn union(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Region>, 
 /// use glidewright_geometry::{DVec2, Outline, Region, difference};
 /// let square = |x: f64| vec![Outline::rectangle(DVec2::new(x, 0.0), DVec2::new(x + 10.0, 10.0)).into()];
 /// let area: f64 = difference(&square(0.0), &square(6.0), 0.01)?.iter().map(Region::area).sum();
-/// assert!((area - 6e+01).abs() < 1e-6);
+/// assert!((area - 60.0).abs() < 1e-6);
 /// # Ok::<(), glidewright_geometry::PlanarError>(())
 /// ```
 ///
@@ -59,7 +59,7 @@ pub fn difference(a: &[Region], b: &[Region], tolerance: f64) -> Result<Vec<Regi
 /// use glidewright_geometry::{DVec2, Outline, Region, intersection};
 /// let square = |x: f64| vec![Outline::rectangle(DVec2::new(x, 0.0), DVec2::new(x + 10.0, 10.0)).into()];
 /// let area: f64 = intersection(&square(0.0), &square(6.0), 0.01)?.iter().map(Region::area).sum();
-/// assert!((area - 4e+01).abs() < 1e-6);
+/// assert!((area - 40.0).abs() < 1e-6);
 /// # Ok::<(), glidewright_geometry::PlanarError>(())
 /// ```
 ///

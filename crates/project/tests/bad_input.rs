@@ -327,8 +327,10 @@ fn messages_speak_of_the_file_and_have_a_remedy() {
             seen += 1;
             let told = problem.to_string();
             assert!(!problem.remedy.is_empty(), "no remedy: {told}");
+            // What stands in quotes is the file's own.
+            let own: String = problem.message.split('\'').step_by(2).collect();
             for inner in ["Expected", "expected", "struct ", "enum ", "r#", "identifier", "os error", ".rs"] {
-                assert!(!problem.message.contains(inner), "{told}");
+                assert!(!own.contains(inner), "{told}");
             }
             assert!(told.len() < 600, "{told}");
         }

@@ -27,7 +27,7 @@ fn sliding(count: usize) -> impl Iterator<Item = (u64, Fixture, (usize, usize))>
 fn gaps_against_reach_are_those_of_everything_placed_anew() {
     let mut told = 0;
     let asked = std::env::var("GLIDEWRIGHT_GENERATED").ok().and_then(|count| count.parse().ok());
-    for (seed, fixture, of) in sliding(asked.unwrap_or(6)) {
+    for (seed, fixture, of) in sliding(asked.unwrap_or(2)) {
         let results = analyse(&fixture);
         let slide = fixture.riders[of.0].loads[of.1].reach.unwrap();
         let reaches: Vec<f64> =
@@ -49,5 +49,5 @@ fn gaps_against_reach_are_those_of_everything_placed_anew() {
             told += usize::from(whole.is_some());
         }
     }
-    assert!(told >= 8, "{told} gaps");
+    assert!(told >= 3, "{told} gaps");
 }

@@ -2,13 +2,11 @@
 
 use std::fmt::Write;
 
+use glidewright_motion::plain;
 use serde_json::Value;
 
 /// Column at which values begin (characters).
 const VALUES_AT: usize = 44;
-/// Most significant digits of a number.
-const DIGITS: i32 = 6;
-
 /// Units as the names of the contract end in them, longest first, and as they are written.
 const UNITS: [(&str, &str); 24] = [
     ("_n_per_mm", "N/mm"),
@@ -84,7 +82,7 @@ fn row(out: &mut String, name: &str, value: &Value, depth: usize) {
         Value::Object(_) => None,
         Value::Null => Some("–".to_owned()),
         Value::Bool(is) => Some(if *is { "yes" } else { "no" }.to_owned()),
-        Value::Number(number) => Some(with_unit(&digits(number.as_f64().unwrap_or(f64::NAN)), unit)),
+        Value::Number(number) => Some(with_unit(&plain(number.as_f64().unwrap_or(f64::NAN)), unit)),
         Value::String(text) => Some(text.clone()),
     };
     match simple {
@@ -111,17 +109,17 @@ fn curve(list: &[Value], unit: &str) -> Option<String> {
     let numbers: Vec<f64> = list.iter().filter_map(Value::as_f64).collect();
     if list.len() <= MOST {
         let all: Vec<String> =
-            list.iter().map(|value| value.as_f64().map_or_else(|| "–".to_owned(), digits)).collect();
+            list.iter().map(|value| value.as_f64().map_or_else(|| "–".to_owned(), plain)).collect();
         return Some(with_unit(&all.join(", "), unit));
     }
     let least = numbers.iter().copied().reduce(f64::min);
     let most = numbers.iter().copied().reduce(f64::max);
     Some(match (least, most) {
         (Some(least), Some(most)) if least == most => {
-            format!("{} throughout ({} values)", with_unit(&digits(least), unit), list.len())
+            format!("{} throughout ({} values)", with_unit(&plain(least), unit), list.len())
         }
         (Some(least), Some(most)) => {
-            format!("{} to {} ({} values)", digits(least), with_unit(&digits(most), unit), list.len())
+            format!("{} to {} ({} values)", plain(least), with_unit(&plain(most), unit), list.len())
         }
         _ => format!("– ({} values)", list.len()),
     })
@@ -143,41 +141,10 @@ fn capital(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// A number of at most six significant digits.
-pub fn digits(value: f64) -> String {
-    if !value.is_finite() {
-        return "–".to_owned();
-    }
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    let size = value.abs().log10().floor() as i32 + 1;
-    if !(-3..=DIGITS).contains(&size) {
-        return format!("{value:.5e}").replace('-', "−");
-    }
-    let decimals = usize::try_from(DIGITS - size).unwrap_or(0).min(6);
-    let text = format!("{:.decimals$}", value.abs());
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if value < 0.0 && text != "0" { format!("−{text}") } else { text.to_owned() }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use serde_json::json;
-
-    #[test]
-    fn numbers_have_at_most_six_digits() {
-        let check = |value, expected| assert_eq!(digits(value), expected);
-        check(0.0, "0");
-        check(-0.42, "−0.42");
-        check(1.0 / 3.0, "0.333333");
-        check(123_456.789, "123457");
-        check(1234.5, "1234.5");
-        check(1.9e15, "1.90000e15");
-        check(1e-9, "1.00000e−9");
-        check(f64::NAN, "–");
-    }
 
     #[test]
     fn names_are_read_as_words_with_units() {

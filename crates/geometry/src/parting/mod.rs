@@ -25,13 +25,16 @@ pub use stroke::Deepest;
 pub struct DepthEffort {
     /// The bounds need come no nearer to each other than this (mm).
     pub tolerance: f64,
-    /// Rays that are followed through the union at most.
+    /// Rays that are followed through the union of up to [`Self::PAIRS`] pairs of pieces at most; through larger ones
+    /// fewer, so that the whole work stays the same.
     pub rays: usize,
 }
 
 impl DepthEffort {
     /// Bounds as near as those of two convex solids.
     pub const FULL: Self = Self { tolerance: CERTIFIED, rays: 4_000 };
+    /// Pairs of pieces that come near, above which fewer rays are followed.
+    pub const PAIRS: usize = 24;
     /// For what is read to hundredths of a millimetre while something is dragged.
     pub const QUICK: Self = Self { tolerance: 1e-3, rays: 150 };
 }
@@ -191,19 +194,20 @@ impl Overlap {
             let within = set.within(shift, best.0, 0.1 * tolerance);
             if within.high > 0.0 {
                 low = low.max(within.low);
-                ways.push(within.normal);
+                ways.push((within.high, within.normal));
             }
         }
         if ways.is_empty() {
             return None;
         }
+        let rays = effort.rays * DepthEffort::PAIRS / sets.len().max(DepthEffort::PAIRS);
         let mut search = Search::new(sets, shift, tolerance, best);
-        search.try_all(ways);
+        search.try_all(deepest_ways(ways));
         let (high, direction) = search.best();
         if low >= high - tolerance {
             return Some(WayOut { low: low.min(high), high, direction });
         }
-        let mut found = search.prove(effort.rays);
+        let mut found = search.prove(rays);
         found.low = found.low.max(low.min(found.high));
         (found.high > 0.0).then_some(found)
     }
@@ -213,6 +217,8 @@ impl Overlap {
         /// Planes as near to the end of the way as this bound it (mm), or as it is told.
         const NEAR: f64 = 2e-5;
         let end = shift + way * direction;
+        /// More planes than this at one place are not told apart.
+        const PLANES: usize = 24;
         let mut planes: Vec<PartedContact> = Vec::new();
         let mut nearest: Option<(f64, PartedContact)> = None;
         let level = NEAR.max(1e-6 * way).max(2.0 * tolerance);
@@ -231,7 +237,7 @@ impl Overlap {
                 nearest = Some((off, contact));
             }
             let same = |known: &PartedContact| known.normal.dot(normal) > 1.0 - 1e-9;
-            if off <= level && !planes.iter().any(same) {
+            if off <= level && planes.len() < PLANES && !planes.iter().any(same) {
                 planes.push(contact);
             }
         }
@@ -278,6 +284,26 @@ fn balanced(planes: Vec<PartedContact>, direction: DVec3) -> Vec<PartedContact> 
         best.1.iter().map(|(i, weight)| PartedContact { share: weight.max(0.0), ..planes[*i] }).collect();
     contacts.sort_by(|p, q| q.share.total_cmp(&p.share));
     contacts
+}
+
+/// The ways out of single pieces that are tried on the whole: different ones, the longest first, since none that is
+/// shorter parts the bodies.
+fn deepest_ways(mut ways: Vec<(f64, DVec3)>) -> Vec<DVec3> {
+    /// So many are tried.
+    const MOST: usize = 24;
+    /// Cosine above which two directions are one.
+    const SAME: f64 = 1.0 - 1e-9;
+    ways.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut kept: Vec<DVec3> = Vec::with_capacity(MOST);
+    for (_, way) in ways {
+        if kept.len() == MOST {
+            break;
+        }
+        if !kept.iter().any(|other| other.dot(way) > SAME) {
+            kept.push(way);
+        }
+    }
+    kept
 }
 
 /// Brings what satisfies a condition to the front; how many do.

@@ -24,7 +24,13 @@ pub(super) fn tyre(wheel: &Wheel, middle: DVec3, axis: DVec3) -> Vec<Solid> {
     if let Running::Vee { .. } = wheel.running {
         let corners = profile.corners(SAGITTA);
         let flanks = corners.windows(2).filter(|pair| pair[0].y != pair[1].y);
-        let mut solids: Vec<Solid> = flanks.map(|pair| frustum(&pair[0], &pair[1])).collect();
+        // Each from the tip outwards.
+        let mut solids: Vec<Solid> = flanks
+            .map(|pair| {
+                let (tip, foot) = if pair[0].y > pair[1].y { (0, 1) } else { (1, 0) };
+                frustum(&pair[tip], &pair[foot])
+            })
+            .collect();
         // Tip and shoulders: the shoulders in one piece through the wheel.
         let level = |y: f64| corners.iter().filter(move |p| p.y == y).map(|p| p.x.abs()).fold(0.0, f64::max);
         let foot = corners.first().map_or(profile.outer, |p| p.y);

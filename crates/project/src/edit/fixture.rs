@@ -246,13 +246,25 @@ fn share_wheelbase(document: &mut Document) {
 
 /// A block on a rider's first plate.
 fn block(name: &str, mass: f64, density: f64, rider: &Rider, ballast: bool) -> Load {
+    /// Half the width of the foot that carries the block over the screw heads, and its height (mm).
+    const FOOT: (f64, f64) = (5.0, 10.0);
     let side = (mass / density).cbrt().round().max(6.0);
     let half = (0.5 * side).ceil();
+    let cube = |half: f64, from: f64, to: f64| Body::Box {
+        from: Point::of(-half, -half, from),
+        to: Point::of(half, half, to),
+    };
+    let (foot, level) = FOOT;
+    let bodies = if half > foot {
+        vec![cube(foot, 0.0, level), cube(half, level, level + side)]
+    } else {
+        vec![cube(half, 0.0, side)]
+    };
     Load {
         name: name.to_owned(),
         mass: Mass::of(mass),
         on: rider.plates.first().map(|plate| plate.name.clone()),
-        bodies: vec![Body::Box { from: Point::of(-half, -half, 0.0), to: Point::of(half, half, side) }],
+        bodies,
         centre: None,
         reach: None,
         ballast,

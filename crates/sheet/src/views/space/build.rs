@@ -115,15 +115,17 @@ impl Maker<'_, '_> {
         };
         for solid in &body.solids {
             let Shape::Prism { outline, half_height } = &solid.shape else { continue };
-            let mut contour = corners(outline);
-            for corner in &mut contour {
-                corner.sharp = sharp.iter().any(|p| p.distance_squared(corner.at) < ON_SECTION * ON_SECTION);
-            }
             let frame = Extrusion::of(&solid.pose, *half_height, self.home);
-            let faces = frame.faces(&[contour], self.view.toward, |a, b| {
-                on_section(0.5 * (a + b)) && on_section(a.lerp(b, 0.2))
-            });
-            self.push(whose, Tone::Rail, Form::Faced(faces));
+            for mut contour in quarters(&corners(outline)) {
+                for corner in &mut contour {
+                    corner.sharp =
+                        sharp.iter().any(|p| p.distance_squared(corner.at) < ON_SECTION * ON_SECTION);
+                }
+                let faces = frame.faces(&[contour], self.view.toward, |a, b| {
+                    on_section(0.5 * (a + b)) && on_section(a.lerp(b, 0.2))
+                });
+                self.push(whose, Tone::Rail, Form::Faced(faces));
+            }
         }
     }
 
@@ -388,4 +390,34 @@ impl Axle {
         }
         Form::Faced(faces)
     }
+}
+
+/// A convex contour cut along both centre lines of the section: what reaches round a corner of the rail lies before
+/// some things and behind others, and no order of painting is right for it.
+fn quarters(contour: &[Corner]) -> Vec<Vec<Corner>> {
+    let mut parts = vec![contour.to_vec()];
+    for across in [DVec2::X, DVec2::Y] {
+        let halves = |part: &Vec<Corner>| [1.0, -1.0].map(|side| half_of(part, side * across));
+        parts = parts.iter().flat_map(halves).filter(|part| part.len() >= 3).collect();
+    }
+    parts
+}
+
+/// What of a convex contour lies on the positive side of a line through the origin (Sutherland and Hodgman's clipping).
+fn half_of(contour: &[Corner], normal: DVec2) -> Vec<Corner> {
+    /// Corners this near the line are on it (mm).
+    const ON_LINE: f64 = 1e-9;
+    let mut kept = Vec::with_capacity(contour.len() + 2);
+    let mut inside = false;
+    for (corner, next) in contour.iter().zip(contour.iter().cycle().skip(1)) {
+        let (from, to) = (corner.at.dot(normal), next.at.dot(normal));
+        inside |= from > ON_LINE;
+        if from >= -ON_LINE {
+            kept.push(*corner);
+        }
+        if from.abs() > ON_LINE && to.abs() > ON_LINE && (from > 0.0) != (to > 0.0) {
+            kept.push(Corner { at: corner.at.lerp(next.at, from / (from - to)), sharp: false });
+        }
+    }
+    if inside { kept } else { Vec::new() }
 }

@@ -3,16 +3,17 @@
 use glam::DVec3;
 use glidewright_geometry::{Deepest, Depth, DepthEffort, NearBodies, Overlap, Solid, SolidId};
 
+use super::kinship::{Kinship, TOUCH};
 use super::outcome::overlaps;
 use super::scan::{Scan, Watch};
 use crate::{Assembly, Body, BodyId};
 
 /// While the deepest place is sought.
-const SOUGHT: DepthEffort = DepthEffort { tolerance: 1e-3, rays: 40 };
+const SOUGHT: DepthEffort = DepthEffort { tolerance: 1e-3, rays: 24 };
 /// At the place that is told.
 const TOLD: DepthEffort = DepthEffort { tolerance: 1e-4, rays: 300 };
 /// Under load, and at the stations between: hundredths are read.
-const GLANCE: DepthEffort = DepthEffort { tolerance: 2e-3, rays: 60 };
+const GLANCE: DepthEffort = DepthEffort { tolerance: 2e-3, rays: 24 };
 
 /// Two bodies of several pieces that overlap somewhere on the stroke.
 pub(super) struct DeepPair {
@@ -36,7 +37,7 @@ pub(super) struct DeepPair {
 }
 
 /// So many depths of one pair are worked out for the band at most; then only what is known of it counts.
-const MOST_LOOKS: usize = 32;
+const MOST_LOOKS: usize = 8;
 
 impl DeepPair {
     /// `None` for bodies that stay apart, or of one piece each: their depth is that of the pieces.
@@ -44,6 +45,10 @@ impl DeepPair {
         let a = assembly.bodies.get(near.body_a as usize)?;
         let b = assembly.bodies.get(near.body_b as usize)?;
         if !overlaps(near.least.gap) || (a.solids.len() < 2 && b.solids.len() < 2) {
+            return None;
+        }
+        // Where they may touch it does not matter how deep the whole bodies stand in what is taken for that.
+        if watch.kinship == Kinship::OneRider && near.least.gap >= -TOUCH {
             return None;
         }
         let standing = |body: &Body| -> Vec<Solid> {

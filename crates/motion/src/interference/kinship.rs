@@ -45,7 +45,7 @@ pub(super) enum Meeting {
 
 /// Parts that may touch overlap by no more than this as drawn (mm): the chords of two hollow arcs, and sizes rounded
 /// to a hundredth.
-const TOUCH: f64 = 0.05;
+pub(super) const TOUCH: f64 = 0.05;
 
 /// Who is whose neighbour among a fixture's bodies.
 pub(super) struct Relations<'a> {

@@ -117,7 +117,7 @@ fn nothing_hangs_on_how_a_fixture_is_written() {
         ("names", Manner { renamed: true, ..Manner::default() }),
         ("travel", Manner { counted_from: 37.5, ..Manner::default() }),
     ];
-    for generated in fixtures(2) {
+    for generated in fixtures(3) {
         let (fixture, results) = analysed(&generated.text);
         let base = figures(&fixture, &results, Manner::default());
         for (how, manner) in manners {

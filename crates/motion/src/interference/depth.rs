@@ -48,7 +48,8 @@ impl DeepPair {
             return None;
         }
         // Where they may touch it does not matter how deep the whole bodies stand in what is taken for that.
-        if watch.kinship == Kinship::OneRider && near.least.gap >= -TOUCH {
+        // Seats are told by the wheel's outline seen along the rail.
+        if watch.seats || (watch.kinship == Kinship::OneRider && near.least.gap >= -TOUCH) {
             return None;
         }
         let standing = |body: &Body| -> Vec<Solid> {

@@ -29,8 +29,8 @@ fn from_nothing_to_a_picture() {
     press(&mut harness, "Draw it");
     assert_eq!(document(&harness).name, "Slide stand");
     assert_eq!(document(&harness).riders.len(), 2);
-    // The tracks stand 40 mm apart: the riders pass with room to spare, and the window says so.
-    harness.get_by_label("nothing within 10 mm");
+    // The tracks stand 40 mm apart: everything clears, and the window says so.
+    harness.get_by_label("tightest: clear by gap");
     let drawn = document(&harness).clone();
     let reach = |harness: &Harness<'_, App>| {
         let bench = state(harness).session.bench().unwrap().clone();

@@ -400,7 +400,12 @@ pub(crate) fn line_least(set: &[Corner], origin: DVec2, direction: DVec2) -> Opt
         let n = signed_distance(set, origin + t * direction);
         (n.distance, n.normal.dot(direction))
     };
-    let least = crate::search::least(eval, -2.0 * reach - 1.0, 2.0 * reach + 1.0, 1e-14 * (1.0 + reach));
+    let least = crate::search::least(
+        eval,
+        (-2.0 * reach - 1.0, 2.0 * reach + 1.0),
+        1e-14 * (1.0 + reach),
+        f64::INFINITY,
+    );
     Some((least.from, least.to, least.value))
 }
 

@@ -67,14 +67,15 @@ pub fn faces_along(a: &Solid, b: &Solid, axis: DVec3, direction: DVec3, u0: f64,
         (d, n.dot(across))
     };
     let (u0, u1) = (u0.min(u1), u0.max(u1));
-    let least = search::least(slope, u0, u1, 1e-12);
+    let least = search::least(slope, (u0, u1), 1e-12, f64::INFINITY);
     let u = 0.5 * (least.from + least.to);
     if !least.value.is_finite() {
         Passing::Invalid
     } else if least.value > 0.0 {
         Passing::Never { room: least.value, u, normal: turn * gap(u).1.extend(0.0) }
     } else {
-        Passing::Faces { from: search::crossing(slope, u0, u, 0.0), to: search::crossing(slope, u1, u, 0.0) }
+        let end = |outside: f64| search::crossing(|t| slope(t).into(), (outside, u), 0.0, search::ROUNDING);
+        Passing::Faces { from: end(u0), to: end(u1) }
     }
 }
 

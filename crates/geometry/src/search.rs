@@ -16,8 +16,13 @@ pub(crate) struct Least {
 /// The least value of a convex function between `a` and `b`. `eval` gives the value and one slope (any
 /// subgradient). Each step tries where the tangents at the two ends of the bracket meet, which ends exactly on
 /// piecewise straight functions, or the middle when that gains too little. Ends when the tangents prove the
-/// value to `tolerance`.
-pub(crate) fn least(mut eval: impl FnMut(f64) -> (f64, f64), a: f64, b: f64, tolerance: f64) -> Least {
+/// value to `tolerance`, or to be no less than `enough`.
+pub(crate) fn least(
+    mut eval: impl FnMut(f64) -> (f64, f64),
+    (a, b): (f64, f64),
+    tolerance: f64,
+    enough: f64,
+) -> Least {
     let (mut a, mut b) = (a.min(b), a.max(b));
     let (mut fa, mut ga) = eval(a);
     if ga >= 0.0 || a == b {
@@ -40,7 +45,7 @@ pub(crate) fn least(mut eval: impl FnMut(f64) -> (f64, f64), a: f64, b: f64, tol
         // Where the tangents meet, and how high.
         let t = (fb - fa + ga * a - gb * b) / (ga - gb);
         lower = lower.max(fa + ga * (t - a));
-        if !(best - lower > tolerance) {
+        if !(best - lower > tolerance) || lower >= enough {
             break;
         }
         // Every third step halves if the bracket has not halved by itself.
@@ -100,23 +105,36 @@ fn flat_end(eval: &mut impl FnMut(f64) -> (f64, f64), inside: f64, outside: f64,
     inside
 }
 
-/// A value this near the level (mm, and as a share of the level) has reached it: what is left of a gap that small is
-/// rounding, and its slope means nothing.
-const REACHED: f64 = 1e-12;
+/// What is known of a convex function at a place, for where it crosses a level.
+pub(crate) enum Side {
+    /// Its value and slope.
+    Known(f64, f64),
+    /// It is no more than the level.
+    Below,
+}
+
+impl From<(f64, f64)> for Side {
+    fn from((value, slope): (f64, f64)) -> Self {
+        Self::Known(value, slope)
+    }
+}
+
+/// A value this near the level (mm, and as a share of the level) has reached it for rounding.
+pub(crate) const ROUNDING: f64 = 1e-12;
 
 /// From `outside`, where a convex function exceeds `level`, to the nearest place towards `inside` (where it does
 /// not) where it equals it: Newton's method, which does not pass the root of a convex function, kept between bounds in
-/// case a slope is spoilt by rounding.
+/// case a slope is spoilt by rounding. A value this near to the level as `reached` has reached it; what is left of a gap
+/// as small as rounding has a slope without meaning.
 pub(crate) fn crossing(
-    mut eval: impl FnMut(f64) -> (f64, f64),
-    outside: f64,
-    inside: f64,
+    mut eval: impl FnMut(f64) -> Side,
+    (outside, inside): (f64, f64),
     level: f64,
+    reached: f64,
 ) -> f64 {
     let sense = if outside < inside { -1.0 } else { 1.0 };
-    let reached = REACHED * (1.0 + level.abs());
     let (mut t, mut inner) = (outside, inside);
-    let (mut f, mut g) = eval(t);
+    let Side::Known(mut f, mut g) = eval(t) else { return t };
     for _ in 0..200 {
         if f <= level + reached {
             return t;
@@ -129,13 +147,16 @@ pub(crate) fn crossing(
         if next == t || !((next - inner) * sense > 0.0) {
             return t;
         }
-        let (value, turn) = eval(next);
-        if value > level {
-            (t, f, g) = (next, value, turn);
-        } else if value >= level - reached {
-            return next;
-        } else {
-            inner = next;
+        match eval(next) {
+            Side::Known(value, turn) if value > level => (t, f, g) = (next, value, turn),
+            Side::Known(value, _) if value >= level - reached => return next,
+            _ => {
+                // As near as the level is reached.
+                if (t - next).abs() <= reached {
+                    return t;
+                }
+                inner = next;
+            }
         }
     }
     t
@@ -157,27 +178,37 @@ mod tests {
             (|x: f64| (x.hypot(2.0) - 1.0, x / x.hypot(2.0)), 0.0, 0.0, 1.0),
         ];
         for (f, from, to, value) in cases {
-            let found = least(f, -10.0, 20.0, 1e-13);
+            let found = least(f, (-10.0, 20.0), 1e-13, f64::INFINITY);
             assert!((found.value - value).abs() < 1e-12, "{found:?} for {value}");
             assert!(found.lower <= found.value && found.value - found.lower < 1e-12);
             assert!((found.from - from).abs() < 1e-5 && (found.to - to).abs() < 1e-5, "{found:?}");
+            // Sooner where it is enough to know that it is no less.
+            let enough = least(f, (-10.0, 20.0), 1e-13, value - 1.0);
+            assert!(enough.lower >= value - 1.0 && enough.value >= value - 1e-12, "{enough:?}");
         }
     }
 
     #[test]
     fn finds_crossings() {
-        let f = |x: f64| (x * x - 2.0, 2.0 * x);
-        assert!((crossing(f, 100.0, 0.0, 0.0) - 2f64.sqrt()).abs() < 1e-15);
-        assert!((crossing(f, -100.0, 0.0, 0.0) + 2f64.sqrt()).abs() < 1e-15);
-        let flat = |x: f64| ((x.abs() - 1.0).max(0.0), if x.abs() <= 1.0 { 0.0 } else { x.signum() });
-        assert!((crossing(flat, 100.0, 0.0, 0.0) - 1.0).abs() < 1e-12);
+        let f = |x: f64| Side::Known(x * x - 2.0, 2.0 * x);
+        assert!((crossing(f, (100.0, 0.0), 0.0, 1e-12) - 2f64.sqrt()).abs() < 1e-12);
+        assert!((crossing(f, (-100.0, 0.0), 0.0, 1e-12) + 2f64.sqrt()).abs() < 1e-12);
+        let flat =
+            |x: f64| Side::Known((x.abs() - 1.0).max(0.0), if x.abs() <= 1.0 { 0.0 } else { x.signum() });
+        assert!((crossing(flat, (100.0, 0.0), 0.0, 1e-12) - 1.0).abs() < 1e-12);
+        // Of what lies below nothing is known but that.
+        let above =
+            |x: f64| if x > 3.0 { Side::Known((x - 3.0) * (x + 1.0), 2.0 * x - 2.0) } else { Side::Below };
+        assert!((crossing(above, (50.0, 0.0), 0.0, 1e-9) - 3.0).abs() < 1e-8);
+        let cliff = |x: f64| if x > 3.0 { Side::Known(x, 1.0) } else { Side::Below };
+        assert!((crossing(cliff, (50.0, 0.0), 0.0, 1e-9) - 3.0).abs() < 1e-8);
     }
 
     #[test]
     fn nonsense_ends() {
-        let _ = least(|_| (f64::NAN, f64::NAN), 0.0, 1.0, 1e-9);
-        let _ = least(|x| (x, 1.0), f64::NAN, 1.0, 1e-9);
-        let _ = least(|x| (x, -1.0), f64::NEG_INFINITY, f64::INFINITY, 1e-9);
-        let _ = crossing(|_| (f64::NAN, f64::NAN), 0.0, 1.0, 0.0);
+        let _ = least(|_| (f64::NAN, f64::NAN), (0.0, 1.0), 1e-9, f64::INFINITY);
+        let _ = least(|x| (x, 1.0), (f64::NAN, 1.0), 1e-9, f64::INFINITY);
+        let _ = least(|x| (x, -1.0), (f64::NEG_INFINITY, f64::INFINITY), 1e-9, f64::INFINITY);
+        let _ = crossing(|_| Side::Known(f64::NAN, f64::NAN), (0.0, 1.0), 0.0, 1e-12);
     }
 }

@@ -141,7 +141,7 @@ impl Pair {
             Kind::Parallel(closed) => closed.track.least(&closed.planar, from, to).value,
             Kind::General { a, b } => {
                 let travel = Travel { direction: self.direction, from, to };
-                general::least(a, b, travel, &mut Warm::default()).0.value
+                general::least(a, b, travel, f64::INFINITY, &mut Warm::default()).0.value
             }
         }
     }
@@ -156,7 +156,7 @@ impl Pair {
             let span = if flat { self.flat_span(u0, u, u1, swept.gap) } else { (u, u) };
             return Closest { u: 0.5 * (span.0 + span.1), span, separation: swept };
         }
-        let least = search::least(|u| self.gap(u), u0, u1, 1e-10);
+        let least = search::least(|u| self.gap(u), (u0, u1), 1e-10, f64::INFINITY);
         let u = 0.5 * (least.from + least.to);
         let mut separation = self.at(u);
         separation.lower = separation.lower.min(least.lower);
@@ -169,7 +169,14 @@ impl Pair {
     /// The shifts around `u` at which the gap is not above its least value by more than 1e-9 mm.
     fn flat_span(&self, u0: f64, u: f64, u1: f64, least: f64) -> (f64, f64) {
         let level = least + 1e-9;
-        let end = |outside: f64| search::crossing(|t| self.gap(t), outside, u, level);
+        let end = |outside: f64| {
+            search::crossing(
+                |t| self.gap(t).into(),
+                (outside, u),
+                level,
+                search::ROUNDING * (1.0 + level.abs()),
+            )
+        };
         (end(u0), end(u1))
     }
 
@@ -181,7 +188,14 @@ impl Pair {
         if !(closest.separation.gap <= below) {
             return None;
         }
-        let end = |outside: f64| search::crossing(|t| self.gap(t), outside, closest.u, below);
+        let end = |outside: f64| {
+            search::crossing(
+                |t| self.gap(t).into(),
+                (outside, closest.u),
+                below,
+                search::ROUNDING * (1.0 + below.abs()),
+            )
+        };
         Some((end(u0), end(u1)))
     }
 }

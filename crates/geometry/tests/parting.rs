@@ -263,7 +263,7 @@ fn the_deepest_place_of_a_travel() {
             + DVec3::new(0.0, random.between(-5.0, 5.0), random.between(-5.0, 5.0));
         let b: Vec<Solid> = b.iter().map(|s| s.shifted(at)).collect();
         let mut overlap = Overlap::new(&a, &b);
-        let quick = DepthEffort { tolerance: 1e-4, rays: 1_000 };
+        let quick = DepthEffort { tolerance: 1e-4, rays: 1_000, ..DepthEffort::FULL };
         let Some(deepest) = overlap.deepest(DVec3::X, (0.0, 60.0), &[30.0], &quick) else { continue };
         overlapping += 1;
         let there = Overlap::new(&a, &b).depth(DVec3::X * deepest.at, &quick);
@@ -315,4 +315,38 @@ fn nonsense_has_no_depth() {
     assert_eq!(found(&good, &good, DVec3::NAN).depth, 0.0);
     let nowhere = Overlap::new(&good, &good).deepest(DVec3::ZERO, (0.0, 1.0), &[], &DepthEffort::FULL);
     assert!(nowhere.is_none());
+}
+
+/// The hull of a convex body's parts is the body: the same depth, whatever the parts, and no less than that of the parts.
+#[test]
+fn a_hull_overlaps_as_deep_as_the_whole_it_makes_up() {
+    let mut random = Random(0x51ab);
+    let mut seen = 0;
+    for _ in 0..200 {
+        let (long, thick) = (random.between(4.0, 30.0), random.between(1.0, 6.0));
+        let half = |from: f64, to: f64| {
+            Solid::cuboid_between(DVec3::new(from, -thick, -thick), DVec3::new(to, thick, thick))
+        };
+        let lean = Pose { turn: random.turn(), shift: DVec3::ZERO };
+        let joint = random.between(-0.9, 0.9) * long;
+        let whole = vec![half(-long, long).placed(&lean)];
+        let ends = vec![half(-long, joint).placed(&lean), half(joint, long).placed(&lean)];
+        // With the middle left out the hull is the same.
+        let tips = vec![half(-long, -0.95 * long).placed(&lean), half(0.95 * long, long).placed(&lean)];
+        let other = body(&mut random, true);
+        let at = DVec3::from_array([(); 3].map(|()| random.between(-6.0, 6.0)));
+        let taken =
+            |a: &[Solid]| Overlap::of_hulls(&[a.to_vec()], &[other.clone()]).depth(at, &DepthEffort::FULL);
+        let [one, two, far] = [&whole, &ends, &tips].map(|a| taken(a));
+        for found in [&two, &far] {
+            assert!((found.depth - one.depth).abs() < 1e-5, "{one:?} {found:?}");
+        }
+        let pieces = Overlap::new(&ends, &other).depth(at, &DepthEffort { rays: 200, ..DepthEffort::FULL });
+        assert!(pieces.at_least <= one.depth + 1e-5, "{pieces:?} {one:?}");
+        if one.depth > 0.0 {
+            seen += 1;
+            assert!(one.depth - one.at_least < 1e-4, "{one:?}");
+        }
+    }
+    assert!(seen > 60, "{seen}");
 }

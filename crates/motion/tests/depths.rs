@@ -24,7 +24,7 @@ fn standing(fixture: &Fixture, results: &Results, id: BodyId, travel: f64) -> Ve
 
 fn depth(fixture: &Fixture, results: &Results, ids: (BodyId, BodyId), travel: f64) -> Depth {
     let [a, b] = [ids.0, ids.1].map(|id| standing(fixture, results, id, travel));
-    let effort = DepthEffort { tolerance: 1e-4, rays: 600 };
+    let effort = DepthEffort { tolerance: 1e-4, rays: 600, ..DepthEffort::FULL };
     Overlap::new(&a, &b).depth(DVec3::ZERO, &effort)
 }
 

@@ -5,11 +5,15 @@
 
 mod common;
 
+use std::borrow::Cow;
 use std::f64::consts::TAU;
+use std::rc::Rc;
 
 use common::{Ledger, fixtures};
 use glidewright_geometry::{DMat3, DVec2, DVec3, Shape, Side, Solid};
-use glidewright_motion::{Coupling, Fixture, Interference, Owner, PairResult, analyse, rider_x};
+use glidewright_motion::{
+    Assembly, Body, BodyId, Coupling, Fixture, Interference, Owner, PairResult, analyse, rider_x,
+};
 use parry3d_f64::bounding_volume::{Aabb, BoundingVolume};
 use parry3d_f64::math::{Pose3, Rot3};
 use parry3d_f64::{query, shape};
@@ -104,18 +108,20 @@ fn check(
     ledger: &mut Ledger,
     seed: u64,
     fixture: &Fixture,
+    assembly: &Assembly,
+    shapes: &Shapes,
     pair: &PairResult,
-    pieces: [&[Piece]; 2],
-    owners: [Owner; 2],
-    labels: [&str; 2],
 ) {
     let beyond = Interference::REACH + 1.0;
+    let ids = [pair.bodies.0, pair.bodies.1];
+    let [a, b] = ids.map(|id| &assembly.bodies[id.0 as usize]);
     let at = |travel: f64| {
-        let homes = (home(fixture, owners[0], travel)?, home(fixture, owners[1], travel)?);
-        Some(distance(pieces[0], pieces[1], homes, beyond))
+        let homes = (home(fixture, a.owner, travel)?, home(fixture, b.owner, travel)?);
+        let [p, q] = ids.map(|id| shapes.at(fixture, assembly, id, travel));
+        Some(distance(&p?, &q?, homes, beyond))
     };
     let words = |found: f64, travel: f64| {
-        format!("seed {seed}: {} and {}: {} here, {found} there, at {travel}", labels[0], labels[1], pair.gap)
+        format!("seed {seed}: {} and {}: {} here, {found} there, at {travel}", a.label, b.label, pair.gap)
     };
     let length = fixture.stroke.to - fixture.stroke.from;
     let step = length / (SAMPLES - 1) as f64;
@@ -134,29 +140,33 @@ fn check(
     }
 }
 
+/// The bodies of an assembly as the library's shapes: once for all, but for a line that changes as its riders move.
+struct Shapes(Vec<Option<Rc<Vec<Piece>>>>);
+
+impl Shapes {
+    fn new(assembly: &Assembly) -> Self {
+        let all = |body: &Body| body.solids.iter().map(piece).collect::<Option<Vec<_>>>().map(Rc::new);
+        Self(assembly.bodies.iter().map(all).collect())
+    }
+
+    fn at(&self, fixture: &Fixture, assembly: &Assembly, id: BodyId, travel: f64) -> Option<Rc<Vec<Piece>>> {
+        match assembly.solids_at(fixture, id, travel) {
+            Cow::Borrowed(_) => self.0.get(id.0 as usize)?.clone(),
+            Cow::Owned(solids) => solids.iter().map(piece).collect::<Option<Vec<_>>>().map(Rc::new),
+        }
+    }
+}
+
 #[test]
 fn gaps_agree_with_brute_sampling() {
     let mut ledger = Ledger::new(KNOWN);
     let mut pairs = 0;
     for generated in fixtures(3) {
         let results = analyse(&generated.fixture);
-        let bodies = &results.assembly.bodies;
-        let pieces: Vec<Option<Vec<Piece>>> =
-            bodies.iter().map(|body| body.solids.iter().map(piece).collect()).collect();
+        let shapes = Shapes::new(&results.assembly);
         let found = results.interference.passing.iter().chain(&results.interference.steady);
         for pair in found {
-            let [a, b] = [pair.bodies.0.0 as usize, pair.bodies.1.0 as usize];
-            let (Some(p), Some(q)) = (&pieces[a], &pieces[b]) else { continue };
-            let owners = [bodies[a].owner, bodies[b].owner];
-            check(
-                &mut ledger,
-                generated.seed,
-                &generated.fixture,
-                pair,
-                [p, q],
-                owners,
-                [&bodies[a].label, &bodies[b].label],
-            );
+            check(&mut ledger, generated.seed, &generated.fixture, &results.assembly, &shapes, pair);
             pairs += 1;
         }
     }

@@ -163,6 +163,10 @@ impl Edge {
     /// ```
     pub fn intersections(&self, other: &Self, tolerance: f64) -> Vec<DVec2> {
         let mut found: Vec<DVec2> = Vec::new();
+        let ([low, high], [from, to]) = (self.around(), other.around());
+        if (from - high).max(low - to).max_element() > tolerance {
+            return found;
+        }
         let mut keep = |p: DVec2| {
             if p.is_finite()
                 && self.nearest(p).distance(p) <= tolerance
@@ -201,6 +205,16 @@ impl Edge {
             }
         }
         found
+    }
+}
+
+impl Edge {
+    /// Two corners of an upright box around it; an arc's is that of its circle.
+    fn around(&self) -> [DVec2; 2] {
+        match *self {
+            Self::Line { from, to } => [from.min(to), from.max(to)],
+            Self::Arc { centre, radius, .. } => [centre - radius.abs(), centre + radius.abs()],
+        }
     }
 }
 

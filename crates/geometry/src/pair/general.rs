@@ -87,6 +87,32 @@ pub(crate) fn gap(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> (f64, DV
     (found.gap - margin, found.normal, overlap)
 }
 
+/// As [`gap`] while the cores are apart; `None` where they touch or overlap, whatever their depth.
+pub(crate) fn gap_apart(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> Option<(f64, DVec3)> {
+    let margin = a.margin + b.margin;
+    if let Some((gap, normal)) = apart(a, b, shift, warm) {
+        return (gap > 0.0).then_some((gap - margin, normal));
+    }
+    let set = Difference::new(a, b, shift, None);
+    let simplex = &mut warm.simplex;
+    if !simplex.moved_to(set.apart) {
+        *simplex = Simplex::new(set.support(if set.apart == DVec3::ZERO { DVec3::X } else { -set.apart }));
+    }
+    let (found, facing) =
+        distance(|d| set.support(d), |facing: &mut Facing| set.prove(facing), simplex, set.size);
+    match found {
+        // Rounding stops a search that has found no slab between them only where they all but touch.
+        Some(found) if found.lower > 0.0 => {
+            warm.keep(facing, shift);
+            Some((found.gap - margin, found.normal))
+        }
+        _ => {
+            warm.simplex = Simplex::default();
+            None
+        }
+    }
+}
+
 /// Distance of the cores and the unit direction from A to B, where it needs no search.
 fn apart(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> Option<(f64, DVec3)> {
     // Solids that faced each other by rims and edges mostly still do.
@@ -117,11 +143,12 @@ pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, warm: &mut
 }
 
 /// The least signed gap over a travel; with all there is to say of it, B at its shifted place, where the search came
-/// by that.
+/// by that. An overlap that is proved to be no less than `enough` is sought no further.
 pub(crate) fn least(
     a: &Body,
     b: &Body,
     travel: Travel,
+    enough: f64,
     warm: &mut Warm,
 ) -> (search::Least, Option<Separation>) {
     let Travel { direction, from, to } = travel;
@@ -149,7 +176,7 @@ pub(crate) fn least(
         }
         (gap, normal.dot(direction))
     };
-    let least = search::least(eval, from, to, AIM_DEEP);
+    let least = search::least(eval, (from, to), AIM_DEEP, enough);
     let there = deepest.filter(|(u, _)| *u == least.from && *u == least.to);
     (least, there.map(|(_, overlap)| overlap))
 }

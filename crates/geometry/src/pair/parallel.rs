@@ -272,7 +272,7 @@ impl Track {
     pub(crate) fn least(&self, planar: &[Corner], u0: f64, u1: f64) -> search::Least {
         let (u0, u1) = (u0.min(u1), u0.max(u1));
         if self.along != 0.0 || self.across == DVec2::ZERO {
-            return search::least(|u| self.gap(planar, u), u0, u1, 1e-13);
+            return search::least(|u| self.gap(planar, u), (u0, u1), 1e-13, f64::INFINITY);
         }
         // Square to the axis the gap only rises with the planar distance.
         let Some((from, to, _)) = convex::line_least(planar, DVec2::ZERO, self.across) else {

@@ -11,13 +11,15 @@ mod search;
 mod set;
 mod stroke;
 
+use std::sync::Arc;
+
 use glam::DVec3;
 
 use crate::pair::support::Body;
 use crate::separation::{CERTIFIED, Ending, Separation};
 use crate::{Bounds, Solid};
 use search::{Search, WayOut};
-use set::Set;
+use set::{Piece, Set};
 pub use stroke::Deepest;
 
 /// How much a depth may cost.
@@ -26,17 +28,24 @@ pub struct DepthEffort {
     /// The bounds need come no nearer to each other than this (mm).
     pub tolerance: f64,
     /// Rays that are followed through the union of up to [`Self::PAIRS`] pairs of pieces at most; through larger ones
-    /// fewer, so that the whole work stays the same.
+    /// fewer, so that the whole work stays the same. With none the depth is the shortest of the ways out of single
+    /// pieces, and no more is proved than how deep two pieces overlap.
     pub rays: usize,
+    /// Ways out of single pieces that are tried on the whole.
+    pub ways: usize,
+    /// Places of a travel that are looked at, at most.
+    pub places: usize,
 }
 
 impl DepthEffort {
     /// Bounds as near as those of two convex solids.
-    pub const FULL: Self = Self { tolerance: CERTIFIED, rays: 4_000 };
+    pub const FULL: Self = Self { tolerance: CERTIFIED, rays: 4_000, ways: 24, places: 12 };
     /// Pairs of pieces that come near, above which fewer rays are followed.
     pub const PAIRS: usize = 24;
     /// For what is read to hundredths of a millimetre while something is dragged.
-    pub const QUICK: Self = Self { tolerance: 1e-3, rays: 150 };
+    pub const QUICK: Self = Self { tolerance: 1e-3, rays: 150, ways: 24, places: 12 };
+    /// A shift that parts the bodies, soon: it may be longer than the least.
+    pub const BOUND: Self = Self { tolerance: 2e-3, rays: 0, ways: 6, places: 1 };
 }
 
 /// The depth of two bodies that overlap.
@@ -104,21 +113,47 @@ impl Depth {
 /// ```
 #[derive(Clone, Debug)]
 pub struct Overlap {
-    bodies: [Vec<Body>; 2],
+    bodies: [Vec<Arc<Piece>>; 2],
     /// By pair of pieces, made where the pair matters.
     sets: Vec<Set>,
     waiting: Vec<(u32, u32, Bounds)>,
 }
 
 impl Overlap {
-    /// Bodies A and B in one frame; pieces that are not sound or flat take part in nothing.
+    /// Bodies A and B in one frame, of convex solids; those that are not sound or flat take part in nothing.
     pub fn new(a: &[Solid], b: &[Solid]) -> Self {
-        let bodies = [a, b].map(|pieces| pieces.iter().filter_map(Body::new).collect::<Vec<_>>());
-        let mut waiting = Vec::new();
-        let boxes = [0, 1].map(|side: usize| bodies[side].iter().map(Body::bounds).collect::<Vec<_>>());
-        for (i, of_a) in (0..).zip(&boxes[0]) {
-            for (j, of_b) in (0..).zip(&boxes[1]) {
-                waiting.push((i, j, Bounds { low: of_a.low - of_b.high, high: of_a.high - of_b.low }));
+        Self::of(
+            [a, b].map(|solids| {
+                solids.iter().filter_map(|solid| Piece::new(vec![Body::new(solid)?])).collect()
+            }),
+        )
+    }
+
+    /// Bodies A and B in one frame whose pieces are the convex hulls of some solids each. What is covered by such
+    /// hulls lies no deeper in another body than they do.
+    ///
+    /// ```
+    /// use glidewright_geometry::{DVec3, DepthEffort, Overlap, Solid};
+    /// let disc = |z: f64| Solid::cylinder_between(DVec3::Z * z, DVec3::Z * (z + 1.0), 6.0);
+    /// // A pulley's two flanges with what lies between them, and a pin between the flanges.
+    /// let flanges = vec![disc(-3.0), disc(2.0)];
+    /// let pin = vec![Solid::cylinder_between(DVec3::X * 5.0, DVec3::X * 20.0, 1.0)];
+    /// let mut covered = Overlap::of_hulls(&[flanges.clone()], &[pin.clone()]);
+    /// assert!(Overlap::new(&flanges, &pin).depth(DVec3::ZERO, &DepthEffort::FULL).depth == 0.0);
+    /// assert!((covered.depth(DVec3::ZERO, &DepthEffort::FULL).depth - 1.0).abs() < 1e-5);
+    /// ```
+    pub fn of_hulls(a: &[Vec<Solid>], b: &[Vec<Solid>]) -> Self {
+        let piece = |solids: &Vec<Solid>| Piece::new(solids.iter().filter_map(Body::new).collect());
+        Self::of([a, b].map(|hulls| hulls.iter().filter_map(piece).collect()))
+    }
+
+    fn of(bodies: [Vec<Piece>; 2]) -> Self {
+        let bodies = bodies.map(|pieces| pieces.into_iter().map(Arc::new).collect::<Vec<_>>());
+        let mut waiting = Vec::with_capacity(bodies[0].len() * bodies[1].len());
+        for (i, a) in (0..).zip(&bodies[0]) {
+            for (j, b) in (0..).zip(&bodies[1]) {
+                let (a, b) = (a.bounds, b.bounds);
+                waiting.push((i, j, Bounds { low: a.low - b.high, high: a.high - b.low }));
             }
         }
         Self { bodies, sets: Vec::new(), waiting }
@@ -141,15 +176,27 @@ impl Overlap {
 
     /// The way out across the whole of both bodies in a direction (unit) from a shift (mm).
     fn across(&self, shift: DVec3, direction: DVec3) -> f64 {
-        let reach = |pieces: &[Body], n: DVec3| {
+        let reach = |pieces: &[Arc<Piece>], n: DVec3| {
             pieces.iter().map(|piece| piece.farthest(n)).fold(f64::NEG_INFINITY, f64::max)
         };
         reach(&self.bodies[0], direction) + reach(&self.bodies[1], -direction) - direction.dot(shift)
     }
 
+    /// A length by which B can be shifted square to the unit vector `direction` to be clear of A wherever it stands along
+    /// it (mm).
+    pub fn beside(&self, direction: DVec3) -> f64 {
+        let (p, q) = direction.any_orthonormal_pair();
+        [p, -p, q, -q].map(|n| self.across(DVec3::ZERO, n).max(0.0)).into_iter().fold(f64::INFINITY, f64::min)
+    }
+
     /// The depth with B shifted by `shift` (mm). Bodies that do not overlap, or only by what rounding makes, have none.
     pub fn depth(&mut self, shift: DVec3, effort: &DepthEffort) -> Depth {
-        let found = if shift.is_finite() { self.way_out(shift, effort) } else { None };
+        self.depth_by(shift, &[], effort)
+    }
+
+    /// The same where unit directions are known that may be near the shortest way out.
+    pub fn depth_by(&mut self, shift: DVec3, known: &[DVec3], effort: &DepthEffort) -> Depth {
+        let found = if shift.is_finite() { self.way_out(shift, known, effort) } else { None };
         let Some(WayOut { low, high, direction }) = found else {
             let ending = if shift.is_finite() { Ending::Exact } else { Ending::Invalid };
             return Depth { depth: 0.0, at_least: 0.0, direction: DVec3::X, contacts: Vec::new(), ending };
@@ -164,7 +211,7 @@ impl Overlap {
         }
     }
 
-    fn way_out(&mut self, shift: DVec3, effort: &DepthEffort) -> Option<WayOut> {
+    fn way_out(&mut self, shift: DVec3, known: &[DVec3], effort: &DepthEffort) -> Option<WayOut> {
         let axes = [DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y, DVec3::Z, DVec3::NEG_Z];
         let mut best = (f64::INFINITY, DVec3::X);
         for axis in axes {
@@ -184,6 +231,12 @@ impl Overlap {
         let end = brought_forward(&mut self.sets, near);
         let sets = self.sets.get_mut(..end)?;
         let tolerance = effort.tolerance;
+        // A single convex set is left across its nearest face.
+        if let [set] = sets {
+            let within = set.within(shift, f64::INFINITY, 0.1 * tolerance);
+            let (high, direction) = if within.high < best.0 { (within.high, within.normal) } else { best };
+            return (high > 0.0).then(|| WayOut { low: within.low.clamp(0.0, high), high, direction });
+        }
         let mut low = 0.0f64;
         let mut ways = Vec::new();
         for set in sets.iter_mut() {
@@ -202,9 +255,10 @@ impl Overlap {
         }
         let rays = effort.rays * DepthEffort::PAIRS / sets.len().max(DepthEffort::PAIRS);
         let mut search = Search::new(sets, shift, tolerance, best);
-        search.try_all(deepest_ways(ways));
+        search.try_all(known.iter().copied().filter(|way| way.is_normalized()));
+        search.try_all(deepest_ways(ways, effort.ways));
         let (high, direction) = search.best();
-        if low >= high - tolerance {
+        if low >= high - tolerance || effort.rays == 0 {
             return Some(WayOut { low: low.min(high), high, direction });
         }
         let mut found = search.prove(rays);
@@ -288,15 +342,13 @@ fn balanced(planes: Vec<PartedContact>, direction: DVec3) -> Vec<PartedContact> 
 
 /// The ways out of single pieces that are tried on the whole: different ones, the longest first, since none that is
 /// shorter parts the bodies.
-fn deepest_ways(mut ways: Vec<(f64, DVec3)>) -> Vec<DVec3> {
-    /// So many are tried.
-    const MOST: usize = 24;
+fn deepest_ways(mut ways: Vec<(f64, DVec3)>, most: usize) -> Vec<DVec3> {
     /// Cosine above which two directions are one.
     const SAME: f64 = 1.0 - 1e-9;
     ways.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let mut kept: Vec<DVec3> = Vec::with_capacity(MOST);
+    let mut kept: Vec<DVec3> = Vec::with_capacity(most);
     for (_, way) in ways {
-        if kept.len() == MOST {
+        if kept.len() == most {
             break;
         }
         if !kept.iter().any(|other| other.dot(way) > SAME) {

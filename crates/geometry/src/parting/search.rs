@@ -72,7 +72,14 @@ impl<'a> Search<'a> {
         let mut chords = Vec::new();
         for _ in 0..LOOKS {
             chords.clear();
-            chords.extend(self.sets.iter_mut().map(|set| set.chord(from, direction, about, tolerance)));
+            let longest = self.best.0;
+            chords.extend(self.sets.iter_mut().map(|set| {
+                if set.may_meet(from, direction, longest) {
+                    set.chord(from, direction, about, tolerance)
+                } else {
+                    Chord::default()
+                }
+            }));
             let way = first_gap(chords.iter().filter_map(|chord| chord.outer));
             if way < self.best.0 {
                 self.best = (way, direction);

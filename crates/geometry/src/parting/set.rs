@@ -4,6 +4,8 @@
 //! in it grows where a question needs it (as in van den Bergen's expanding polytope, 2001): its faces bound the set from
 //! within, the supports in their directions from without.
 
+use std::sync::Arc;
+
 use glam::{DMat3, DVec3};
 
 use crate::Bounds;
@@ -16,10 +18,53 @@ const MOST_FACES: usize = 1_500;
 /// So many points are added for one question at most.
 const MOST_POINTS: usize = 60;
 
+/// The convex hull of some solids, as one piece of a body.
+#[derive(Clone, Debug)]
+pub(super) struct Piece {
+    parts: Vec<Body>,
+    /// The smallest upright box around it (mm).
+    pub(super) bounds: Bounds,
+    /// Lengths by which rounding is judged: how large the piece is and how far it lies off (mm).
+    size: f64,
+    off: f64,
+}
+
+impl Piece {
+    /// `None` without parts.
+    pub(super) fn new(parts: Vec<Body>) -> Option<Self> {
+        let bounds = parts.iter().map(Body::bounds).reduce(|a, b| a.joined(&b))?;
+        let off = parts.iter().map(|part| part.centre.length()).fold(0.0, f64::max);
+        let size = match &parts[..] {
+            [part] => part.reach,
+            _ => 0.5 * bounds.low.distance(bounds.high),
+        };
+        Some(Self { parts, bounds, size, off })
+    }
+
+    /// The farthest point in a direction: along the direction itself (`normal`, unit), with the sense of `sign`.
+    fn support(&self, direction: DVec3, normal: DVec3, sign: f64) -> DVec3 {
+        let far =
+            |part: &Body| part.centre + part.core_support(sign * direction).0 + sign * part.margin * normal;
+        match &self.parts[..] {
+            [part] => far(part),
+            parts => parts
+                .iter()
+                .map(far)
+                .max_by(|p, q| (sign * p.dot(direction)).total_cmp(&(sign * q.dot(direction))))
+                .unwrap_or_default(),
+        }
+    }
+
+    /// The greatest coordinate along a unit direction (mm).
+    pub(super) fn farthest(&self, direction: DVec3) -> f64 {
+        self.parts.iter().map(|part| part.farthest(direction)).fold(f64::NEG_INFINITY, f64::max)
+    }
+}
+
 /// The shifts of B at which a piece of it overlaps a piece of A.
 #[derive(Clone, Debug)]
 pub(super) struct Set {
-    pieces: [Body; 2],
+    pieces: [Arc<Piece>; 2],
     polytope: Polytope,
     /// Twice as far as rounding moves a point (mm).
     rounding: f64,
@@ -51,13 +96,13 @@ pub(super) struct Within {
 
 impl Set {
     /// `None` for pieces that are flat.
-    pub(super) fn new(a: &Body, b: &Body) -> Option<Self> {
-        let size = a.reach + b.reach;
-        let (in_a, in_b) = (a.bounds(), b.bounds());
+    pub(super) fn new(a: &Arc<Piece>, b: &Arc<Piece>) -> Option<Self> {
+        let size = a.size + b.size;
+        let (in_a, in_b) = (a.bounds, b.bounds);
         let mut set = Self {
-            pieces: [a.clone(), b.clone()],
+            pieces: [Arc::clone(a), Arc::clone(b)],
             polytope: Polytope::new(),
-            rounding: 2e-15 * (size + a.centre.length() + b.centre.length()),
+            rounding: 2e-15 * (size + a.off + b.off),
             around: Bounds { low: in_a.low - in_b.high, high: in_a.high - in_b.low },
             restarts: 0,
             is_closed: false,
@@ -66,6 +111,24 @@ impl Set {
         let flat = polytope.start(&mut |d| support(pieces, d), 1e-9 * size, &DMat3::IDENTITY);
         set.polytope = polytope;
         flat.is_none().then_some(set)
+    }
+
+    /// Whether its box lies across the first `length` (mm) of a line in a unit direction.
+    pub(super) fn may_meet(&self, from: DVec3, direction: DVec3, length: f64) -> bool {
+        let (mut entry, mut exit) = (0.0f64, length);
+        for k in 0..3 {
+            let (low, high) = (self.around.low[k] - from[k], self.around.high[k] - from[k]);
+            if direction[k].abs() < 1e-12 {
+                if low >= 0.0 || high <= 0.0 {
+                    return false;
+                }
+                continue;
+            }
+            let (s, t) = (low / direction[k], high / direction[k]);
+            entry = entry.max(s.min(t));
+            exit = exit.min(s.max(t));
+        }
+        entry <= exit
     }
 
     /// The farthest shift of the set in a direction (any length, not zero).
@@ -93,7 +156,7 @@ impl Set {
         self.restarts += 1;
         let turn = DMat3::from_axis_angle(DVec3::new(2.0, 3.0, 6.0) / 7.0, 0.7 * self.restarts as f64);
         let (mut polytope, pieces) = (Polytope::new(), &self.pieces);
-        let size = pieces[0].reach + pieces[1].reach;
+        let size = pieces[0].size + pieces[1].size;
         let flat = polytope.start(&mut |d| support(pieces, d), 1e-9 * size, &turn);
         self.polytope = polytope;
         self.is_closed = flat.is_some() || self.restarts > MOST_RESTARTS;
@@ -227,9 +290,9 @@ impl Set {
 }
 
 /// The farthest shift at which the pieces overlap, with the points that touch there (common frame, B unshifted).
-fn support([a, b]: &[Body; 2], direction: DVec3) -> Vertex {
+fn support([a, b]: &[Arc<Piece>; 2], direction: DVec3) -> Vertex {
     let n = direction.normalize_or_zero();
-    let on_a = a.centre + a.core_support(direction).0 + a.margin * n;
-    let on_b = b.centre + b.core_support(-direction).0 - b.margin * n;
+    let on_a = a.support(direction, n, 1.0);
+    let on_b = b.support(direction, n, -1.0);
     Vertex { w: on_a - on_b, a: on_a, b: on_b, ..Vertex::default() }
 }

@@ -43,9 +43,6 @@ impl Free {
     }
 }
 
-/// Looks at most at so many places.
-const MOST_PLACES: usize = 12;
-
 impl Overlap {
     /// The deepest overlap while B is shifted along the unit vector `direction` from `u0` to `u1` (mm); `first` are places
     /// to look at first. `None` where they overlap nowhere that was looked at, or for numbers without meaning.
@@ -76,7 +73,7 @@ impl Overlap {
         let mut best: Option<(f64, Depth)> = None;
         let mut first = first.iter().copied().filter(|u| u.is_finite()).map(|u| u.clamp(u0, u1));
         let mut at_most = f64::INFINITY;
-        for _ in 0..MOST_PLACES {
+        for _ in 0..effort.places {
             let (room, u) = most_room(&frees, u0, u1);
             at_most = at_most.min(room);
             let known = best.as_ref().map_or(0.0, |(_, found)| found.depth);

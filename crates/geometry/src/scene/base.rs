@@ -83,7 +83,7 @@ impl Scene {
             least::walk(&sides, range, &mut stack, reach, |&Candidate { places: (p, q), .. }| {
                 if least::wanted(channel, &sides, p, q) {
                     let kernel = kernels.find(&sides, p, q);
-                    let found = kernels.least(&sides, kernel, range.0, range.1);
+                    let found = kernels.least(&sides, kernel, range, f64::INFINITY);
                     if found.value <= reach {
                         base.pairs.push((kernels.solids(kernel), found));
                     }

@@ -335,7 +335,7 @@ impl Kernels {
             return (f, g * window.slope);
         }
         // A free group follows to where the gap is least of all, if it can; otherwise it stops at its end.
-        let least = self.least(sides, kernel, whole.0, whole.1);
+        let least = self.least(sides, kernel, whole, f64::INFINITY);
         if least.from > high || least.to < low {
             let (f, g) = self.gap(sides, kernel, if least.from > high { high } else { low });
             return (f, g * window.slope);
@@ -344,7 +344,14 @@ impl Kernels {
     }
 
     /// The least gap for shifts between two, with one shift at which it is met (all of them: [`Kernels::span`]).
-    pub(super) fn least(&mut self, sides: &Sides<'_>, kernel: usize, u0: f64, u1: f64) -> search::Least {
+    /// One that is proved to be no less than `enough` may be sought no further.
+    pub(super) fn least(
+        &mut self,
+        sides: &Sides<'_>,
+        kernel: usize,
+        (u0, u1): (f64, f64),
+        enough: f64,
+    ) -> search::Least {
         let Kernel { solids, kind, known, separation, .. } = &mut self.kernels[kernel];
         if let Some((range, least)) = known {
             // What is least within one range, the gap being convex, is least in any that holds the place.
@@ -364,7 +371,7 @@ impl Kernels {
             Kind::Square { warm, .. } | Kind::General(warm) => match bodies(sides, *solids) {
                 Some([a, b]) => {
                     let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
-                    let (least, found) = general::least(&a.body, &b.body, travel, warm);
+                    let (least, found) = general::least(&a.body, &b.body, travel, enough, warm);
                     *separation = found;
                     least
                 }
@@ -372,7 +379,10 @@ impl Kernels {
             },
             Kind::Never => NEVER,
         };
-        *known = Some(((u0, u1), least));
+        // What was sought no further is not remembered.
+        if !(least.lower >= enough && least.value > least.lower) {
+            *known = Some(((u0, u1), least));
+        }
         least
     }
 
@@ -419,10 +429,44 @@ impl Kernels {
         inside: f64,
         level: f64,
     ) -> (f64, f64) {
-        let mut end = |outside: f64| search::crossing(|u| self.gap(sides, kernel, u), outside, inside, level);
+        if u0 == u1 {
+            return (u0, u1);
+        }
+        let is_searched = matches!(self.kernels[kernel].kind, Kind::Square { .. } | Kind::General(_));
+        let reached = if is_searched { NEAR_ENOUGH } else { search::ROUNDING } * (1.0 + level.abs());
+        let mut end = |outside: f64| {
+            let eval = |u: f64| match self.gap_above(sides, kernel, u, level) {
+                Some((gap, slope)) => search::Side::Known(gap, slope),
+                None => search::Side::Below,
+            };
+            search::crossing(eval, (outside, inside), level, reached)
+        };
         (end(u0), end(u1))
     }
+
+    /// As [`Kernels::gap`]; `None` may stand for any gap that is no more than `level`.
+    fn gap_above(&mut self, sides: &Sides<'_>, kernel: usize, u: f64, level: f64) -> Option<(f64, f64)> {
+        let Kernel { solids, kind, .. } = &mut self.kernels[kernel];
+        let warm = match kind {
+            Kind::General(warm) if level >= 0.0 => warm,
+            Kind::Square { first, count, square, warm } if level >= 0.0 => {
+                let views = &self.corners[*first as usize..(*first + *count) as usize];
+                if let Some(found) = square.gap(views, u) {
+                    self.gaps += 1;
+                    return Some(found);
+                }
+                warm
+            }
+            _ => return Some(self.gap(sides, kernel, u)),
+        };
+        self.gaps += 1;
+        let [a, b] = bodies(sides, *solids)?;
+        general::gap_apart(&a.body, &b.body, u * DVec3::X, warm).map(|(gap, normal)| (gap, normal.x))
+    }
 }
+
+/// Where a gap that takes a search crosses a level is told as near as this (mm, and as a share of the level).
+const NEAR_ENOUGH: f64 = 1e-8;
 
 /// The least gap of a solid that is not sound.
 const NEVER: search::Least = search::Least { from: 0.0, to: 0.0, value: f64::INFINITY, lower: f64::INFINITY };

@@ -146,7 +146,7 @@ pub(super) fn sought(
     let mut best: Option<(usize, PairLeast)> = None;
     if let Some((a, b)) = seed {
         let kernel = channel.kernels.find(sides, a, b);
-        best = Some((kernel, channel.kernels.least(sides, kernel, range.0, range.1)));
+        best = Some((kernel, channel.kernels.least(sides, kernel, range, f64::INFINITY)));
     }
     let start = best.map_or(f64::INFINITY, |(_, l)| l.value);
     walk(sides, range, stack, start, |&Candidate { places: (a, b), .. }| {
@@ -155,7 +155,7 @@ pub(super) fn sought(
             return current;
         }
         let kernel = channel.kernels.find(sides, a, b);
-        let found = channel.kernels.least(sides, kernel, range.0, range.1);
+        let found = channel.kernels.least(sides, kernel, range, f64::INFINITY);
         if found.value < current {
             best = Some((kernel, found));
         }
@@ -182,19 +182,57 @@ pub(super) fn described(
     Least { gap: found.value, lower: found.lower, a: SolidId(a), b: SolidId(b), shift, span }
 }
 
-/// Takes up a pair if it comes within the horizon.
-pub(super) fn take_up(
+/// What is known of two bodies while their solids are gone through: the least gap so far, and a stretch of shifts in
+/// which they are known to touch, and to be as near as is asked.
+#[derive(Clone, Copy, Debug)]
+struct Known {
+    gap: f64,
+    touching: Option<(f64, f64)>,
+    below: Option<(f64, f64)>,
+}
+
+impl Known {
+    const NOTHING: Self = Self { gap: f64::INFINITY, touching: None, below: None };
+
+    /// Whether a pair of solids can add nothing: it holds no lesser gap, and is near within what is known alone.
+    fn covers(&self, pair: &Candidate, ask: &Ask, (u0, u1): (f64, f64)) -> bool {
+        let covers = |known: Option<(f64, f64)>, distance: f64| {
+            let (from, to) = pair.within(distance);
+            let (from, to) = (from.max(u0), to.min(u1));
+            from > to || known.is_some_and(|known| known.0 <= from && to <= known.1)
+        };
+        pair.is_above((u0, u1), self.gap)
+            && (!reports_intervals(ask)
+                || (covers(self.touching, CERTIFIED) && covers(self.below, ask.below.max(0.0))))
+    }
+
+    fn add(&mut self, near: &Near) {
+        self.gap = self.gap.min(near.least.value);
+        for (known, found) in [(&mut self.touching, near.touching), (&mut self.below, near.below)] {
+            *known = match (*known, found) {
+                (Some(a), Some(b)) if a.0 <= b.1 && b.0 <= a.1 => Some((a.0.min(b.0), a.1.max(b.1))),
+                // The longer, of two that lie apart.
+                (Some(a), Some(b)) if b.1 - b.0 <= a.1 - a.0 => Some(a),
+                (known, found) => found.or(known),
+            };
+        }
+    }
+}
+
+/// Takes up a pair if it comes within the horizon; a gap that is no less than `enough` may be told too great.
+fn take_up(
     channel: &mut Channel,
     sides: &Sides<'_>,
     ask: &Ask,
     range: (f64, f64),
     places: (u32, u32),
+    enough: f64,
 ) -> Option<Near> {
     if !wanted(channel, sides, places.0, places.1) {
         return None;
     }
     let kernel = channel.kernels.find(sides, places.0, places.1);
-    let least = channel.kernels.least(sides, kernel, range.0, range.1);
+    let least = channel.kernels.least(sides, kernel, range, enough);
     if !(least.value <= ask.horizon) {
         return None;
     }
@@ -225,18 +263,18 @@ pub(super) fn least_of_near(
 }
 
 /// True if intervals of travel are asked for, to which every pair of solids of two bodies may add.
-pub(super) fn reports_intervals(ask: &Ask) -> bool {
+fn reports_intervals(ask: &Ask) -> bool {
     ask.below > f64::NEG_INFINITY
 }
 
 /// The bodies of a pair of places.
-fn bodies(sides: &Sides<'_>, (a, b): (u32, u32)) -> (u32, u32) {
+pub(super) fn bodies(sides: &Sides<'_>, (a, b): (u32, u32)) -> (u32, u32) {
     let body = |members: &[u32], place: u32| sides.items[members[place as usize] as usize].body;
     (body(&sides.a.members, a), body(&sides.b.members, b))
 }
 
-/// Finds the pairs of solids within the horizon: all of them where intervals are asked for, else at least the nearest of
-/// any two bodies.
+/// Finds pairs of solids within the horizon: at least the nearest of any two bodies, and those that make up the stretches
+/// in which these are as near as is asked.
 pub(super) fn near(
     channel: &mut Channel,
     sides: &Sides<'_>,
@@ -244,27 +282,40 @@ pub(super) fn near(
     window: &Window,
     stack: &mut Vec<(u32, u32, f64)>,
 ) {
-    let range = window.over(ask.from, ask.to);
-    let mut pairs = std::mem::take(&mut channel.near);
-    pairs.clear();
-    // Where only the least gap of two bodies counts, solids of theirs that are farther apart do not.
-    let mut nearest: Option<HashMap<(u32, u32), f64>> = (!reports_intervals(ask)).then(HashMap::new);
-    walk(sides, range, stack, ask.horizon, |pair| {
-        let of_bodies =
-            |nearest| HashMap::entry(nearest, bodies(sides, pair.places)).or_insert(f64::INFINITY);
-        let least = nearest.as_mut().map(of_bodies);
-        if least.as_ref().is_some_and(|least| pair.is_above(range, **least)) {
-            return ask.horizon;
-        }
-        if let Some(found) = take_up(channel, sides, ask, range, pair.places) {
-            if let Some(least) = least {
-                *least = least.min(found.least.value);
-            }
-            pairs.push(found);
-        }
+    channel.near.clear();
+    let mut pairs = Vec::new();
+    walk(sides, window.over(ask.from, ask.to), stack, ask.horizon, |pair| {
+        pairs.push(*pair);
         ask.horizon
     });
-    channel.near = pairs;
+    add_near(channel, sides, ask, window, pairs);
+}
+
+/// Adds what is near of some pairs of solids, of two bodies all.
+pub(super) fn add_near(
+    channel: &mut Channel,
+    sides: &Sides<'_>,
+    ask: &Ask,
+    window: &Window,
+    mut pairs: Vec<Candidate>,
+) {
+    let range = window.over(ask.from, ask.to);
+    // The nearest and deepest boxes first, so that the others need mostly not be looked into; in an order of their own.
+    pairs.sort_unstable_by(|p, q| {
+        let nearer = p.across_squared.total_cmp(&q.across_squared);
+        nearer.then(p.aside.total_cmp(&q.aside)).then(p.places.cmp(&q.places))
+    });
+    let mut nearest: HashMap<(u32, u32), Known> = HashMap::new();
+    for pair in pairs {
+        // Solids that lie farther apart than others of the same bodies, and are near nowhere else, do not count.
+        let known = nearest.entry(bodies(sides, pair.places)).or_insert(Known::NOTHING);
+        if !known.covers(&pair, ask, range)
+            && let Some(found) = take_up(channel, sides, ask, range, pair.places, known.gap)
+        {
+            known.add(&found);
+            channel.near.push(found);
+        }
+    }
 }
 
 /// Gathers the pairs of solids within the horizon into pairs of bodies, nearest first.

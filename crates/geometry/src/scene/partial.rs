@@ -5,10 +5,11 @@ use super::channel::Channel;
 use super::envelope::{self, positions, travel};
 use super::group::Group;
 use super::item::Item;
-use super::least::{self, take_up, wanted};
+use super::least::{self, add_near, wanted};
 use super::question::{Ask, SolidId};
 use super::scratch::{Scratch, Stretch};
 use super::sides::Sides;
+use super::sieve::Candidate;
 use super::tree::{Node, apart_squared};
 use super::window::Window;
 
@@ -31,24 +32,22 @@ pub(super) fn sweep(
     else {
         return false;
     };
-    let is_changed = |(a, b): (u32, u32)| in_a.contains(&a) || in_b.contains(&b);
     let range = window.over(ask.from, ask.to);
     let follows = window.slope != 0.0 && channel.has_envelope;
     let reach = if follows { ask.horizon.max(ask.ceiling) } else { ask.horizon };
     let pairs = changed_pairs(channel, sides, (&in_a, &in_b), (range, reach));
 
-    channel.near.retain(|near| !is_changed(near.places));
-    let lost = channel.least.is_none_or(|(kernel, _)| channel.kernels.places(kernel).is_none_or(is_changed));
+    // Of two bodies only those solids are listed that say something: with one of them changed, that may be others.
+    let whole_bodies = (with_their_bodies(sides, sides.a, &in_a), with_their_bodies(sides, sides.b, &in_b));
+    let is_of_changed = |(a, b): (u32, u32)| whole_bodies.0.contains(&a) || whole_bodies.1.contains(&b);
+    channel.near.retain(|near| !is_of_changed(near.places));
+    let lost =
+        channel.least.is_none_or(|(kernel, _)| channel.kernels.places(kernel).is_none_or(is_of_changed));
     let mut best = if lost { None } else { channel.least };
-    for &places in &pairs {
-        let boxes = leaf_boxes(sides, places);
-        if boxes.is_some_and(|(a, b)| within(apart_squared(&a, &b, range.0, range.1), ask.horizon)) {
-            let found = take_up(channel, sides, ask, range, places);
-            if let Some(near) = found {
-                channel.near.push(near);
-            }
-        }
-    }
+    let of_bodies = changed_pairs(channel, sides, (&whole_bodies.0, &whole_bodies.1), (range, ask.horizon));
+    let candidates =
+        of_bodies.iter().filter_map(|&places| leaf_boxes(sides, places).map(|(a, b)| Candidate::new(&a, &b)));
+    add_near(channel, sides, ask, window, candidates.collect());
     best = least::least_of_near(channel, best, ask);
     channel.least = best.or_else(|| least::sought(channel, sides, ask, window, &mut scratch.apart, None));
     if follows {
@@ -71,6 +70,14 @@ fn changed(items: &[Item], group: &Group, since: u64) -> Option<Vec<u32>> {
     let places: Vec<u32> =
         (0u32..).zip(&group.members).filter(|&(_, &id)| is_changed(id)).map(|(place, _)| place).collect();
     (places.len() * FEW <= group.members.len().max(FEW)).then_some(places)
+}
+
+/// The places of all solids of the bodies that some places belong to.
+fn with_their_bodies(sides: &Sides<'_>, group: &Group, places: &[u32]) -> Vec<u32> {
+    let body = |id: u32| sides.items.get(id as usize).map(|item| item.body);
+    let of: Vec<Option<u32>> =
+        places.iter().map(|&place| group.members.get(place as usize).and_then(|&id| body(id))).collect();
+    (0u32..).zip(&group.members).filter(|&(_, &id)| of.contains(&body(id))).map(|(place, _)| place).collect()
 }
 
 /// Every wanted pair with a changed solid whose boxes come within reach for shifts in a range, once.

@@ -53,6 +53,11 @@ impl Candidate {
             || (limit < 0.0 && self.aside.max(self.ahead + low).max(self.behind - high) >= limit)
     }
 
+    /// The shifts at which the boxes come within a distance along the travel; elsewhere no gap is less (mm).
+    pub(super) fn within(&self, distance: f64) -> (f64, f64) {
+        (self.behind - distance, distance - self.ahead)
+    }
+
     /// The square of the boxes' distance with the second shifted by anything in a window (mm²).
     pub(super) fn apart_squared(&self, (low, high): (f64, f64)) -> f64 {
         let x = (self.ahead + low).max(self.behind - high).max(0.0);

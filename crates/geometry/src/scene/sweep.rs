@@ -18,10 +18,8 @@ pub(super) fn channel(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scrat
     if same_question && channel.seen == seen {
         return;
     }
-    // Without intervals only the nearest solids of two bodies are known: which of the others are next is not.
     if kept
         && same_question
-        && least::reports_intervals(ask)
         && window.is_sound(ask.from, ask.to)
         && partial::sweep(channel, sides, ask, &window, scratch)
     {

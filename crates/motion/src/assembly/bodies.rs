@@ -1,10 +1,11 @@
 //! The bodies of a fixture, made of its placed pieces.
 
 use glam::{DVec2, DVec3};
-use glidewright_geometry::{PlanarError, Pose, Region, Solid};
+use glidewright_geometry::{PlanarError, Pose, Solid};
 
 use super::body::{Body, Owner, Role};
 use super::convex_parts::ConvexParts;
+use super::cover::Cover;
 use super::placed::{Fault, FaultKind, PlacedRider, PlacedStack};
 use super::stretches::{self, Stretch};
 use super::wheel_solids;
@@ -26,6 +27,7 @@ pub(super) fn all(
         path: obstacle.path.clone(),
         label: obstacle.name.clone(),
         solids: obstacle.solids.clone(),
+        cover: None,
         stack: None,
         piece: None,
     }));
@@ -55,12 +57,15 @@ fn rail_body(rail: &Rail, parts: &mut ConvexParts, faults: &mut Vec<Fault>) -> B
         faults.push(Fault { path: "rail".into(), what });
         Vec::new()
     });
+    let layer = (&rail.section, frame, 0.5 * rail.length);
+    let cover = Cover::prisms([layer].into_iter(), parts).ok();
     Body {
         owner: Owner::Ground,
         role: Role::Rail,
         path: "rail".into(),
         label: rail.name.clone(),
         solids,
+        cover,
         stack: None,
         piece: None,
     }
@@ -81,20 +86,28 @@ fn rider_bodies(
         path: path.to_owned(),
         label: format!("{}: {label}", rider.name),
         solids,
+        cover: None,
         stack: None,
         piece: None,
     };
     for (plate, place) in rider.plates.iter().zip(&placed.plates) {
-        let mut prisms = |region: &Region, from: f64, to: f64| {
+        let frame = |from: f64, to: f64| {
             let middle = rider.facing.outward() * (place.inner + 0.5 * (from + to));
-            parts.prisms(region, &plate_frame(rider.facing, middle), 0.5 * (to - from))
+            (plate_frame(rider.facing, middle), 0.5 * (to - from))
         };
-        let solids = plate.sheet_layers().into_iter().flat_map(|layer| {
-            layer.regions.iter().map(|region| prisms(region, layer.from, layer.to)).collect::<Vec<_>>()
-        });
-        match solids.collect::<Result<Vec<_>, _>>().map(|pieces| pieces.concat()) {
+        let layers = plate.sheet_layers();
+        let standing = || {
+            layers.iter().flat_map(|layer| {
+                let (pose, half) = frame(layer.from, layer.to);
+                layer.regions.iter().map(move |region| (region, pose, half))
+            })
+        };
+        let solids: Result<Vec<_>, _> =
+            standing().map(|(region, pose, half)| parts.prisms(region, &pose, half)).collect();
+        match solids.map(|pieces| pieces.concat()) {
             Ok(solids) if !solids.is_empty() => {
-                bodies.push(plain(Role::Plate, &plate.path, &plate.name, solids));
+                let cover = Cover::prisms(standing(), parts).ok();
+                bodies.push(Body { cover, ..plain(Role::Plate, &plate.path, &plate.name, solids) });
             }
             Ok(_) => {
                 faults.push(Fault {
@@ -106,7 +119,8 @@ fn rider_bodies(
         }
         // What stands out of a plate is named by itself where it comes near something.
         for slab in plate.features.iter().filter(|slab| !slab.is_cut) {
-            match prisms(&slab.region, slab.from, slab.to) {
+            let (pose, half) = frame(slab.from, slab.to);
+            match parts.prisms(&slab.region, &pose, half) {
                 Ok(solids) => bodies.push(plain(Role::Load, &slab.path, &slab.name, solids)),
                 Err(what) => faults.push(Fault { path: slab.path.clone(), what }),
             }
@@ -152,6 +166,7 @@ fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body
             role,
             path: path.to_owned(),
             label: format!("{}, {}: {what}", context.rider.name, context.name),
+            cover: (role == Role::Tyre).then(|| Cover::hull(&solids)),
             solids,
             stack: Some(context.number),
             piece,
@@ -219,6 +234,7 @@ fn pulley_bodies(line: &Line, bodies: &mut Vec<Body>) {
             path: pulley.path.clone(),
             label: pulley.name.clone(),
             solids: vec![Solid::cylinder_between(middle - half, middle + half, radius)],
+            cover: None,
             stack: None,
             piece: None,
         });

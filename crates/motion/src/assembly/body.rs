@@ -2,6 +2,8 @@
 
 use glidewright_geometry::Solid;
 
+use super::cover::Cover;
+
 /// A thing that can touch another: one piece of hardware, a plate, the rail, an obstacle.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Body {
@@ -15,6 +17,8 @@ pub struct Body {
     pub label: String,
     /// Its convex pieces in the owner's frame, a rider's as at travel 0 about its own origin (mm).
     pub solids: Vec<Solid>,
+    /// What stands for it where it runs deep into another body of many pieces.
+    pub cover: Option<Cover>,
     /// The stack it belongs to: number in `PlacedRider::stacks`.
     pub stack: Option<usize>,
     /// The piece of the stack it is.

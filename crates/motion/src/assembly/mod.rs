@@ -3,6 +3,7 @@
 mod bodies;
 mod body;
 mod convex_parts;
+mod cover;
 mod line_path;
 mod mass;
 mod place;
@@ -12,6 +13,7 @@ mod wheel_solids;
 
 pub use body::{Body, Owner, Role};
 pub(crate) use convex_parts::ConvexParts;
+pub use cover::{Cover, WholeBodies};
 pub use line_path::{LinePath, PathElement, PathFault, path_at};
 pub use mass::{MassItem, MassSummary};
 pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};

@@ -1,19 +1,60 @@
 //! How deep bodies of several pieces overlap, over the stroke.
 
 use glam::DVec3;
-use glidewright_geometry::{Deepest, Depth, DepthEffort, NearBodies, Overlap, Solid, SolidId};
+use glidewright_geometry::{self as geometry, Depth, DepthEffort, NearBodies, Overlap, SolidId};
 
 use super::kinship::{Kinship, TOUCH};
-use super::outcome::overlaps;
+use super::outcome::{GAP_TOLERANCE, overlaps};
 use super::scan::{Scan, Watch};
-use crate::{Assembly, Body, BodyId};
+use crate::{Assembly, BodyId, WholeBodies};
 
 /// While the deepest place is sought.
-const SOUGHT: DepthEffort = DepthEffort { tolerance: 1e-3, rays: 24 };
+const SOUGHT: DepthEffort = DepthEffort { tolerance: 1e-3, rays: 24, ways: 12, places: 8 };
 /// At the place that is told.
-const TOLD: DepthEffort = DepthEffort { tolerance: 1e-4, rays: 300 };
-/// Under load, and at the stations between: hundredths are read.
-const GLANCE: DepthEffort = DepthEffort { tolerance: 2e-3, rays: 24 };
+const TOLD: DepthEffort = DepthEffort { tolerance: 1e-4, rays: 300, ways: 24, places: 1 };
+/// So many pairs are looked at that closely: the deepest of those that pass each other. The others' depth is that of a
+/// shift that parts them, where two of their pieces stand deepest in each other.
+const CLOSELY: usize = 2;
+
+/// The pairs that are looked at closely.
+pub(super) struct Deepest(f64);
+
+impl Deepest {
+    pub(super) fn of(scan: &Scan, assembly: &Assembly) -> Self {
+        /// Among pairs alike all are, up to so many.
+        const ALIKE: usize = 4;
+        let mut gaps: Vec<f64> = scan
+            .found()
+            .filter(|(watch, _)| watch.passes())
+            .flat_map(|(_, found)| &found.near)
+            .filter(|near| has_pieces(assembly, near))
+            .map(|near| near.least.gap)
+            .collect();
+        gaps.sort_by(f64::total_cmp);
+        let alike = |gap: f64| gaps.iter().filter(|other| **other <= gap + GAP_TOLERANCE).count();
+        let last = gaps.iter().take(CLOSELY).rev().copied().find(|gap| alike(*gap) <= ALIKE);
+        Self(last.unwrap_or(f64::NEG_INFINITY))
+    }
+
+    fn has(&self, watch: Watch, near: &NearBodies) -> bool {
+        watch.passes() && near.least.gap <= self.0 + GAP_TOLERANCE
+    }
+}
+
+/// How two bodies are looked at.
+#[derive(Clone, Copy)]
+pub(super) enum Look<'a> {
+    /// Closely if they are among the deepest.
+    Closely(&'a Deepest),
+    /// After the unit direction in which they were drawn apart as drawn.
+    After(DVec3),
+}
+
+/// Whether two bodies overlap of which one at least is of several pieces.
+fn has_pieces(assembly: &Assembly, near: &NearBodies) -> bool {
+    let several = |body: u32| assembly.bodies.get(body as usize).is_some_and(|body| body.solids.len() > 1);
+    overlaps(near.least.gap) && (several(near.body_a) || several(near.body_b))
+}
 
 /// Two bodies of several pieces that overlap somewhere on the stroke.
 pub(super) struct DeepPair {
@@ -28,7 +69,7 @@ pub(super) struct DeepPair {
     /// No travel of the stroke brings them deeper than this (mm).
     pub(super) at_most: f64,
     overlap: Overlap,
-    deepest: Deepest,
+    deepest: Option<geometry::Deepest>,
     /// The stretches of travel in which they touch.
     touching: Vec<(f64, f64)>,
     solids: (SolidId, SolidId),
@@ -41,10 +82,16 @@ const MOST_LOOKS: usize = 8;
 
 impl DeepPair {
     /// `None` for bodies that stay apart, or of one piece each: their depth is that of the pieces.
-    pub(super) fn find(scan: &Scan, assembly: &Assembly, watch: Watch, near: &NearBodies) -> Option<Self> {
+    pub(super) fn find(
+        scan: &Scan,
+        assembly: &Assembly,
+        watch: Watch,
+        near: &NearBodies,
+        look: Look<'_>,
+    ) -> Option<Self> {
         let a = assembly.bodies.get(near.body_a as usize)?;
         let b = assembly.bodies.get(near.body_b as usize)?;
-        if !overlaps(near.least.gap) || (a.solids.len() < 2 && b.solids.len() < 2) {
+        if !has_pieces(assembly, near) {
             return None;
         }
         // Where they may touch it does not matter how deep the whole bodies stand in what is taken for that.
@@ -52,23 +99,35 @@ impl DeepPair {
         if watch.seats || (watch.kinship == Kinship::OneRider && near.least.gap >= -TOUCH) {
             return None;
         }
-        let standing = |body: &Body| -> Vec<Solid> {
-            let pose = scan.pose(body);
-            body.solids.iter().map(|solid| solid.placed(&pose)).collect()
-        };
-        let mut overlap = Overlap::new(&standing(a), &standing(b));
-        let shifts = scan.shifts(watch)?;
+        let WholeBodies { mut overlap, is_exact } = a.whole_with(&scan.pose(a), b, &scan.pose(b));
         let least = &near.least;
-        let sought = if scan.is_level() { SOUGHT } else { GLANCE };
-        let deepest = overlap.deepest(DVec3::X, shifts, &[least.shift], &sought)?;
-        let depth =
-            if scan.is_level() { overlap.depth(deepest.at * DVec3::X, &TOLD) } else { deepest.found.clone() };
-        let travels = scan.travels(watch, deepest.at).unwrap_or(least.span);
+        let deepest = match look {
+            Look::Closely(deepest) if deepest.has(watch, near) => {
+                overlap.deepest(DVec3::X, scan.shifts(watch)?, &[least.shift], &SOUGHT)
+            }
+            _ => None,
+        };
+        let shift = deepest.as_ref().map_or(least.shift, |deepest| deepest.at);
+        let mut depth = match look {
+            _ if deepest.is_some() => overlap.depth(shift * DVec3::X, &TOLD),
+            Look::After(way) => overlap.depth_by(shift * DVec3::X, &[way], &DepthEffort::BOUND),
+            Look::Closely(_) => overlap.depth(shift * DVec3::X, &DepthEffort::BOUND),
+        };
+        if depth.contacts.is_empty() {
+            return None;
+        }
+        if !is_exact {
+            // Of what a cover fills, nothing is proved; two of the bodies' own pieces stand so deep in each other.
+            let pieces = scan.separation(least.a, least.b, shift).gap;
+            depth.at_least = (-pieces).max(0.0).min(depth.depth);
+        }
+        let travels = if deepest.is_some() { scan.travels(watch, shift) } else { None }.unwrap_or(least.span);
         let at_travel = 0.5 * (travels.0 + travels.1);
-        let at_most = deepest.at_most.max(depth.depth);
+        let at_most = deepest.as_ref().map_or_else(|| overlap.beside(DVec3::X), |deepest| deepest.at_most);
+        let at_most = at_most.max(depth.depth);
         Some(Self {
             bodies: (BodyId(near.body_a), BodyId(near.body_b)),
-            shift: deepest.at,
+            shift,
             at_travel,
             depth,
             at_most,
@@ -90,7 +149,13 @@ impl DeepPair {
             return None;
         }
         let shift = scan.shift_between(self.solids.0, self.solids.1, travel)?;
-        let bound = self.deepest.bound_at(shift);
+        let Some(deepest) = &self.deepest else {
+            // Known where its pieces stand deepest alone.
+            const THERE: f64 = 1e-6;
+            return ((shift - self.shift).abs() < THERE && -self.depth.depth < known)
+                .then_some(-self.depth.depth);
+        };
+        let bound = deepest.bound_at(shift);
         if -bound >= known {
             return None;
         }
@@ -99,7 +164,7 @@ impl DeepPair {
             return Some(-bound);
         }
         self.looks = self.looks.checked_sub(1)?;
-        let depth = self.overlap.depth(shift * DVec3::X, &GLANCE).depth;
+        let depth = self.overlap.depth(shift * DVec3::X, &DepthEffort::BOUND).depth;
         (-depth < known).then_some(-depth)
     }
 }

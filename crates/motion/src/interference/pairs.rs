@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use glam::DVec3;
 use glidewright_geometry::{NearBodies, Passing, Separation, faces_along};
 
-use super::depth::DeepPair;
+use super::depth::{DeepPair, Deepest, Look};
 use super::face_chain::gap_chain;
 use super::kinship::Kinship;
 use super::outcome::{Outcome, Passage, falls_short, overlaps, touches};
@@ -112,6 +112,7 @@ pub(super) fn all(
     deep: &mut Vec<DeepPair>,
 ) -> (Vec<PairResult>, Vec<PairResult>) {
     let (mut passing, mut steady) = (Vec::new(), Vec::new());
+    let deepest = Deepest::of(scan, assembly);
     for (watch, found) in scan.found() {
         let list = if watch.kinship.is_steady() { &mut steady } else { &mut passing };
         for near in &found.near {
@@ -119,7 +120,7 @@ pub(super) fn all(
             if allowed.is_some_and(|allowed| near.least.gap >= -allowed) {
                 continue;
             }
-            let overlap = DeepPair::find(scan, assembly, watch, near);
+            let overlap = DeepPair::find(scan, assembly, watch, near, Look::Closely(&deepest));
             list.extend(pair(fixture, assembly, scan, watch, (near, overlap.as_ref()), allowed));
             // What stays in its place has no part in the band.
             if watch.passes() {
@@ -236,7 +237,7 @@ pub(super) fn load(
             };
             let least = &near.least;
             let steady = watch.kinship == Kinship::RiderAndRail;
-            let overlap = DeepPair::find(scan, assembly, watch, near);
+            let overlap = DeepPair::find(scan, assembly, watch, near, Look::After(pair.separation.normal));
             let (gap, shift, at_travel, separation) = match &overlap {
                 Some(deep) => (-deep.depth.depth, deep.shift, deep.at_travel, deep.depth.separation()),
                 None => (

@@ -189,11 +189,6 @@ impl Scan {
         self.scene.travels(watch.channel, shift, self.ask.from, self.ask.to)
     }
 
-    /// Whether all riders stand as drawn.
-    pub(super) fn is_level(&self) -> bool {
-        self.poses.iter().all(|pose| *pose == Pose::IDENTITY)
-    }
-
     /// How a body's owner is tilted.
     pub(super) fn pose(&self, body: &Body) -> Pose {
         match body.owner {

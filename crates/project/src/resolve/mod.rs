@@ -2,6 +2,7 @@
 
 mod catalogue;
 mod forces;
+mod lately;
 mod line;
 mod loads;
 mod outlines;

@@ -1,13 +1,13 @@
 //! Outlines of plates and patches.
 
 use glam::DVec2;
-use glidewright_geometry::{Outline, Region, difference, hull, offset, union};
+use glidewright_geometry::{Outline, PlanarError, Region, difference, hull, offset, union};
 use glidewright_motion::Facing;
 
 use glidewright_motion::plain;
 
-use super::Context;
 use super::plates::Passage;
+use super::{Context, lately};
 use crate::document::{Patch, PlateOutline, Spot, Webs};
 use crate::problem::Problem;
 use crate::shapes::{region_seen, smoothed};
@@ -66,7 +66,7 @@ fn fault(context: &mut Context<'_>, path: &str, what: impl std::fmt::Display) {
 fn single(
     context: &mut Context<'_>,
     path: &str,
-    regions: Result<Vec<Region>, glidewright_geometry::PlanarError>,
+    regions: Result<Vec<Region>, PlanarError>,
     several: &str,
 ) -> Option<Region> {
     let mut regions = match regions {
@@ -81,9 +81,13 @@ fn single(
         context.report(Problem::error(path, message).remedy("check the places and sizes of its features"));
         return None;
     }
-    let region = regions.pop()?;
+    regions.pop()
+}
+
+/// A region whose arcs are arcs again where chords stood for them.
+fn smooth(region: Region) -> Region {
     let smooth = Region::new(smoothed(&region.outer), region.holes.iter().map(smoothed).collect());
-    Some(if smooth.check().is_ok() { smooth } else { region })
+    if smooth.check().is_ok() { smooth } else { region }
 }
 
 /// A patch as a region of a plate that looks this way; reports one that has no sound outline.
@@ -202,8 +206,19 @@ fn pads(
         context.report(Problem::error(path, message).remedy("choose other webs, or another outline"));
         return None;
     }
+    let joined =
+        lately::pads(&axles, webs, [pad, web, fillet], || joined_pads(&axles, webs, [pad, web, fillet]));
+    single(context, path, joined, "the pads do not hang together")
+}
+
+/// The pads about the axles and the webs between them as one region, if they hang together.
+fn joined_pads(
+    axles: &[DVec2],
+    webs: Webs,
+    [pad, web, fillet]: [f64; 3],
+) -> Result<Vec<Region>, PlanarError> {
     let circles: Vec<Region> = axles.iter().map(|&at| Outline::circle(at, 0.5 * pad).into()).collect();
-    let bands: Vec<Region> = ties(&axles, webs)
+    let bands: Vec<Region> = ties(axles, webs)
         .into_iter()
         .filter(|(a, b)| a != b)
         .map(|(a, b)| Outline::slot(a, b, 0.5 * web).into())
@@ -214,7 +229,7 @@ fn pads(
             .and_then(|regions| offset(&regions, fillet, CHORD_ERROR))
             .and_then(|regions| offset(&regions, -fillet, CHORD_ERROR));
     }
-    single(context, path, joined, "the pads do not hang together")
+    joined.map(|regions| regions.into_iter().map(smooth).collect())
 }
 
 /// Which points webs run between.
@@ -276,7 +291,7 @@ pub(super) fn with_features(
     }
     if !tabs.is_empty() {
         let joined = union(&[region], tabs, CHORD_ERROR);
-        region = single(context, path, joined, "a tab does not touch the plate")?;
+        region = single(context, path, joined, "a tab does not touch the plate").map(smooth)?;
     }
     let mut exact = region.clone();
     exact.holes.extend(cuts.iter().map(|cut| cut.outer.clone()));
@@ -286,5 +301,5 @@ pub(super) fn with_features(
     }
     let solid: Vec<Region> = cuts.into_iter().map(|cut| cut.outer.into()).collect();
     let left = difference(&[region], &solid, CHORD_ERROR);
-    single(context, path, left, "the cuts split the plate")
+    single(context, path, left, "the cuts split the plate").map(smooth)
 }

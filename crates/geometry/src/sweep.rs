@@ -141,7 +141,7 @@ impl Pair {
             Kind::Parallel(closed) => closed.track.least(&closed.planar, from, to).value,
             Kind::General { a, b } => {
                 let travel = Travel { direction: self.direction, from, to };
-                general::least(a, b, travel, f64::INFINITY, &mut Warm::default()).0.value
+                general::least(a, b, travel, Some(f64::INFINITY), &mut Warm::default()).0.value
             }
         }
     }

@@ -15,6 +15,7 @@ const KNOWN: &[(&str, &str)] = &[
         "of stations that tilt alike to rounding, either may give the pose that is checked exactly",
     ),
     ("inches: gaps under load", "the same"),
+    ("order: gaps under load", "of two ways out alike either may be the one that load lengthens"),
 ];
 
 /// A figure with its name and its scale: differences are held against the scale.
@@ -27,7 +28,7 @@ struct Figure {
 /// How far figures may differ: rounding of places of some hundred millimetres, amplified by searches.
 const SAME: f64 = 1e-6;
 /// Depths of bodies of several pieces are sought between bounds, to so much as drawn and under load (mm).
-const DEPTH: f64 = 2e-4;
+const DEPTH: f64 = 2e-3;
 const LOADED_DEPTH: f64 = 4e-3;
 
 /// Everything computed that is the same for a fixture in all manners; riders by the names they have in `manner`.

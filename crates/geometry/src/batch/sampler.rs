@@ -250,7 +250,7 @@ impl<'a> Sampler<'a> {
         }
         let [a, b] = pair.map(|id| now[id as usize].body.as_ref());
         let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
-        Some(general::least(a?, b?, travel, f64::INFINITY, &mut Warm::default()).0)
+        Some(general::least(a?, b?, travel, Some(f64::INFINITY), &mut Warm::default()).0)
     }
 }
 

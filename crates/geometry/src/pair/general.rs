@@ -143,12 +143,13 @@ pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, warm: &mut
 }
 
 /// The least signed gap over a travel; with all there is to say of it, B at its shifted place, where the search came
-/// by that. An overlap that is proved to be no less than `enough` is sought no further.
+/// by that. An overlap that is proved to be no less than `enough` is
+/// sought no further; without it no depth is sought and overlaps are gaps of 0.
 pub(crate) fn least(
     a: &Body,
     b: &Body,
     travel: Travel,
-    enough: f64,
+    enough: Option<f64>,
     warm: &mut Warm,
 ) -> (search::Least, Option<Separation>) {
     let Travel { direction, from, to } = travel;
@@ -163,9 +164,12 @@ pub(crate) fn least(
         return (search::Least { from: u, to: u, value, lower: value }, None);
     }
     let (s, u) = swept(a, b, DVec3::ZERO, travel, warm);
-    if s.gap > 0.0 || from == to || !s.is_valid() {
+    if s.gap > 0.0 || !s.is_valid() || (from == to && enough.is_some()) {
         return (search::Least { from: u, to: u, value: s.gap, lower: s.lower }, Some(s));
     }
+    let Some(enough) = enough else {
+        return (search::Least { from: u, to: u, value: 0.0, lower: 0.0 }, None);
+    };
     let mut deepest: Option<(f64, Separation)> = None;
     let eval = |u: f64| {
         let (gap, normal, overlap) = gap(a, b, u * direction, warm);

@@ -45,7 +45,7 @@ impl DepthEffort {
     /// For what is read to hundredths of a millimetre while something is dragged.
     pub const QUICK: Self = Self { tolerance: 1e-3, rays: 150, ways: 24, places: 12 };
     /// A shift that parts the bodies, soon: it may be longer than the least.
-    pub const BOUND: Self = Self { tolerance: 2e-3, rays: 0, ways: 6, places: 1 };
+    pub const BOUND: Self = Self { tolerance: 1e-3, rays: 0, ways: 6, places: 1 };
 }
 
 /// The depth of two bodies that overlap.
@@ -189,14 +189,20 @@ impl Overlap {
         [p, -p, q, -q].map(|n| self.across(DVec3::ZERO, n).max(0.0)).into_iter().fold(f64::INFINITY, f64::min)
     }
 
-    /// The depth with B shifted by `shift` (mm). Bodies that do not overlap, or only by what rounding makes, have none.
-    pub fn depth(&mut self, shift: DVec3, effort: &DepthEffort) -> Depth {
-        self.depth_by(shift, &[], effort)
+    /// How far B must be shifted along a unit direction for the middles of both to be abreast (mm); `None` for nothing.
+    pub fn abreast(&self, direction: DVec3) -> Option<f64> {
+        let middle = |pieces: &[Arc<Piece>]| {
+            let far =
+                |n: DVec3| pieces.iter().map(|piece| piece.farthest(n)).fold(f64::NEG_INFINITY, f64::max);
+            0.5 * (far(direction) - far(-direction))
+        };
+        let shift = middle(&self.bodies[0]) - middle(&self.bodies[1]);
+        shift.is_finite().then_some(shift)
     }
 
-    /// The same where unit directions are known that may be near the shortest way out.
-    pub fn depth_by(&mut self, shift: DVec3, known: &[DVec3], effort: &DepthEffort) -> Depth {
-        let found = if shift.is_finite() { self.way_out(shift, known, effort) } else { None };
+    /// The depth with B shifted by `shift` (mm). Bodies that do not overlap, or only by what rounding makes, have none.
+    pub fn depth(&mut self, shift: DVec3, effort: &DepthEffort) -> Depth {
+        let found = if shift.is_finite() { self.way_out(shift, effort) } else { None };
         let Some(WayOut { low, high, direction }) = found else {
             let ending = if shift.is_finite() { Ending::Exact } else { Ending::Invalid };
             return Depth { depth: 0.0, at_least: 0.0, direction: DVec3::X, contacts: Vec::new(), ending };
@@ -211,7 +217,7 @@ impl Overlap {
         }
     }
 
-    fn way_out(&mut self, shift: DVec3, known: &[DVec3], effort: &DepthEffort) -> Option<WayOut> {
+    fn way_out(&mut self, shift: DVec3, effort: &DepthEffort) -> Option<WayOut> {
         let axes = [DVec3::X, DVec3::NEG_X, DVec3::Y, DVec3::NEG_Y, DVec3::Z, DVec3::NEG_Z];
         let mut best = (f64::INFINITY, DVec3::X);
         for axis in axes {
@@ -255,8 +261,8 @@ impl Overlap {
         }
         let rays = effort.rays * DepthEffort::PAIRS / sets.len().max(DepthEffort::PAIRS);
         let mut search = Search::new(sets, shift, tolerance, best);
-        search.try_all(known.iter().copied().filter(|way| way.is_normalized()));
-        search.try_all(deepest_ways(ways, effort.ways));
+        // The other way along each as well: of an even body a set may name either.
+        search.try_all(deepest_ways(ways, effort.ways).into_iter().flat_map(|way| [way, -way]));
         let (high, direction) = search.best();
         if low >= high - tolerance || effort.rays == 0 {
             return Some(WayOut { low: low.min(high), high, direction });

@@ -22,6 +22,8 @@ pub(super) struct Kernels {
     corners: Vec<Corner>,
     /// Number of corners that belong to no kernel any more.
     dead: usize,
+    /// Where a search is needed, overlaps are told as a gap of 0.
+    pub leaves_out_depths: bool,
     /// Work since the last [`Kernels::begin`].
     pub built: usize,
     pub gaps: usize,
@@ -260,9 +262,10 @@ impl Kernels {
             }
             Kind::Square { first, count, square, warm } => {
                 let views = &self.corners[*first as usize..(*first + *count) as usize];
-                square.gap(views, u).unwrap_or_else(|| searched(sides, *solids, u, warm, overlaps))
+                let shallow = self.leaves_out_depths;
+                square.gap(views, u).unwrap_or_else(|| searched(sides, *solids, u, warm, overlaps, shallow))
             }
-            Kind::General(warm) => searched(sides, *solids, u, warm, overlaps),
+            Kind::General(warm) => searched(sides, *solids, u, warm, overlaps, self.leaves_out_depths),
             Kind::Never => (f64::INFINITY, 0.0),
         }
     }
@@ -371,7 +374,8 @@ impl Kernels {
             Kind::Square { warm, .. } | Kind::General(warm) => match bodies(sides, *solids) {
                 Some([a, b]) => {
                     let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
-                    let (least, found) = general::least(&a.body, &b.body, travel, enough, warm);
+                    let sought = if self.leaves_out_depths { None } else { Some(enough) };
+                    let (least, found) = general::least(&a.body, &b.body, travel, sought, warm);
                     *separation = found;
                     least
                 }
@@ -484,8 +488,21 @@ fn searched(
     u: f64,
     warm: &mut Warm,
     overlaps: &mut Vec<(f64, Separation)>,
+    is_shallow: bool,
 ) -> (f64, f64) {
     let Some([a, b]) = bodies(sides, solids) else { return (f64::INFINITY, 0.0) };
+    if is_shallow {
+        return match general::gap_apart(&a.body, &b.body, u * DVec3::X, warm) {
+            Some((gap, normal)) if gap > 0.0 => {
+                warm.normal = Some(normal);
+                (gap, normal.x)
+            }
+            _ => {
+                warm.normal = None;
+                (0.0, 0.0)
+            }
+        };
+    }
     let (gap, normal, overlap) = general::gap(&a.body, &b.body, u * DVec3::X, warm);
     if let Some(overlap) = overlap {
         if overlaps.len() == OVERLAPS {

@@ -39,6 +39,7 @@ pub(crate) use channel::Filter;
 use group::Group;
 use item::Item;
 pub(crate) use item::{Classes, Ready};
+use kernel::Kernels;
 pub use question::{Ask, ChannelId, GroupId, Motion, SolidId};
 use scratch::Scratch;
 use sides::Sides;
@@ -222,6 +223,15 @@ impl Scene {
     pub fn leave_out_least(&mut self, channel: ChannelId) {
         if let Some(channel) = self.channels.get_mut(channel.0 as usize) {
             channel.has_least = false;
+            channel.asked = None;
+        }
+    }
+
+    /// Leaves unsaid how deep solids overlap where that takes a search: their gap is then told as 0.
+    pub fn leave_out_depths(&mut self) {
+        for channel in self.channels.iter_mut().filter(|channel| !channel.kernels.leaves_out_depths) {
+            channel.kernels = Kernels::default();
+            channel.kernels.leaves_out_depths = true;
             channel.asked = None;
         }
     }

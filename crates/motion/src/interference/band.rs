@@ -59,19 +59,21 @@ fn tightest(scan: &Scan, count: usize) -> Vec<Option<Nearest>> {
     tightest
 }
 
-/// The tightest gap at a travel, given the nearest pair of pieces there: that of whole bodies where they overlap deeper than
-/// any of their pieces, and whose it is.
+/// The gap of whole bodies at a travel where they overlap deeper than any of their pieces, and whose it is.
 fn deepened(
     scan: &Scan,
     deep: &mut [DeepPair],
-    travel: f64,
-    nearest: Option<Nearest>,
-) -> (f64, Option<(BodyId, BodyId)>) {
-    let mut tightest = (nearest.map_or(f64::INFINITY, |nearest| nearest.gap), None);
-    if tightest.0 < 0.0 {
+    (station, travel): (usize, f64),
+    pieces: f64,
+) -> Option<(f64, (BodyId, BodyId))> {
+    let mut tightest = None;
+    let mut known = pieces;
+    if known < 0.0 {
         for pair in deep {
-            if let Some(gap) = pair.gap_below(scan, travel, tightest.0) {
-                tightest = (gap, Some(pair.bodies));
+            if let Some(gap) = pair.gap_below(scan, travel, known) {
+                pair.stations.push((station, gap));
+                tightest = Some((gap, pair.bodies));
+                known = gap;
             }
         }
     }
@@ -84,10 +86,13 @@ impl Band {
         let points = tightest(scan, stations.len())
             .into_iter()
             .zip(stations)
-            .map(|(nearest, &travel)| {
-                let (gap, whole) = deepened(scan, deep, travel, nearest);
-                let pieces = nearest.and_then(|n| scan.body(n.a).zip(scan.body(n.b)));
-                let pair = whole.or(pieces);
+            .enumerate()
+            .map(|(station, (nearest, &travel))| {
+                let pieces = nearest.map_or(f64::INFINITY, |nearest| nearest.gap);
+                let whole = deepened(scan, deep, (station, travel), pieces);
+                let gap = whole.map_or(pieces, |(gap, _)| gap);
+                let bodies = nearest.and_then(|n| scan.body(n.a).zip(scan.body(n.b)));
+                let pair = whole.map(|(_, bodies)| bodies).or(bodies);
                 BandPoint { travel, gap, loaded: gap, play: 0.0, spread: 0.0, rss: 0.0, pair }
             })
             .collect();
@@ -100,7 +105,7 @@ impl Band {
         fixture: &Fixture,
         assembly: &Assembly,
         [level, tilted]: [&Scan; 2],
-        deep: &mut [DeepPair],
+        deep: &[DeepPair],
         stance: &mut Stance,
     ) {
         let mut shares = Shares::default();
@@ -109,14 +114,14 @@ impl Band {
         let stations = self.points.iter_mut().zip(as_drawn.into_iter().zip(as_loaded));
         for (station, (point, nearest)) in stations.enumerate() {
             let (checked, scan, nearest, trace) = match nearest {
+                // Of an overlap nothing is said tilted: it shifts with its riders.
+                (Some(nearest), tilted) if tilted.is_none_or(|tilted| tilted.gap <= 0.0) => {
+                    (Checked::Level, level, nearest, &mut level_trace)
+                }
                 (_, Some(nearest)) => (Checked::Tilted, tilted, nearest, &mut tilted_trace),
-                (Some(nearest), None) => (Checked::Level, level, nearest, &mut level_trace),
-                (None, None) => continue,
+                (_, None) => continue,
             };
-            point.loaded = match checked {
-                Checked::Tilted => deepened(tilted, deep, point.travel, Some(nearest)).0,
-                Checked::Level => nearest.gap,
-            };
+            point.loaded = nearest.gap;
             let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };
             let ids = scan.body(nearest.a).zip(scan.body(nearest.b));
             let separation = scan.separation_after(nearest.a, nearest.b, shift, trace);
@@ -142,6 +147,20 @@ impl Band {
             };
             shares.find(fixture, assembly, [level(a, on_a, normal), level(b, on_b, -normal)]);
             (point.spread, point.rss) = shares.half_widths();
+        }
+        // Whole bodies that overlap deeper than their pieces stay deeper, and shift with their riders.
+        for pair in deep {
+            for &(station, gap) in &pair.stations {
+                let Some(point) = self.points.get_mut(station) else { continue };
+                let sides: Vec<_> =
+                    pair.sides(assembly).map(|s| (s.body.owner, s.point, s.towards)).collect();
+                let (change, play) = stance.shifts(&sides, station);
+                if gap - change < point.loaded {
+                    (point.loaded, point.play, point.pair) = (gap - change, play, Some(pair.bodies));
+                    shares.find(fixture, assembly, pair.sides(assembly));
+                    (point.spread, point.rss) = shares.half_widths();
+                }
+            }
         }
     }
 

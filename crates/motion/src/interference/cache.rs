@@ -5,6 +5,7 @@ use std::sync::Arc;
 use glidewright_geometry::{Bounds, Effort, Pose};
 
 use super::band::Band;
+use super::pairs::Facings;
 use super::scan::{Scan, Structure};
 use super::stretches::Stretches;
 use super::{Interference, Stance, pairs};
@@ -100,8 +101,8 @@ impl InterferenceCache {
         let count = stations.len();
         let structure = Arc::new(Structure::new(fixture, assembly));
         let level = Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[])?;
-        let mut deep = Vec::new();
-        let (mut passing, mut steady) = pairs::all(fixture, assembly, &level, &mut deep);
+        let (mut deep, mut facing) = (Vec::new(), Facings::default());
+        let (mut passing, mut steady) = pairs::all(fixture, assembly, &level, (&mut deep, &mut facing));
         let mut stance = Stance::new(riders);
         let mut band = Band::new(&level, stations, &mut deep);
         self.stretches.update(fixture, assembly, &level);
@@ -110,13 +111,12 @@ impl InterferenceCache {
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
         let kept = self.tilted.take().or_else(|| Some(level.clone()));
         let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses)?;
-        deep.clear();
         for list in [&mut passing, &mut steady] {
-            pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &mut deep);
+            pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &facing);
             self.stretches.load(fixture, assembly, &mut stance, stations, list);
             pairs::sort(list);
         }
-        band.load(fixture, assembly, [&level, &tilted], &mut deep, &mut stance);
+        band.load(fixture, assembly, [&level, &tilted], &deep, &mut stance);
         self.stretches.load_band(fixture, assembly, &mut stance, &mut band);
         for scan in [&level, &tilted] {
             self.effort.pairs += scan.effort().pairs;

@@ -6,7 +6,8 @@ use glidewright_geometry::{self as geometry, Depth, DepthEffort, NearBodies, Ove
 use super::kinship::{Kinship, TOUCH};
 use super::outcome::{GAP_TOLERANCE, overlaps};
 use super::scan::{Scan, Watch};
-use crate::{Assembly, BodyId, WholeBodies};
+use super::sensitivity::Side;
+use crate::{Assembly, Body, BodyId, WholeBodies};
 
 /// While the deepest place is sought.
 const SOUGHT: DepthEffort = DepthEffort { tolerance: 1e-3, rays: 24, ways: 12, places: 8 };
@@ -41,15 +42,6 @@ impl Deepest {
     }
 }
 
-/// How two bodies are looked at.
-#[derive(Clone, Copy)]
-pub(super) enum Look<'a> {
-    /// Closely if they are among the deepest.
-    Closely(&'a Deepest),
-    /// After the unit direction in which they were drawn apart as drawn.
-    After(DVec3),
-}
-
 /// Whether two bodies overlap of which one at least is of several pieces.
 fn has_pieces(assembly: &Assembly, near: &NearBodies) -> bool {
     let several = |body: u32| assembly.bodies.get(body as usize).is_some_and(|body| body.solids.len() > 1);
@@ -75,6 +67,8 @@ pub(super) struct DeepPair {
     solids: (SolidId, SolidId),
     /// How many more depths may be worked out for the band.
     looks: usize,
+    /// Stations of the band at which theirs is the tightest gap as drawn, and that gap (mm).
+    pub(super) stations: Vec<(usize, f64)>,
 }
 
 /// So many depths of one pair are worked out for the band at most; then only what is known of it counts.
@@ -87,7 +81,7 @@ impl DeepPair {
         assembly: &Assembly,
         watch: Watch,
         near: &NearBodies,
-        look: Look<'_>,
+        closely: &Deepest,
     ) -> Option<Self> {
         let a = assembly.bodies.get(near.body_a as usize)?;
         let b = assembly.bodies.get(near.body_b as usize)?;
@@ -101,17 +95,27 @@ impl DeepPair {
         }
         let WholeBodies { mut overlap, is_exact } = a.whole_with(&scan.pose(a), b, &scan.pose(b));
         let least = &near.least;
-        let deepest = match look {
-            Look::Closely(deepest) if deepest.has(watch, near) => {
-                overlap.deepest(DVec3::X, scan.shifts(watch)?, &[least.shift], &SOUGHT)
-            }
-            _ => None,
+        let shifts = scan.shifts(watch)?;
+        let deepest = if closely.has(watch, near) {
+            overlap.deepest(DVec3::X, shifts, &[least.shift], &SOUGHT)
+        } else {
+            None
         };
-        let shift = deepest.as_ref().map_or(least.shift, |deepest| deepest.at);
-        let mut depth = match look {
-            _ if deepest.is_some() => overlap.depth(shift * DVec3::X, &TOLD),
-            Look::After(way) => overlap.depth_by(shift * DVec3::X, &[way], &DepthEffort::BOUND),
-            Look::Closely(_) => overlap.depth(shift * DVec3::X, &DepthEffort::BOUND),
+        let abreast = overlap.abreast(DVec3::X).map(|level| level.clamp(shifts.0, shifts.1));
+        let (shift, mut depth) = match &deepest {
+            Some(deepest) => (deepest.at, overlap.depth(deepest.at * DVec3::X, &TOLD)),
+            None => {
+                let mut there = |shift: f64| (shift, overlap.depth(shift * DVec3::X, &DepthEffort::BOUND));
+                let found = there(least.shift);
+                // Of round pieces the deepest place may be a long one; whole bodies stand deepest where their middles pass.
+                match abreast.filter(|level| (level - least.shift).abs() > 1e-6) {
+                    Some(level) => {
+                        let other = there(level);
+                        if other.1.depth > found.1.depth { other } else { found }
+                    }
+                    None => found,
+                }
+            }
         };
         if depth.contacts.is_empty() {
             return None;
@@ -121,7 +125,8 @@ impl DeepPair {
             let pieces = scan.separation(least.a, least.b, shift).gap;
             depth.at_least = (-pieces).max(0.0).min(depth.depth);
         }
-        let travels = if deepest.is_some() { scan.travels(watch, shift) } else { None }.unwrap_or(least.span);
+        let moved = shift != least.shift;
+        let travels = if moved { scan.travels(watch, shift) } else { None }.unwrap_or(least.span);
         let at_travel = 0.5 * (travels.0 + travels.1);
         let at_most = deepest.as_ref().map_or_else(|| overlap.beside(DVec3::X), |deepest| deepest.at_most);
         let at_most = at_most.max(depth.depth);
@@ -136,6 +141,21 @@ impl DeepPair {
             touching: near.touching.clone(),
             solids: (least.a, least.b),
             looks: MOST_LOOKS,
+            stations: Vec::new(),
+        })
+    }
+
+    /// Where they touch once they have been drawn apart: each place in its owner's frame, towards the other by its share
+    /// in the depth.
+    pub(super) fn sides<'a>(&'a self, assembly: &'a Assembly) -> impl Iterator<Item = Side<'a>> {
+        let bodies = [self.bodies.0, self.bodies.1].map(|id| assembly.bodies.get(id.0 as usize));
+        self.depth.contacts.iter().flat_map(move |contact| {
+            let towards = contact.share * contact.normal;
+            let on_b = contact.on_b - DVec3::X * self.shift;
+            let [a, b] = bodies;
+            let side =
+                |body: Option<&'a Body>, point, towards| body.map(|body| Side { body, point, towards });
+            [side(a, contact.on_a, towards), side(b, on_b, -towards)].into_iter().flatten()
         })
     }
 

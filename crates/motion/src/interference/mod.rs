@@ -108,6 +108,17 @@ impl Stance {
         change.of_point(point).dot(direction)
     }
 
+    /// How much nearer two bodies stand at a station than as drawn, and how much nearer they come by play (mm), to first
+    /// order: given where they face each other, each point in its owner's frame, towards the other by its share.
+    fn shifts(&mut self, sides: &[(crate::Owner, DVec3, DVec3)], station: usize) -> (f64, f64) {
+        let mut nearer = (0.0, 0.0);
+        for &(owner, point, towards) in sides {
+            nearer.0 += self.change(Checked::Level, owner, station, point, towards);
+            nearer.1 += self.rattle(owner, station, point, towards);
+        }
+        nearer
+    }
+
     /// How much further a point of a rider can move towards `direction` by the rider's play (mm).
     fn rattle(&mut self, owner: crate::Owner, station: usize, point: DVec3, direction: DVec3) -> f64 {
         let crate::Owner::Rider(number) = owner else { return 0.0 };

@@ -3,9 +3,9 @@
 use std::collections::HashMap;
 
 use glam::DVec3;
-use glidewright_geometry::{NearBodies, Passing, Separation, faces_along};
+use glidewright_geometry::{NearBodies, Passing, Separation, closest_over, faces_along};
 
-use super::depth::{DeepPair, Deepest, Look};
+use super::depth::{DeepPair, Deepest};
 use super::face_chain::gap_chain;
 use super::kinship::Kinship;
 use super::outcome::{Outcome, Passage, falls_short, overlaps, touches};
@@ -109,7 +109,7 @@ pub(super) fn all(
     fixture: &Fixture,
     assembly: &Assembly,
     scan: &Scan,
-    deep: &mut Vec<DeepPair>,
+    (deep, facing): (&mut Vec<DeepPair>, &mut Facings),
 ) -> (Vec<PairResult>, Vec<PairResult>) {
     let (mut passing, mut steady) = (Vec::new(), Vec::new());
     let deepest = Deepest::of(scan, assembly);
@@ -120,8 +120,8 @@ pub(super) fn all(
             if allowed.is_some_and(|allowed| near.least.gap >= -allowed) {
                 continue;
             }
-            let overlap = DeepPair::find(scan, assembly, watch, near, Look::Closely(&deepest));
-            list.extend(pair(fixture, assembly, scan, watch, (near, overlap.as_ref()), allowed));
+            let overlap = DeepPair::find(scan, assembly, watch, near, &deepest);
+            list.extend(pair(fixture, assembly, scan, watch, (near, overlap.as_ref()), allowed, facing));
             // What stays in its place has no part in the band.
             if watch.passes() {
                 deep.extend(overlap);
@@ -145,6 +145,7 @@ fn pair(
     watch: Watch,
     (near, deep): (&NearBodies, Option<&DeepPair>),
     allowed: Option<f64>,
+    facing: &mut Facings,
 ) -> Option<PairResult> {
     let bodies = (BodyId(near.body_a), BodyId(near.body_b));
     let a = assembly.bodies.get(near.body_a as usize)?;
@@ -170,18 +171,17 @@ fn pair(
     let chain = gap_chain(fixture, assembly, a, b, &separation);
     let mut shares = Shares::default();
     let side = |body, point, towards| Side { body, point, towards };
-    if let Some(deep) = deep {
-        // Drawn apart they touch in one place or several, each with its share in how far.
-        let sides = deep.depth.contacts.iter().flat_map(|contact| {
-            let towards = contact.share * contact.normal;
-            [side(a, contact.on_a, towards), side(b, contact.on_b - DVec3::X * shift, -towards)]
-        });
-        shares.find(fixture, assembly, sides);
-    } else if separation.is_valid() {
-        let on_b = separation.on_b - DVec3::X * shift;
-        let sides = [side(a, separation.on_a, separation.normal), side(b, on_b, -separation.normal)];
-        shares.find(fixture, assembly, sides);
-    }
+    // Drawn apart whole bodies touch in one place or several, each with its share in how far.
+    let sides: Vec<Side<'_>> = match deep {
+        Some(deep) => deep.sides(assembly).collect(),
+        None if separation.is_valid() => {
+            let on_b = separation.on_b - DVec3::X * shift;
+            vec![side(a, separation.on_a, separation.normal), side(b, on_b, -separation.normal)]
+        }
+        None => Vec::new(),
+    };
+    facing.insert(bodies, sides.iter().map(|side| (side.body.owner, side.point, side.towards)).collect());
+    shares.find(fixture, assembly, sides);
     let depth = overlaps(gap).then(|| match deep {
         Some(deep) => DepthBounds { at_least: deep.depth.at_least, at_most: deep.at_most },
         None => DepthBounds { at_least: -gap, at_most: -least.lower },
@@ -214,6 +214,10 @@ fn pair(
     Some(result)
 }
 
+/// Of pairs of bodies as drawn, where they face each other: each point in its owner's frame, towards the other by its
+/// share in the gap.
+pub(super) type Facings = HashMap<(BodyId, BodyId), Vec<(Owner, DVec3, DVec3)>>;
+
 /// Looks at pairs again with their riders as their load makes them stand.
 pub(super) fn load(
     fixture: &Fixture,
@@ -222,7 +226,7 @@ pub(super) fn load(
     stance: &mut Stance,
     stations: &[f64],
     pairs: &mut [PairResult],
-    deep: &mut Vec<DeepPair>,
+    facing: &Facings,
 ) {
     let places: HashMap<(BodyId, BodyId), usize> =
         pairs.iter().enumerate().map(|(place, pair)| (pair.bodies, place)).collect();
@@ -237,20 +241,25 @@ pub(super) fn load(
             };
             let least = &near.least;
             let steady = watch.kinship == Kinship::RiderAndRail;
-            let overlap = DeepPair::find(scan, assembly, watch, near, Look::After(pair.separation.normal));
-            let (gap, shift, at_travel, separation) = match &overlap {
-                Some(deep) => (-deep.depth.depth, deep.shift, deep.at_travel, deep.depth.separation()),
-                None => (
-                    least.gap,
-                    least.shift,
-                    0.5 * (least.span.0 + least.span.1),
-                    scan.separation(least.a, least.b, least.shift),
-                ),
+            let met = if least.gap > 0.0 {
+                Some((least.gap, least.shift, least.span, scan.separation(least.a, least.b, least.shift)))
+            } else if overlaps(pair.gap) {
+                None
+            } else {
+                meeting(scan, a, b, watch)
             };
-            if watch.passes() {
-                deep.extend(overlap);
-            }
-            let at_travel = if steady { pair.at_travel } else { at_travel };
+            // Bodies that overlap as drawn shift with their riders, to first order.
+            let Some((gap, shift, span, separation)) = met else {
+                let sides = facing.get(&bodies).map_or(&[][..], Vec::as_slice);
+                let (change, play) = stance.shifts(sides, nearest(stations, pair.at_travel));
+                let gap = (pair.gap - change).min(0.0);
+                let separation = Separation { gap, lower: gap, ..pair.separation };
+                pair.loaded = LoadedGap { gap, at_travel: pair.at_travel, separation };
+                pair.play = play;
+                pair.outcome = judge(pair);
+                continue;
+            };
+            let at_travel = if steady { pair.at_travel } else { 0.5 * (span.0 + span.1) };
             if !separation.is_valid() {
                 continue;
             }
@@ -277,6 +286,27 @@ pub(super) fn load(
             pair.outcome = judge(pair);
         }
     }
+}
+
+/// Where bodies that are clear as drawn overlap deepest with their riders tilted: gap, shift, travels and what there is to
+/// say of it. `None` for bodies of many pieces.
+fn meeting(scan: &Scan, a: &Body, b: &Body, watch: Watch) -> Option<(f64, f64, (f64, f64), Separation)> {
+    /// More pairs of pieces than this shift with their riders.
+    const MOST: usize = 64;
+    if a.solids.len() * b.solids.len() > MOST {
+        return None;
+    }
+    let (from, to) = scan.shifts(watch)?;
+    let [in_a, in_b] = [a, b].map(|body| {
+        let pose = scan.pose(body);
+        body.solids.iter().map(|solid| solid.placed(&pose)).collect::<Vec<_>>()
+    });
+    let pairs = in_a.iter().flat_map(|p| in_b.iter().map(move |q| closest_over(p, q, DVec3::X, from, to)));
+    let least = pairs
+        .filter(|found| found.separation.is_valid())
+        .min_by(|p, q| p.separation.gap.total_cmp(&q.separation.gap))?;
+    let span = scan.travels(watch, least.u)?;
+    Some((least.separation.gap, least.u, span, least.separation))
 }
 
 /// The station nearest a travel, of evenly spaced ones.

@@ -75,6 +75,9 @@ impl Scan {
         for watch in scan.watches.iter().filter(|watch| !poses.is_empty() && watch.is_level()) {
             scan.scene.stop_watching(watch.channel);
         }
+        if !poses.is_empty() {
+            scan.scene.leave_out_depths();
+        }
         let pose = |number: usize| poses.get(number).copied().unwrap_or(Pose::IDENTITY);
         scan.poses = (0..scan.riders.len()).map(pose).collect();
         for ((&group, rider), pose) in scan.riders.iter().zip(&fixture.riders).zip(&scan.poses) {

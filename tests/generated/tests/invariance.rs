@@ -14,7 +14,6 @@ const KNOWN: &[(&str, &str)] = &[
         "mirror: gaps under load",
         "of stations that tilt alike to rounding, either may give the pose that is checked exactly",
     ),
-    ("inches: gaps under load", "the same"),
     ("order: gaps under load", "of two ways out alike either may be the one that load lengthens"),
 ];
 

@@ -1,7 +1,7 @@
 //! The clearance band: the tightest gap against travel.
 
 use glam::DVec3;
-use glidewright_geometry::{Nearest, Trace};
+use glidewright_geometry::{Nearest, SolidId, Trace};
 
 use super::depth::DeepPair;
 use super::scan::Scan;
@@ -59,6 +59,16 @@ fn tightest(scan: &Scan, count: usize) -> Vec<Option<Nearest>> {
     tightest
 }
 
+/// Of solids that meet tilted alone, those that overlap deepest at a travel.
+fn deepest(scan: &Scan, met: &[(SolidId, SolidId)], travel: f64, nearest: Nearest) -> Nearest {
+    let pairs = std::iter::once((nearest.a, nearest.b)).chain(met.iter().copied());
+    let depths = pairs.filter_map(|(a, b)| {
+        let found = scan.separation(a, b, scan.shift_between(a, b, travel)?);
+        found.is_valid().then_some(Nearest { gap: found.gap, a, b })
+    });
+    depths.min_by(|p, q| p.gap.total_cmp(&q.gap)).unwrap_or(nearest)
+}
+
 /// The gap of whole bodies at a travel where they overlap deeper than any of their pieces, and whose it is.
 fn deepened(
     scan: &Scan,
@@ -105,7 +115,7 @@ impl Band {
         fixture: &Fixture,
         assembly: &Assembly,
         [level, tilted]: [&Scan; 2],
-        deep: &[DeepPair],
+        (deep, met): (&[DeepPair], &[(SolidId, SolidId)]),
         stance: &mut Stance,
     ) {
         let mut shares = Shares::default();
@@ -114,12 +124,19 @@ impl Band {
         let stations = self.points.iter_mut().zip(as_drawn.into_iter().zip(as_loaded));
         for (station, (point, nearest)) in stations.enumerate() {
             let (checked, scan, nearest, trace) = match nearest {
-                // Of an overlap nothing is said tilted: it shifts with its riders.
-                (Some(nearest), tilted) if tilted.is_none_or(|tilted| tilted.gap <= 0.0) => {
+                // Where an overlap is there as drawn it shifts with its riders; tilted nothing is said of its depth.
+                (Some(nearest), tilted)
+                    if tilted.is_none_or(|tilted| tilted.gap <= 0.0 && nearest.gap < 0.0) =>
+                {
                     (Checked::Level, level, nearest, &mut level_trace)
                 }
                 (_, Some(nearest)) => (Checked::Tilted, tilted, nearest, &mut tilted_trace),
                 (_, None) => continue,
+            };
+            let nearest = if checked == Checked::Tilted && nearest.gap <= 0.0 {
+                deepest(scan, met, point.travel, nearest)
+            } else {
+                nearest
             };
             point.loaded = nearest.gap;
             let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };

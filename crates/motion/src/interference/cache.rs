@@ -111,12 +111,13 @@ impl InterferenceCache {
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
         let kept = self.tilted.take().or_else(|| Some(level.clone()));
         let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses)?;
+        let mut met = Vec::new();
         for list in [&mut passing, &mut steady] {
-            pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &facing);
+            met.extend(pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &facing));
             self.stretches.load(fixture, assembly, &mut stance, stations, list);
             pairs::sort(list);
         }
-        band.load(fixture, assembly, [&level, &tilted], &deep, &mut stance);
+        band.load(fixture, assembly, [&level, &tilted], (&deep, &met), &mut stance);
         self.stretches.load_band(fixture, assembly, &mut stance, &mut band);
         for scan in [&level, &tilted] {
             self.effort.pairs += scan.effort().pairs;

@@ -58,7 +58,7 @@ impl Interference {
 }
 
 /// The pose in which riders were checked.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Checked {
     /// As drawn.
     Level,

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use glam::DVec3;
-use glidewright_geometry::{NearBodies, Passing, Separation, closest_over, faces_along};
+use glidewright_geometry::{NearBodies, Passing, Separation, SolidId, closest_over, faces_along};
 
 use super::depth::{DeepPair, Deepest};
 use super::face_chain::gap_chain;
@@ -218,7 +218,7 @@ fn pair(
 /// share in the gap.
 pub(super) type Facings = HashMap<(BodyId, BodyId), Vec<(Owner, DVec3, DVec3)>>;
 
-/// Looks at pairs again with their riders as their load makes them stand.
+/// Looks at pairs again with their riders as their load makes them stand; which solids of bodies that pass meet only so.
 pub(super) fn load(
     fixture: &Fixture,
     assembly: &Assembly,
@@ -227,7 +227,8 @@ pub(super) fn load(
     stations: &[f64],
     pairs: &mut [PairResult],
     facing: &Facings,
-) {
+) -> Vec<(SolidId, SolidId)> {
+    let mut met = Vec::new();
     let places: HashMap<(BodyId, BodyId), usize> =
         pairs.iter().enumerate().map(|(place, pair)| (pair.bodies, place)).collect();
     for (watch, found) in scan.found().filter(|(watch, _)| !watch.is_level()) {
@@ -241,15 +242,18 @@ pub(super) fn load(
             };
             let least = &near.least;
             let steady = watch.kinship == Kinship::RiderAndRail;
-            let met = if least.gap > 0.0 {
+            let there = if least.gap > 0.0 {
                 Some((least.gap, least.shift, least.span, scan.separation(least.a, least.b, least.shift)))
             } else if overlaps(pair.gap) {
                 None
             } else {
+                if watch.passes() {
+                    met.push((least.a, least.b));
+                }
                 meeting(scan, a, b, watch)
             };
             // Bodies that overlap as drawn shift with their riders, to first order.
-            let Some((gap, shift, span, separation)) = met else {
+            let Some((gap, shift, span, separation)) = there else {
                 let sides = facing.get(&bodies).map_or(&[][..], Vec::as_slice);
                 let (change, play) = stance.shifts(sides, nearest(stations, pair.at_travel));
                 let gap = (pair.gap - change).min(0.0);
@@ -286,6 +290,7 @@ pub(super) fn load(
             pair.outcome = judge(pair);
         }
     }
+    met
 }
 
 /// Where bodies that are clear as drawn overlap deepest with their riders tilted: gap, shift, travels and what there is to

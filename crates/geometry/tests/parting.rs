@@ -335,8 +335,9 @@ fn a_hull_overlaps_as_deep_as_the_whole_it_makes_up() {
         let tips = vec![half(-long, -0.95 * long).placed(&lean), half(0.95 * long, long).placed(&lean)];
         let other = body(&mut random, true);
         let at = DVec3::from_array([(); 3].map(|()| random.between(-6.0, 6.0)));
-        let taken =
-            |a: &[Solid]| Overlap::of_hulls(&[a.to_vec()], &[other.clone()]).depth(at, &DepthEffort::FULL);
+        let taken = |a: &[Solid]| {
+            Overlap::of_hulls(&[a.to_vec()], std::slice::from_ref(&other)).depth(at, &DepthEffort::FULL)
+        };
         let [one, two, far] = [&whole, &ends, &tips].map(|a| taken(a));
         for found in [&two, &far] {
             assert!((found.depth - one.depth).abs() < 1e-5, "{one:?} {found:?}");

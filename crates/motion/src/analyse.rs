@@ -42,7 +42,7 @@ pub const STATIONS: usize = 201;
 
 /// Works out everything about a fixture.
 pub fn analyse(fixture: &Fixture) -> Results {
-    analyse_with(fixture, &mut InterferenceCache::default())
+    analyse_with(fixture, &mut InterferenceCache::for_one())
 }
 
 /// The same, with the scenes of an earlier analysis at hand: of what has not changed, gaps are not worked out again.

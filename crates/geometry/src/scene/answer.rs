@@ -57,6 +57,10 @@ pub struct ChannelSweep {
     pub near: Vec<NearBodies>,
 }
 
+impl ChannelSweep {
+    pub(super) const NOTHING: Self = Self { envelope: Vec::new(), least: None, near: Vec::new() };
+}
+
 /// The work a sweep did, for tests and benches.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Effort {

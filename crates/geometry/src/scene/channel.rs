@@ -48,9 +48,19 @@ impl Channel {
             kernels: Kernels::default(),
             least: None,
             near: Vec::new(),
-            result: ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() },
+            result: ChannelSweep::NOTHING,
             asked: None,
             seen: (0, 0),
+        }
+    }
+
+    /// The same with nothing worked out.
+    pub(super) fn afresh(&self) -> Self {
+        Self {
+            is_watched: self.is_watched,
+            has_envelope: self.has_envelope,
+            has_least: self.has_least,
+            ..Self::new((self.a, self.b), self.wanted.clone())
         }
     }
 

@@ -4,6 +4,7 @@ use glam::DVec3;
 
 use super::item::{Classes, Item, Ready};
 use super::sides::Sides;
+use super::slots::Slots;
 use super::window::Window;
 use crate::convex::{self, Corner};
 use crate::pair::general::{self, Warm};
@@ -15,9 +16,7 @@ use crate::{Separation, search};
 /// The kernels of a channel.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Kernels {
-    /// For each pair of places the kernel's number plus one, 0 if there is none yet.
-    slots: Vec<u32>,
-    width: usize,
+    slots: Slots,
     kernels: Vec<Kernel>,
     corners: Vec<Corner>,
     /// Number of corners that belong to no kernel any more.
@@ -39,9 +38,16 @@ struct Kernel {
     /// The last range of shifts asked for, and the least gap in it.
     known: Option<((f64, f64), search::Least)>,
     /// All there is to say of that gap, if it was found by the way.
-    separation: Option<Separation>,
+    separation: Option<Box<Separation>>,
     /// The last overlaps whose depths were found, by shift.
     overlaps: Vec<(f64, Separation)>,
+    /// What is remembered of evaluations by travel; nothing before the first.
+    memory: Option<Box<Memory>>,
+}
+
+/// What is remembered of a pair's evaluations.
+#[derive(Clone, Debug)]
+struct Memory {
     /// The last evaluations by travel, and the window they are for.
     window: Window,
     tangents: [Tangent; KEPT],
@@ -50,6 +56,16 @@ struct Kernel {
     /// solids were turned or moved.
     normals: [Option<DVec3>; KEPT],
     lines: [Line; KEPT],
+}
+
+impl Memory {
+    const NOTHING: Self = Self {
+        window: Window::NONE,
+        tangents: [Tangent::NONE; KEPT],
+        next: 0,
+        normals: [None; KEPT],
+        lines: [Line::NONE; KEPT],
+    };
 }
 
 /// Evaluations remembered.
@@ -118,15 +134,11 @@ impl Kernels {
     pub(super) fn begin(&mut self, a: usize, b: usize) -> bool {
         // Corners of replaced solids are left behind; start afresh when they have piled up.
         let crowded = self.dead > self.corners.len() / 2 && self.dead > 1024;
-        let kept = self.slots.len() == a * b && self.width == b && !crowded;
+        let kept = self.slots.is_for(a, b) && !crowded;
         if !kept {
-            self.slots.clear();
-            self.slots.resize(a * b, 0);
-            self.width = b;
+            self.slots = Slots::new(a, b);
             self.kernels.clear();
             self.corners.clear();
-            self.kernels.reserve(2 * (a + b));
-            self.corners.reserve(16 * (a + b));
             self.dead = 0;
         }
         self.built = 0;
@@ -136,22 +148,24 @@ impl Kernels {
 
     /// The number of the kernel for two places.
     pub(super) fn find(&mut self, sides: &Sides<'_>, place_a: u32, place_b: u32) -> usize {
-        let slot = place_a as usize * self.width + place_b as usize;
         let (ia, ib) = (sides.a.members[place_a as usize], sides.b.members[place_b as usize]);
         let (a, b) = (&sides.items[ia as usize], &sides.items[ib as usize]);
-        let known = self.slots[slot] as usize;
-        if known > 0 && self.kernels[known - 1].changed == [a.changed, b.changed] {
-            return known - 1;
+        let known = self.slots.get(place_a, place_b);
+        if let Some(known) = known
+            && self.kernels[known].changed == [a.changed, b.changed]
+        {
+            return known;
         }
         self.built += 1;
         let kind = self.build(sides, a, b);
-        let mut lines = [Line::NONE; KEPT];
+        let mut memory: Option<Box<Memory>> = None;
         if let (Kind::General(_) | Kind::Square { .. }, Some([a, b]), Some(before)) =
-            (&kind, bodies(sides, [ia, ib]), known.checked_sub(1).and_then(|k| self.kernels.get(k)))
+            (&kind, bodies(sides, [ia, ib]), known.and_then(|k| self.kernels.get(k)))
         {
-            for (line, n) in lines.iter_mut().zip(before.normals.iter().flatten()) {
+            let normals = before.memory.iter().flat_map(|memory| memory.normals.iter().flatten());
+            for (k, n) in normals.enumerate().take(KEPT) {
                 let (gap, slope) = general::slab(&a.body, &b.body, DVec3::X, *n);
-                *line = Line { gap, slope };
+                memory.get_or_insert_with(|| Box::new(Memory::NOTHING)).lines[k] = Line { gap, slope };
             }
         }
         let kernel = Kernel {
@@ -162,20 +176,17 @@ impl Kernels {
             known: None,
             separation: None,
             overlaps: Vec::new(),
-            window: Window::NONE,
-            tangents: [Tangent::NONE; KEPT],
-            next: 0,
-            normals: [None; KEPT],
-            lines,
+            memory,
         };
-        if known > 0 {
-            let old = std::mem::replace(&mut self.kernels[known - 1], kernel).kind;
-            self.take_place(known - 1, &old);
-            return known - 1;
+        if let Some(known) = known {
+            let old = std::mem::replace(&mut self.kernels[known], kernel).kind;
+            self.take_place(known, &old);
+            return known;
         }
+        let number = self.kernels.len();
         self.kernels.push(kernel);
-        self.slots[slot] = self.kernels.len() as u32;
-        self.kernels.len() - 1
+        self.slots.set(place_a, place_b, number);
+        number
     }
 
     /// Puts a kernel's corners, the last ones, in the place of those it had before, if they fit there.
@@ -272,7 +283,9 @@ impl Kernels {
 
     /// Heights and slopes at two travels of lines below which a pair's gap never is, from what has been evaluated.
     pub(super) fn at_least(&self, kernel: usize, window: &Window, ends: (f64, f64)) -> ([f64; 2], [f64; 2]) {
-        let known = &self.kernels[kernel];
+        let Some(known) = &self.kernels[kernel].memory else {
+            return ([f64::NEG_INFINITY; 2], [0.0; 2]);
+        };
         let tangents = if known.window == *window { &known.tangents[..] } else { &[] };
         let lines = known.lines.map(|line| line.over(window));
         let at = |s: f64| {
@@ -304,7 +317,7 @@ impl Kernels {
         whole: (f64, f64),
         s: f64,
     ) -> Tangent {
-        let known = &mut self.kernels[kernel];
+        let known = self.kernels[kernel].memory.get_or_insert_with(|| Box::new(Memory::NOTHING));
         if known.window != *window {
             (known.window, known.tangents) = (*window, [Tangent::NONE; KEPT]);
         }
@@ -314,12 +327,15 @@ impl Kernels {
         let (gap, slope) = self.gap_at(sides, kernel, window, whole, s);
         let tangent = Tangent { s, gap, slope };
         let known = &mut self.kernels[kernel];
-        known.tangents[known.next] = tangent;
-        known.normals[known.next] = match &known.kind {
+        let normal = match &known.kind {
             Kind::General(warm) | Kind::Square { warm, .. } => warm.normal,
             Kind::Closed { .. } | Kind::Never => None,
         };
-        known.next = (known.next + 1) % KEPT;
+        if let Some(memory) = &mut known.memory {
+            memory.tangents[memory.next] = tangent;
+            memory.normals[memory.next] = normal;
+            memory.next = (memory.next + 1) % KEPT;
+        }
         tangent
     }
 
@@ -376,7 +392,7 @@ impl Kernels {
                     let travel = Travel { direction: DVec3::X, from: u0, to: u1 };
                     let sought = if self.leaves_out_depths { None } else { Some(enough) };
                     let (least, found) = general::least(&a.body, &b.body, travel, sought, warm);
-                    *separation = found;
+                    *separation = found.map(Box::new);
                     least
                 }
                 None => NEVER,
@@ -393,8 +409,7 @@ impl Kernels {
     /// The separation of two solids at the shift `u`, in the travel frame: in closed form, or what a search there ended
     /// with; `None` where neither is there.
     pub(super) fn separation(&self, a: &Item, b: &Item, u: f64, classes: &Classes) -> Option<Separation> {
-        let slot = self.slots.get(a.place as usize * self.width + b.place as usize)?;
-        let known = self.kernels.get((*slot as usize).checked_sub(1)?)?;
+        let known = self.kernels.get(self.slots.get(a.place, b.place)?)?;
         if known.changed != [a.changed, b.changed] {
             return None;
         }
@@ -409,6 +424,8 @@ impl Kernels {
         let at_least = known.known.is_some_and(|(_, least)| least.from == u && least.to == u);
         known
             .separation
+            .as_deref()
+            .copied()
             .filter(|_| at_least)
             .or_else(|| known.overlaps.iter().find(|(at, _)| (at - u).abs() < SAME).map(|(_, found)| *found))
     }

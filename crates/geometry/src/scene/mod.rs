@@ -21,6 +21,7 @@ mod question;
 mod scratch;
 mod sides;
 mod sieve;
+mod slots;
 mod sweep;
 mod tree;
 mod window;
@@ -82,6 +83,7 @@ pub struct Scene {
     tightest_only: bool,
     effort: Effort,
     scratch: Scratch,
+    keeps_nothing: bool,
 }
 
 impl Scene {
@@ -101,6 +103,7 @@ impl Scene {
             tightest_only: false,
             effort: Effort::default(),
             scratch: Scratch::default(),
+            keeps_nothing: false,
         })
     }
 
@@ -225,6 +228,25 @@ impl Scene {
             channel.has_least = false;
             channel.asked = None;
         }
+    }
+
+    /// The same scene with nothing worked out.
+    #[must_use]
+    pub fn afresh(&self) -> Self {
+        let channels = self.channels.iter().map(Channel::afresh).collect();
+        Self {
+            groups: self.groups.clone(),
+            items: self.items.clone(),
+            classes: self.classes.clone(),
+            channels,
+            scratch: Scratch::default(),
+            ..*self
+        }
+    }
+
+    /// Keeps nothing for another sweep: less memory where there is none.
+    pub fn keep_nothing(&mut self) {
+        self.keeps_nothing = true;
     }
 
     /// Leaves unsaid how deep solids overlap where that takes a search: their gap is then told as 0.
@@ -369,7 +391,8 @@ impl Scene {
     /// question have not changed are left as they are; a changed solid re-does only its own pairs.
     pub fn sweep(&mut self, ask: &Ask) {
         self.effort = Effort::default();
-        let Self { groups, items, channels, classes, effort, scratch, tightest_only, .. } = self;
+        let Self { groups, items, channels, classes, effort, scratch, tightest_only, keeps_nothing, .. } =
+            self;
         for group in groups.iter_mut() {
             group.refresh();
         }
@@ -393,6 +416,10 @@ impl Scene {
             }
             effort.pairs += channel.kernels.built;
             effort.gaps += channel.kernels.gaps;
+            if *keeps_nothing {
+                let result = std::mem::replace(&mut channel.result, ChannelSweep::NOTHING);
+                *channel = Channel { result, ..channel.afresh() };
+            }
         }
     }
 }

@@ -98,6 +98,7 @@ impl Sieve {
             self.pairs.truncate(MOST + 1);
         }
         self.pairs.sort_unstable_by(order);
+        self.pairs.shrink_to(MOST + 1);
     }
 
     /// The pairs that can hold a gap below the limit, and perhaps some more; `None` where there may be others, or where

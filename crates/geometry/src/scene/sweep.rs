@@ -30,7 +30,7 @@ pub(super) fn channel(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scrat
     channel.seen = seen;
     channel.near.clear();
     channel.least = None;
-    channel.result = ChannelSweep { envelope: Vec::new(), least: None, near: Vec::new() };
+    channel.result = ChannelSweep::NOTHING;
     if !window.is_sound(ask.from, ask.to) {
         return;
     }

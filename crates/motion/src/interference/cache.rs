@@ -24,6 +24,8 @@ pub struct InterferenceCache {
     last: Option<Box<Answer>>,
     effort: Effort,
     parts: ConvexParts,
+    /// It is asked once: what answers the next question need not be kept.
+    is_for_one: bool,
 }
 
 /// What was asked last, and the answer.
@@ -37,6 +39,11 @@ struct Answer {
 }
 
 impl InterferenceCache {
+    /// For one question alone: nothing is kept for another.
+    pub(crate) fn for_one() -> Self {
+        Self { is_for_one: true, ..Self::default() }
+    }
+
     /// The convex pieces of the last assembly's outlines.
     pub(crate) const fn parts(&mut self) -> &mut ConvexParts {
         &mut self.parts
@@ -60,6 +67,10 @@ impl InterferenceCache {
             return last.interference.clone();
         }
         let interference = self.computed(fixture, assembly, stations, riders).unwrap_or_default();
+        if self.is_for_one {
+            (self.level, self.tilted) = (None, None);
+            return interference;
+        }
         self.last = Some(Box::new(Answer {
             fixture: fixture.clone(),
             assembly: assembly.clone(),
@@ -100,7 +111,8 @@ impl InterferenceCache {
     ) -> Option<Interference> {
         let count = stations.len();
         let structure = Arc::new(Structure::new(fixture, assembly));
-        let level = Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[])?;
+        let level =
+            Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[], self.is_for_one)?;
         let (mut deep, mut facing) = (Vec::new(), Facings::default());
         let (mut passing, mut steady) = pairs::all(fixture, assembly, &level, (&mut deep, &mut facing));
         let mut stance = Stance::new(riders);
@@ -109,8 +121,8 @@ impl InterferenceCache {
         self.stretches.tighten(fixture, assembly, &mut band);
         passing.extend(self.stretches.results(fixture, assembly));
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
-        let kept = self.tilted.take().or_else(|| Some(level.clone()));
-        let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses)?;
+        let kept = self.tilted.take().or_else(|| Some(level.afresh()));
+        let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses, self.is_for_one)?;
         let mut met = Vec::new();
         for list in [&mut passing, &mut steady] {
             met.extend(pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &facing));

@@ -32,6 +32,7 @@ pub(super) fn gap_chain(
         // Each side's terms measure how far its face stands out towards the other: they eat the gap.
         terms.extend(side.terms.into_iter().map(|term| Term { sensitivity: -term.sensitivity, ..term }));
     }
+    terms.shrink_to_fit();
     let chain = Chain { terms };
     // A chain that does not add up to the gap does not explain it.
     const AGREEMENT: f64 = 1e-6;

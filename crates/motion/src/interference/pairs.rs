@@ -111,7 +111,13 @@ pub(super) fn all(
     scan: &Scan,
     (deep, facing): (&mut Vec<DeepPair>, &mut Facings),
 ) -> (Vec<PairResult>, Vec<PairResult>) {
-    let (mut passing, mut steady) = (Vec::new(), Vec::new());
+    let count = |is_steady: bool| {
+        scan.found()
+            .filter(|(watch, _)| watch.kinship.is_steady() == is_steady)
+            .map(|(_, found)| found.near.len())
+            .sum()
+    };
+    let (mut passing, mut steady) = (Vec::with_capacity(count(false)), Vec::new());
     let deepest = Deepest::of(scan, assembly);
     for (watch, found) in scan.found() {
         let list = if watch.kinship.is_steady() { &mut steady } else { &mut passing };

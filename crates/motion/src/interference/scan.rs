@@ -58,13 +58,14 @@ pub(super) struct Scan {
 impl Scan {
     /// Sweeps the fixture's scene with the riders in the given poses (`level_from_tilted`; those beyond the list are
     /// level); with any given, only what lies between different things is looked at. It is made of what is `kept` where
-    /// the structure has stayed the same. `None` for a stroke that is not finite.
+    /// the structure has stayed the same, and keeps nothing for another time if it is for one. `None` for a stroke that is not finite.
     pub(super) fn updated(
         kept: Option<Self>,
         structure: &Arc<Structure>,
         (fixture, assembly): (&Fixture, &Assembly),
         positions: usize,
         poses: &[Pose],
+        is_for_one: bool,
     ) -> Option<Self> {
         let mut scan = match kept {
             Some(kept) if *kept.structure == **structure => kept.with_solids(assembly),
@@ -74,6 +75,9 @@ impl Scan {
         // the loads to tell.
         for watch in scan.watches.iter().filter(|watch| !poses.is_empty() && watch.is_level()) {
             scan.scene.stop_watching(watch.channel);
+        }
+        if is_for_one {
+            scan.scene.keep_nothing();
         }
         if !poses.is_empty() {
             scan.scene.leave_out_depths();
@@ -162,6 +166,21 @@ impl Scan {
         }
         let ask = Ask { from: 0.0, to: 0.0, positions: 1, below: 0.0, horizon: 0.0, ceiling: f64::INFINITY };
         Some(Self { scene, ask, riders, seats, poses: Vec::new(), structure, solids, seated, watches })
+    }
+
+    /// The same with nothing worked out.
+    pub(super) fn afresh(&self) -> Self {
+        Self {
+            scene: self.scene.afresh(),
+            riders: self.riders.clone(),
+            seats: self.seats.clone(),
+            poses: self.poses.clone(),
+            structure: Arc::clone(&self.structure),
+            solids: self.solids.clone(),
+            seated: self.seated.clone(),
+            watches: self.watches.clone(),
+            ..*self
+        }
     }
 
     /// The same scene with other solids in their places; those that are equal cost nothing.

@@ -7,174 +7,19 @@
 #![cfg(feature = "window")]
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on may stop")]
 
+#[path = "window/desk.rs"]
+mod desk;
+#[path = "window/random_user.rs"]
+mod random_user;
+
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use desk::{Desk, SCREEN};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use glidewright::{App, Preferences};
-use glidewright_tests::scratch;
-
-/// Size of the virtual screen; the window takes it all.
-const SCREEN: (u32, u32) = (1280, 800);
-
-/// A virtual display with a folder for what the program keeps.
-struct Desk {
-    display: String,
-    server: Child,
-    window: Option<Child>,
-    folder: PathBuf,
-}
-
-impl Drop for Desk {
-    fn drop(&mut self) {
-        for child in self.window.iter_mut().chain([&mut self.server]) {
-            let _ = child.kill();
-            let _ = child.wait();
-        }
-    }
-}
-
-impl Desk {
-    fn new(name: &str, number: u32) -> Self {
-        // A display number of this process's own, another for each test in it.
-        let display = format!(":{}", 200 + (4 * std::process::id() + number) % 700);
-        let screen = format!("{}x{}x24", SCREEN.0, SCREEN.1);
-        let server =
-            quiet("Xvfb").args([&display, "-screen", "0", &screen, "+extension", "GLX"]).spawn().unwrap();
-        sleep(Duration::from_secs(2));
-        let folder = scratch(name);
-        let _ = std::fs::remove_dir_all(&folder);
-        std::fs::create_dir_all(&folder).unwrap();
-        Self { display, server, window: None, folder }
-    }
-
-    /// A desk with the program on a project file in the desk's folder.
-    fn open(&mut self, file: Option<&Path>) {
-        let mut command = quiet(program());
-        command
-            .args(file)
-            .env("DISPLAY", &self.display)
-            .env("LIBGL_ALWAYS_SOFTWARE", "1")
-            .env("XDG_CONFIG_HOME", &self.folder)
-            .env("XDG_DATA_HOME", &self.folder)
-            .env_remove("WAYLAND_DISPLAY")
-            .env_remove("DBUS_SESSION_BUS_ADDRESS");
-        self.window = Some(command.spawn().unwrap());
-        self.wait_for_window();
-    }
-
-    fn wait_for_window(&self) {
-        for _ in 0..240 {
-            sleep(Duration::from_millis(500));
-            let found = self.tool("xdotool").args(["search", "--name", "Glidewright"]).output().unwrap();
-            if found.status.success() && !found.stdout.is_empty() {
-                // The first frames lay out and fade in; without a window manager the keyboard goes where the
-                // pointer is.
-                sleep(Duration::from_secs(4));
-                self.xdotool(&["mousemove", "640", "790"]);
-                let window = String::from_utf8_lossy(&found.stdout);
-                let window = window.lines().next().unwrap_or_default().to_owned();
-                self.xdotool(&["windowfocus", &window]);
-                sleep(Duration::from_millis(500));
-                return;
-            }
-        }
-        panic!("no window within two minutes");
-    }
-
-    fn tool(&self, name: &str) -> Command {
-        let mut command = Command::new(name);
-        command.env("DISPLAY", &self.display);
-        command
-    }
-
-    /// The screen as raw RGB.
-    fn picture(&self, name: &str) -> Vec<u8> {
-        let file = self.folder.join(name);
-        let target = format!("rgb:{}", file.display());
-        assert!(
-            self.tool("import").args(["-window", "root", "-depth", "8", &target]).status().unwrap().success()
-        );
-        std::fs::read(file).unwrap()
-    }
-
-    fn xdotool(&self, words: &[&str]) {
-        assert!(self.tool("xdotool").args(words).status().unwrap().success(), "{words:?}");
-    }
-
-    fn key(&self, key: &str) {
-        self.xdotool(&["key", key]);
-        sleep(Duration::from_millis(600));
-    }
-
-    fn write(&self, text: &str) {
-        self.xdotool(&["type", "--delay", "30", text]);
-        sleep(Duration::from_millis(600));
-    }
-
-    fn click(&self, at: egui::Pos2) {
-        let (x, y) = (at.x.round().to_string(), at.y.round().to_string());
-        self.xdotool(&["mousemove", &x, &y]);
-        sleep(Duration::from_millis(300));
-        self.xdotool(&["click", "1"]);
-        sleep(Duration::from_millis(800));
-    }
-
-    /// Drags in steps, as a hand does.
-    fn drag(&self, from: egui::Pos2, by: egui::Vec2) {
-        let place = |share: f32| {
-            let at = from + by * share;
-            (at.x.round().to_string(), at.y.round().to_string())
-        };
-        let (x, y) = place(0.0);
-        self.xdotool(&["mousemove", &x, &y]);
-        sleep(Duration::from_millis(300));
-        self.xdotool(&["mousedown", "1"]);
-        for step in 1..=6 {
-            let (x, y) = place(step as f32 / 6.0);
-            self.xdotool(&["mousemove", &x, &y]);
-            sleep(Duration::from_millis(150));
-        }
-        self.xdotool(&["mouseup", "1"]);
-        sleep(Duration::from_millis(800));
-    }
-
-    fn kill(&mut self) {
-        let mut window = self.window.take().unwrap();
-        // SIGKILL: the program is told nothing.
-        window.kill().unwrap();
-        window.wait().unwrap();
-    }
-
-    /// Waits until the program has ended by itself.
-    fn has_ended(&mut self) -> bool {
-        let window = self.window.as_mut().unwrap();
-        let start = Instant::now();
-        while start.elapsed() < Duration::from_secs(20) {
-            if window.try_wait().unwrap().is_some() {
-                return true;
-            }
-            sleep(Duration::from_millis(100));
-        }
-        false
-    }
-
-    fn is_running(&mut self) -> bool {
-        self.window.as_mut().unwrap().try_wait().unwrap().is_none()
-    }
-
-    /// Processor time the program has taken (ticks of 10 ms on Linux): fields 14 and 15 of its stat, proc(5).
-    fn ticks(&self) -> u64 {
-        let id = self.window.as_ref().unwrap().id();
-        let stat = std::fs::read_to_string(format!("/proc/{id}/stat")).unwrap();
-        let after_name = stat.rsplit_once(") ").unwrap().1;
-        let fields: Vec<&str> = after_name.split(' ').collect();
-        fields[11].parse::<u64>().unwrap() + fields[12].parse::<u64>().unwrap()
-    }
-}
 
 /// The same window without a screen, to read places off.
 fn twin(file: Option<PathBuf>) -> Harness<'static, App> {
@@ -197,20 +42,6 @@ fn settle(harness: &mut Harness<'_, App>) {
 
 fn place(harness: &Harness<'_, App>, label: &str) -> egui::Pos2 {
     harness.get_by_label(label).rect().center()
-}
-
-fn quiet(program: impl AsRef<std::ffi::OsStr>) -> Command {
-    let mut command = Command::new(program);
-    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
-    command
-}
-
-/// The program beside this test's own binary, in the same profile's folder.
-fn program() -> PathBuf {
-    let test = std::env::current_exe().unwrap();
-    let program = test.parent().and_then(Path::parent).unwrap().join("glidewright");
-    assert!(program.exists(), "build the program first: cargo build -p glidewright");
-    program
 }
 
 fn changed(a: &[u8], b: &[u8]) -> usize {
@@ -242,7 +73,7 @@ fn it_opens_on_the_demo_is_dragged_and_idles() {
 
 /// The document in a file, as the program writes it.
 fn saved(file: &Path) -> String {
-    glidewright_project::print(&glidewright_project::store::open(file).unwrap().document)
+    glidewright_project::print(&glidewright_project::store::Store::disk().open(file).unwrap().document)
 }
 
 #[test]
@@ -318,7 +149,7 @@ fn a_working_day() {
     assert!(odd.is_empty(), "left behind: {odd:?}");
 }
 
-/// Where the button to recover stands. The twin must not take the journal from the real window: it looks at a copy.
+/// Where the button to go on with unsaved work stands. The twin must not take the journal from the real window: it looks at a copy.
 fn twin_of_offer(file: &Path) -> egui::Pos2 {
     let folder = file.with_extension("copy");
     std::fs::create_dir_all(&folder).unwrap();
@@ -327,5 +158,5 @@ fn twin_of_offer(file: &Path) -> egui::Pos2 {
     let journal = |file: &Path| glidewright_project::store::journal_path(file);
     std::fs::copy(journal(file), journal(&copy)).unwrap();
     let twin = twin(Some(copy));
-    place(&twin, "Recover it")
+    twin.get_all_by_label("Open stand.ron").next().expect("an offer").rect().center()
 }

@@ -1,0 +1,150 @@
+//! Someone who does anything to the real window: it must not die, nor take ever more memory, and what a kill leaves must
+//! be a whole document.
+//!
+//! For how long: `GLIDEWRIGHT_RANDOM_SECONDS` (a minute without it); which: `GLIDEWRIGHT_RANDOM_SEED`.
+
+use std::fmt::Write as _;
+use std::time::{Duration, Instant};
+
+use super::desk::{Desk, SCREEN};
+
+/// SplitMix64 (G. L. Steele, D. Lea, C. H. Flood, 2014; constants from memory).
+struct Random(u64);
+
+impl Random {
+    fn below(&mut self, end: u64) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        (z ^ (z >> 31)) % end.max(1)
+    }
+
+    fn of<'a>(&mut self, all: &[&'a str]) -> &'a str {
+        all[self.below(all.len() as u64) as usize]
+    }
+
+    fn place(&mut self) -> (u64, u64) {
+        (self.below(u64::from(SCREEN.0)), self.below(u64::from(SCREEN.1)))
+    }
+}
+
+const KEYS: &[&str] = &[
+    "Escape",
+    "Tab",
+    "Return",
+    "space",
+    "Delete",
+    "BackSpace",
+    "Up",
+    "Down",
+    "Left",
+    "Right",
+    "Home",
+    "End",
+    "Prior",
+    "Next",
+    "F1",
+    "F2",
+    "F5",
+    "plus",
+    "minus",
+    "0",
+    "1",
+    "2",
+    "a",
+    "b",
+    "d",
+    "e",
+    "f",
+    "g",
+    "n",
+    "p",
+    "r",
+    "t",
+    "z",
+    "slash",
+    "question",
+    "comma",
+    "period",
+];
+const HELD: &[&str] = &["", "", "", "", "ctrl+", "shift+", "alt+", "ctrl+shift+"];
+const WORDS: &[&str] =
+    &["12", "0-3", "0", "1e9", "30 mm", "2 kg", "=gap", "V24", "ISO 4762 M5", "abc", "9,5", "%$#", "1/0"];
+
+/// One thing done, as lines for xdotool; how many events that is.
+fn act(random: &mut Random, lines: &mut String) -> usize {
+    let (x, y) = random.place();
+    let button = [1, 1, 1, 1, 1, 1, 1, 2, 3][random.below(9) as usize];
+    match random.below(100) {
+        0..45 => {
+            let _ = writeln!(lines, "mousemove {x} {y}\nclick {button}");
+            3
+        }
+        45..62 => {
+            let (to_x, to_y) = random.place();
+            let _ = writeln!(lines, "mousemove {x} {y}\nmousedown {button}\nsleep 0.01");
+            for step in 1..=4 {
+                let at = |from: u64, to: u64| (from * (4 - step) + to * step) / 4;
+                let _ = writeln!(lines, "mousemove {} {}\nsleep 0.01", at(x, to_x), at(y, to_y));
+            }
+            let _ = writeln!(lines, "mouseup {button}");
+            7
+        }
+        62..84 => {
+            let (held, key) = (random.of(HELD), random.of(KEYS));
+            let _ = writeln!(lines, "key {held}{key}");
+            2
+        }
+        84..93 => {
+            let word = random.of(WORDS);
+            let _ = writeln!(lines, "type --delay 1 '{word}'");
+            2 * word.len()
+        }
+        _ => {
+            let wheel = 4 + random.below(2);
+            let _ = writeln!(lines, "mousemove {x} {y}\nclick --repeat 3 --delay 2 {wheel}");
+            7
+        }
+    }
+}
+
+#[test]
+fn anything_done_to_the_window_is_survived() {
+    let number = |name: &str| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
+    let seconds = number("GLIDEWRIGHT_RANDOM_SECONDS").unwrap_or(60);
+    let mut random = Random(number("GLIDEWRIGHT_RANDOM_SEED").unwrap_or(1));
+    let mut desk = Desk::new("window-random", 2);
+    let file = desk.folder.join("stand.ron");
+    std::fs::write(&file, glidewright_project::demo_text()).unwrap();
+    desk.open(Some(&file));
+    let begun = Instant::now();
+    let whole = Duration::from_secs(seconds);
+    let (mut events, mut closed) = (0, 0);
+    // The most memory taken in each tenth of the time (kB).
+    let mut most = [0u64; 10];
+    while begun.elapsed() < whole {
+        let mut lines = String::new();
+        for _ in 0..40 {
+            events += act(&mut random, &mut lines);
+        }
+        desk.script(&lines);
+        if let Some(status) = desk.ended() {
+            let said = std::fs::read_to_string(desk.folder.join("said")).unwrap_or_default();
+            assert!(status.success(), "ended by {status} after {events} events: {said}");
+            closed += 1;
+            desk.open(Some(&file));
+        }
+        let tenth = (10 * begun.elapsed().as_millis() / whole.as_millis().max(1)).min(9) as usize;
+        most[tenth] = most[tenth].max(desk.memory().unwrap_or(0));
+    }
+    println!("{events} events in {seconds} s, closed by itself {closed} times, memory by tenths {most:?} kB");
+    // Warm after three tenths; a document may grow a little.
+    let warm = most[..3].iter().copied().max().unwrap_or(0);
+    let late = most[7..].iter().copied().max().unwrap_or(0);
+    assert!(late < warm + warm / 2 + 50_000, "memory grows: {most:?} kB");
+    // What is on the disk after a kill is whole, and so is what is offered.
+    desk.kill();
+    let opened = glidewright_project::store::Store::disk().open(&file).unwrap();
+    assert!(glidewright_project::parse(&glidewright_project::print(&opened.document)).is_ok());
+}

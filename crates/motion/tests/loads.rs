@@ -183,7 +183,7 @@ fn a_rider_on_four_springs_that_only_push() {
     let results = analyse(&table(&[(100.0, 2.0, 1.0)], 0.0, 10.0));
     assert!(results.findings.iter().any(|f| f.code == "wheel.unloaded"));
     // The free corner lifts: it moves away from the rail, the one under the load towards it.
-    let pose = results.riders[0].pose(0);
+    let pose = results.riders[0].poses[0];
     assert!(pose.of_point(DVec3::new(-3.0, 15.0, -2.0)).y > 0.0);
     assert!((pose.of_point(DVec3::new(3.0, 15.0, 2.0)).y + 5.833_33).abs() < 1e-4);
 }

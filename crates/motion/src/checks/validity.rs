@@ -3,10 +3,6 @@
 use super::Known;
 use crate::{Finding, Remedy, Severity, StackOf};
 
-/// Tilt (rad) up to which motions off the nominal place are taken as small: 3°. There the sine differs from the
-/// angle by 0.05 %, and the cosine from one by 0.14 %: below what stiffnesses are known to.
-pub(super) const SMALL_TILT: f64 = 0.052_36;
-
 /// Press up to which the contact law holds, as a share of the running radius. Hertz's law asks for a contact small
 /// against the radii: with half-width a and approach δ = a²/R, a tenth of R is a = 0.32 R (a/R ≤ 0.3 is common
 /// practice, no source).

@@ -1,7 +1,7 @@
 //! Wheels that carry nothing, riders that are not held.
 
 use super::Known;
-use super::validity::SMALL_TILT;
+use crate::loads::Motion;
 use crate::{Finding, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -153,24 +153,35 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
         .get(number)?
         .iter()
         .zip(&known.curves.travel)
-        .map(|(loads, travel)| (loads.equilibrium.motion.turn.length(), *travel))
-        .filter(|(angle, _)| angle.is_finite())
+        .map(|(loads, travel)| {
+            let motion = loads.equilibrium.motion;
+            // One that shifts beyond all measure counts with those that tilt so.
+            let far = if motion.shift.length() > Motion::SMALL_SHIFT { f64::INFINITY } else { 0.0 };
+            (motion.turn.length().max(far), *travel)
+        })
+        .filter(|(angle, _)| !angle.is_nan())
         .max_by(|a, b| a.0.total_cmp(&b.0))?;
     let limit = known.fixture.limits.tilt;
-    let beyond = angle > SMALL_TILT;
+    let beyond = angle > Motion::SMALL_TURN;
     let cure = "Wheels further apart along the rail, the load closer to it or stiffer axles reduce it.";
     (angle > limit || beyond).then(|| Finding {
         code: "rider.tilt",
         severity: if beyond { Severity::Fails } else { Severity::Marginal },
         title: if beyond {
-            format!("{} tilts by more than {:.0}° under its load", rider.name, SMALL_TILT.to_degrees())
+            let (turn, shift) = (Motion::SMALL_TURN.to_degrees(), known.length(Motion::SMALL_SHIFT, 0));
+            if angle.is_finite() {
+                format!("{} tilts by more than {turn:.0}° under its load", rider.name)
+            } else {
+                format!("{} shifts by more than {shift} under its load", rider.name)
+            }
         } else {
             format!("{} tilts by {:.2}° under its load", rider.name, angle.to_degrees())
         },
         reason: if beyond {
             format!(
-                "Motions off the nominal place are taken as small, up to {:.0}°; at travel {} it tilts further, so its loads, gaps and efforts are not to be believed. {cure}",
-                SMALL_TILT.to_degrees(),
+                "Motions off the nominal place are taken as small, up to {:.0}° and {}; at travel {} it goes further, so its loads and efforts are not to be believed, and its gaps are told as drawn. {cure}",
+                Motion::SMALL_TURN.to_degrees(),
+                known.length(Motion::SMALL_SHIFT, 0),
                 known.length(travel, 1)
             )
         } else {
@@ -182,8 +193,8 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
         },
         paths: vec![rider.path.clone()],
         // Beyond the model only that it is beyond is known.
-        value: Some(angle.min(SMALL_TILT).to_degrees()),
-        limit: Some(limit.min(SMALL_TILT).to_degrees()),
+        value: Some(angle.min(Motion::SMALL_TURN).to_degrees()),
+        limit: Some(limit.min(Motion::SMALL_TURN).to_degrees()),
         unit: "°",
         at_travel: Some(travel),
         ..Finding::blank()

@@ -70,6 +70,10 @@ pub struct WrapFigures {
 /// Every so many stations the path is laid for the figures.
 const STRIDE: usize = 12;
 
+/// A line is flat enough for the parabola up to this sag, as a share of its span (common practice); beyond, it hangs
+/// loose and no figure is told.
+const FLAT: f64 = 1.0 / 8.0;
+
 impl LineFigures {
     /// Works out the figures; `None` without a line or where its path cannot be laid.
     pub fn new(fixture: &Fixture, curves: &TravelCurves) -> Option<Self> {
@@ -145,10 +149,11 @@ impl LineFigures {
             let pull = rest.map_or(0.0, |ends| 0.5 * (ends[0] + ends[1]));
             let across = model.in_space(span.direction).cross(crate::forces::gravity(model.fixture));
             let weight = model.density() * across.length();
+            let parabola = weight * length * length / (8.0 * pull.max(0.0));
             let sag = if weight * length <= 0.0 {
                 0.0
-            } else if pull > 0.0 {
-                weight * length * length / (8.0 * pull)
+            } else if parabola <= FLAT * length {
+                parabola
             } else {
                 f64::INFINITY
             };

@@ -58,6 +58,9 @@ pub struct PlayLimits {
 
 /// Less free motion than this is none (mm): it is what touching contacts leave by rounding.
 const TOUCHING: f64 = 1e-7;
+/// Motions longer than this have no limit (mm, of turns at the farthest contact): contacts that face each other but for
+/// rounding leave such ones, and no wheel stays on its rail so far.
+const LIMITED: f64 = 1e3;
 
 impl Play {
     /// From the contacts of a rider.
@@ -84,8 +87,8 @@ impl Play {
                 let mut objective = [0.0; UNKNOWNS];
                 objective[axis] = sign;
                 match region.simplex.most(&objective) {
-                    Some((value, _)) => most = most.max(value),
-                    None => return Self::Unlimited(unlimited(axis, sign, reach)),
+                    Some((value, _)) if value <= LIMITED => most = most.max(value),
+                    _ => return Self::Unlimited(unlimited(axis, sign, reach)),
                 }
             }
         }

@@ -14,6 +14,9 @@ const NOTHING: f64 = 1e-11;
 /// Pivots before giving up: far above what a few dozen rows need.
 const PIVOT_LIMIT: usize = 10_000;
 
+/// A point that exceeds a limit by more than this share of the sizes at hand is rounding's, that of many pivots.
+const DRIFT: f64 = 1e-7;
+
 /// The region A·x ≤ b.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Simplex {
@@ -23,27 +26,49 @@ pub(super) struct Simplex {
     /// Variables 0 to 4 are x⁺, 5 to 9 x⁻, then the slacks.
     basic: Vec<usize>,
     nonbasic: [usize; COLUMNS],
+    /// The rows and limits as they were given.
+    given: Vec<(Vector, f64)>,
 }
 
 impl Simplex {
     /// The region of these rows and limits; a limit below 0 is taken as 0.
     pub(super) fn new(rows: impl Iterator<Item = (Vector, f64)>) -> Self {
-        let mut region = Self {
-            rows: Vec::new(),
-            right: Vec::new(),
-            basic: Vec::new(),
+        Self::from_rows(rows.map(|(row, limit)| (row, limit.max(0.0))).collect())
+    }
+
+    fn from_rows(given: Vec<(Vector, f64)>) -> Self {
+        let row =
+            |row: &Vector| std::array::from_fn(|i| if i < UNKNOWNS { row[i] } else { -row[i - UNKNOWNS] });
+        Self {
+            rows: given.iter().map(|(own, _)| row(own)).collect(),
+            right: given.iter().map(|(_, limit)| *limit).collect(),
+            basic: (COLUMNS..COLUMNS + given.len()).collect(),
             nonbasic: std::array::from_fn(|i| i),
-        };
-        for (number, (row, limit)) in rows.enumerate() {
-            region.rows.push(std::array::from_fn(|i| if i < UNKNOWNS { row[i] } else { -row[i - UNKNOWNS] }));
-            region.right.push(limit.max(0.0));
-            region.basic.push(COLUMNS + number);
+            given,
         }
-        region
     }
 
     /// The greatest c·x and where it is reached; `None` when there is no bound.
     pub(super) fn most(&mut self, objective: &Vector) -> Option<(f64, Vector)> {
+        // Every answer starts from the last, and rounding adds up: what cannot be is sought anew.
+        let found = self.sought(objective);
+        if found.as_ref().is_some_and(|(_, place)| self.holds(place)) {
+            return found;
+        }
+        *self = Self::from_rows(std::mem::take(&mut self.given));
+        self.sought(objective)
+    }
+
+    /// Whether a place keeps to the limits as they were given.
+    fn holds(&self, place: &Vector) -> bool {
+        self.given.iter().all(|(row, limit)| {
+            let terms = row.iter().zip(place).map(|(a, x)| a * x);
+            let size: f64 = 1.0 + limit + terms.clone().map(f64::abs).sum::<f64>();
+            terms.sum::<f64>() <= limit + DRIFT * size
+        })
+    }
+
+    fn sought(&mut self, objective: &Vector) -> Option<(f64, Vector)> {
         let of = |variable: usize| {
             if variable < UNKNOWNS {
                 objective[variable]

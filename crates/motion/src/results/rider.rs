@@ -98,7 +98,8 @@ impl RiderResults {
             .iter()
             .map(|point| {
                 let moved: Vec<DVec3> = poses.iter().map(|pose| pose.of_point(point.at)).collect();
-                let sag = moved.iter().map(|m| m.dot(down)).filter(|m| m.is_finite()).fold(0.0, f64::max);
+                let known = poses.iter().zip(&moved).filter(|(pose, _)| pose.is_small());
+                let sag = known.map(|(_, moved)| moved.dot(down)).fold(0.0, f64::max);
                 let mut width = |axis: DVec3| play.range(point.at, axis).map(|range| range.width());
                 let spread = width(DVec3::X)
                     .zip(width(DVec3::Y))
@@ -135,14 +136,14 @@ impl RiderResults {
     }
 
     /// The pose in which the rider is checked against what it passes: that of the station where it tilts most;
-    /// nothing for a rider whose rest is not known.
+    /// nothing for a rider whose rest is not known, or lies beyond small motions.
     pub fn reference(&self) -> Motion {
-        self.poses.get(self.worst_station).copied().filter(Motion::is_finite).unwrap_or_default()
+        self.poses.get(self.worst_station).copied().filter(Motion::is_small).unwrap_or_default()
     }
 
     /// The pose at a station.
     pub fn pose(&self, station: usize) -> Motion {
-        self.poses.get(station).copied().filter(Motion::is_finite).unwrap_or_default()
+        self.poses.get(station).copied().filter(Motion::is_small).unwrap_or_default()
     }
 }
 

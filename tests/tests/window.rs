@@ -5,7 +5,12 @@
 //! taken through the same steps.
 //! Wants Xvfb, xdotool and ImageMagick's `import`; built only with the feature `window`.
 #![cfg(feature = "window")]
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on may stop"
+)]
 
 #[path = "window/desk.rs"]
 mod desk;

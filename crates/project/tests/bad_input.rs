@@ -155,6 +155,22 @@ fn unknown_parts_get_a_suggestion() {
     );
 }
 
+/// What follows from a mistake alone is not told beside it.
+#[test]
+fn one_mistake_gives_one_error() {
+    for (from, to) in [
+        ("pair: \"front\"", "pair: \"frnt\""),
+        ("wheel: \"V48\"", "wheel: \"V84\""),
+        ("grooved 30x60", "groved 30x60"),
+        ("\"PETG\"", "\"PETTG\""),
+    ] {
+        let problems = errors_with(from, to);
+        let riders: std::collections::HashSet<_> =
+            problems.iter().filter_map(|p| Some(p.place.path()?.split('/').nth(1)?.to_owned())).collect();
+        assert!(problems.len() <= riders.len().max(1), "{to}: {problems:#?}");
+    }
+}
+
 #[test]
 fn negative_sizes() {
     expect(&errors_with("length: 700", "length: -700"), "rail/length", "must be above 0");

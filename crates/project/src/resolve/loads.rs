@@ -28,10 +28,14 @@ impl Frame<'_> {
         if let Some(level) = self.floor.get(name) {
             return *level;
         }
+        context.unusable = true;
+        // One that is there but could not be placed has been told about.
+        if rider.plates.iter().any(|plate| plate.name == name) {
+            return 0.0;
+        }
         let message = format!("{} has no plate called {}", quoted(&rider.name), quoted(name));
         let remedy = suggestion(name, rider.plates.iter().map(|plate| plate.name.as_str()));
         context.report(Problem::error(join(path, "on"), message).remedy(remedy));
-        context.unusable = true;
         0.0
     }
 }

@@ -70,6 +70,7 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
             problems: Vec::new(),
             unusable: values.is_missing_some(),
             edges_left: MOST_DRAWN,
+            lacks_wheels: false,
             seats: Default::default(),
         };
         signs::check(&mut context);
@@ -102,6 +103,8 @@ struct Context<'a> {
     unusable: bool,
     /// Edges that drawn outlines may still have.
     edges_left: usize,
+    /// A wheel of the rider at hand has no track or no stack: what follows from that alone is not told again.
+    lacks_wheels: bool,
     /// Wheels already seated.
     seats: glidewright_motion::Seats,
 }

@@ -145,6 +145,10 @@ pub(super) fn plate(
     through: &[Passage],
 ) -> Option<Region> {
     let needs_axles = matches!(outline, PlateOutline::Around { .. } | PlateOutline::Pads { .. });
+    if needs_axles && through.is_empty() && context.lacks_wheels {
+        context.unusable = true;
+        return None;
+    }
     if needs_axles && through.is_empty() {
         context.report(
             Problem::error(path, "there are no axles for the plate to go round")

@@ -92,7 +92,9 @@ pub(super) fn make(
 ) -> Option<Vec<motion::Load>> {
     let written = rider.plates.get(number)?;
     let through: Vec<Passage> = passages.iter().copied().filter(|p| p.plate == number).collect();
-    if through.is_empty() && plate.level.is_none() {
+    if through.is_empty() && plate.level.is_none() && context.lacks_wheels {
+        context.unusable = true;
+    } else if through.is_empty() && plate.level.is_none() {
         context.report(
             Problem::error(&plate.path, "no stack passes this plate, and it has no level")
                 .remedy("list it in a stack, or give its level above the rail's centre plane"),

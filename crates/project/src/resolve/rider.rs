@@ -63,9 +63,14 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
     let mut wheels = Vec::new();
     // Stacks that disagree hold their plate skew; it stands in the middle of what they ask, and what is on it follows.
     let mut asked: Vec<Option<(f64, f64)>> = vec![None; plates.len()];
+    context.lacks_wheels = false;
+    let mut wrong_pairs = Vec::new();
     for place in &rider.wheels {
-        for (name, track) in tracks_of(context, rail, rider, place, &path) {
+        let tracks = tracks_of(context, rail, rider, place, &path, &mut wrong_pairs);
+        context.lacks_wheels |= tracks.is_empty();
+        for (name, track) in tracks {
             let mount = mount(context, rail, rider, &plates, place, name, track, &path);
+            context.lacks_wheels |= mount.is_none();
             let Some((mount, plate)) = mount else { continue };
             let place = axle_place(&mount, rail, facing, &mut context.seats);
             if let (Some(plate), Some((axle, level))) = (plate, place) {
@@ -115,7 +120,9 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
     let applied = rider.forces.iter().map(|force| forces::applied(context, rider, force, &frame)).collect();
     let points = rider.points.iter().map(|point| loads::watched(context, rider, point, &frame)).collect();
     let shoes = rider.shoes.iter().filter_map(|shoe| shoe_of(context, rail, shoe, &path)).collect();
-    if wheels.is_empty() && rider.shoes.is_empty() {
+    if wheels.is_empty() && rider.shoes.is_empty() && context.lacks_wheels {
+        context.unusable = true;
+    } else if wheels.is_empty() && rider.shoes.is_empty() {
         context.report(
             Problem::error(&path, format!("{} has neither wheels nor shoes to run on", quoted(&rider.name)))
                 .remedy("add wheels: […] with their tracks"),
@@ -168,13 +175,14 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
     }
 }
 
-/// The wheels a wheel place stands for: name and track.
-fn tracks_of(
+/// The wheels a wheel place stands for: name and track. A pair that is not there is told about once for a rider.
+fn tracks_of<'a>(
     context: &mut Context<'_>,
     rail: &motion::Rail,
     rider: &Rider,
-    place: &WheelPlace,
+    place: &'a WheelPlace,
     path: &str,
+    wrong_pairs: &mut Vec<&'a str>,
 ) -> Vec<(String, usize)> {
     let base = join(&join(path, "wheels"), &place.name);
     let lateral = facing(rider.faces).lateral();
@@ -203,7 +211,9 @@ fn tracks_of(
                 Some((_, sides)) => {
                     sides.iter().map(|&(side, number)| (format!("{} {side}", place.name), number)).collect()
                 }
+                None if wrong_pairs.contains(&pair.as_str()) => Vec::new(),
                 None => {
+                    wrong_pairs.push(pair);
                     let names = pairs.iter().map(|(name, _)| name.as_str());
                     let remedy = suggestion(pair, names);
                     context.report(

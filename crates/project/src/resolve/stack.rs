@@ -391,6 +391,7 @@ pub fn mass_of_part(document: &crate::Document, values: &crate::Values, part: &P
         problems: Vec::new(),
         unusable: false,
         edges_left: super::MOST_DRAWN,
+        lacks_wheels: false,
         seats: Default::default(),
     };
     let piece = part_piece(&mut context, &Piece::new(kind, part.name.clone()), String::new())?;

@@ -1,4 +1,5 @@
-//! Analyses a crowd of riders once and tells its time and peak memory: `cargo run --release --example crowd -- 20 20`.
+//! Analyses a crowd of riders once and tells its time and peak memory: `cargo run --release --example crowd -- 20 20`;
+//! or the project of a file.
 #![allow(clippy::print_stdout, reason = "the figures are the output")]
 
 use std::time::Instant;
@@ -11,7 +12,10 @@ fn main() {
     let numbers: Vec<usize> = std::env::args().filter_map(|word| word.parse().ok()).collect();
     let (riders, wheels) = (numbers.first().copied().unwrap_or(20), numbers.get(1).copied().unwrap_or(20));
     let begun = Instant::now();
-    let Ok(document) = parse(&crowd(riders, wheels)) else { return println!("it does not read") };
+    let file = std::env::args().nth(1).and_then(|name| std::fs::read_to_string(name).ok());
+    let Ok(document) = parse(&file.unwrap_or_else(|| crowd(riders, wheels))) else {
+        return println!("it does not read");
+    };
     let resolved = resolve(&document, None);
     let Some(fixture) = resolved.fixture else { return println!("{:?}", resolved.problems) };
     let results = analyse(&fixture);

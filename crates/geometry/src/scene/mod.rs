@@ -249,6 +249,14 @@ impl Scene {
         self.keeps_nothing = true;
     }
 
+    /// Lets go of what is kept for another sweep and of the near pairs; envelopes and least gaps stay.
+    pub fn let_go(&mut self) {
+        for channel in &mut self.channels {
+            let result = std::mem::replace(&mut channel.result, ChannelSweep::NOTHING);
+            *channel = Channel { result: ChannelSweep { near: Vec::new(), ..result }, ..channel.afresh() };
+        }
+    }
+
     /// Leaves unsaid how deep solids overlap where that takes a search: their gap is then told as 0.
     pub fn leave_out_depths(&mut self) {
         for channel in self.channels.iter_mut().filter(|channel| !channel.kernels.leaves_out_depths) {

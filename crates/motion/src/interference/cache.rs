@@ -68,7 +68,6 @@ impl InterferenceCache {
         }
         let interference = self.computed(fixture, assembly, stations, riders).unwrap_or_default();
         if self.is_for_one {
-            (self.level, self.tilted) = (None, None);
             return interference;
         }
         self.last = Some(Box::new(Answer {
@@ -111,10 +110,17 @@ impl InterferenceCache {
     ) -> Option<Interference> {
         let count = stations.len();
         let structure = Arc::new(Structure::new(fixture, assembly));
-        let level =
+        let mut level =
             Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[], self.is_for_one)?;
         let (mut deep, mut facing) = (Vec::new(), Facings::default());
-        let (mut passing, mut steady) = pairs::all(fixture, assembly, &level, (&mut deep, &mut facing));
+        let (mut passing, mut steady, left_out) =
+            pairs::all(fixture, assembly, &level, (&mut deep, &mut facing));
+        // What a crowd leaves to go on from takes more memory than it is worth.
+        let keeps_nothing = self.is_for_one || left_out > 0;
+        if keeps_nothing {
+            level.let_go();
+            self.tilted = None;
+        }
         let mut stance = Stance::new(riders);
         let mut band = Band::new(&level, stations, &mut deep);
         self.stretches.update(fixture, assembly, &level);
@@ -122,7 +128,7 @@ impl InterferenceCache {
         passing.extend(self.stretches.results(fixture, assembly));
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
         let kept = self.tilted.take().or_else(|| Some(level.afresh()));
-        let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses, self.is_for_one)?;
+        let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses, keeps_nothing)?;
         let mut met = Vec::new();
         for list in [&mut passing, &mut steady] {
             met.extend(pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &facing));
@@ -135,7 +141,9 @@ impl InterferenceCache {
             self.effort.pairs += scan.effort().pairs;
             self.effort.gaps += scan.effort().gaps;
         }
-        (self.level, self.tilted) = (Some(level), Some(tilted));
-        Some(Interference { passing, steady, band })
+        if !keeps_nothing {
+            (self.level, self.tilted) = (Some(level), Some(tilted));
+        }
+        Some(Interference { passing, steady, band, left_out })
     }
 }

@@ -17,8 +17,15 @@ const TOLD: DepthEffort = DepthEffort { tolerance: 1e-4, rays: 300, ways: 24, pl
 /// shift that parts them, where two of their pieces stand deepest in each other.
 const CLOSELY: usize = 2;
 
-/// The pairs that are looked at closely.
-pub(super) struct Deepest(f64);
+/// Of so many pairs, the deepest, that of whole bodies is told at all; of others how deep two pieces overlap. Where there
+/// are more, riders stand in each other's place.
+const WHOLE: usize = 500;
+
+/// The pairs that are looked at: gaps up to which that is done closely, and at all (mm).
+pub(super) struct Deepest {
+    closely: f64,
+    whole: f64,
+}
 
 impl Deepest {
     pub(super) fn of(scan: &Scan, assembly: &Assembly) -> Self {
@@ -34,11 +41,14 @@ impl Deepest {
         gaps.sort_by(f64::total_cmp);
         let alike = |gap: f64| gaps.iter().filter(|other| **other <= gap + GAP_TOLERANCE).count();
         let last = gaps.iter().take(CLOSELY).rev().copied().find(|gap| alike(*gap) <= ALIKE);
-        Self(last.unwrap_or(f64::NEG_INFINITY))
+        Self {
+            closely: last.unwrap_or(f64::NEG_INFINITY),
+            whole: gaps.get(WHOLE).copied().unwrap_or(f64::INFINITY),
+        }
     }
 
     fn has(&self, watch: Watch, near: &NearBodies) -> bool {
-        watch.passes() && near.least.gap <= self.0 + GAP_TOLERANCE
+        watch.passes() && near.least.gap <= self.closely + GAP_TOLERANCE
     }
 }
 
@@ -60,8 +70,8 @@ pub(super) struct DeepPair {
     pub(super) depth: Depth,
     /// No travel of the stroke brings them deeper than this (mm).
     pub(super) at_most: f64,
-    overlap: Overlap,
-    deepest: Option<geometry::Deepest>,
+    /// Of a pair that is looked at closely.
+    search: Option<(Overlap, geometry::Deepest)>,
     /// The stretches of travel in which they touch.
     touching: Vec<(f64, f64)>,
     solids: (SolidId, SolidId),
@@ -90,6 +100,9 @@ impl DeepPair {
         }
         // Where they may touch it does not matter how deep the whole bodies stand in what is taken for that.
         // Seats are told by the wheel's outline seen along the rail.
+        if watch.passes() && near.least.gap > closely.whole {
+            return None;
+        }
         if watch.seats || (watch.kinship == Kinship::OneRider && near.least.gap >= -TOUCH) {
             return None;
         }
@@ -136,8 +149,7 @@ impl DeepPair {
             at_travel,
             depth,
             at_most,
-            overlap,
-            deepest,
+            search: deepest.map(|deepest| (overlap, deepest)),
             touching: near.touching.clone(),
             solids: (least.a, least.b),
             looks: MOST_LOOKS,
@@ -169,7 +181,7 @@ impl DeepPair {
             return None;
         }
         let shift = scan.shift_between(self.solids.0, self.solids.1, travel)?;
-        let Some(deepest) = &self.deepest else {
+        let Some((overlap, deepest)) = &mut self.search else {
             // Known where its pieces stand deepest alone.
             const THERE: f64 = 1e-6;
             return ((shift - self.shift).abs() < THERE && -self.depth.depth < known)
@@ -184,7 +196,7 @@ impl DeepPair {
             return Some(-bound);
         }
         self.looks = self.looks.checked_sub(1)?;
-        let depth = self.overlap.depth(shift * DVec3::X, &DepthEffort::BOUND).depth;
+        let depth = overlap.depth(shift * DVec3::X, &DepthEffort::BOUND).depth;
         (-depth < known).then_some(-depth)
     }
 }

@@ -36,11 +36,15 @@ pub struct Interference {
     pub steady: Vec<PairResult>,
     /// The clearance band: tightest gap of the passing pairs against travel.
     pub band: Band,
+    /// How many more pairs pass within reach than the [`Interference::MOST_PAIRS`] nearest, which are listed.
+    pub left_out: usize,
 }
 
 impl Interference {
     /// Pairs that stay further apart than this are of no interest (mm).
     pub const REACH: f64 = 10.0;
+    /// So many passing pairs are listed at most: a crowd of riders in each other's place makes a million.
+    pub const MOST_PAIRS: usize = 20_000;
 
     /// Works out all pairs over the stroke, the band at the given stations (evenly spaced travels from one end
     /// of the stroke to the other, mm): as drawn, then with every rider standing as its load makes it stand.

@@ -11,7 +11,7 @@ use super::kinship::Kinship;
 use super::outcome::{Outcome, Passage, falls_short, overlaps, touches};
 use super::scan::{Scan, Watch};
 use super::sensitivity::{Shares, Side};
-use super::{Checked, Stance};
+use super::{Checked, Interference, Stance};
 use crate::{Assembly, Body, BodyId, Chain, Fixture, Owner, Tolerance, rider_x};
 
 /// How near two bodies come over the stroke.
@@ -110,18 +110,23 @@ pub(super) fn all(
     assembly: &Assembly,
     scan: &Scan,
     (deep, facing): (&mut Vec<DeepPair>, &mut Facings),
-) -> (Vec<PairResult>, Vec<PairResult>) {
-    let count = |is_steady: bool| {
+) -> (Vec<PairResult>, Vec<PairResult>, usize) {
+    let count = |is_steady: bool| -> usize {
         scan.found()
             .filter(|(watch, _)| watch.kinship.is_steady() == is_steady)
             .map(|(_, found)| found.near.len())
             .sum()
     };
-    let (mut passing, mut steady) = (Vec::with_capacity(count(false)), Vec::new());
+    let (mut passing, mut steady) =
+        (Vec::with_capacity(count(false).min(Interference::MOST_PAIRS)), Vec::new());
+    let (farthest, left_out) = listed(scan);
     let deepest = Deepest::of(scan, assembly);
     for (watch, found) in scan.found() {
         let list = if watch.kinship.is_steady() { &mut steady } else { &mut passing };
         for near in &found.near {
+            if !watch.kinship.is_steady() && near.least.gap > farthest {
+                continue;
+            }
             let allowed = allowed(fixture, assembly, scan, near);
             if allowed.is_some_and(|allowed| near.least.gap >= -allowed) {
                 continue;
@@ -134,7 +139,20 @@ pub(super) fn all(
             }
         }
     }
-    (passing, steady)
+    (passing, steady, left_out)
+}
+
+/// The gap up to which passing pairs are listed (mm), and how many lie beyond.
+fn listed(scan: &Scan) -> (f64, usize) {
+    let passing = scan.found().filter(|(watch, _)| !watch.kinship.is_steady());
+    let mut gaps: Vec<f64> =
+        passing.flat_map(|(_, found)| found.near.iter().map(|near| near.least.gap)).collect();
+    if gaps.len() <= Interference::MOST_PAIRS {
+        return (f64::INFINITY, 0);
+    }
+    let (_, farthest, _) = gaps.select_nth_unstable_by(Interference::MOST_PAIRS - 1, f64::total_cmp);
+    let farthest = *farthest;
+    (farthest, gaps.iter().filter(|gap| **gap > farthest).count())
 }
 
 /// How deep two bodies may stand in each other as drawn, if they may touch (mm).

@@ -168,6 +168,11 @@ impl Scan {
         Some(Self { scene, ask, riders, seats, poses: Vec::new(), structure, solids, seated, watches })
     }
 
+    /// Lets go of what is kept for another question, and of the near pairs.
+    pub(super) fn let_go(&mut self) {
+        self.scene.let_go();
+    }
+
     /// The same with nothing worked out.
     pub(super) fn afresh(&self) -> Self {
         Self {

@@ -20,6 +20,7 @@ pub(super) fn clearance(fixture: &Fixture, results: &Results) -> Value {
         "gap_root_sum_square_half_width_mm": band.iter().map(|p| p.rss).collect::<Vec<_>>(),
         "least_gap_mm": band.iter().map(|p| p.least()).collect::<Vec<_>>(),
         "passing_pairs": pairs(&results.interference.passing),
+        "passing_pairs_left_out": results.interference.left_out,
         "steady_pairs": pairs(&results.interference.steady),
     })
 }

@@ -80,7 +80,10 @@ const FORESEEN: usize = 60;
 enum Told {
     /// It is a step farther.
     Step,
-    Tried(Vec<Tried>),
+    /// A trial, by its place among them.
+    Trial(usize, Box<Tried>),
+    /// So many trials there are.
+    Tried(usize),
     Gaps(Vec<ReachGaps>),
     Cures(Cures),
     /// What would come of a way, wherever it stands.
@@ -176,8 +179,18 @@ impl Outlook {
         while let Some(work) = &self.work {
             match work.task.step() {
                 Step::Waiting => return,
-                Step::Result(Told::Tried(tried)) => {
-                    self.tried = tried;
+                Step::Result(Told::Trial(place, tried)) => {
+                    match self.tried.get_mut(place) {
+                        Some(known) if known.trial == tried.trial => *known = *tried,
+                        _ => {
+                            self.tried.truncate(place);
+                            self.tried.push(*tried);
+                        }
+                    }
+                    self.version += 1;
+                }
+                Step::Result(Told::Tried(count)) => {
+                    self.tried.truncate(count);
                     self.of = Some(Arc::clone(&work.document));
                     self.version += 1;
                 }
@@ -225,8 +238,8 @@ impl Outlook {
         self.settled = self.work.take().map(|work| (work.shown, work.gaps)).or(self.settled);
     }
 
-    /// All trials, the fixture as drawn first, then the trials in their order: of the document as it is, or until
-    /// they are known of one before; empty at first.
+    /// All trials, the fixture as drawn first, then the trials in their order, each as it becomes known: of the document
+    /// as it is, or until then of one before; empty at first.
     pub fn tried(&self) -> &[Tried] {
         &self.tried
     }
@@ -288,17 +301,17 @@ fn look_ahead(
     }
     if wants.trials {
         let names = std::iter::once(None).chain(document.trials.iter().map(|trial| Some(trial.name.clone())));
-        let mut all = Vec::new();
-        for trial in names {
+        for (place, trial) in names.enumerate() {
             if progress.is_stopped() {
                 return;
             }
             let reading = Reading::of(document, trial.as_deref(), None, &base.apart());
             let outcome = Outcome::of(&reading);
-            all.push(Tried { trial, bench: reading.bench.filter(|_| !reading.is_old), outcome });
+            let tried = Tried { trial, bench: reading.bench.filter(|_| !reading.is_old), outcome };
+            tell(Told::Trial(place, Box::new(tried)));
             step();
         }
-        tell(Told::Tried(all));
+        tell(Told::Tried(document.trials.len() + 1));
     }
     if wants.gaps {
         let bench = reading.bench.as_ref().filter(|_| !reading.is_old);

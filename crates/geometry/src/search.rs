@@ -150,13 +150,9 @@ pub(crate) fn crossing(
         match eval(next) {
             Side::Known(value, turn) if value > level => (t, f, g) = (next, value, turn),
             Side::Known(value, _) if value >= level - reached => return next,
-            _ => {
-                // As near as the level is reached.
-                if (t - next).abs() <= reached {
-                    return t;
-                }
-                inner = next;
-            }
+            // As near as the level is reached.
+            Side::Below if (t - next).abs() <= reached => return t,
+            _ => inner = next,
         }
     }
     t
@@ -191,8 +187,8 @@ mod tests {
     #[test]
     fn finds_crossings() {
         let f = |x: f64| Side::Known(x * x - 2.0, 2.0 * x);
-        assert!((crossing(f, (100.0, 0.0), 0.0, 1e-12) - 2f64.sqrt()).abs() < 1e-12);
-        assert!((crossing(f, (-100.0, 0.0), 0.0, 1e-12) + 2f64.sqrt()).abs() < 1e-12);
+        assert!((crossing(f, (100.0, 0.0), 0.0, 1e-12) - 2f64.sqrt()).abs() < 1e-15);
+        assert!((crossing(f, (-100.0, 0.0), 0.0, 1e-12) + 2f64.sqrt()).abs() < 1e-15);
         let flat =
             |x: f64| Side::Known((x.abs() - 1.0).max(0.0), if x.abs() <= 1.0 { 0.0 } else { x.signum() });
         assert!((crossing(flat, (100.0, 0.0), 0.0, 1e-12) - 1.0).abs() < 1e-12);

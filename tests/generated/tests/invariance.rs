@@ -5,7 +5,7 @@ mod common;
 
 use common::{Ledger, fixtures};
 use glidewright_generated::{Manner, written};
-use glidewright_motion::{Fixture, Interference, LengthUnit, Results, analyse};
+use glidewright_motion::{BodyId, Fixture, Interference, LengthUnit, PairResult, Results, analyse, overlaps};
 use glidewright_project::{parse, resolve};
 
 /// Known failures.
@@ -14,6 +14,7 @@ const KNOWN: &[(&str, &str)] = &[
         "mirror: gaps under load",
         "of stations that tilt alike to rounding, either may give the pose that is checked exactly",
     ),
+    ("inches: gaps under load", "the same"),
     ("order: gaps under load", "of two ways out alike either may be the one that load lengthens"),
 ];
 
@@ -38,17 +39,25 @@ fn figures(fixture: &Fixture, results: &Results, manner: Manner) -> Vec<Figure> 
     for (list, pairs) in [("passing", &interference.passing), ("steady", &interference.steady)] {
         // What just comes within reach at one place of rounding does not at another.
         let near = || pairs.iter().filter(|pair| pair.gap < Interference::REACH - 1e-3);
-        let mut gaps: Vec<f64> = near().map(|pair| pair.gap).collect();
-        let mut loaded: Vec<f64> = near().map(|pair| pair.loaded.gap).collect();
-        gaps.sort_by(f64::total_cmp);
-        loaded.sort_by(f64::total_cmp);
+        // Depths of bodies of several pieces are sought between bounds; all else is told to rounding.
+        let is_sought = |pair: &PairResult| {
+            let several = |id: BodyId| results.assembly.bodies[id.0 as usize].solids.len() > 1;
+            overlaps(pair.gap) && (several(pair.bodies.0) || several(pair.bodies.1))
+        };
+        let scale = |pair: &PairResult, sought: f64| if is_sought(pair) { sought / SAME } else { 1.0 };
+        let mut gaps: Vec<(f64, f64)> = near().map(|pair| (pair.gap, scale(pair, DEPTH))).collect();
+        let mut loaded: Vec<(f64, f64)> =
+            near().map(|pair| (pair.loaded.gap, scale(pair, LOADED_DEPTH))).collect();
+        let order = |a: &(f64, f64), b: &(f64, f64)| a.0.total_cmp(&b.0);
+        gaps.sort_by(order);
+        loaded.sort_by(order);
         add(format!("number of {list} pairs"), gaps.len() as f64, 1.0);
-        for gap in &gaps {
+        for (gap, scale) in &gaps {
             let named = if *gap < 0.0 { "depths" } else { "gaps" };
-            add(format!("{named} of {list} pairs"), *gap, if *gap < 0.0 { DEPTH / SAME } else { 1.0 });
+            add(format!("{named} of {list} pairs"), *gap, *scale);
         }
-        for gap in &loaded {
-            add("gaps under load".to_owned(), *gap, if *gap < 0.0 { LOADED_DEPTH / SAME } else { 1.0 });
+        for (gap, scale) in &loaded {
+            add("gaps under load".to_owned(), *gap, *scale);
         }
     }
     let curves = &results.curves;

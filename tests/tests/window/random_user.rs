@@ -6,27 +6,13 @@
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
+use glidewright_generated::Random;
+
 use super::desk::{Desk, SCREEN};
 
-/// SplitMix64 (G. L. Steele, D. Lea, C. H. Flood, 2014; constants from memory).
-struct Random(u64);
-
-impl Random {
-    fn below(&mut self, end: u64) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        (z ^ (z >> 31)) % end.max(1)
-    }
-
-    fn of<'a>(&mut self, all: &[&'a str]) -> &'a str {
-        all[self.below(all.len() as u64) as usize]
-    }
-
-    fn place(&mut self) -> (u64, u64) {
-        (self.below(u64::from(SCREEN.0)), self.below(u64::from(SCREEN.1)))
-    }
+/// Somewhere on the screen.
+fn place(random: &mut Random) -> (usize, usize) {
+    (random.below(SCREEN.0 as usize), random.below(SCREEN.1 as usize))
 }
 
 const KEYS: &[&str] = &[
@@ -74,30 +60,30 @@ const WORDS: &[&str] =
 
 /// One thing done, as lines for xdotool; how many events that is.
 fn act(random: &mut Random, lines: &mut String) -> usize {
-    let (x, y) = random.place();
-    let button = [1, 1, 1, 1, 1, 1, 1, 2, 3][random.below(9) as usize];
+    let (x, y) = place(random);
+    let button = [1, 1, 1, 1, 1, 1, 1, 2, 3][random.below(9)];
     match random.below(100) {
         0..45 => {
             let _ = writeln!(lines, "mousemove {x} {y}\nclick {button}");
             3
         }
         45..62 => {
-            let (to_x, to_y) = random.place();
+            let (to_x, to_y) = place(random);
             let _ = writeln!(lines, "mousemove {x} {y}\nmousedown {button}\nsleep 0.01");
             for step in 1..=4 {
-                let at = |from: u64, to: u64| (from * (4 - step) + to * step) / 4;
+                let at = |from: usize, to: usize| (from * (4 - step) + to * step) / 4;
                 let _ = writeln!(lines, "mousemove {} {}\nsleep 0.01", at(x, to_x), at(y, to_y));
             }
             let _ = writeln!(lines, "mouseup {button}");
             7
         }
         62..84 => {
-            let (held, key) = (random.of(HELD), random.of(KEYS));
+            let (held, key) = (random.pick(HELD), random.pick(KEYS));
             let _ = writeln!(lines, "key {held}{key}");
             2
         }
         84..93 => {
-            let word = random.of(WORDS);
+            let word = random.pick(WORDS);
             let _ = writeln!(lines, "type --delay 1 '{word}'");
             2 * word.len()
         }
@@ -113,7 +99,7 @@ fn act(random: &mut Random, lines: &mut String) -> usize {
 fn anything_done_to_the_window_is_survived() {
     let number = |name: &str| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
     let seconds = number("GLIDEWRIGHT_RANDOM_SECONDS").unwrap_or(60);
-    let mut random = Random(number("GLIDEWRIGHT_RANDOM_SEED").unwrap_or(1));
+    let mut random = Random::new(number("GLIDEWRIGHT_RANDOM_SEED").unwrap_or(1));
     let mut desk = Desk::new("window-random", 2);
     let file = desk.folder.join("stand.ron");
     std::fs::write(&file, glidewright_project::demo_text()).unwrap();

@@ -206,9 +206,7 @@ impl Edge {
         }
         found
     }
-}
 
-impl Edge {
     /// Two corners of an upright box around it; an arc's is that of its circle.
     fn around(&self) -> [DVec2; 2] {
         match *self {

@@ -93,13 +93,7 @@ pub(crate) fn gap_apart(a: &Body, b: &Body, shift: DVec3, warm: &mut Warm) -> Op
     if let Some((gap, normal)) = apart(a, b, shift, warm) {
         return (gap > 0.0).then_some((gap - margin, normal));
     }
-    let set = Difference::new(a, b, shift, None);
-    let simplex = &mut warm.simplex;
-    if !simplex.moved_to(set.apart) {
-        *simplex = Simplex::new(set.support(if set.apart == DVec3::ZERO { DVec3::X } else { -set.apart }));
-    }
-    let (found, facing) =
-        distance(|d| set.support(d), |facing: &mut Facing| set.prove(facing), simplex, set.size);
+    let (found, facing) = Difference::new(a, b, shift, None).distance(&mut warm.simplex);
     match found {
         // Rounding stops a search that has found no slab between them only where they all but touch.
         Some(found) if found.lower > 0.0 => {
@@ -143,8 +137,8 @@ pub(crate) fn swept(a: &Body, b: &Body, shift: DVec3, travel: Travel, warm: &mut
 }
 
 /// The least signed gap over a travel; with all there is to say of it, B at its shifted place, where the search came
-/// by that. An overlap that is proved to be no less than `enough` is
-/// sought no further; without it no depth is sought and overlaps are gaps of 0.
+/// by that. An overlap that is proved to be no less than `enough` is sought no further; without it no depth is sought and
+/// overlaps are gaps of 0.
 pub(crate) fn least(
     a: &Body,
     b: &Body,
@@ -229,6 +223,16 @@ impl<'a> Difference<'a> {
         Vertex { w: pa - pb - self.apart - u * way, a: pa, b: pb, u, discs: [ia, ib] }
     }
 
+    /// Distance of the cores, going on from a simplex of a shift nearby; see [`distance`].
+    fn distance(&self, simplex: &mut Simplex) -> (Option<Found>, Option<Facing>) {
+        if self.travel.is_some() || !simplex.moved_to(self.apart) {
+            let (way, low, high) = self.travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
+            let middle = self.apart + 0.5 * (low + high) * way;
+            *simplex = Simplex::new(self.support(if middle == DVec3::ZERO { DVec3::X } else { -middle }));
+        }
+        distance(|d| self.support(d), |facing: &mut Facing| self.prove(facing), simplex, self.size)
+    }
+
     /// A guess that proves itself ends the search.
     fn prove(&self, facing: &mut Facing) -> Option<Found> {
         let at = polish::nearest((self.a, self.b), self.apart, self.travel, facing, self.size)?;
@@ -255,16 +259,10 @@ fn solved(a: &Body, b: &Body, shift: DVec3, travel: Option<(DVec3, f64, f64)>, w
         return found;
     }
     let set = Difference::new(a, b, shift, travel);
-    let Difference { apart, size, .. } = set;
-    let (way, low, high) = travel.unwrap_or((DVec3::ZERO, 0.0, 0.0));
+    let (apart, size) = (set.apart, set.size);
     let support = |d: DVec3| set.support(d);
-    let prove = |facing: &mut Facing| set.prove(facing);
     let simplex = &mut warm.simplex;
-    if travel.is_some() || !simplex.moved_to(apart) {
-        let middle = apart + 0.5 * (low + high) * way;
-        *simplex = Simplex::new(support(if middle == DVec3::ZERO { DVec3::X } else { -middle }));
-    }
-    match distance(support, prove, simplex, size) {
+    match set.distance(simplex) {
         (Some(mut found), facing) => {
             // Where rounding stops a search that has found no slab between them, nothing proves them apart.
             if !(found.lower > 0.0) && travel.is_none() {

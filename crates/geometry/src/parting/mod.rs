@@ -176,10 +176,8 @@ impl Overlap {
 
     /// The way out across the whole of both bodies in a direction (unit) from a shift (mm).
     fn across(&self, shift: DVec3, direction: DVec3) -> f64 {
-        let reach = |pieces: &[Arc<Piece>], n: DVec3| {
-            pieces.iter().map(|piece| piece.farthest(n)).fold(f64::NEG_INFINITY, f64::max)
-        };
-        reach(&self.bodies[0], direction) + reach(&self.bodies[1], -direction) - direction.dot(shift)
+        let [a, b] = &self.bodies;
+        farthest(a, direction) + farthest(b, -direction) - direction.dot(shift)
     }
 
     /// A length by which B can be shifted square to the unit vector `direction` to be clear of A wherever it stands along
@@ -191,12 +189,9 @@ impl Overlap {
 
     /// How far B must be shifted along a unit direction for the middles of both to be abreast (mm); `None` for nothing.
     pub fn abreast(&self, direction: DVec3) -> Option<f64> {
-        let middle = |pieces: &[Arc<Piece>]| {
-            let far =
-                |n: DVec3| pieces.iter().map(|piece| piece.farthest(n)).fold(f64::NEG_INFINITY, f64::max);
-            0.5 * (far(direction) - far(-direction))
-        };
-        let shift = middle(&self.bodies[0]) - middle(&self.bodies[1]);
+        let [a, b] = &self.bodies;
+        let middle = |pieces| 0.5 * (farthest(pieces, direction) - farthest(pieces, -direction));
+        let shift: f64 = middle(a) - middle(b);
         shift.is_finite().then_some(shift)
     }
 
@@ -306,6 +301,11 @@ impl Overlap {
         }
         balanced(planes, direction)
     }
+}
+
+/// The greatest coordinate of some pieces along a unit direction (mm).
+fn farthest(pieces: &[Arc<Piece>], direction: DVec3) -> f64 {
+    pieces.iter().map(|piece| piece.farthest(direction)).fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// The contacts whose pushes along their normals make up the direction: with that of least error.

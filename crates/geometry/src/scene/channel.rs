@@ -24,6 +24,8 @@ pub(super) struct Channel {
     pub(super) has_envelope: bool,
     /// The least gap is asked for however great it is.
     pub(super) has_least: bool,
+    /// How deep solids overlap is asked for where that takes a search.
+    pub(super) has_depths: bool,
     pub(super) sieve: Sieve,
     pub(super) kernels: Kernels,
     /// The pair with the least gap, and all within the horizon.
@@ -44,6 +46,7 @@ impl Channel {
             is_watched: true,
             has_envelope: true,
             has_least: true,
+            has_depths: true,
             sieve: Sieve::default(),
             kernels: Kernels::default(),
             least: None,
@@ -60,8 +63,15 @@ impl Channel {
             is_watched: self.is_watched,
             has_envelope: self.has_envelope,
             has_least: self.has_least,
+            has_depths: self.has_depths,
             ..Self::new((self.a, self.b), self.wanted.clone())
         }
+    }
+
+    /// Lets go of all that was worked out but the result.
+    pub(super) fn forget(&mut self) {
+        let result = std::mem::replace(&mut self.result, ChannelSweep::NOTHING);
+        *self = Self { result, ..self.afresh() };
     }
 
     /// A ceiling for the envelope that is not below what other channels stay below: the last, if it is not much higher,

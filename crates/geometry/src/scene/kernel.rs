@@ -251,17 +251,28 @@ impl Kernels {
         self.kernels.get(kernel).map(|k| k.places)
     }
 
-    /// Signed gap at the shift `u` and its slope.
+    /// Signed gap at the shift `u` and its slope; 0 for an overlap where depths are left out.
     pub(super) fn gap(&mut self, sides: &Sides<'_>, kernel: usize, u: f64) -> (f64, f64) {
+        self.evaluated(sides, kernel, u, !self.leaves_out_depths).unwrap_or((0.0, 0.0))
+    }
+
+    /// As [`Kernels::gap`]; without depths `None` for an overlap whose depth would take a search.
+    fn evaluated(
+        &mut self,
+        sides: &Sides<'_>,
+        kernel: usize,
+        u: f64,
+        with_depths: bool,
+    ) -> Option<(f64, f64)> {
         self.gaps += 1;
         let Kernel { solids, kind, overlaps, .. } = &mut self.kernels[kernel];
-        match kind {
+        let warm = match kind {
             Kind::Closed { first, count, track, floor } => {
                 if let Some((low, high, gap)) = *floor
                     && u >= low
                     && u <= high
                 {
-                    return (gap, 0.0);
+                    return Some((gap, 0.0));
                 }
                 let planar = &self.corners[*first as usize..(*first + *count) as usize];
                 let (gap, slope) = track.gap(planar, u);
@@ -269,16 +280,34 @@ impl Kernels {
                     let (low, high) = floor.map_or((u, u), |(low, high, _)| (low.min(u), high.max(u)));
                     *floor = Some((low, high, gap));
                 }
-                (gap, slope)
+                return Some((gap, slope));
             }
             Kind::Square { first, count, square, warm } => {
                 let views = &self.corners[*first as usize..(*first + *count) as usize];
-                let shallow = self.leaves_out_depths;
-                square.gap(views, u).unwrap_or_else(|| searched(sides, *solids, u, warm, overlaps, shallow))
+                if let Some(found) = square.gap(views, u) {
+                    return Some(found);
+                }
+                warm
             }
-            Kind::General(warm) => searched(sides, *solids, u, warm, overlaps, self.leaves_out_depths),
-            Kind::Never => (f64::INFINITY, 0.0),
-        }
+            Kind::General(warm) => warm,
+            Kind::Never => return Some((f64::INFINITY, 0.0)),
+        };
+        let Some([a, b]) = bodies(sides, *solids) else { return Some((f64::INFINITY, 0.0)) };
+        let shift = u * DVec3::X;
+        let found = if with_depths {
+            let (gap, normal, overlap) = general::gap(&a.body, &b.body, shift, warm);
+            if let Some(overlap) = overlap {
+                if overlaps.len() == OVERLAPS {
+                    overlaps.clear();
+                }
+                overlaps.push((u, overlap));
+            }
+            Some((gap, normal))
+        } else {
+            general::gap_apart(&a.body, &b.body, shift, warm).filter(|(gap, _)| *gap > 0.0)
+        };
+        warm.normal = found.map(|(_, normal)| normal).filter(|normal| normal.is_finite());
+        found.map(|(gap, normal)| (gap, normal.x))
     }
 
     /// Heights and slopes at two travels of lines below which a pair's gap never is, from what has been evaluated.
@@ -456,33 +485,14 @@ impl Kernels {
         let is_searched = matches!(self.kernels[kernel].kind, Kind::Square { .. } | Kind::General(_));
         let reached = if is_searched { NEAR_ENOUGH } else { search::ROUNDING } * (1.0 + level.abs());
         let mut end = |outside: f64| {
-            let eval = |u: f64| match self.gap_above(sides, kernel, u, level) {
+            // No depth is less than a level that is none.
+            let eval = |u: f64| match self.evaluated(sides, kernel, u, level < 0.0) {
                 Some((gap, slope)) => search::Side::Known(gap, slope),
                 None => search::Side::Below,
             };
             search::crossing(eval, (outside, inside), level, reached)
         };
         (end(u0), end(u1))
-    }
-
-    /// As [`Kernels::gap`]; `None` may stand for any gap that is no more than `level`.
-    fn gap_above(&mut self, sides: &Sides<'_>, kernel: usize, u: f64, level: f64) -> Option<(f64, f64)> {
-        let Kernel { solids, kind, .. } = &mut self.kernels[kernel];
-        let warm = match kind {
-            Kind::General(warm) if level >= 0.0 => warm,
-            Kind::Square { first, count, square, warm } if level >= 0.0 => {
-                let views = &self.corners[*first as usize..(*first + *count) as usize];
-                if let Some(found) = square.gap(views, u) {
-                    self.gaps += 1;
-                    return Some(found);
-                }
-                warm
-            }
-            _ => return Some(self.gap(sides, kernel, u)),
-        };
-        self.gaps += 1;
-        let [a, b] = bodies(sides, *solids)?;
-        general::gap_apart(&a.body, &b.body, u * DVec3::X, warm).map(|(gap, normal)| (gap, normal.x))
     }
 }
 
@@ -497,39 +507,6 @@ const SAME: f64 = 1e-10;
 
 /// So many overlaps of a pair are remembered at most.
 const OVERLAPS: usize = 32;
-
-/// Signed gap and slope by the general solver; an overlap is remembered.
-fn searched(
-    sides: &Sides<'_>,
-    solids: [u32; 2],
-    u: f64,
-    warm: &mut Warm,
-    overlaps: &mut Vec<(f64, Separation)>,
-    is_shallow: bool,
-) -> (f64, f64) {
-    let Some([a, b]) = bodies(sides, solids) else { return (f64::INFINITY, 0.0) };
-    if is_shallow {
-        return match general::gap_apart(&a.body, &b.body, u * DVec3::X, warm) {
-            Some((gap, normal)) if gap > 0.0 => {
-                warm.normal = Some(normal);
-                (gap, normal.x)
-            }
-            _ => {
-                warm.normal = None;
-                (0.0, 0.0)
-            }
-        };
-    }
-    let (gap, normal, overlap) = general::gap(&a.body, &b.body, u * DVec3::X, warm);
-    if let Some(overlap) = overlap {
-        if overlaps.len() == OVERLAPS {
-            overlaps.clear();
-        }
-        overlaps.push((u, overlap));
-    }
-    warm.normal = Some(normal).filter(|n| n.is_finite());
-    (gap, normal.x)
-}
 
 fn bodies<'a>(sides: &Sides<'a>, [a, b]: [u32; 2]) -> Option<[&'a Ready; 2]> {
     Some([sides.items[a as usize].ready.as_ref()?, sides.items[b as usize].ready.as_ref()?])

@@ -40,7 +40,6 @@ pub(crate) use channel::Filter;
 use group::Group;
 use item::Item;
 pub(crate) use item::{Classes, Ready};
-use kernel::Kernels;
 pub use question::{Ask, ChannelId, GroupId, Motion, SolidId};
 use scratch::Scratch;
 use sides::Sides;
@@ -252,17 +251,15 @@ impl Scene {
     /// Lets go of what is kept for another sweep and of the near pairs; envelopes and least gaps stay.
     pub fn let_go(&mut self) {
         for channel in &mut self.channels {
-            let result = std::mem::replace(&mut channel.result, ChannelSweep::NOTHING);
-            *channel = Channel { result: ChannelSweep { near: Vec::new(), ..result }, ..channel.afresh() };
+            channel.forget();
+            channel.result.near = Vec::new();
         }
     }
 
     /// Leaves unsaid how deep solids overlap where that takes a search: their gap is then told as 0.
     pub fn leave_out_depths(&mut self) {
-        for channel in self.channels.iter_mut().filter(|channel| !channel.kernels.leaves_out_depths) {
-            channel.kernels = Kernels::default();
-            channel.kernels.leaves_out_depths = true;
-            channel.asked = None;
+        for channel in self.channels.iter_mut().filter(|channel| channel.has_depths) {
+            *channel = Channel { has_depths: false, ..channel.afresh() };
         }
     }
 
@@ -425,8 +422,7 @@ impl Scene {
             effort.pairs += channel.kernels.built;
             effort.gaps += channel.kernels.gaps;
             if *keeps_nothing {
-                let result = std::mem::replace(&mut channel.result, ChannelSweep::NOTHING);
-                *channel = Channel { result, ..channel.afresh() };
+                channel.forget();
             }
         }
     }

@@ -34,9 +34,6 @@ pub(super) fn sweep(
     };
     let range = window.over(ask.from, ask.to);
     let follows = window.slope != 0.0 && channel.has_envelope;
-    let reach = if follows { ask.horizon.max(ask.ceiling) } else { ask.horizon };
-    let pairs = changed_pairs(channel, sides, (&in_a, &in_b), (range, reach));
-
     // Of two bodies only those solids are listed that say something: with one of them changed, that may be others.
     let whole_bodies = (with_their_bodies(sides, sides.a, &in_a), with_their_bodies(sides, sides.b, &in_b));
     let is_of_changed = |(a, b): (u32, u32)| whole_bodies.0.contains(&a) || whole_bodies.1.contains(&b);
@@ -53,7 +50,8 @@ pub(super) fn sweep(
     if follows {
         recompute_lost(channel, sides, ask, window, (&in_a, &in_b), scratch);
         roof(channel, ask, window, &mut scratch.roof);
-        for &places in &pairs {
+        let reach = (range, ask.horizon.max(ask.ceiling));
+        for places in changed_pairs(channel, sides, (&in_a, &in_b), reach) {
             lower(channel, sides, ask, window, (places, &scratch.roof));
         }
     }

@@ -13,6 +13,7 @@ use super::{least, partial};
 pub(super) fn channel(channel: &mut Channel, sides: &Sides<'_>, ask: &Ask, scratch: &mut Scratch) {
     let window = Window::of(sides.a, sides.b, sides.same);
     let seen = (sides.a.version, sides.b.version);
+    channel.kernels.leaves_out_depths = !channel.has_depths;
     let kept = channel.kernels.begin(sides.a.members.len(), sides.b.members.len());
     let same_question = channel.asked == Some((*ask, window));
     if same_question && channel.seen == seen {

@@ -166,8 +166,8 @@ fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body
             role,
             path: path.to_owned(),
             label: format!("{}, {}: {what}", context.rider.name, context.name),
-            cover: (role == Role::Tyre).then(|| Cover::hull(&solids)),
             solids,
+            cover: None,
             stack: Some(context.number),
             piece,
         });

@@ -17,7 +17,7 @@ pub struct Body {
     pub label: String,
     /// Its convex pieces in the owner's frame, a rider's as at travel 0 about its own origin (mm).
     pub solids: Vec<Solid>,
-    /// What stands for it where it runs deep into another body of many pieces.
+    /// What stands for a plate or the rail where it runs deep into another body of many pieces.
     pub cover: Option<Cover>,
     /// The stack it belongs to: number in `PlacedRider::stacks`.
     pub stack: Option<usize>,

@@ -7,15 +7,15 @@
 use glam::DVec3;
 use glidewright_geometry::{Bounds, Outline, Overlap, Pose, Region, Shape, Solid};
 
-use super::Body;
 use super::convex_parts::ConvexParts;
 use super::placed::FaultKind;
+use super::{Body, Role};
 
-/// What covers a body of many pieces.
+/// What covers a plate or the rail.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cover {
-    /// The convex hulls of some solids each, in the owner's frame (mm).
-    hulls: Vec<Vec<Solid>>,
+    /// Convex solids in the owner's frame (mm).
+    solids: Vec<Solid>,
     /// What of it is empty in truth.
     openings: Vec<Opening>,
 }
@@ -41,11 +41,6 @@ pub struct WholeBodies {
 const PAIRS: usize = 128;
 
 impl Cover {
-    /// One hull around all of a body's solids.
-    pub(super) fn hull(solids: &[Solid]) -> Self {
-        Self { hulls: vec![solids.to_vec()], openings: Vec::new() }
-    }
-
     /// Prisms on outlines without their holes: of each layer a region, its frame and half its height (mm).
     ///
     /// # Errors
@@ -54,12 +49,10 @@ impl Cover {
         layers: impl Iterator<Item = (&'a Region, Pose, f64)>,
         parts: &mut ConvexParts,
     ) -> Result<Self, FaultKind> {
-        let mut cover = Self { hulls: Vec::new(), openings: Vec::new() };
+        let mut cover = Self { solids: Vec::new(), openings: Vec::new() };
         for (region, frame, half_height) in layers {
             let filled = Region::from(region.outer.clone());
-            cover
-                .hulls
-                .extend(parts.prisms(&filled, &frame, half_height)?.into_iter().map(|solid| vec![solid]));
+            cover.solids.extend(parts.prisms(&filled, &frame, half_height)?);
             cover.openings.extend(region.holes.iter().map(|hole| Opening {
                 around: prism(hole, &frame, half_height).bounds(),
                 axis: frame.turn.z_axis,
@@ -83,25 +76,27 @@ impl Opening {
 }
 
 impl Body {
-    /// This body and another, standing in poses over their owners' frames, made ready for how deep they overlap.
-    pub fn whole_with(&self, pose: &Pose, other: &Self, other_pose: &Pose) -> WholeBodies {
-        let placed = |solids: &[Solid], pose: &Pose| -> Vec<Solid> {
-            solids.iter().map(|solid| solid.placed(pose)).collect()
-        };
+    /// This body and another, each in its owner's frame, made ready for how deep they overlap.
+    pub fn whole_with(&self, other: &Self) -> WholeBodies {
         if self.solids.len() * other.solids.len() <= PAIRS || self.opens_to(other) || other.opens_to(self) {
-            let overlap = Overlap::new(&placed(&self.solids, pose), &placed(&other.solids, other_pose));
-            return WholeBodies { overlap, is_exact: true };
+            return WholeBodies { overlap: Overlap::new(&self.solids, &other.solids), is_exact: true };
         }
-        let covered = [(self, pose), (other, other_pose)].map(|(body, pose)| match &body.cover {
-            Some(cover) => cover.hulls.iter().map(|hull| placed(hull, pose)).collect::<Vec<_>>(),
-            None => body.solids.iter().map(|solid| vec![solid.placed(pose)]).collect(),
-        });
+        let covered = [self, other].map(Self::covered);
         let [a, b] = if covered[0].len() * covered[1].len() <= PAIRS {
             covered
         } else {
             covered.map(|hulls| vec![hulls.concat()])
         };
         WholeBodies { overlap: Overlap::of_hulls(&a, &b), is_exact: false }
+    }
+
+    /// What covers it, as the convex hulls of some solids each: a wheel is covered by one.
+    fn covered(&self) -> Vec<Vec<Solid>> {
+        if self.role == Role::Tyre {
+            return vec![self.solids.clone()];
+        }
+        let solids = self.cover.as_ref().map_or(&self.solids, |cover| &cover.solids);
+        solids.iter().map(|solid| vec![solid.clone()]).collect()
     }
 
     /// Whether another body may stand in an opening of this one that its cover fills.

@@ -166,11 +166,10 @@ impl Band {
             (point.spread, point.rss) = shares.half_widths();
         }
         // Whole bodies that overlap deeper than their pieces stay deeper, and shift with their riders.
-        for pair in deep {
+        for pair in deep.iter().filter(|pair| !pair.stations.is_empty()) {
+            let sides: Vec<_> = pair.sides(assembly).map(|s| (s.body.owner, s.point, s.towards)).collect();
             for &(station, gap) in &pair.stations {
                 let Some(point) = self.points.get_mut(station) else { continue };
-                let sides: Vec<_> =
-                    pair.sides(assembly).map(|s| (s.body.owner, s.point, s.towards)).collect();
                 let (change, play) = stance.shifts(&sides, station);
                 if gap - change < point.loaded {
                     (point.loaded, point.play, point.pair) = (gap - change, play, Some(pair.bodies));

@@ -1,7 +1,7 @@
 //! How deep bodies of several pieces overlap, over the stroke.
 
 use glam::DVec3;
-use glidewright_geometry::{self as geometry, Depth, DepthEffort, NearBodies, Overlap, SolidId};
+use glidewright_geometry::{Deepest, Depth, DepthEffort, NearBodies, Overlap, SolidId};
 
 use super::kinship::{Kinship, TOUCH};
 use super::outcome::{GAP_TOLERANCE, overlaps};
@@ -22,12 +22,12 @@ const CLOSELY: usize = 2;
 const WHOLE: usize = 500;
 
 /// The pairs that are looked at: gaps up to which that is done closely, and at all (mm).
-pub(super) struct Deepest {
+pub(super) struct Chosen {
     closely: f64,
     whole: f64,
 }
 
-impl Deepest {
+impl Chosen {
     pub(super) fn of(scan: &Scan, assembly: &Assembly) -> Self {
         /// Among pairs alike all are, up to so many.
         const ALIKE: usize = 4;
@@ -47,7 +47,7 @@ impl Deepest {
         }
     }
 
-    fn has(&self, watch: Watch, near: &NearBodies) -> bool {
+    fn closely(&self, watch: Watch, near: &NearBodies) -> bool {
         watch.passes() && near.least.gap <= self.closely + GAP_TOLERANCE
     }
 }
@@ -71,7 +71,7 @@ pub(super) struct DeepPair {
     /// No travel of the stroke brings them deeper than this (mm).
     pub(super) at_most: f64,
     /// Of a pair that is looked at closely.
-    search: Option<(Overlap, geometry::Deepest)>,
+    search: Option<(Overlap, Deepest)>,
     /// The stretches of travel in which they touch.
     touching: Vec<(f64, f64)>,
     solids: (SolidId, SolidId),
@@ -84,6 +84,18 @@ pub(super) struct DeepPair {
 /// So many depths of one pair are worked out for the band at most; then only what is known of it counts.
 const MOST_LOOKS: usize = 8;
 
+/// A depth that parts two bodies and the shift it is for: where their pieces stand deepest or, if that is deeper, where
+/// their middles pass, for of round pieces the deepest place may be a long one.
+fn bounded(overlap: &mut Overlap, least: f64, (from, to): (f64, f64)) -> (f64, Depth) {
+    /// Places nearer to each other are one (mm).
+    const SAME: f64 = 1e-6;
+    let abreast = overlap.abreast(DVec3::X).map(|shift| shift.clamp(from, to));
+    let mut there = |shift: f64| (shift, overlap.depth(shift * DVec3::X, &DepthEffort::BOUND));
+    let found = there(least);
+    let other = abreast.filter(|shift| (shift - least).abs() > SAME).map(there);
+    other.filter(|(_, depth)| depth.depth > found.1.depth).unwrap_or(found)
+}
+
 impl DeepPair {
     /// `None` for bodies that stay apart, or of one piece each: their depth is that of the pieces.
     pub(super) fn find(
@@ -91,44 +103,29 @@ impl DeepPair {
         assembly: &Assembly,
         watch: Watch,
         near: &NearBodies,
-        closely: &Deepest,
+        chosen: &Chosen,
     ) -> Option<Self> {
         let a = assembly.bodies.get(near.body_a as usize)?;
         let b = assembly.bodies.get(near.body_b as usize)?;
-        if !has_pieces(assembly, near) {
+        if !has_pieces(assembly, near) || (watch.passes() && near.least.gap > chosen.whole) {
             return None;
         }
         // Where they may touch it does not matter how deep the whole bodies stand in what is taken for that.
         // Seats are told by the wheel's outline seen along the rail.
-        if watch.passes() && near.least.gap > closely.whole {
-            return None;
-        }
         if watch.seats || (watch.kinship == Kinship::OneRider && near.least.gap >= -TOUCH) {
             return None;
         }
-        let WholeBodies { mut overlap, is_exact } = a.whole_with(&scan.pose(a), b, &scan.pose(b));
+        let WholeBodies { mut overlap, is_exact } = a.whole_with(b);
         let least = &near.least;
         let shifts = scan.shifts(watch)?;
-        let deepest = if closely.has(watch, near) {
+        let deepest = if chosen.closely(watch, near) {
             overlap.deepest(DVec3::X, shifts, &[least.shift], &SOUGHT)
         } else {
             None
         };
-        let abreast = overlap.abreast(DVec3::X).map(|level| level.clamp(shifts.0, shifts.1));
         let (shift, mut depth) = match &deepest {
             Some(deepest) => (deepest.at, overlap.depth(deepest.at * DVec3::X, &TOLD)),
-            None => {
-                let mut there = |shift: f64| (shift, overlap.depth(shift * DVec3::X, &DepthEffort::BOUND));
-                let found = there(least.shift);
-                // Of round pieces the deepest place may be a long one; whole bodies stand deepest where their middles pass.
-                match abreast.filter(|level| (level - least.shift).abs() > 1e-6) {
-                    Some(level) => {
-                        let other = there(level);
-                        if other.1.depth > found.1.depth { other } else { found }
-                    }
-                    None => found,
-                }
-            }
+            None => bounded(&mut overlap, least.shift, shifts),
         };
         if depth.contacts.is_empty() {
             return None;

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use glam::DVec3;
 use glidewright_geometry::{NearBodies, Passing, Separation, SolidId, closest_over, faces_along};
 
-use super::depth::{DeepPair, Deepest};
+use super::depth::{Chosen, DeepPair};
 use super::face_chain::gap_chain;
 use super::kinship::Kinship;
 use super::outcome::{Outcome, Passage, falls_short, overlaps, touches};
@@ -111,16 +111,9 @@ pub(super) fn all(
     scan: &Scan,
     (deep, facing): (&mut Vec<DeepPair>, &mut Facings),
 ) -> (Vec<PairResult>, Vec<PairResult>, usize) {
-    let count = |is_steady: bool| -> usize {
-        scan.found()
-            .filter(|(watch, _)| watch.kinship.is_steady() == is_steady)
-            .map(|(_, found)| found.near.len())
-            .sum()
-    };
-    let (mut passing, mut steady) =
-        (Vec::with_capacity(count(false).min(Interference::MOST_PAIRS)), Vec::new());
-    let (farthest, left_out) = listed(scan);
-    let deepest = Deepest::of(scan, assembly);
+    let Listed { count, farthest, left_out } = Listed::of(scan);
+    let (mut passing, mut steady) = (Vec::with_capacity(count), Vec::new());
+    let chosen = Chosen::of(scan, assembly);
     for (watch, found) in scan.found() {
         let list = if watch.kinship.is_steady() { &mut steady } else { &mut passing };
         for near in &found.near {
@@ -131,7 +124,7 @@ pub(super) fn all(
             if allowed.is_some_and(|allowed| near.least.gap >= -allowed) {
                 continue;
             }
-            let overlap = DeepPair::find(scan, assembly, watch, near, &deepest);
+            let overlap = DeepPair::find(scan, assembly, watch, near, &chosen);
             list.extend(pair(fixture, assembly, scan, watch, (near, overlap.as_ref()), allowed, facing));
             // What stays in its place has no part in the band.
             if watch.passes() {
@@ -142,17 +135,28 @@ pub(super) fn all(
     (passing, steady, left_out)
 }
 
-/// The gap up to which passing pairs are listed (mm), and how many lie beyond.
-fn listed(scan: &Scan) -> (f64, usize) {
-    let passing = scan.found().filter(|(watch, _)| !watch.kinship.is_steady());
-    let mut gaps: Vec<f64> =
-        passing.flat_map(|(_, found)| found.near.iter().map(|near| near.least.gap)).collect();
-    if gaps.len() <= Interference::MOST_PAIRS {
-        return (f64::INFINITY, 0);
+/// Which of the passing pairs are listed.
+struct Listed {
+    /// About how many.
+    count: usize,
+    /// The gap up to which they are (mm).
+    farthest: f64,
+    /// How many lie beyond.
+    left_out: usize,
+}
+
+impl Listed {
+    fn of(scan: &Scan) -> Self {
+        let passing = scan.found().filter(|(watch, _)| !watch.kinship.is_steady());
+        let mut gaps: Vec<f64> =
+            passing.flat_map(|(_, found)| found.near.iter().map(|near| near.least.gap)).collect();
+        let most = Interference::MOST_PAIRS;
+        if gaps.len() <= most {
+            return Self { count: gaps.len(), farthest: f64::INFINITY, left_out: 0 };
+        }
+        let farthest = *gaps.select_nth_unstable_by(most - 1, f64::total_cmp).1;
+        Self { count: most, farthest, left_out: gaps.iter().filter(|gap| **gap > farthest).count() }
     }
-    let (_, farthest, _) = gaps.select_nth_unstable_by(Interference::MOST_PAIRS - 1, f64::total_cmp);
-    let farthest = *farthest;
-    (farthest, gaps.iter().filter(|gap| **gap > farthest).count())
 }
 
 /// How deep two bodies may stand in each other as drawn, if they may touch (mm).

@@ -58,7 +58,8 @@ pub(super) struct Scan {
 impl Scan {
     /// Sweeps the fixture's scene with the riders in the given poses (`level_from_tilted`; those beyond the list are
     /// level); with any given, only what lies between different things is looked at. It is made of what is `kept` where
-    /// the structure has stayed the same, and keeps nothing for another time if it is for one. `None` for a stroke that is not finite.
+    /// the structure has stayed the same, and keeps nothing for another time if it is for one. `None` for a stroke that is
+    /// not finite.
     pub(super) fn updated(
         kept: Option<Self>,
         structure: &Arc<Structure>,

@@ -3,7 +3,7 @@
 use std::cell::OnceCell;
 
 use glam::{DVec2, DVec3};
-use glidewright_geometry::{Bounds, DepthEffort, Pose, Separation, Shape, Solid, separation};
+use glidewright_geometry::{Bounds, DepthEffort, Separation, Shape, Solid, separation};
 use glidewright_motion::{
     Body, BodyId, Coupling, Fixture, Outcome, Owner, PairResult, Results, Role, falls_short, overlaps,
     rider_x, touches,
@@ -134,7 +134,7 @@ impl<'a> Scene<'a> {
         if (of_a.len() > 1 || of_b.len() > 1) && best.is_some_and(|seen| overlaps(seen.gap)) {
             let [a, b] = [(a, of_a), (b, of_b)]
                 .map(|(body, solids)| Body { solids: solids.into_owned(), ..body.clone() });
-            let mut whole = a.whole_with(&Pose::IDENTITY, &b, &Pose::IDENTITY);
+            let mut whole = a.whole_with(&b);
             let depth = whole.overlap.depth(shift, &DepthEffort::QUICK);
             if depth.depth > 0.0 && !depth.contacts.is_empty() {
                 best = Some(depth.separation());

@@ -227,7 +227,7 @@ impl Session {
         saved
     }
 
-    /// Whether a path names the file of this session, however it is spelled.
+    /// Whether a path names the file that is open here, however it is spelled.
     pub fn is_own_file(&self, path: &Path) -> bool {
         self.file().is_some_and(|file| self.store.is_same_file(file, path))
     }

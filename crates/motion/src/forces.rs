@@ -71,13 +71,8 @@ pub(crate) fn path_energy(fixture: &Fixture, line: &Line, path: &LinePath) -> f6
         .sum()
 }
 
-/// Potential energy of everything linked at `travel` (N·mm), from the origin of the rail: riders, line, and
-/// the forces that push along the rail, these from travel 0.
-pub fn potential_energy(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
-    riders_energy(fixture, assembly, travel) + line_energy(fixture, travel).unwrap_or(0.0)
-}
-
-/// The same without the line.
+/// Potential energy of everything linked at `travel` but the line (N·mm), from the origin of the rail: riders, and the
+/// forces that push along the rail, these from travel 0.
 pub(crate) fn riders_energy(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
     (0..fixture.riders.len())
         .filter(|rider| ratio(fixture, *rider) != 0.0)

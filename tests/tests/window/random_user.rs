@@ -64,7 +64,7 @@ fn act(random: &mut Random, lines: &mut String) -> usize {
     let button = [1, 1, 1, 1, 1, 1, 1, 2, 3][random.below(9)];
     match random.below(100) {
         0..45 => {
-            let _ = writeln!(lines, "mousemove {x} {y}\nclick {button}");
+            let _ = writeln!(lines, "mousemove {x} {y}\nclick --delay 10 {button}");
             3
         }
         45..62 => {

@@ -51,7 +51,7 @@ impl Outcome {
 pub struct Tried {
     /// The trial; `None` for the fixture as drawn.
     pub trial: Option<String>,
-    /// Its fixture and results; none where none can be made of it.
+    /// Its fixture and results; none where none can be made of it, or beyond the [`KEPT`] first.
     pub bench: Option<Arc<Bench>>,
     /// What it comes to.
     pub outcome: Outcome,
@@ -71,6 +71,10 @@ type Cures = Vec<Vec<Vec<Cure>>>;
 
 /// Where a way stands among them: number of finding, of remedy, of way.
 type CurePlace = [usize; 3];
+
+/// Of how many trials fixture and results are kept, the fixture as drawn among them: they take some 2 MB each, and what
+/// needs another's works them out for itself ([`Reading::of`]).
+pub const KEPT: usize = 24;
 
 /// Of how many ways at most it is foreseen what comes of them: a fixture in ruins has hundreds of findings, and the
 /// worst come first.
@@ -307,7 +311,8 @@ fn look_ahead(
             }
             let reading = Reading::of(document, trial.as_deref(), None, &base.apart());
             let outcome = Outcome::of(&reading);
-            let tried = Tried { trial, bench: reading.bench.filter(|_| !reading.is_old), outcome };
+            let bench = reading.bench.filter(|_| !reading.is_old && place < KEPT);
+            let tried = Tried { trial, bench, outcome };
             tell(Told::Trial(place, Box::new(tried)));
             step();
         }
@@ -455,6 +460,23 @@ mod tests {
             count += all.len();
         }
         assert!(count >= 4, "{count} ways in all");
+    }
+
+    #[test]
+    fn of_many_trials_every_outcome_is_kept_and_fixture_and_results_of_the_first_only() {
+        let mut document = glidewright_project::demo().unwrap();
+        let first = document.trials.first().unwrap().clone();
+        document.trials = (1..=60).map(|n| Trial { name: format!("trial {n}"), ..first.clone() }).collect();
+        let session = Session::new(document, Origin::New);
+        let mut outlook = Outlook::default();
+        outlook.work_beside(|| {});
+        follow(&mut outlook, &session);
+        assert_eq!(outlook.tried().len(), 61);
+        let kept: Vec<bool> = outlook.tried().iter().map(|tried| tried.bench.is_some()).collect();
+        assert_eq!(kept.iter().filter(|kept| **kept).count(), KEPT);
+        assert!(kept.iter().take(KEPT).all(|kept| *kept));
+        let gap = outlook.of_trial(Some("trial 1")).unwrap().outcome.tightest.unwrap().0;
+        assert!(outlook.tried()[1..].iter().all(|tried| tried.outcome.tightest.unwrap().0 == gap));
     }
 
     #[test]

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use glidewright_sheet::views::{Other, Paper, StripAxis, StripKind, View, ViewState, view_named};
 use glidewright_sheet::{DVec2, Drawing};
 
-use crate::state::{Preferences, State, Tried};
+use crate::state::{Bench, Outlook, Preferences, Session, State, Tried};
 
 /// How the views look at the fixture.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,11 +88,24 @@ fn others(state: &State) -> Vec<Other> {
 }
 
 fn other(tried: &Tried) -> Option<Other> {
-    let bench = tried.bench.as_ref()?;
-    Some(Other {
-        name: tried.trial.clone().unwrap_or_else(|| "as drawn".to_owned()),
+    Some(named(tried.trial.as_deref(), tried.bench.as_ref()?))
+}
+
+fn named(trial: Option<&str>, bench: &Bench) -> Other {
+    Other {
+        name: trial.unwrap_or("as drawn").to_owned(),
         fixture: Arc::clone(&bench.fixture),
         results: Arc::clone(&bench.results),
+    }
+}
+
+/// A trial to set beside the one shown, worked out where its fixture and results are not kept: none where no fixture can
+/// be made of it, or while trials are still being worked out.
+fn beside(session: &Session, outlook: &Outlook, trial: Option<&str>) -> Option<Other> {
+    let tried = outlook.of_trial(trial)?;
+    other(tried).or_else(|| {
+        let reading = session.reading_of(trial);
+        Some(named(trial, reading.bench.as_ref().filter(|_| !reading.is_old)?))
     })
 }
 
@@ -150,15 +163,20 @@ pub fn picture_drawing(state: &State, request: &ViewRequest) -> Result<Drawing, 
     view_state.hovered = None;
     view_state.note = Some(request.note.trim().to_owned()).filter(|note| !note.is_empty());
     if request.shows_others() {
-        let beside = state.outlook.of_trial(request.beside.as_deref()).and_then(other);
-        view_state.others = beside.into_iter().collect();
+        view_state.others =
+            beside(&state.session, &state.outlook, request.beside.as_deref()).into_iter().collect();
     }
     Ok(view.drawing(&bench.fixture, &bench.results, &view_state))
 }
 
 #[cfg(test)]
 mod tests {
+    use std::time::{Duration, Instant};
+
+    use glidewright_project::document::Trial;
+
     use super::*;
+    use crate::state::Origin;
 
     #[test]
     fn turning_goes_round_and_not_over_the_top() {
@@ -171,6 +189,28 @@ mod tests {
         let before = look.clone();
         look.turn_by(f64::NAN, 0.0);
         assert_eq!(look, before);
+    }
+
+    #[test]
+    fn a_trial_whose_results_are_not_kept_is_worked_out_when_it_is_set_beside() {
+        let mut document = glidewright_project::demo().unwrap();
+        let first = document.trials.first().unwrap().clone();
+        document.trials = (1..=30).map(|n| Trial { name: format!("trial {n}"), ..first.clone() }).collect();
+        let session = Session::new(document, Origin::New);
+        let mut outlook = Outlook::default();
+        outlook.work_beside(|| {});
+        outlook.follow(&session, false);
+        let start = Instant::now();
+        while outlook.is_working() && start.elapsed() < Duration::from_secs(60) {
+            std::thread::sleep(Duration::from_millis(2));
+            outlook.follow(&session, false);
+        }
+        assert!(outlook.of_trial(Some("trial 30")).unwrap().bench.is_none());
+        let [kept, fresh] =
+            ["trial 1", "trial 30"].map(|name| beside(&session, &outlook, Some(name)).unwrap());
+        assert_eq!(fresh.name, "trial 30");
+        assert_eq!(fresh.results.interference.tightest(), kept.results.interference.tightest());
+        assert!(beside(&session, &outlook, Some("no such trial")).is_none());
     }
 
     #[test]

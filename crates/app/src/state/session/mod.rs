@@ -198,6 +198,11 @@ impl Session {
         self.open.is_some()
     }
 
+    /// What another trial of the document comes to, or the fixture as drawn, worked out now.
+    pub fn reading_of(&self, trial: Option<&str>) -> Reading {
+        Reading::of(self.document(), trial, None, &self.scenes().apart())
+    }
+
     /// The scenes of what is shown.
     pub(super) const fn scenes(&self) -> &Scenes {
         &self.scenes

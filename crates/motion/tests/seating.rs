@@ -1,6 +1,11 @@
 //! Where wheels sit: against the geometry crate's search on profiles made here, closed forms, and the upper envelope
 //! of the rail's section.
-#![allow(clippy::expect_used, clippy::unwrap_used, reason = "a test that cannot go on may stop")]
+#![allow(
+    clippy::expect_used,
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that cannot go on may stop"
+)]
 
 mod common;
 
@@ -243,6 +248,30 @@ fn tips_on_the_floor_are_told() {
     let seating = seat(&vee(30.0, 9.0, 4.0), &track, Some(&section)).unwrap();
     assert_eq!(seating.sunk, Some(Sunk::Bottoms { depth: seating.depth }));
     assert!((seating.axle_height - (15.0 - 1.6)).abs() < 1e-9, "{seating:?}");
+}
+
+/// A bearing so large that the vee ends 1 mm above it: 7.5 mm wide there, in a mouth of 8.5.
+#[test]
+fn wheels_on_their_shoulders_fail_by_name() {
+    let mut fixture = fixture(&Recipe::default());
+    let told = |fixture: &Fixture| -> Vec<Finding> {
+        let all = analyse(fixture).findings.into_iter();
+        all.filter(|finding| finding.code == "wheel.on_shoulders").collect()
+    };
+    assert!(told(&fixture).is_empty());
+    let pieces = fixture.riders[0].wheels[0].stack.pieces.iter_mut();
+    for piece in pieces {
+        if let PieceKind::Wheel(wheel) = &mut piece.kind {
+            wheel.bearing.outer = 2.0 * (wheel.outer_radius.nominal - 1.0);
+        }
+    }
+    let told = told(&fixture);
+    let [only] = told.as_slice() else { panic!("{told:?}") };
+    assert_eq!(
+        (only.severity, only.paths.as_slice()),
+        (Severity::Fails, &[fixture.riders[0].wheels[0].path.clone()][..])
+    );
+    assert!((only.value.unwrap() - 1.0).abs() < 1e-9, "{only:?}");
 }
 
 /// Half-profile of a wheel as a function, written anew: the radius at a distance from the mid-plane.

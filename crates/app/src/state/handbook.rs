@@ -97,7 +97,7 @@ pub fn about_finding(code: &str) -> &'static str {
         ("rider", _) | ("wheel", "unloaded" | "unloaded_moving" | "play") => {
             "Tilt, play and wheels that carry nothing"
         }
-        ("wheel", "falls_in" | "bottoms" | "barely_held") => "Where a wheel sits",
+        ("wheel", "falls_in" | "bottoms" | "on_shoulders" | "barely_held") => "Where a wheel sits",
         ("wheel", "pressure" | "parked" | "beyond_hertz") => "Contact pressure",
         ("wheel" | "loads", _) => "What the wheels carry",
         ("effort", _) => "Imbalance and effort",

@@ -15,6 +15,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             let StackOf::Wheel(place) = stack.of else { continue };
             let Some(mount) = rider.wheels.get(place) else { continue };
             findings.extend(sunk(known, &rider.name, mount, stack));
+            findings.extend(on_shoulders(known, &rider.name, mount, stack));
             findings.extend(barely_held(known, &rider.name, mount, stack));
         }
         findings.extend(beyond_hertz(known, number));
@@ -59,6 +60,30 @@ fn sunk(known: &Known<'_>, rider: &str, mount: &WheelMount, stack: &PlacedStack)
             depth,
             None,
         ),
+    })
+}
+
+/// A wheel that rests on the faces beside its groove, so that its vee hangs free between the flanks.
+fn on_shoulders(known: &Known<'_>, rider: &str, mount: &WheelMount, stack: &PlacedStack) -> Option<Finding> {
+    let seating = stack.seating.as_ref().filter(|seating| seating.sunk.is_none())?;
+    let track = known.fixture.rail.tracks.get(mount.track)?;
+    let is_vee = matches!(track.profile, TrackProfile::Vee { .. });
+    let mut touching = seating.touching().peekable();
+    let stands = touching.peek().is_some() && touching.all(|contact| contact.touch == Touch::Shoulder);
+    (is_vee && stands).then(|| {
+        let deep = known.length(seating.depth, 2);
+        Finding {
+            code: "wheel.on_shoulders",
+            severity: Severity::Fails,
+            title: format!("{rider}: the {} wheel stands on its shoulders", mount.name),
+            reason: format!(
+                "The cylinders beside its vee meet the rail's face with the tip {deep} deep, before its flanks meet the groove's, so nothing guides it sideways. A wheel whose vee is wider at its shoulders, or a groove with a narrower mouth, rests on the flanks."
+            ),
+            paths: vec![mount.path.clone()],
+            value: Some(seating.depth),
+            unit: "mm",
+            ..Finding::blank()
+        }
     })
 }
 

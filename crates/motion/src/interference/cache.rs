@@ -26,7 +26,12 @@ pub struct InterferenceCache {
     parts: ConvexParts,
     /// It is asked once: what answers the next question need not be kept.
     is_for_one: bool,
+    /// The last question had more pairs than an answer lists; the next is likely to have them too.
+    is_crowd: bool,
 }
+
+/// Of how many passing pairs at most the scenes are copied for work beside: a pair takes some 20 kB.
+const MOST_COPIED: usize = 3_000;
 
 /// What was asked last, and the answer.
 #[derive(Clone)]
@@ -42,6 +47,12 @@ impl InterferenceCache {
     /// For one question alone: nothing is kept for another.
     pub(crate) fn for_one() -> Self {
         Self { is_for_one: true, ..Self::default() }
+    }
+
+    /// A copy that goes its own way; of a crowd nothing is copied, and nothing kept for another question.
+    pub fn apart(&self) -> Self {
+        let pairs = self.last.as_ref().map_or(0, |last| last.interference.passing.len());
+        if pairs > MOST_COPIED || self.is_crowd { Self::for_one() } else { self.clone() }
     }
 
     /// The convex pieces of the last assembly's outlines.
@@ -110,13 +121,15 @@ impl InterferenceCache {
     ) -> Option<Interference> {
         let count = stations.len();
         let structure = Arc::new(Structure::new(fixture, assembly));
+        let keeps_nothing = self.is_for_one || self.is_crowd;
         let mut level =
-            Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[], self.is_for_one)?;
+            Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[], keeps_nothing)?;
         let (mut deep, mut facing) = (Vec::new(), Facings::default());
         let (mut passing, mut steady, left_out) =
             pairs::all(fixture, assembly, &level, (&mut deep, &mut facing));
         // What a crowd leaves to go on from takes more memory than it is worth.
-        let keeps_nothing = self.is_for_one || left_out > 0;
+        self.is_crowd = left_out > 0;
+        let keeps_nothing = self.is_for_one || self.is_crowd;
         if keeps_nothing {
             level.let_go();
             self.tilted = None;

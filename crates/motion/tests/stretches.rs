@@ -312,3 +312,41 @@ fn slanted_spans_agree_with_dense_sampling() {
     assert!(near > 5 && touching > 5 && apart < 25, "{near} {touching} {apart}");
     assert!(errs < 40 * SAMPLES / 100, "{errs} of {} samples", 40 * SAMPLES);
 }
+
+/// A load of the front rider slides out across the belt that runs past it to the rear rider, and through it: at every
+/// reach the gap is that of everything placed anew.
+#[test]
+fn a_load_that_slides_across_a_belt_is_held_against_it() {
+    let mut fixture = sound();
+    let reach = Reach { direction: DVec3::Z, from: 0.0, to: 60.0, at: 60.0 };
+    // Above the belt's own clamp; at a reach of nothing it ends 12 mm below the belt's inner face.
+    let block = Solid::cuboid_between([80.0, -8.0, 20.0].into(), [100.0, 8.0, 37.3].into());
+    fixture.riders[0].loads.push(Load {
+        name: "block".into(),
+        path: "riders/front/loads/block".into(),
+        mass: 0.0,
+        centre: DVec3::ZERO,
+        solids: vec![block],
+        reach: Some(reach),
+        on: None,
+        is_ballast: false,
+    });
+    let load = fixture.riders[0].loads.len() - 1;
+    let results = analyse(&fixture);
+    let reaches: Vec<f64> = (0..=30).map(|i| 2.0 * f64::from(i)).collect();
+    let known = (&results.assembly, &results.interference);
+    let gaps = gap_against_reach(&fixture, known, (0, load), &reaches);
+    let mut across = 0;
+    for (&at, gap) in reaches.iter().zip(&gaps) {
+        fixture.riders[0].loads[load].reach = Some(Reach { at, ..reach });
+        let anew = analyse(&fixture);
+        let tightest = anew.interference.tightest().map(|pair| pair.gap);
+        let told = of_line(&anew);
+        across += usize::from(
+            told.iter().any(|(a, b, pair)| a == FRONT && b.contains("block") && Some(pair.gap) == tightest),
+        );
+        let (Some(gap), Some(tightest)) = (gap, tightest) else { panic!("{gap:?} {tightest:?} at {at}") };
+        assert!((gap - tightest).abs() < 3e-4, "at {at}: {gap}, placed anew {tightest}");
+    }
+    assert!(across > 5, "the belt tells at {across} reaches, {gaps:?}");
+}

@@ -3,13 +3,15 @@
 //! Only what the load itself passes changes with its reach. The gap of two convex solids is a convex function of where
 //! one stands against the other, so its least over the travel is a convex function of the reach (Boyd & Vandenberghe,
 //! Convex Optimization, §3.2.5): a pair's last gaps, carried straight on, bound the next from below, and most pairs
-//! need not be asked. Checked against the whole interference at every reach.
+//! need not be asked. Stretches of line that change are no such solids ([`SlidPast`]). Checked against the whole interference
+//! at every reach.
 
 use glam::DVec3;
 use glidewright_geometry::{Bounds, Pair, Solid};
 
 use super::Interference;
 use super::kinship::{Kinship, Relations};
+use super::stretches::{SlidPast, slid};
 use crate::{Assembly, Body, Coupling, Fixture, Owner, Role};
 
 /// Tightest gap as drawn over the stroke at every one of `reaches` of a load (mm), all else standing as in
@@ -36,6 +38,7 @@ pub fn gap_against_reach(
     let rest = others.map(|pair| pair.gap).reduce(f64::min);
     let mut rivals =
         own.map_or_else(Vec::new, |own| passing(fixture, assembly, own, &sliding.solids, reach.direction));
+    let mut spans = own.map_or_else(Vec::new, |own| SlidPast::all(fixture, assembly, own));
     reaches
         .iter()
         .map(|&at| {
@@ -43,6 +46,11 @@ pub fn gap_against_reach(
             // The nearest of the last reach first: it leaves out most of the others.
             rivals.sort_by(|a, b| a.last().total_cmp(&b.last()));
             let gap = rivals.iter_mut().fold(known, |least, rival| rival.below(at, least));
+            let most = gap.min(Interference::REACH);
+            let moved =
+                if spans.is_empty() { Vec::new() } else { slid(&sliding.solids, reach.direction, at) };
+            let nearest = spans.iter_mut().fold(most, |least, span| span.below(at, &moved, least));
+            let gap = if nearest < most { nearest } else { gap };
             (gap <= Interference::REACH).then_some(gap)
         })
         .collect()

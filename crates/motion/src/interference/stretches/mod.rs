@@ -4,6 +4,7 @@
 //! it covers over a stroke is not what it is at any travel, so it is not a solid that slides. See [`lane`] for how its
 //! least gap and the ends of intervals are found.
 
+mod against_load;
 mod course;
 mod lane;
 
@@ -12,6 +13,7 @@ use std::cell::OnceCell;
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Bounds, Ending, Separation, Solid};
 
+pub(super) use self::against_load::{SlidPast, slid};
 use self::course::{Course, Other, Turning, extent, place};
 use self::lane::{Course as _, Lane};
 use super::kinship::{Kinship, Relations};

@@ -27,7 +27,7 @@ pub(crate) struct Moving {
 }
 
 /// Resistances this near (relative) count as settled.
-const SAME: f64 = 1e-6;
+const SAME: f64 = 3e-7;
 
 /// Everything at steady speed, friction being given.
 #[derive(Default)]

@@ -145,14 +145,16 @@ fn a_gap_of_0_88_still_grazes() {
     {
         assert!(told.contains(words), "{words:?} is missing in: {told}");
     }
-    // With nothing but a hand at their own centres the riders do not lean, for their load hangs along the rail: then
-    // play and tolerances alone can use it up.
-    let held = figures("held", &ordinary_riders(false)).unwrap();
-    assert_eq!(held["key_figures"]["tightest_outcome"], "marginal");
-    let takes = worst(&held);
-    assert!(number(&takes["tilt_mm"]).abs() < 1e-6, "{takes:#}");
+    // With nothing to hold them they slide, and that is told; the friction of their wheels alone, at the rail as well,
+    // leans them through their play. Play and tolerances can use the gap up all the same.
+    let loose = figures("loose", &ordinary_riders(false)).unwrap();
+    assert_eq!(loose["key_figures"]["tightest_outcome"], "marginal");
+    let takes = worst(&loose);
+    assert!(number(&takes["tilt_mm"]) > 0.1, "{takes:#}");
     assert!(number(&takes["play_mm"]) > 0.3 && number(&takes["left_mm"]) < 0.0, "{takes:#}");
-    assert!(reason(&held).contains("play can take"));
+    assert!(reason(&loose).contains("play can take"));
+    let slides = loose["findings"].as_array().unwrap().iter().filter(|f| f["code"] == "rider.slides");
+    assert_eq!(slides.count(), 2);
     // The same hardware with pressed wheels and next to no load on the arm would do.
     let tight = ordinary_riders(true).replace("press: -0.1", "press: 0.02").replace("mass: 600", "mass: 1");
     let tight = figures("tight", &tight).unwrap();

@@ -104,9 +104,13 @@ fn phases(profile: &SpeedProfile, distance: f64) -> Option<[Phase; 3]> {
 }
 
 impl DriveFigures {
-    /// What the motor must give; `None` without a motor, a driven pulley, a stroke or a usable profile.
+    /// What the motor must give; `None` without a motor, a driven pulley, a stroke or a usable profile, and where a rider
+    /// jams, so that no torque moves it.
     pub fn new(fixture: &Fixture, curves: &TravelCurves) -> Option<Self> {
         let Drive::Motor(motor) = &fixture.drive else { return None };
+        if curves.jams_somewhere() {
+            return None;
+        }
         let radius = LineModel::new(fixture, fixture.stroke.from)?.ok()?.drive_radius()?;
         let phases = phases(&motor.profile, fixture.stroke.length())?;
         let load_inertia = curves.effective_mass * radius * radius;

@@ -3,8 +3,8 @@
 use glam::DVec3;
 
 use crate::{
-    Assembly, Coupling, Fixture, ForceAction, Line, LineModel, LinePath, STANDARD_GRAVITY, interpolated,
-    path_at, rider_travel,
+    Assembly, Coupling, Fixture, ForceAction, Line, LineModel, LinePath, STANDARD_GRAVITY, StackOf,
+    interpolated, path_at, rider_travel, turning_inertia,
 };
 
 /// Gravity in the rail frame (m/s²).
@@ -107,17 +107,39 @@ fn integral(table: &[(f64, f64)], to: f64) -> f64 {
     if to < 0.0 { -area } else { area }
 }
 
-/// Mass that moves with the lead, as if all were on it (kg): m_lead + Σ ρ²·m, the line and its pulleys;
-/// without the motor.
+/// Mass that moves with the lead, as if all were on it (kg): m_lead + Σ ρ²·m, the riders' turning wheels, the line and
+/// its pulleys; without the motor.
 pub fn effective_mass(fixture: &Fixture, assembly: &Assembly) -> f64 {
-    let riders: f64 = assembly
-        .riders
-        .iter()
-        .enumerate()
-        .map(|(number, placed)| placed.mass.total() * ratio(fixture, number).powi(2))
+    let riders: f64 = (0..assembly.riders.len())
+        .map(|rider| {
+            let mass = assembly.riders.get(rider).map_or(0.0, |placed| placed.mass.total());
+            let turning: f64 = rolling_masses(fixture, assembly, rider).iter().sum();
+            (mass + turning) * ratio(fixture, rider).powi(2)
+        })
         .sum();
     let line = LineModel::new(fixture, fixture.stroke.from).and_then(Result::ok);
     riders + line.map_or(0.0, |line| line.effective_mass())
+}
+
+/// What a rider's turning wheels add to the mass it takes to move it (kg), in its wheels' order: J/r₀², r₀ the radius a
+/// wheel rolls on; 0 for a wheel that is not seated.
+pub fn rolling_masses(fixture: &Fixture, assembly: &Assembly, rider: usize) -> Vec<f64> {
+    let (Some(known), Some(placed)) = (fixture.riders.get(rider), assembly.riders.get(rider)) else {
+        return Vec::new();
+    };
+    let mut masses = vec![0.0; known.wheels.len()];
+    for stack in &placed.stacks {
+        let StackOf::Wheel(number) = stack.of else { continue };
+        let wheel = known.wheels.get(number).and_then(crate::loads::wheel_of);
+        let (Some(wheel), Some(seating), Some(mass)) = (wheel, &stack.seating, masses.get_mut(number)) else {
+            continue;
+        };
+        let share = turning_inertia(wheel) / seating.rolling_radius().powi(2);
+        if share.is_finite() {
+            *mass = share;
+        }
+    }
+    masses
 }
 
 /// Height a rider falls through over the stroke if the line lets go (mm), and its mass (kg).

@@ -28,7 +28,8 @@ pub struct TravelCurves {
     pub breakaway_up: Vec<f64>,
     /// The same towards falling travel (N).
     pub breakaway_down: Vec<f64>,
-    /// Push that moves the lead steadily towards growing travel (N); negative: it must be held back.
+    /// Push that moves the lead steadily towards growing travel (N); negative: it must be held back; infinite: a rider
+    /// jams, see [`TravelCurves::jams`].
     pub effort_up: Vec<f64>,
     /// Push that moves the lead steadily towards falling travel (N); negative: it must be held back.
     pub effort_down: Vec<f64>,
@@ -167,6 +168,25 @@ impl TravelCurves {
     pub fn drifts(&self, index: usize) -> Option<Way> {
         let imbalance = *self.imbalance.get(index)?;
         (!self.holds(index)).then_some(if imbalance > 0.0 { Way::Falling } else { Way::Growing })
+    }
+
+    /// The stations at which rider number `rider` jams as the lead is moved a way: friction grows with every push faster
+    /// than the push, and efforts and torques are infinite.
+    pub fn jams(&self, rider: usize, way: Way) -> impl Iterator<Item = usize> + '_ {
+        let list = match way {
+            Way::Growing => self.resistance_up.get(rider),
+            Way::Falling => self.resistance_down.get(rider),
+        };
+        list.into_iter()
+            .flatten()
+            .enumerate()
+            .filter(|(_, resists)| resists.jams())
+            .map(|(station, _)| station)
+    }
+
+    /// Whether any rider jams anywhere.
+    pub fn jams_somewhere(&self) -> bool {
+        (0..self.loads.len()).any(|rider| Way::BOTH.iter().any(|way| self.jams(rider, *way).next().is_some()))
     }
 
     /// Stretches of travel over which it drifts, and which way; their ends straight between stations.

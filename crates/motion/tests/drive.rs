@@ -82,9 +82,18 @@ fn resistance(fixture: &Fixture) -> f64 {
     8.0 * NO_LOAD / radius + 2.0 * NO_LOAD / IDLER
 }
 
-/// Everything that moves, as a mass on the rider (kg): itself, and J/r² of both pulleys.
+/// Everything that moves, as a mass on the rider (kg): itself, J/r₀² of its wheels, and J/r² of both pulleys.
 fn moving(fixture: &Fixture) -> f64 {
-    Assembly::new(fixture).riders[0].mass.total() + 3.0 / PULLEY.powi(2) + 2.0 / IDLER.powi(2)
+    let assembly = Assembly::new(fixture);
+    let wheels: f64 = assembly.riders[0]
+        .stacks
+        .iter()
+        .map(|stack| {
+            turning_inertia(&common::wheel(25.0, 13.0))
+                / stack.seating.clone().unwrap().rolling_radius().powi(2)
+        })
+        .sum();
+    assembly.riders[0].mass.total() + wheels + 3.0 / PULLEY.powi(2) + 2.0 / IDLER.powi(2)
 }
 
 fn near(got: f64, expected: f64, relative: f64) {

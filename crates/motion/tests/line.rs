@@ -217,8 +217,10 @@ fn two_to_one_halves_the_weight() {
             near(ends[1], 0.5 * lead * STANDARD_GRAVITY, 1e-9);
         }
     }
-    // Four times the other's mass moves with the lead.
-    near(forces::effective_mass(&fixture, &assembly), lead + 4.0 * 0.5 * lead, 1e-9);
+    // Four times the other's mass moves with the lead, and its wheels turn twice as fast.
+    let wheels = [0, 1].map(|rider| forces::rolling_masses(&fixture, &assembly, rider).iter().sum::<f64>());
+    let expected = lead + wheels[0] + 4.0 * (0.5 * lead + wheels[1]);
+    near(forces::effective_mass(&fixture, &assembly), expected, 1e-9);
     let results = analyse(&fixture);
     let line = results.line.as_ref().unwrap();
     near(line.length_change, 0.0, 1e-9);
@@ -362,4 +364,134 @@ fn a_drive_takes_from_one_side_what_it_gives_the_other() {
     near(pulls.spans[2][1], 25.0 + 1.5, 1e-9);
     near(pulls.spans[1][0], 25.0 + 1.5, 1e-9);
     near(model.drive_radius().unwrap(), 10.0, 1e-12);
+}
+
+/// A line cannot push. Of a loop that is drawn with more than twice its pretension the one side hangs slack and the
+/// other takes all of it (statics of a belt drive: T₁ − T₂ = F and T₂ ≥ 0).
+#[test]
+fn a_slack_side_pulls_nothing_and_the_other_takes_all() {
+    let mut fixture = with_line(vec![
+        anchor(Some(0), -20.0, 10.0),
+        LineNode::Pulley(pulley(PulleyKind::Driven, DVec2::new(-30.0, 0.0), 10.0, Turn::Left)),
+        LineNode::Pulley(pulley(PulleyKind::Idler, DVec2::new(700.0, 0.0), 10.0, Turn::Left)),
+        anchor(Some(0), 20.0, 10.0),
+    ]);
+    fixture.line.as_mut().unwrap().pretension = Coefficient::assumed(25.0);
+    fixture.drive = Drive::Motor(Motor {
+        name: "motor".into(),
+        efficiency: 1.0,
+        inertia: 0.0,
+        torque_by_speed: Vec::new(),
+        profile: SpeedProfile { speed: 100.0, acceleration: 1000.0 },
+        continuous: None,
+    });
+    let model = model(&fixture, 100.0);
+    let taut = model.pulls(1.0, &[-49.0, 0.0], &Friction::default());
+    assert!(!taut.is_slack());
+    near(taut.spans[0][0], 0.5, 1e-9);
+    let slack = model.pulls(1.0, &[-70.0, 0.0], &Friction::default());
+    assert!(slack.is_slack());
+    near(slack.spans[0][0], 0.0, 1e-9);
+    near(slack.spans[2][1], 70.0, 1e-9);
+    // As it would be told: the pretension less half of what is drawn.
+    near(slack.pushes[0], 35.0 - 25.0, 1e-9);
+    assert_eq!(slack.pushes[2], 0.0);
+}
+
+/// A rider that is pushed towards the idler by more than its weight lets the line go slack: it pulls nothing on either
+/// rider, and the hand alone holds the lead (two free bodies).
+#[test]
+fn a_slack_line_leaves_both_riders_alone() {
+    let fixture = with_line(fixture(&Recipe::default()).line.unwrap().nodes);
+    let model = model(&fixture, 60.0);
+    let taut = model.pulls(0.0, &[-15.0, -12.0], &Friction::default());
+    near(taut.spans[0][0], 12.0, 1e-9);
+    near(taut.hand.unwrap(), 3.0, 1e-9);
+    for sense in [0.0, 1.0, -1.0] {
+        let slack = model.pulls(sense, &[-15.0, 12.0], &Friction::default());
+        assert!(slack.spans.iter().flatten().all(|pull| *pull == 0.0), "{:?}", slack.spans);
+        assert!(slack.pushes.iter().all(|push| (push - 12.0).abs() < 1e-9), "{:?}", slack.pushes);
+        near(slack.hand.unwrap(), 15.0, 1e-9);
+        for rider in [0, 1] {
+            assert!(model.on_rider(rider, &slack).all(|(force, _)| force.length() == 0.0));
+        }
+    }
+}
+
+/// A slack line that weighs something still pulls where it hangs: at its top with its own weight.
+#[test]
+fn a_slack_line_hangs_by_its_own_weight() {
+    let mut fixture = with_line(fixture(&Recipe::default()).line.unwrap().nodes);
+    fixture.line.as_mut().unwrap().mass_per_metre = 0.1;
+    let model = model(&fixture, 60.0);
+    let slack = model.pulls(0.0, &[-15.0, 12.0], &Friction::default());
+    let least = slack.spans.iter().flatten().copied().fold(f64::INFINITY, f64::min);
+    near(least, 0.0, 1e-9);
+    let [PathElement::Span { from, to, .. }, ..] = model.path().elements.as_slice() else { panic!("a span") };
+    near(slack.spans[0][1] - slack.spans[0][0], 0.1e-3 * STANDARD_GRAVITY * (to.x - from.x), 1e-9);
+}
+
+/// On a lying rail a hand that moves the lead towards the idler moves nothing else: the line goes slack and hands nothing
+/// on. Away from it the line draws the other rider as well (two free bodies).
+#[test]
+fn a_slack_line_takes_no_effort() {
+    let mut fixture = fixture(&Recipe::default());
+    fixture.rail.stand = Stand { incline: 0.0, roll: 0.0 };
+    fixture.line.as_mut().unwrap().mass_per_metre = 0.0;
+    let results = analyse(&fixture);
+    let curves = &results.curves;
+    for station in [0, 100, 200] {
+        let of = |list: &Vec<Vec<RiderResistance>>, rider: usize| list[rider][station].total();
+        near(curves.effort_up[station], of(&curves.resistance_up, 0), 1e-6);
+        let both = of(&curves.resistance_down, 0) + of(&curves.resistance_down, 1);
+        near(curves.effort_down[station], both + curves.line_loss_down[station], 1e-6);
+        assert!(curves.line_pulls_up[station].spans.iter().flatten().all(|pull| *pull == 0.0));
+    }
+    let finding = results.findings.iter().find(|finding| finding.code == "belt.slack").unwrap();
+    assert!(finding.value.unwrap() < 0.0);
+    assert!(results.line.unwrap().spans.iter().all(|span| span.pull.0 == 0.0 && span.push > 0.0));
+}
+
+/// What a rider carries of a line weighs on it: a pulley, and the ends in its clamps. Hung on two parts of the line, the
+/// lead's pulley takes half its weight more from the other (a two-to-one tackle).
+#[test]
+fn carried_pulleys_and_ends_weigh() {
+    let base = two_to_one();
+    let mut heavy = base.clone();
+    let line = heavy.line.as_mut().unwrap();
+    for node in &mut line.nodes {
+        if let LineNode::Pulley(pulley) = node {
+            pulley.mass = 0.4;
+        }
+    }
+    let of = |fixture: &Fixture| {
+        let assembly = Assembly::new(fixture);
+        let mass = [0, 1].map(|rider: usize| assembly.riders[rider].mass.total());
+        (mass, forces::imbalance(fixture, &assembly, 100.0), forces::effective_mass(fixture, &assembly))
+    };
+    let (before, after) = (of(&base), of(&heavy));
+    near(after.0[0] - before.0[0], 0.4, 1e-12);
+    // The pulley that stands still does not count.
+    near(after.0[1] - before.0[1], 0.0, 1e-12);
+    near(after.1 - before.1, 0.4 * STANDARD_GRAVITY, 1e-9);
+    near(after.2 - before.2, 0.4, 1e-9);
+    let centre =
+        Assembly::new(&heavy).riders[0].mass.items.iter().find(|item| item.mass == 0.4).unwrap().centre;
+    near(centre.distance(DVec3::new(60.0, 0.0, 40.0)), 0.0, 1e-12);
+
+    // 20 mm of line at 0.5 kg/m in the clamp of the rider that moves twice as fast: 10 g, and four times as much at the
+    // lead. The path's own part is taken off by a line without ends.
+    let mut ends = base.clone();
+    ends.line.as_mut().unwrap().mass_per_metre = 0.5;
+    let mut bare = ends.clone();
+    for node in &mut bare.line.as_mut().unwrap().nodes {
+        if let LineNode::Anchor { tail, .. } = node {
+            *tail = 0.0;
+        }
+    }
+    let (with, without) = (of(&ends), of(&bare));
+    near(with.0[1] - without.0[1], 0.010, 1e-12);
+    near(with.0[0] - without.0[0], 0.0, 1e-12);
+    near(with.1 - without.1, -2.0 * 0.010 * STANDARD_GRAVITY, 1e-9);
+    near(with.2 - without.2, 4.0 * 0.010, 1e-9);
 }

@@ -213,8 +213,14 @@ fn acceleration_turns_a_rider() {
         shoe: Coefficient::assumed(0.0),
         start_factor: Coefficient::assumed(1.0),
     };
-    // A loop from a driven pulley to an idler and back, both ends clamped to the rider at one height.
+    // A loop from a driven pulley to an idler and back, both ends clamped to the rider at one height; wheels of no
+    // weight, whose turning takes nothing.
     fixture.riders.truncate(1);
+    for piece in fixture.riders[0].wheels.iter_mut().flat_map(|wheel| &mut wheel.stack.pieces) {
+        if let PieceKind::Wheel(wheel) = &mut piece.kind {
+            wheel.mass = 0.0;
+        }
+    }
     let line = fixture.line.as_mut().unwrap();
     line.bending_loss = Coefficient::assumed(0.0);
     line.mass_per_metre = 0.0;

@@ -1,12 +1,17 @@
-//! Every rider of every generated fixture in balance at every station, added up again from its parts.
+//! Every rider of every generated fixture in balance at every station, at rest and as it is moved, added up again from its
+//! parts: friction contact by contact.
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
 
 mod common;
 
 use common::{Ledger, fixtures};
 use glidewright_geometry::DVec3;
-use glidewright_motion::loads::SolveEnding;
-use glidewright_motion::{Assembly, Fixture, ForceAction, Results, RiderResults, TravelCurves};
+use glidewright_motion::loads::{Carrier, RiderLoads, SolveEnding, wheel_of};
+use glidewright_motion::resistance::{Friction, WheelFactors};
+use glidewright_motion::{
+    Assembly, Coupling, Drive, Fixture, ForceAction, Results, RiderResults, StackOf, TravelCurves, Way,
+    forces,
+};
 
 /// Known failures.
 const KNOWN: &[(&str, &str)] = &[];
@@ -44,55 +49,157 @@ fn standing(fixture: &Fixture) -> Results {
     Results { assembly, curves, riders, ..Results::default() }
 }
 
-/// Holds a rider's contact forces against its weight and what pushes it. Gives how many stations were looked at.
-fn balance(ledger: &mut Ledger, seed: u64, fixture: &Fixture, results: &Results, number: usize) -> usize {
+/// What the wheels and shoes of a rider resist with under its loads, in the wheels' and the shoes' order (N).
+fn resists(fixture: &Fixture, results: &Results, number: usize, loads: &RiderLoads) -> (Vec<f64>, Vec<f64>) {
     let rider = &fixture.riders[number];
-    let items = &results.assembly.riders[number].mass.items;
-    let contacts = &results.riders[number].contacts;
-    let down = fixture.rail.stand.down() * 9.80665;
-    let mass: f64 = items.iter().map(|item| item.mass).sum();
-    let centre = items.iter().map(|item| item.centre * item.mass).sum::<DVec3>() / mass;
-    let held = rider.grip.as_ref().map_or(centre, |grip| grip.at);
+    let friction = Friction::from(&fixture.resistance);
+    let wheels = (0..rider.wheels.len())
+        .map(|wheel| {
+            let stack = results.assembly.riders[number].stacks.iter().find(|s| s.of == StackOf::Wheel(wheel));
+            let seating = stack.and_then(|stack| stack.seating.as_ref());
+            seating.zip(wheel_of(&rider.wheels[wheel])).map_or(0.0, |(seating, part)| {
+                WheelFactors::new(part, seating.rolling_radius(), &loads.wheels[wheel])
+                    .with(&friction)
+                    .total()
+            })
+        })
+        .collect();
+    let shoes = rider.shoes.iter().zip(&loads.shoes);
+    let own = |shoe: &glidewright_motion::Shoe| shoe.friction.as_ref().map_or(friction.shoe, |own| own.value);
+    (wheels, shoes.map(|(shoe, load)| own(shoe) * load.normal).collect())
+}
+
+/// A sum of forces and of their moments about a rider's origin.
+#[derive(Default)]
+struct Sum {
+    force: DVec3,
+    moment: DVec3,
+    /// Sizes of what was added (N, mm).
+    scale: f64,
+    arm: f64,
+}
+
+impl Sum {
+    fn add(&mut self, force: DVec3, at: DVec3) {
+        self.force += force;
+        self.moment += at.cross(force);
+        self.scale = self.scale.max(force.length());
+        self.arm = self.arm.max(at.length()).max(1.0);
+    }
+}
+
+/// Holds a rider's contact forces against its weight, what pushes it, and friction at each of its contacts. Gives how many
+/// stations were looked at.
+fn balance(ledger: &mut Ledger, seed: u64, fixture: &Fixture, results: &Results, number: usize) -> usize {
+    let curves = &results.curves;
     let mut seen = 0;
-    for (station, loads) in results.curves.loads[number].iter().enumerate() {
-        let travel = results.curves.travel[station];
-        if loads.equilibrium.ending == SolveEnding::Unrestrained {
-            continue;
-        }
-        seen += 1;
-        let mut force = down * mass;
-        let mut moment = centre.cross(force);
-        for applied in rider.forces.iter().filter(|applied| applied.acts == ForceAction::Pushes) {
-            let push = DVec3::X * applied.at_travel(travel);
-            force += push;
-            moment += applied.at.unwrap_or(centre).cross(push);
-        }
-        // Whatever is missing along the rail is made up for where it is held.
-        let along = DVec3::X * -force.x;
-        force += along;
-        moment += held.cross(along);
-        let mut arm = 1.0_f64;
-        let mut scale = down.length() * mass;
-        for (contact, push) in contacts.iter().zip(&loads.equilibrium.forces) {
-            let push = contact.spring.normal * *push;
-            force += push;
-            moment += contact.spring.point.cross(push);
-            arm = arm.max(contact.spring.point.length());
-            scale = scale.max(push.length());
-            if contact.spring.normal.dot(push) < -LEFT * scale {
-                ledger.fails("a rail that pulls", format!("seed {seed}, {}, {travel}", rider.name));
-            }
-        }
-        arm = arm.max(centre.length()).max(held.length());
-        if !(force.length() <= LEFT * scale && moment.length() <= LEFT * scale * arm) {
-            ledger.fails(
-                "balance",
-                format!(
-                    "seed {seed}, {}, travel {travel}: left {force} N, {moment} N·mm of {scale} N; {:?}",
-                    rider.name, loads.equilibrium.ending
-                ),
-            );
+    for (station, loads) in curves.loads[number].iter().enumerate() {
+        seen += usize::from(station_balances(ledger, seed, fixture, results, (number, station), loads, None));
+    }
+    if forces::ratio(fixture, number) == 0.0 {
+        return seen;
+    }
+    for (way, list) in
+        [(Way::Growing, &curves.moving[number].up), (Way::Falling, &curves.moving[number].down)]
+    {
+        for (station, loads) in list.iter().enumerate() {
+            let moved = Some(way.sign() * forces::ratio(fixture, number).signum());
+            seen += usize::from(station_balances(
+                ledger,
+                seed,
+                fixture,
+                results,
+                (number, station),
+                loads,
+                moved,
+            ));
         }
     }
     seen
+}
+
+/// One rider at one station, at rest or moved with a sense along x.
+fn station_balances(
+    ledger: &mut Ledger,
+    seed: u64,
+    fixture: &Fixture,
+    results: &Results,
+    (number, station): (usize, usize),
+    loads: &RiderLoads,
+    moved: Option<f64>,
+) -> bool {
+    let rider = &fixture.riders[number];
+    let travel = results.curves.travel[station];
+    if matches!(loads.equilibrium.ending, SolveEnding::Unrestrained | SolveEnding::Jammed) {
+        return false;
+    }
+    let contacts = &results.riders[number].contacts;
+    let items = &results.assembly.riders[number].mass.items;
+    let mass: f64 = items.iter().map(|item| item.mass).sum();
+    let centre = items.iter().map(|item| item.centre * item.mass).sum::<DVec3>() / mass;
+    let mut sum = Sum::default();
+    sum.add(fixture.rail.stand.down() * 9.80665 * mass, centre);
+    for applied in rider.forces.iter().filter(|applied| applied.acts == ForceAction::Pushes) {
+        sum.add(DVec3::X * applied.at_travel(travel), applied.at.unwrap_or(centre));
+    }
+    let missing = -sum.force.x;
+    let (wheels, shoes) = resists(fixture, results, number, loads);
+    let gear: f64 = wheels.iter().chain(&shoes).sum();
+    let drags: Vec<_> = rider.forces.iter().filter(|applied| applied.acts == ForceAction::Drags).collect();
+    let dragged: f64 = drags.iter().map(|applied| applied.at_travel(travel)).sum();
+    // How much of what could rub does, and which way.
+    let (rubs, drag) = match moved {
+        Some(sense) => (-sense, -sense),
+        None => {
+            let drag =
+                if dragged > 0.0 { missing.signum() * missing.abs().min(dragged) / dragged } else { 0.0 };
+            let left = missing - drag * dragged;
+            let start = fixture.resistance.start_factor.value;
+            let rubs = if gear > 0.0 { left.signum() * (left.abs() / gear).min(start) } else { 0.0 };
+            if (loads.held.friction - rubs * gear - drag * dragged).abs() > LEFT * sum.scale.max(1.0) {
+                ledger.fails("friction", format!("seed {seed}, {}, {travel}: {:?}", rider.name, loads.held));
+            }
+            (rubs, drag)
+        }
+    };
+    for applied in drags {
+        sum.add(DVec3::X * (drag * applied.at_travel(travel)), applied.at.unwrap_or(centre));
+    }
+    for (contact, push) in contacts.iter().zip(&loads.equilibrium.forces) {
+        let (normal, friction) = match contact.carrier {
+            Carrier::Wheel(wheel) => (loads.wheels[wheel].normal, wheels[wheel]),
+            Carrier::Shoe(shoe) => (loads.shoes[shoe].normal, shoes[shoe]),
+        };
+        sum.add(contact.spring.normal * *push, contact.spring.point);
+        if normal > 0.0 {
+            sum.add(DVec3::X * (rubs * friction * push / normal), contact.spring.point);
+        }
+        if *push < -LEFT * sum.scale {
+            ledger.fails("a rail that pulls", format!("seed {seed}, {}, {travel}", rider.name));
+        }
+    }
+    // A wheel that has lifted still turns against its grease: by how much its place matters is within a groove.
+    for (wheel, load) in loads.wheels.iter().enumerate().filter(|(_, load)| !(load.normal > 0.0)) {
+        let track = fixture.rail.tracks[rider.wheels[wheel].track].middle;
+        sum.add(DVec3::X * (rubs * wheels[wheel]), DVec3::new(load.at.x, track.x, track.y));
+    }
+    // What is left along the rail is held at the grip, or taken at the centre of mass.
+    let by_hand = rider.coupling != Coupling::Lead || fixture.drive == Drive::Hand;
+    let at = rider.grip.as_ref().filter(|_| by_hand).map_or(centre, |grip| grip.at);
+    let along = -sum.force.x;
+    sum.add(DVec3::X * along, at);
+    if moved.is_none() && (along - loads.held.grip - loads.held.nothing).abs() > 10.0 * LEFT * sum.scale {
+        ledger
+            .fails("what holds", format!("seed {seed}, {}, {travel}: {along} {:?}", rider.name, loads.held));
+    }
+    if !(sum.force.length() <= LEFT * sum.scale && sum.moment.length() <= LEFT * sum.scale * sum.arm) {
+        ledger.fails(
+            "balance",
+            format!(
+                "seed {seed}, {}, travel {travel}, moved {moved:?}: left {} N, {} N·mm of {} N; {:?}",
+                rider.name, sum.force, sum.moment, sum.scale, loads.equilibrium.ending
+            ),
+        );
+    }
+    true
 }

@@ -114,10 +114,12 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
         ("torque, falling travel", &curves.torque_down, "N·mm"),
     ] {
         if let Some((value, travel)) = curves.greatest(curve) {
-            lines.push((
-                name.to_owned(),
-                format!("up to {} {unit} (at travel {travel:.1} mm)", number(value, 2)),
-            ));
+            let text = if value.is_finite() {
+                format!("up to {} {unit} (at travel {travel:.1} mm)", number(value, 2))
+            } else {
+                format!("none: it jams (at travel {travel:.1} mm)")
+            };
+            lines.push((name.to_owned(), text));
         }
     }
     if let (Some(imbalance), Some(breakaway)) = (

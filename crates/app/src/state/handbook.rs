@@ -94,6 +94,7 @@ pub fn about_finding(code: &str) -> &'static str {
         ("travel" | "place", _) => "The ends of the stroke",
         ("plate", "skew") => "The stack and where the plate stands",
         ("plate" | "print", _) => "Printed parts",
+        ("rider", "slides") => "What holds a rider along the rail",
         ("rider", _) | ("wheel", "unloaded" | "unloaded_moving" | "play") => {
             "Tilt, play and wheels that carry nothing"
         }
@@ -168,6 +169,8 @@ mod tests {
             "balance.holds",
             "plate.skew",
             "rider.unrestrained",
+            "rider.unrestrained_moving",
+            "rider.slides",
             "wheel.unloaded",
             "rider.tilt",
             "effort.high",

@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::placed::{PlacedPlate, PlacedStack};
-use crate::{PieceKind, Rider};
+use crate::{Line, PieceKind, Rider};
 
 /// A rider's mass and where it is.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -112,4 +112,23 @@ pub(super) fn of_rider(rider: &Rider, stacks: &[PlacedStack], plates: &[PlacedPl
         });
     }
     MassSummary { items }
+}
+
+/// What rider number `rider` carries of a line: its pulleys, and the ends of the line in its clamps.
+pub(super) fn of_line(line: &Line, rider: usize) -> impl Iterator<Item = MassItem> {
+    let pulleys = line.carried_by(rider).map(|pulley| MassItem {
+        label: pulley.name.clone(),
+        path: pulley.path.clone(),
+        mass: pulley.mass,
+        centre: line.plane.point(pulley.centre),
+        is_load: false,
+    });
+    let tails = line.tails().filter(move |tail| tail.rider == Some(rider)).map(|tail| MassItem {
+        label: format!("{} in {}", line.name, tail.clamp),
+        path: line.path.clone(),
+        mass: line.mass_of(tail.length),
+        centre: tail.at,
+        is_load: false,
+    });
+    pulleys.chain(tails).filter(|item| item.mass != 0.0)
 }

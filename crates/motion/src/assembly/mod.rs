@@ -9,6 +9,7 @@ mod mass;
 mod place;
 mod placed;
 mod stretches;
+mod turning;
 mod wheel_solids;
 
 pub use body::{Body, Owner, Role};
@@ -19,6 +20,7 @@ pub use mass::{MassItem, MassSummary};
 pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
 pub use stretches::Stretch;
 pub(crate) use stretches::{carrier, solids_of};
+pub use turning::turning_inertia;
 pub(crate) use wheel_solids::turning_radius;
 
 pub(crate) use wheel_solids::inner_ring_radius;
@@ -51,7 +53,8 @@ impl Assembly {
         let riders: Vec<_> = fixture
             .riders
             .iter()
-            .map(|rider| place::rider(&fixture.rail, rider, &mut parts.seats, &mut faults))
+            .enumerate()
+            .map(|(number, rider)| place::rider(fixture, number, rider, &mut parts.seats, &mut faults))
             .collect();
         let (bodies, stretches) = bodies::all(fixture, &riders, parts, &mut faults);
         Self { riders, bodies, stretches, faults }

@@ -3,17 +3,24 @@
 use glam::DVec2;
 
 use super::placed::{Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
-use crate::{Bolt, HeadForm, HeadSide, PieceKind, Rail, Rider, Seats, Stack, StackOf, WheelMount};
+use crate::{Bolt, Fixture, HeadForm, HeadSide, PieceKind, Rail, Rider, Seats, Stack, StackOf, WheelMount};
 
 /// How far a track's normal may lean from the plate's lateral axis (sine; about 0.06°).
 const NORMAL_TOLERANCE: f64 = 1e-3;
 
 /// Places one rider; what cannot be placed is listed and left out.
-pub(super) fn rider(rail: &Rail, rider: &Rider, seats: &mut Seats, faults: &mut Vec<Fault>) -> PlacedRider {
+pub(super) fn rider(
+    fixture: &Fixture,
+    number: usize,
+    rider: &Rider,
+    seats: &mut Seats,
+    faults: &mut Vec<Fault>,
+) -> PlacedRider {
+    let rail = &fixture.rail;
     let mut stacks = Vec::with_capacity(rider.wheels.len() + rider.bolts.len());
     let mut levels = vec![None::<(f64, f64)>; rider.plates.len()];
-    for (number, mount) in rider.wheels.iter().enumerate() {
-        match wheel_stack(rail, rider, number, mount, seats) {
+    for (wheel, mount) in rider.wheels.iter().enumerate() {
+        match wheel_stack(rail, rider, wheel, mount, seats) {
             Ok(stack) => {
                 note_plate_levels(&stack, &mount.stack, &mount.path, &mut levels, faults);
                 stacks.push(stack);
@@ -38,13 +45,14 @@ pub(super) fn rider(rail: &Rail, rider: &Rider, seats: &mut Seats, faults: &mut 
             PlacedPlate { inner, outer: inner + thickness, disagreement }
         })
         .collect();
-    for (number, bolt) in rider.bolts.iter().enumerate() {
-        match bolt_stack(number, bolt, &plates) {
+    for (place, bolt) in rider.bolts.iter().enumerate() {
+        match bolt_stack(place, bolt, &plates) {
             Ok(stack) => stacks.push(stack),
             Err(what) => faults.push(Fault { path: bolt.path.clone(), what }),
         }
     }
-    let mass = super::mass::of_rider(rider, &stacks, &plates);
+    let mut mass = super::mass::of_rider(rider, &stacks, &plates);
+    mass.items.extend(fixture.line.iter().flat_map(|line| super::mass::of_line(line, number)));
     PlacedRider { facing: rider.facing, stacks, plates, mass }
 }
 

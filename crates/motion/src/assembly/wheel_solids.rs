@@ -7,7 +7,7 @@ use crate::{Bearing, Running, Wheel, WheelProfile};
 
 /// How far an inner bearing ring reaches beyond the bore, as a share of the way to the outer ring.
 /// Rings of small ball bearings share the section about so (common practice, no source).
-const INNER_RING_SHARE: f64 = 0.3;
+pub(super) const INNER_RING_SHARE: f64 = 0.3;
 
 /// Solids leave the wheel by at most this (mm), and never lie within it: a gap is never told too wide for that.
 pub(super) const SAGITTA: f64 = 0.01;

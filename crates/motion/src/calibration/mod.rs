@@ -171,7 +171,9 @@ pub fn calibrate(fixture: &Fixture, assembly: &Assembly) -> Option<Calibration> 
     if fixture.pulls.is_empty() {
         return None;
     }
-    const ROUNDS: usize = 4;
+    const ROUNDS: usize = 12;
+    /// Coefficients that change by less than this share are found.
+    const FOUND: f64 = 1e-9;
     let start = Friction::from(&fixture.resistance);
     let is_alone = |pull: &MeasuredPull| pull.line_off || ratio(fixture, pull.rider) == 0.0;
     let alone: Vec<Option<Fixture>> =
@@ -191,10 +193,16 @@ pub fn calibrate(fixture: &Fixture, assembly: &Assembly) -> Option<Calibration> 
     for _ in 0..ROUNDS {
         let models = models(&friction);
         let fit = fit_once(fixture, &models, &start);
+        let mut changed = false;
         for coefficient in &fit {
+            let before = coefficient.which.of(&friction);
+            changed |= (coefficient.value - before).abs() > FOUND * before.abs();
             coefficient.which.set(&mut friction, coefficient.value);
         }
         outcome = Some(fit);
+        if !changed {
+            break;
+        }
     }
     let coefficients = outcome?;
     let fitted: Vec<f64> = models(&friction).iter().map(|model| model.value(&friction)).collect();
@@ -238,8 +246,15 @@ impl<'a> Measured<'a> {
         pull: &'a MeasuredPull,
     ) -> Self {
         let own = if alone.is_some() { 1.0 } else { ratio(fixture, pull.rider) };
+        let line = fixture.line.as_ref().filter(|_| alone.is_some());
         let fixture = alone.unwrap_or(fixture);
         let mut statics = Statics::new(fixture, assembly);
+        // The ends of a line that is off are not in its clamps; its pulleys stay.
+        for (line, tail) in line.into_iter().flat_map(|line| line.tails().map(move |tail| (line, tail))) {
+            if let Some(rider) = tail.rider {
+                statics.put(rider, -line.mass_of(tail.length), tail.at);
+            }
+        }
         statics.add_mass(pull.rider, pull.payload);
         Self { fixture, statics, pull, own }
     }

@@ -4,7 +4,9 @@ use super::Known;
 use crate::{Drive, Finding, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
-    if known.fixture.drive != Drive::Hand {
+    // What jams takes no effort that could be told, nor does what tips off its rail.
+    let tips = known.riders.iter().any(|rider| rider.unrestrained.as_ref().is_some_and(|free| free.driven));
+    if known.fixture.drive != Drive::Hand || tips || known.curves.jams_somewhere() {
         return Vec::new();
     }
     let curves = known.curves;

@@ -124,7 +124,8 @@ fn holds(known: &Known<'_>) -> Finding {
             "Out of balance by {worst:.2} N at most, less than what it takes to break away anywhere.{bands}"
         ),
         value: Some(worst),
-        limit: least,
+        // What jams does not break away at all.
+        limit: least.filter(|least| least.is_finite()),
         unit: "N",
         ..Finding::blank()
     }

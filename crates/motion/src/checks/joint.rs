@@ -7,11 +7,15 @@ use crate::{Finding, Screw, Severity, TORQUE_COEFFICIENT};
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
     for (number, rider) in known.fixture.riders.iter().enumerate() {
-        let Some(stations) = known.curves.loads.get(number) else { continue };
         let worst = rider.wheels.iter().enumerate().filter_map(|(place, mount)| {
-            let openings = stations.iter().zip(&known.curves.travel).filter_map(|(loads, travel)| {
-                Some((loads.wheels.get(place)?.opening.filter(Opening::is_open)?, *travel))
-            });
+            let worst = |case: super::Case<'_>| {
+                case.held(&known.curves.travel)
+                    .filter_map(|(loads, travel)| {
+                        Some((loads.wheels.get(place)?.opening.filter(Opening::is_open)?, *travel))
+                    })
+                    .max_by(|a, b| a.0.used().total_cmp(&b.0.used()))
+            };
+            let openings = known.cases(number).filter_map(worst);
             let (opening, travel) = openings.max_by(|a, b| a.0.used().total_cmp(&b.0.used()))?;
             Some((mount, opening, travel))
         });

@@ -84,20 +84,20 @@ fn pretension_words(known: &Known<'_>) -> String {
 
 /// Would a span have to push?
 fn slack(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
-    let span = figures.spans.iter().min_by(|a, b| a.pull.0.total_cmp(&b.pull.0))?;
-    (span.pull.0 < 0.0).then(|| {
+    let span = figures.spans.iter().max_by(|a, b| a.push.total_cmp(&b.push))?;
+    (span.push > 0.0).then(|| {
         let (a, b) = (node_name(known, span.nodes.0), node_name(known, span.nodes.1));
         Finding {
             code: "belt.slack",
             severity: Severity::Marginal,
             title: format!("{} goes slack between {a} and {b}", line_name(known)),
             reason: format!(
-                "It would have to push with {:.2} N there, which a line cannot. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.{}",
-                -span.pull.0,
+                "It would have to push with {:.2} N there, which a line cannot: it pulls nothing, and what hangs on it is not moved or held by it. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.{}",
+                span.push,
                 pretension_words(known)
             ),
             paths: vec!["line".into()],
-            value: Some(span.pull.0),
+            value: Some(-span.push),
             limit: Some(0.0),
             unit: "N",
             ..Finding::blank()

@@ -18,6 +18,7 @@ mod pinch;
 mod places;
 mod pressure;
 mod seats;
+mod sliding;
 mod standoff;
 mod validity;
 mod wheel_loads;
@@ -26,9 +27,10 @@ pub use seats::LEAST_HELD;
 
 use glidewright_geometry::Bounds;
 
+use crate::loads::{RiderLoads, SolveEnding};
 use crate::{
     Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference, LineFigures,
-    NamedCoefficient, ReachCurves, RiderResults, TravelCurves,
+    NamedCoefficient, ReachCurves, RiderResults, TravelCurves, Way,
 };
 
 /// What a check may look at.
@@ -61,6 +63,45 @@ impl Known<'_> {
     }
 }
 
+/// The loads of a rider: at rest, or as it is driven a way.
+#[derive(Clone, Copy)]
+struct Case<'a> {
+    /// How it is moved; `None` at rest.
+    way: Option<Way>,
+    /// At each station.
+    loads: &'a [RiderLoads],
+}
+
+impl Case<'_> {
+    /// The loads of the stations at which the rider is held, each with its travel (mm).
+    fn held<'t>(&self, travel: &'t [f64]) -> impl Iterator<Item = (&RiderLoads, &'t f64)> {
+        let is_held = |loads: &RiderLoads| loads.equilibrium.ending != SolveEnding::Unrestrained;
+        self.loads.iter().zip(travel).filter(move |(loads, _)| is_held(loads))
+    }
+
+    /// "under its load", "while it is driven towards growing travel".
+    fn words(&self) -> &'static str {
+        match self.way {
+            None => "under its load",
+            Some(Way::Growing) => "while it is driven towards growing travel",
+            Some(Way::Falling) => "while it is driven towards falling travel",
+        }
+    }
+}
+
+impl<'a> Known<'a> {
+    /// The loads a rider is checked under: at rest, and as it is driven either way, by hand at steady speed, by a motor
+    /// with its acceleration.
+    fn cases(&self, rider: usize) -> impl Iterator<Item = Case<'a>> {
+        let rest = self.curves.loads.get(rider).map(|loads| Case { way: None, loads });
+        let moving = self.curves.moving.get(rider).into_iter().flat_map(|moving| {
+            [(Way::Growing, &moving.up), (Way::Falling, &moving.down)]
+                .map(|(way, loads)| Case { way: Some(way), loads })
+        });
+        rest.into_iter().chain(moving)
+    }
+}
+
 /// Every check there is.
 const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     places::check,
@@ -75,6 +116,7 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     joint::check,
     pressure::check,
     binding::check,
+    sliding::check,
     hold::check,
     effort::check,
     drive::check,

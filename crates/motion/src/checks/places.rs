@@ -43,9 +43,11 @@ fn off_the_rail(known: &Known<'_>) -> Vec<Finding> {
         let mut worst: Option<Overhang<'_>> = None;
         for (travel, station) in [(fixture.stroke.from, 0), (fixture.stroke.to, last)] {
             let x = rider_x(fixture, number, travel);
-            let loads = known.curves.loads.get(number).and_then(|stations| stations.get(station));
             let pressed = |wheel: usize| {
-                loads.and_then(|loads| loads.wheels.get(wheel)).map_or(0.0, |load| load.half_length)
+                known
+                    .cases(number)
+                    .filter_map(|case| Some(case.loads.get(station)?.wheels.get(wheel)?.half_length))
+                    .fold(0.0, f64::max)
             };
             let wheels = rider.wheels.iter().enumerate().map(|(place, wheel)| {
                 (x + wheel.along, pressed(place), wheel.name.as_str(), wheel.path.as_str(), false)

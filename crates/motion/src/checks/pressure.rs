@@ -24,17 +24,23 @@ fn allowed(tyre: &Material) -> Option<(f64, bool)> {
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (number, rider) in known.fixture.riders.iter().enumerate() {
-        let Some(stations) = known.curves.loads.get(number) else { continue };
         let mut parked: Option<Finding> = None;
         for (wheel_number, mount) in rider.wheels.iter().enumerate() {
             let Some(wheel) = crate::loads::wheel_of(mount) else { continue };
             let Some((allowed, assumed)) = allowed(&wheel.tyre) else { continue };
-            let worst = stations
-                .iter()
-                .zip(&known.curves.travel)
-                .filter_map(|(loads, travel)| Some((loads.wheels.get(wheel_number)?.pressure, *travel)))
-                .max_by(|a, b| a.0.total_cmp(&b.0));
-            let Some((pressure, travel)) = worst else { continue };
+            let worst = |case: super::Case<'_>| {
+                case.held(&known.curves.travel)
+                    .filter_map(|(loads, travel)| Some((loads.wheels.get(wheel_number)?.pressure, *travel)))
+                    .filter(|(pressure, _)| !pressure.is_nan())
+                    .max_by(|a, b| a.0.total_cmp(&b.0))
+                    .map(|(pressure, travel)| (pressure, travel, case.way.map(|_| case.words())))
+            };
+            let mut cases = known.cases(number).filter_map(worst);
+            let Some((parked_pressure, parked_travel, at_rest)) = cases.next() else { continue };
+            let (pressure, travel, driven) =
+                cases.fold((parked_pressure, parked_travel, at_rest), |most, other| {
+                    if other.0 > most.0 { other } else { most }
+                });
             let basis = if assumed {
                 format!(
                     "{} is taken to bear {allowed:.0} MPa (assumed: 1 % of its modulus; give its material an allowable pressure if you know one)",
@@ -43,7 +49,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             } else {
                 format!("{} is taken to bear {allowed:.0} MPa", wheel.tyre.name)
             };
-            let finding = |code, severity, title, reason| Finding {
+            let finding = |code, severity, title, reason, (pressure, travel)| Finding {
                 code,
                 severity,
                 title,
@@ -59,18 +65,24 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 findings.push(finding(
                     "wheel.pressure",
                     Severity::Marginal,
-                    format!("{}: the {} wheel's tyre is pressed with {pressure:.0} MPa", rider.name, mount.name),
+                    format!(
+                        "{}: the {} wheel's tyre is pressed with {pressure:.0} MPa{}",
+                        rider.name,
+                        mount.name,
+                        driven.map_or_else(String::new, |how| format!(" {how}"))
+                    ),
                     format!(
                         "{basis} in rolling contact. A larger wheel, a longer flank, less preload or less load helps; parked like this a plastic tyre creeps a flat."
                     ),
+                    (pressure, travel),
                 ));
-            } else if pressure > PARKED * allowed {
+            } else if parked_pressure > PARKED * allowed {
                 match &mut parked {
                     Some(parked) => {
                         parked.paths.push(mount.path.clone());
-                        if Some(pressure) > parked.value {
-                            parked.value = Some(pressure);
-                            parked.at_travel = Some(travel);
+                        if Some(parked_pressure) > parked.value {
+                            parked.value = Some(parked_pressure);
+                            parked.at_travel = Some(parked_travel);
                         }
                     }
                     None => {
@@ -81,6 +93,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                             format!(
                                 "{basis}, and more than half of that presses on it at rest: enough for a plastic to creep where it stands. Ease the preload, or park it elsewhere from time to time."
                             ),
+                            (parked_pressure, parked_travel),
                         ));
                     }
                 }

@@ -27,10 +27,12 @@ fn not_finite(known: &Known<'_>) -> Vec<Finding> {
     let all_held = (0..known.fixture.riders.len()).all(|number| is_held(known, number));
     let mut missing: Vec<(&str, &[f64])> = Vec::new();
     if all_held {
+        missing.extend([("the imbalance", curves.imbalance.as_slice()), ("the energy", &curves.energy)]);
+    }
+    // What no push moves is told as that.
+    if all_held && !curves.jams_somewhere() {
         missing.extend([
-            ("the imbalance", curves.imbalance.as_slice()),
-            ("the energy", &curves.energy),
-            ("the running resistance", &curves.running_up),
+            ("the running resistance", curves.running_up.as_slice()),
             ("the running resistance", &curves.running_down),
             ("the breakaway resistance", &curves.breakaway_up),
             ("the breakaway resistance", &curves.breakaway_down),

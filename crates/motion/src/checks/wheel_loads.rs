@@ -38,6 +38,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 continue;
             }
         }
+        if let Some(finding) = tips_while_moving(known, number) {
+            findings.push(finding);
+        }
         findings.extend(lifts(known, number));
         findings.extend(lifts_while_moving(known, number));
         findings.extend(tilt(known, number));
@@ -129,7 +132,7 @@ fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
     let (travel, way) = first?;
     Some(Finding {
         code: "wheel.unloaded_moving",
-        severity: Severity::Note,
+        severity: Severity::Marginal,
         title: format!("{}: {} while it is driven", rider.name, lift_off(&names)),
         reason: format!(
             "At rest all run; driven towards {way} travel, first at {}, the drive's pull, friction and inertia turn the rider so that nothing is carried there.",
@@ -144,23 +147,57 @@ fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
     })
 }
 
-/// Tilt beyond what is asked.
+/// A rider that its contacts hold at rest but not as it is driven.
+fn tips_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
+    let rider = known.fixture.riders.get(number)?;
+    known.cases(number).filter(|case| case.way.is_some()).find_map(|case| {
+        let station = case
+            .loads
+            .iter()
+            .position(|loads| loads.equilibrium.ending == crate::loads::SolveEnding::Unrestrained)?;
+        let free = case.loads.get(station)?.equilibrium.free.as_deref()?;
+        let travel = *known.curves.travel.get(station)?;
+        let words = crate::loads::loose_words(known.fixture, rider, free);
+        Some(Finding {
+            code: "rider.unrestrained_moving",
+            severity: Severity::Fails,
+            title: format!("{} is not held {}: it is free to {words}", rider.name, case.words()),
+            reason: format!(
+                "It stands at rest; but at travel {} its wheels and shoes cannot carry the drive's pull, friction and inertia: nothing pushes back against this motion. Less acceleration, or a pull nearer to the rail, cures it.",
+                known.length(travel, 1)
+            ),
+            paths: vec![rider.path.clone()],
+            at_travel: Some(travel),
+            ..Finding::blank()
+        })
+    })
+}
+
+/// Tilt beyond what is asked, at rest or as it is driven.
 fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
     let rider = known.fixture.riders.get(number)?;
-    let (angle, travel) = known
-        .curves
-        .loads
-        .get(number)?
-        .iter()
-        .zip(&known.curves.travel)
-        .map(|(loads, travel)| {
-            let motion = loads.equilibrium.motion;
-            // One that shifts beyond all measure counts with those that tilt so.
-            let far = if motion.shift.length() > Motion::SMALL_SHIFT { f64::INFINITY } else { 0.0 };
-            (motion.turn.length().max(far), *travel)
-        })
-        .filter(|(angle, _)| !angle.is_nan())
-        .max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let worst = |case: super::Case<'_>| {
+        case.loads
+            .iter()
+            .zip(&known.curves.travel)
+            .filter(|(loads, _)| {
+                loads.equilibrium.ending != crate::loads::SolveEnding::Unrestrained || case.way.is_none()
+            })
+            .map(|(loads, travel)| {
+                let motion = loads.equilibrium.motion;
+                // One that shifts beyond all measure counts with those that tilt so.
+                let far = if motion.shift.length() > Motion::SMALL_SHIFT { f64::INFINITY } else { 0.0 };
+                (motion.turn.length().max(far), *travel)
+            })
+            .filter(|(angle, _)| !angle.is_nan())
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(angle, travel)| (angle, travel, case.words()))
+    };
+    // At rest counts where moving is no worse.
+    let (angle, travel, how) = known
+        .cases(number)
+        .filter_map(worst)
+        .reduce(|most, other| if other.0 > most.0 { other } else { most })?;
     let limit = known.fixture.limits.tilt;
     let beyond = angle > Motion::SMALL_TURN;
     let cure = "Wheels further apart along the rail, the load closer to it or stiffer axles reduce it.";
@@ -170,12 +207,12 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
         title: if beyond {
             let (turn, shift) = (Motion::SMALL_TURN.to_degrees(), known.length(Motion::SMALL_SHIFT, 0));
             if angle.is_finite() {
-                format!("{} tilts by more than {turn:.0}° under its load", rider.name)
+                format!("{} tilts by more than {turn:.0}° {how}", rider.name)
             } else {
-                format!("{} shifts by more than {shift} under its load", rider.name)
+                format!("{} shifts by more than {shift} {how}", rider.name)
             }
         } else {
-            format!("{} tilts by {:.2}° under its load", rider.name, angle.to_degrees())
+            format!("{} tilts by {:.2}° {how}", rider.name, angle.to_degrees())
         },
         reason: if beyond {
             format!(

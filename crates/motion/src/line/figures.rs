@@ -48,8 +48,10 @@ pub struct SpanFigures {
     pub nodes: (usize, usize),
     /// Least and greatest length over the stroke (mm).
     pub length: (f64, f64),
-    /// Least and greatest pull in it, at rest and moving (N).
+    /// Least and greatest pull in it, at rest and moving (N); 0 where it hangs slack.
     pub pull: (f64, f64),
+    /// How hard it would have to push where it hangs slack, at most (N); 0 where it is taut everywhere.
+    pub push: f64,
     /// Greatest sag at rest (mm): w·l²/(8T), w the weight per length square to the span.
     pub sag: f64,
 }
@@ -81,15 +83,7 @@ impl LineFigures {
         let first = LineModel::new(fixture, fixture.stroke.from)?.ok()?;
         let stretches = first.stretches();
         let length: f64 = stretches.iter().sum();
-        let tails: f64 = line
-            .nodes
-            .iter()
-            .enumerate()
-            .map(|(number, node)| match node {
-                LineNode::Anchor { tail, .. } if number == 0 || number + 1 == line.nodes.len() => *tail,
-                _ => 0.0,
-            })
-            .sum();
+        let tails: f64 = line.tails().map(|tail| tail.length).sum();
         let whole_teeth = match line.kind {
             LineKind::Toothed { pitch } if pitch > 0.0 => {
                 let pitches = length / pitch;
@@ -112,7 +106,7 @@ impl LineFigures {
             length,
             cut_length,
             tails,
-            mass: line.mass_per_metre * 1e-3 * cut_length,
+            mass: line.mass_of(cut_length),
             whole_teeth,
             ..Self::default()
         };
@@ -145,6 +139,7 @@ impl LineFigures {
             let of_span = pulls().filter_map(|set| set.spans.get(number)).flatten();
             let (low, high) = of_span
                 .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(*t), high.max(*t)));
+            let push = pulls().filter_map(|set| set.pushes.get(number)).copied().fold(0.0, f64::max);
             let rest = curves.line_pulls.get(index).and_then(|set| set.spans.get(number));
             let pull = rest.map_or(0.0, |ends| 0.5 * (ends[0] + ends[1]));
             let across = model.in_space(span.direction).cross(crate::forces::gravity(model.fixture));
@@ -161,12 +156,14 @@ impl LineFigures {
                 Some(known) => {
                     known.length = (known.length.0.min(length), known.length.1.max(length));
                     known.pull = (known.pull.0.min(low), known.pull.1.max(high));
+                    known.push = known.push.max(push);
                     known.sag = known.sag.max(sag);
                 }
                 None => self.spans.push(SpanFigures {
                     nodes: (number, number + 1),
                     length: (length, length),
                     pull: (low, high),
+                    push,
                     sag,
                 }),
             }

@@ -13,8 +13,13 @@ use crate::{Coupling, Drive, LineNode, PulleyKind};
 /// The pulls in a line.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct LinePulls {
-    /// Pull at the start and at the end of each span (N); negative: it would have to push.
+    /// Pull at the start and at the end of each span (N), never negative: a line cannot push.
     pub spans: Vec<[f64; 2]>,
+    /// How hard each span would have to push for everything on the line to stay in balance (N); 0 where it is taut.
+    /// Empty where all are.
+    pub pushes: Vec<f64>,
+    /// Push on the lead along the rail that keeps it in balance (N), where a hand moves it and it is on the line.
+    pub hand: Option<f64>,
     /// What the pulleys and posts take, each as a force at the lead (N).
     pub losses: Vec<PulleyLoss>,
 }
@@ -38,6 +43,13 @@ impl PulleyLoss {
     /// Sum of all causes (N).
     pub fn total(&self) -> f64 {
         self.bearing + self.no_load + self.bending + self.sliding
+    }
+}
+
+impl LinePulls {
+    /// Whether some of the line hangs slack because it would have to push.
+    pub fn is_slack(&self) -> bool {
+        self.pushes.iter().any(|push| *push > 0.0)
     }
 }
 
@@ -74,6 +86,8 @@ impl Loss {
 struct Shape {
     run: usize,
     ends: [Affine; 2],
+    /// Its pulls where the run hangs slack: what hangs of it pulls by its own weight (N).
+    hanging: [f64; 2],
 }
 
 /// How the pulls in a line follow from the forces on its riders, for one sense of motion: worked out once for a place of
@@ -85,10 +99,27 @@ pub struct PullLaw {
     /// The riders whose balance fixes the pulls, and what acts on them apart from what is asked (N).
     riders: Vec<(usize, f64)>,
     balance: Arc<Equations>,
+    /// The same equations row by row, for a line that goes slack somewhere.
+    rows: Vec<f64>,
     /// The unknowns as the line is pretensioned, and the hand's push, if it is one.
     start: Vec<f64>,
+    /// Each run, for when it hangs slack.
+    slack: Vec<Slack>,
+    by_hand: bool,
     losses: Vec<LossLaw>,
 }
+
+/// A run of a line as it hangs slack.
+#[derive(Clone, Debug)]
+struct Slack {
+    /// The least its unknown may be before a span of it would push (N).
+    least: f64,
+    /// What each rider of the balance then gets less from it than its row says without the unknown (N).
+    lost: Vec<f64>,
+}
+
+/// A run counts as slack where its pull lacks more than this share of the greatest pull: the rest is rounding.
+const ROUNDING: f64 = 1e-12;
 
 /// What a pulley or post takes of the pull that counts at it.
 #[derive(Clone, Copy, Debug)]
@@ -117,24 +148,101 @@ impl PullLaw {
     /// resistance, inertia, not the hand's. Each rider on the line is in balance. Where that leaves the
     /// pulls open (both runs from a driven pulley to one rider) they stay as near as they can to the
     /// pretension, all runs giving alike.
+    ///
+    /// A run that would have to push hangs slack instead, with no pull but that of its own weight, and the others take
+    /// what they can of the balance; riders that only the slack run could balance are left out of it (non-negative
+    /// least change from the pretension, by an active set; J. Nocedal, S. Wright, *Numerical Optimization*, §16.5).
     pub fn under(&self, along: &[f64]) -> LinePulls {
-        let mut unknown = self.start.clone();
-        self.balance.solve(&mut unknown, |row| {
+        let right = |row: usize| {
             self.riders
                 .get(row)
                 .map_or(0.0, |(rider, other)| other - along.get(*rider).copied().unwrap_or(0.0))
-        });
+        };
+        let mut unknown = self.start.clone();
+        self.balance.solve(&mut unknown, right);
+        let greatest = unknown.iter().fold(0.0_f64, |most, pull| most.max(pull.abs()));
+        let lacks = |unknown: &[f64], run: usize| {
+            let known = unknown.get(run).zip(self.slack.get(run));
+            known.is_some_and(|(pull, slack)| slack.least - pull > ROUNDING * greatest)
+        };
+        let mut hangs = vec![false; self.slack.len()];
+        let mut pushes = Vec::new();
+        if (0..hangs.len()).any(|run| lacks(&unknown, run)) {
+            pushes = self.pushes(&unknown);
+            unknown = self.partly_slack(unknown, &mut hangs, right, lacks);
+        }
+        let is_hanging = |run: usize| hangs.get(run).copied().unwrap_or(false);
         let pull = |shape: &Shape| {
+            if is_hanging(shape.run) {
+                return shape.hanging;
+            }
             let pull = unknown.get(shape.run).copied().unwrap_or(0.0);
-            shape.ends.map(|affine| affine.share * pull + affine.fixed)
+            shape.ends.map(|affine| {
+                let pull = affine.share * pull + affine.fixed;
+                // Not `max`, which would hide a pull that is no number.
+                if pull < 0.0 { 0.0 } else { pull }
+            })
         };
         let spans: Vec<[f64; 2]> = self.shapes.iter().map(pull).collect();
-        let losses = self.losses.iter().filter_map(|law| law.under(&spans)).collect();
-        LinePulls { spans, losses }
+        // A slack line turns no pulley.
+        let turns = |node: usize| {
+            let hangs = |span: usize| self.shapes.get(span).is_some_and(|shape| is_hanging(shape.run));
+            !(hangs(node) && node.checked_sub(1).is_some_and(hangs))
+        };
+        let losses = self
+            .losses
+            .iter()
+            .filter_map(|law| if turns(law.node) { law.under(&spans) } else { Some(law.nothing()) })
+            .collect();
+        let hand = self.by_hand.then(|| unknown.last().copied()).flatten();
+        LinePulls { spans, pushes, hand, losses }
+    }
+
+    /// How hard each span would have to push with these pulls of the runs (N).
+    fn pushes(&self, unknown: &[f64]) -> Vec<f64> {
+        let push = |shape: &Shape| {
+            let pull = unknown.get(shape.run).copied().unwrap_or(0.0);
+            shape.ends.iter().map(|affine| -(affine.share * pull + affine.fixed)).fold(0.0, f64::max)
+        };
+        self.shapes.iter().map(push).collect()
+    }
+
+    /// The unknowns where runs that would push hang slack; says which do.
+    fn partly_slack(
+        &self,
+        mut unknown: Vec<f64>,
+        hangs: &mut [bool],
+        right: impl Fn(usize) -> f64,
+        lacks: impl Fn(&[f64], usize) -> bool,
+    ) -> Vec<f64> {
+        let count = self.start.len();
+        loop {
+            let more: Vec<usize> =
+                (0..hangs.len()).filter(|run| !hangs[*run] && lacks(&unknown, *run)).collect();
+            if more.is_empty() {
+                return unknown;
+            }
+            more.into_iter().for_each(|run| hangs[run] = true);
+            let mut rows = self.rows.clone();
+            for row in rows.chunks_exact_mut(count.max(1)) {
+                row.iter_mut().zip(&*hangs).filter(|(_, hangs)| **hangs).for_each(|(share, _)| *share = 0.0);
+            }
+            let lost = |row: usize| -> f64 {
+                let slack = self.slack.iter().zip(&*hangs).filter(|(_, hangs)| **hangs);
+                slack.filter_map(|(slack, _)| slack.lost.get(row)).sum()
+            };
+            unknown = self.start.clone();
+            Equations::new(&rows, count).solve(&mut unknown, |row| right(row) + lost(row));
+        }
     }
 }
 
 impl LossLaw {
+    /// What is lost where nothing turns.
+    const fn nothing(&self) -> PulleyLoss {
+        PulleyLoss { node: self.node, bearing: 0.0, no_load: 0.0, bending: 0.0, sliding: 0.0 }
+    }
+
     fn under(&self, spans: &[[f64; 2]]) -> Option<PulleyLoss> {
         // A slack line presses on nothing.
         let arriving = spans.get(self.node.checked_sub(1)?)?[1].max(0.0);
@@ -252,13 +360,17 @@ impl LineModel<'_> {
             rows[hand * unknowns + runs] = 1.0;
         }
         let row_of = |node: usize| grounds.rows.get(node).copied().flatten();
-        for (number, Shape { run, ends }) in shapes.iter().enumerate() {
-            let Some(span) = self.span(number) else { continue };
+        let mut slack = vec![Slack { least: f64::NEG_INFINITY, lost: vec![0.0; riders.len()] }; runs];
+        for (number, Shape { run, ends, hanging }) in shapes.iter().enumerate() {
+            let (Some(span), Some(slack)) = (self.span(number), slack.get_mut(*run)) else { continue };
+            slack.least = ends.iter().map(|end| -end.fixed / end.share).fold(slack.least, f64::max);
             let towards = span.direction.x;
-            for (node, pull, towards) in [(number, ends[0], towards), (number + 1, ends[1], -towards)] {
+            for (node, end, towards) in [(number, 0, towards), (number + 1, 1, -towards)] {
                 let Some(row) = row_of(node) else { continue };
+                let (pull, hanging) = (ends[end], hanging[end]);
                 rows[row * unknowns + run] += towards * pull.share;
                 riders[row].1 -= towards * pull.fixed;
+                slack.lost[row] += towards * (pull.fixed - hanging);
             }
         }
         let mut start = vec![self.line.pretension.value; unknowns];
@@ -270,7 +382,7 @@ impl LineModel<'_> {
             Some(known) if known.are_of(&rows) => Arc::clone(known),
             _ => Arc::clone(known.0.insert(Arc::new(Equations::new(&rows, unknowns)))),
         };
-        PullLaw { shapes, riders, balance, start, losses }
+        PullLaw { shapes, riders, balance, rows, start, slack, by_hand: grounds.hand.is_some(), losses }
     }
 
     /// Pull at the start and end of every span in terms of its run's unknown pull.
@@ -280,13 +392,19 @@ impl LineModel<'_> {
         let weight = |from: DVec2, to: DVec2| -self.density() * self.gravity().dot(to - from);
         for (run, &(first, last)) in self.runs().iter().enumerate() {
             let mut pull = Affine { share: 1.0, fixed: 0.0 };
+            // Without friction, from the run's first end.
+            let (mut hung, mut least) = (0.0_f64, 0.0_f64);
+            let begun = shapes.len();
             for number in first..=last {
                 let Some(span) = self.span(number) else { continue };
                 let start = pull;
                 let end = start.plus(weight(span.from, span.to));
-                shapes.push(Shape { run, ends: [start, end] });
+                let hangs = (hung, hung + end.fixed - start.fixed);
+                least = least.min(hangs.0).min(hangs.1);
+                shapes.push(Shape { run, ends: [start, end], hanging: [hangs.0, hangs.1] });
                 let Some(next) = self.span(number + 1).filter(|_| number < last) else { continue };
                 let before = end.plus(weight(span.to, next.from));
+                hung = hangs.1 + before.fixed - end.fixed;
                 let loss = losses.get(number + 1).copied().unwrap_or_default();
                 let moving = sense * self.flow()[number + 1];
                 // The side the line leaves by is tight.
@@ -298,6 +416,10 @@ impl LineModel<'_> {
                 } else {
                     before
                 };
+            }
+            // It hangs from where it would push most.
+            for shape in shapes.iter_mut().skip(begun) {
+                shape.hanging = shape.hanging.map(|pull| pull - least);
             }
         }
         shapes
@@ -332,7 +454,7 @@ impl LineModel<'_> {
         laws
     }
 
-    fn is_on_line(&self, rider: usize) -> bool {
+    pub(crate) fn is_on_line(&self, rider: usize) -> bool {
         (0..self.flow().len()).any(|node| self.carrier(node) == Some(rider))
     }
 

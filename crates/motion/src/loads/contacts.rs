@@ -82,18 +82,27 @@ pub struct ShoeLoad {
     pub normal: f64,
     /// Where along the rider the normal forces act together (mm, rider x); the shoe's middle without load.
     pub centre: f64,
+    /// Where they act together (mm, rider frame): there its friction acts. The origin without load.
+    pub at: DVec3,
     /// Greatest pressure (MPa).
     pub pressure: f64,
 }
 
 impl ShoeLoad {
+    /// No figures at all.
+    pub(super) const fn absent() -> Self {
+        const NAN: f64 = f64::NAN;
+        Self { radial: NAN, axial: NAN, normal: NAN, centre: NAN, at: DVec3::splat(NAN), pressure: NAN }
+    }
+
     pub(super) fn add(&mut self, contact: &Contact, force: f64) {
         let push = contact.spring.normal * force;
         self.radial += push.dot(contact.radial);
         self.axial += push.dot(contact.axial);
         let sum = self.normal + force;
         if sum > 0.0 {
-            self.centre += (contact.spring.point.x - self.centre) * force / sum;
+            self.at += (contact.spring.point - self.at) * (force / sum);
+            self.centre = self.at.x;
         }
         self.normal = sum;
         self.pressure = self.pressure.max(contact.patch(force).peak_pressure);
@@ -159,7 +168,7 @@ pub(super) fn of_rider(fixture: &Fixture, assembly: &Assembly, number: usize) ->
 }
 
 /// The wheel of a mount's stack.
-pub(crate) fn wheel_of(mount: &WheelMount) -> Option<&Wheel> {
+pub fn wheel_of(mount: &WheelMount) -> Option<&Wheel> {
     mount.stack.pieces.iter().find_map(|piece| match &piece.kind {
         PieceKind::Wheel(wheel) => Some(&**wheel),
         _ => None,

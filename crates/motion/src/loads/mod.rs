@@ -3,6 +3,7 @@
 mod axle;
 mod contacts;
 mod groove;
+mod held;
 mod joints;
 mod linear;
 mod loose;
@@ -17,8 +18,8 @@ mod wheel_load;
 mod wrench;
 
 pub use axle::{Opening, stress_area};
-pub(crate) use contacts::wheel_of;
-pub use contacts::{Carrier, Contact, HERTZ_SHARE, ShoeLoad};
+pub use contacts::{Carrier, Contact, HERTZ_SHARE, ShoeLoad, wheel_of};
+pub use held::HeldAlong;
 use joints::Joints;
 pub use loose::loose_words;
 pub use moving::Moving;
@@ -46,6 +47,8 @@ pub struct RiderLoads {
     pub equilibrium: Equilibrium,
     /// What it carries, about its origin.
     pub wrench: Wrench,
+    /// What holds it along the rail at rest; nothing is said of a rider that is moved.
+    pub held: HeldAlong,
 }
 
 /// Everything that stays the same along the travel, prepared once.
@@ -125,7 +128,26 @@ impl LoadCase {
                 wheel.opening = opening;
             }
         }
-        RiderLoads { wheels, shoes, equilibrium, wrench: *wrench }
+        RiderLoads { wheels, shoes, equilibrium, wrench: *wrench, held: HeldAlong::default() }
+    }
+
+    /// No loads: those of a rider that jams. Every figure is no number.
+    pub(crate) fn absent(&self) -> RiderLoads {
+        let nan = DVec3::splat(f64::NAN);
+        RiderLoads {
+            wheels: vec![WheelLoad::absent(); self.wheels],
+            shoes: vec![ShoeLoad::absent(); self.shoes],
+            equilibrium: Equilibrium {
+                motion: Motion { shift: nan, turn: nan },
+                gives: Vec::new(),
+                forces: vec![f64::NAN; self.contacts.len()],
+                residual: f64::NAN,
+                ending: SolveEnding::Jammed,
+                free: None,
+            },
+            wrench: Wrench { force: nan, moment: nan },
+            held: HeldAlong::default(),
+        }
     }
 
     /// The contacts, in the order of `Equilibrium::forces`.

@@ -23,6 +23,8 @@ pub enum SolveEnding {
     LimitReached,
     /// The input is not finite.
     Invalid,
+    /// Friction grows with the push faster than the push: no force moves the rider, and it has no loads while moving.
+    Jammed,
 }
 
 /// A rider at rest on its contacts.

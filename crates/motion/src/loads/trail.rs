@@ -79,11 +79,12 @@ impl RiderLoads {
     /// Takes over another's values into memory of its own that is there already.
     fn copy_from(&mut self, other: &Self) {
         // Every part by name, so that none that is added is forgotten.
-        let Self { wheels, shoes, equilibrium, wrench } = other;
+        let Self { wheels, shoes, equilibrium, wrench, held } = other;
         let Equilibrium { motion, gives, forces, residual, ending, free } = equilibrium;
         self.wheels.clone_from(wheels);
         self.shoes.clone_from(shoes);
         self.wrench = *wrench;
+        self.held = *held;
         let own = &mut self.equilibrium;
         own.gives.clone_from(gives);
         own.forces.clone_from(forces);

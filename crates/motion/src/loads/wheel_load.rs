@@ -17,6 +17,8 @@ pub struct WheelLoad {
     /// The least normal force at a contact that touches before any load, a round groove being one (N); 0 when one lifts
     /// off.
     pub least: f64,
+    /// Where the normal forces act together (mm, rider frame): there its friction acts. The origin without load.
+    pub at: glam::DVec3,
     /// Greatest contact pressure (MPa).
     pub pressure: f64,
     /// Half the length of rail it presses on (mm).
@@ -33,6 +35,24 @@ pub struct WheelLoad {
 }
 
 impl WheelLoad {
+    /// No figures at all.
+    pub(super) const fn absent() -> Self {
+        const NAN: f64 = f64::NAN;
+        Self {
+            radial: NAN,
+            axial: NAN,
+            normal: NAN,
+            least: NAN,
+            at: glam::DVec3::splat(NAN),
+            pressure: NAN,
+            half_length: NAN,
+            opening: None,
+            beyond_hertz: false,
+            slip: NAN,
+            hysteresis: NAN,
+        }
+    }
+
     /// Of a wheel's contacts under normal forces (N).
     pub(crate) fn new(contacts: &[Contact], forces: &[f64]) -> Self {
         let mut load = Self::default();
@@ -41,6 +61,9 @@ impl WheelLoad {
         for (contact, force) in contacts.iter().zip(forces) {
             push += contact.spring.normal * *force;
             load.normal += force;
+            if *force > 0.0 {
+                load.at += (contact.spring.point - load.at) * (force / load.normal);
+            }
             if contact.whole.is_some() || matches!(contact.pairing.form, Form::Strip { .. }) {
                 *groove.get_or_insert(0.0) += force;
             } else if contact.gap <= LYING {

@@ -15,6 +15,12 @@ pub struct Wrench {
 }
 
 impl Wrench {
+    /// So many times as much.
+    #[must_use]
+    pub(crate) fn scaled(self, factor: f64) -> Self {
+        Self { force: self.force * factor, moment: self.moment * factor }
+    }
+
     /// The same without parts that are but the rounding of forces (N) and moments (N·mm) of this size: a rider that
     /// is held just where its weight acts would otherwise be moved through its play by them.
     #[must_use]

@@ -59,6 +59,19 @@ impl RiderResistance {
         self.wheels.iter().map(WheelResistance::total).sum::<f64>() + self.sliding()
     }
 
+    /// Whether no push moves the rider.
+    pub fn jams(&self) -> bool {
+        self.running_gear() == f64::INFINITY
+    }
+
+    /// Takes the resistance of wheels and shoes for endless.
+    pub(crate) fn jam(&mut self) {
+        self.shoes.iter_mut().for_each(|shoe| *shoe = f64::INFINITY);
+        for wheel in &mut self.wheels {
+            *wheel = WheelResistance { slip: f64::INFINITY, ..WheelResistance::default() };
+        }
+    }
+
     /// Sum of everything (N).
     pub fn total(&self) -> f64 {
         self.running_gear() + self.dragged

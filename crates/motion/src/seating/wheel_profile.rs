@@ -142,9 +142,25 @@ impl WheelProfile {
 
     /// Volume of the solid of revolution the profile encloses with the axle (mm³): frustums of a fine chain.
     pub fn volume(&self) -> f64 {
+        let frustum = |a: f64, b: f64| (a * a + a * b + b * b) / 3.0;
+        PI * self.frustums(frustum)
+    }
+
+    /// Its polar moment ½π∫R⁴dx about the axle (mm⁵): times density, the moment of inertia of the solid of revolution.
+    ///
+    /// Of a frustum with end radii a and b it is π/10·h·(a⁴ + a³b + a²b² + ab³ + b⁴).
+    pub fn polar_moment(&self) -> f64 {
+        let frustum =
+            |a: f64, b: f64| (a.powi(4) + a.powi(3) * b + a * a * b * b + a * b.powi(3) + b.powi(4)) / 5.0;
+        0.5 * PI * self.frustums(frustum)
+    }
+
+    /// Sums, over frustums of a fine chain along the profile, height times what `mean` gives for the radii at its ends.
+    fn frustums(&self, mean: impl Fn(f64, f64) -> f64) -> f64 {
         const SAGITTA: f64 = 1e-3;
-        let corners = self.corners(SAGITTA);
-        let frustum = |a: &DVec2, b: &DVec2| (b.x - a.x) * (a.y * a.y + a.y * b.y + b.y * b.y);
-        PI / 3.0 * corners.windows(2).map(|pair| frustum(&pair[0], &pair[1])).sum::<f64>()
+        self.corners(SAGITTA)
+            .windows(2)
+            .map(|pair| (pair[1].x - pair[0].x) * mean(pair[0].y, pair[1].y))
+            .sum()
     }
 }

@@ -44,6 +44,7 @@ pub(super) fn line(fixture: &Fixture, results: &Results) -> Value {
             "greatest_length_mm": span.length.1,
             "least_pull_n": span.pull.0,
             "greatest_pull_n": span.pull.1,
+            "would_push_n": span.push,
             "sag_mm": span.sag,
             "pull_at_rest_n": pulls(&curves.line_pulls, number),
             "pull_up_n": pulls(&curves.line_pulls_up, number),

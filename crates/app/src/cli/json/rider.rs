@@ -1,8 +1,9 @@
 //! Riders: masses, plates, stacks, wheels.
 
-use glidewright_motion::loads::Carrier;
+use glidewright_motion::loads::{Carrier, wheel_of};
 use glidewright_motion::{
     ForceAction, PlacedStack, Results, Rider, RiderResistance, SeatContact, Seating, Sunk, WheelResistance,
+    turning_inertia,
 };
 use serde_json::{Value, json};
 
@@ -125,6 +126,7 @@ fn wheel_curves(results: &Results, rider_number: usize, wheel: usize, rider: &Ri
     };
     json!({
         "name": rider.wheels.get(wheel).map(|w| &w.name),
+        "turning_inertia_kgmm2": rider.wheels.get(wheel).and_then(wheel_of).map(turning_inertia),
         "radial_n": load(|l| l.radial),
         "axial_n": load(|l| l.axial),
         "normal_sum_n": load(|l| l.normal),

@@ -1,6 +1,6 @@
 //! How riders stand under load, as JSON: pose, sag, play, preload, contact patches.
 
-use glidewright_motion::loads::{Carrier, Contact, Moving, Play, Range, RiderLoads};
+use glidewright_motion::loads::{Carrier, Contact, HeldAlong, Moving, Play, Range, RiderLoads};
 use glidewright_motion::{
     Contributor, PairResult, PointSag, Results, Rider, RiderResistance, RiderResults, Tolerance,
 };
@@ -30,6 +30,7 @@ pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Option<V
         "points": standing.points.iter().map(point).collect::<Vec<_>>(),
         "play": play(standing),
         "preload": preload,
+        "held_along": held_along(loads(results, number)),
         "moving": results.curves.moving.get(number).map(|m| moving(m, &standing.contacts)),
         "is_held": standing.unrestrained.is_none(),
         "free_to": standing.unrestrained.as_ref().map(|free| &free.words),
@@ -70,6 +71,17 @@ fn play(standing: &RiderResults) -> Value {
     })
 }
 
+/// What holds the rider along the rail at rest, against travel.
+fn held_along(loads: &[RiderLoads]) -> Value {
+    let of = |pick: fn(&HeldAlong) -> f64| loads.iter().map(|l| pick(&l.held)).collect::<Vec<_>>();
+    json!({
+        "friction_n": of(|held| held.friction),
+        "line_n": of(|held| held.line),
+        "grip_n": of(|held| held.grip),
+        "nothing_n": of(|held| held.nothing),
+    })
+}
+
 /// The worst of what happens while the rider is moved.
 fn moving(moving: &Moving, contacts: &[Contact]) -> Value {
     let most = |values: &mut dyn Iterator<Item = f64>| values.filter(|v| v.is_finite()).reduce(f64::max);
@@ -82,6 +94,7 @@ fn moving(moving: &Moving, contacts: &[Contact]) -> Value {
     json!({
         "greatest_tilt_rad": most(&mut moving.all().map(|l| l.equilibrium.motion.turn.length())),
         "least_press_n": flank,
+        "greatest_peak_pressure_mpa": most(&mut moving.all().flat_map(|l| l.wheels.iter().map(|w| w.pressure))),
     })
 }
 

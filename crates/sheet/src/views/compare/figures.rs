@@ -42,13 +42,13 @@ const FIGURES: &[Figure] = &[
     }),
 ];
 
-/// The largest value either way.
+/// The largest value either way; none where it has no bound, as the effort where a rider jams.
 fn largest<'v>(values: impl Iterator<Item = &'v f64>) -> Option<f64> {
-    values.map(|v| v.abs()).filter(|v| v.is_finite()).reduce(f64::max)
+    values.map(|v| v.abs()).filter(|v| !v.is_nan()).reduce(f64::max).filter(|v| v.is_finite())
 }
 
 fn greatest(values: &[f64]) -> Option<f64> {
-    values.iter().copied().filter(|v| v.is_finite()).reduce(f64::max)
+    values.iter().copied().filter(|v| !v.is_nan()).reduce(f64::max).filter(|v| v.is_finite())
 }
 
 fn held(scene: &Scene<'_>) -> Option<f64> {

@@ -21,6 +21,9 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
     }
     rows.push(Row::new("stroke", scene.text(fixture.stroke.length(), 0)));
     let span = |values: &[f64], decimals: usize, unit: &str| {
+        if values.contains(&f64::INFINITY) {
+            return Some("none: it jams".to_owned());
+        }
         let finite = values.iter().copied().filter(|v| v.is_finite());
         let (low, high) =
             finite.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));

@@ -1,15 +1,22 @@
 //! The whole fixture in balance at one travel: at rest, and moving steadily either way.
 
+mod moving;
+mod rest;
+mod rub;
+
+pub(crate) use moving::Moving;
+
 use glam::DVec3;
 
-use crate::forces::{dragged, gravity, pushed_along, ratio};
+use crate::forces::{gravity, ratio, rolling_masses};
 use crate::line::KnownBalance;
-use crate::loads::{LoadCase, RiderLoads, Trail, Wrench, force_at, solve, wheel_of};
+use crate::loads::{HeldAlong, LoadCase, RiderLoads, Trail, Wrench, force_at, solve, wheel_of};
 use crate::resistance::{Friction, RiderResistance, WheelFactors};
 use crate::{
-    Assembly, Coupling, Drive, Fixture, ForceAction, LineModel, LinePulls, PullLaw, PulleyLoss, Seating,
-    StackOf, Way, Wheel,
+    Assembly, Drive, Fixture, ForceAction, LineModel, LinePulls, PullLaw, Seating, StackOf, Way, Wheel,
 };
+use rest::Rest;
+use rub::Rub;
 
 /// What is worked with at every travel, prepared once; masses can be added and loads slid.
 pub(crate) struct Statics<'a> {
@@ -20,7 +27,6 @@ pub(crate) struct Statics<'a> {
     gravity: DVec3,
     /// Travel of each rider per travel of the lead.
     ratios: Vec<f64>,
-    has_shoes: bool,
     /// What fixed the pulls in the line laid last: at rest, growing, falling.
     balances: [KnownBalance; 3],
 }
@@ -32,9 +38,11 @@ struct Prepared<'a> {
     moment: DVec3,
     /// Wheels with the radius they roll on (mm) and the place where they touch the rail.
     wheels: Vec<Option<(&'a Wheel, f64, DVec3)>>,
+    /// What each wheel's turning adds to the mass (kg).
+    rolling: Vec<f64>,
     /// Reach of each load now (mm).
     reaches: Vec<f64>,
-    /// Friction of its shoes, whether it is the fixture's, and the tracks' middles.
+    /// Friction of its shoes.
     shoes: Vec<ShoeFriction>,
     /// Where the solver comes from: at rest, growing, falling, and both accelerated.
     trails: [Trail; 5],
@@ -71,8 +79,6 @@ impl LaidLine<'_> {
 struct ShoeFriction {
     /// Its own coefficient; `None`: the fixture's.
     own: Option<f64>,
-    /// Middle of its track in the rail's section, x 0 (mm).
-    track: DVec3,
 }
 
 /// Everything at one travel.
@@ -87,37 +93,6 @@ pub(crate) struct Station {
     pub ways: [Moving; 2],
     /// Mass that moves with the lead, without the motor (kg).
     pub effective_mass: f64,
-}
-
-/// Everything standing still at one travel.
-struct Rest {
-    /// Forces along the rail on each rider, without line and drag (N), and what drags on it (N).
-    along: Vec<f64>,
-    drags: Vec<f64>,
-    /// Force that balances everything without friction (N).
-    imbalance: f64,
-    /// Pulls in the line, without friction.
-    pulls: LinePulls,
-    loads: Vec<RiderLoads>,
-    /// Resistance of each rider under these loads.
-    resistance: Vec<RiderResistance>,
-}
-
-/// Everything moving steadily one way.
-pub(crate) struct Moving {
-    /// Resistance of every rider.
-    pub resistance: Vec<RiderResistance>,
-    /// Pulls in the line and loads of every rider as it is driven: at steady speed by hand, with its
-    /// acceleration by a motor.
-    pub driven: (LinePulls, Vec<RiderLoads>),
-    /// What the line's pulleys take, at the lead (N).
-    pub line_loss: f64,
-    /// Running resistance of everything, at the lead (N).
-    pub running: f64,
-    /// What must be overcome to start from rest (N).
-    pub breakaway: f64,
-    /// Push along the motion (N).
-    pub effort: f64,
 }
 
 /// How a rider moves and what it is pushed with.
@@ -161,8 +136,13 @@ impl<'a> Statics<'a> {
                     mass: items.iter().map(|item| item.mass).sum(),
                     moment: items.iter().map(|item| item.centre * item.mass).sum(),
                     wheels,
+                    rolling: rolling_masses(fixture, assembly, number),
                     reaches: rider.loads.iter().map(|load| load.reach.map_or(0.0, |r| r.at)).collect(),
-                    shoes: rider.shoes.iter().map(|shoe| shoe_friction(fixture, shoe)).collect(),
+                    shoes: rider
+                        .shoes
+                        .iter()
+                        .map(|shoe| ShoeFriction { own: shoe.friction.as_ref().map(|own| own.value) })
+                        .collect(),
                     trails: Default::default(),
                 }
             })
@@ -173,7 +153,6 @@ impl<'a> Statics<'a> {
             friction: Friction::from(&fixture.resistance),
             gravity: gravity(fixture),
             ratios: (0..fixture.riders.len()).map(|rider| ratio(fixture, rider)).collect(),
-            has_shoes: fixture.riders.iter().any(|rider| !rider.shoes.is_empty()),
             balances: Default::default(),
         }
     }
@@ -192,7 +171,7 @@ impl<'a> Statics<'a> {
     /// loads, or of all of it where it carries none.
     pub fn add_mass(&mut self, rider: usize, mass: f64) {
         let loads = self.fixture.riders.get(rider).map_or(&[][..], |rider| &rider.loads);
-        let Some(prepared) = self.riders.get_mut(rider) else { return };
+        let Some(prepared) = self.riders.get(rider) else { return };
         let carried: f64 = loads.iter().map(|load| load.mass).sum();
         let centre = if carried > 0.0 {
             let slid = |(load, reach): (&crate::Load, &f64)| {
@@ -203,8 +182,14 @@ impl<'a> Statics<'a> {
         } else {
             prepared.centre()
         };
+        self.put(rider, mass, centre);
+    }
+
+    /// Puts `mass` (kg, may be negative) on a rider at a place in its frame (mm).
+    pub fn put(&mut self, rider: usize, mass: f64, at: DVec3) {
+        let Some(prepared) = self.riders.get_mut(rider) else { return };
         prepared.mass += mass;
-        prepared.moment += centre * mass;
+        prepared.moment += at * mass;
     }
 
     /// Slides a load to `reach` (mm).
@@ -247,112 +232,13 @@ impl<'a> Statics<'a> {
     fn accelerated(&mut self, travel: f64, line: Option<&LaidLine<'_>>, acceleration: f64) -> Station {
         let rest = self.at_rest(travel, line);
         let ways = Way::BOTH.map(|way| self.moving((travel, line), &rest, way, acceleration));
-        let riders: f64 =
-            self.ratios.iter().enumerate().map(|(rider, ratio)| self.mass(rider) * ratio.powi(2)).sum();
+        let riders = self.riders.iter().zip(&self.ratios);
+        let riders: f64 = riders
+            .map(|(rider, ratio)| (rider.mass + rider.rolling.iter().sum::<f64>()) * ratio.powi(2))
+            .sum();
         let effective_mass = riders + line.map_or(0.0, |line| line.effective_mass);
         let Rest { imbalance, pulls, loads, .. } = rest;
         Station { imbalance, rest: loads, pulls, ways, effective_mass }
-    }
-
-    /// Everything standing still at `travel` of the lead (mm).
-    fn at_rest(&mut self, travel: f64, line: Option<&LaidLine<'_>>) -> Rest {
-        let fixture = self.fixture;
-        let count = fixture.riders.len();
-        let gravity = self.gravity.x;
-        let along: Vec<f64> = (0..count)
-            .map(|rider| self.mass(rider) * gravity + pushed_along(fixture, rider, travel))
-            .collect();
-        let drags: Vec<f64> = (0..count).map(|rider| dragged(fixture, rider, travel)).collect();
-        let imbalance = along.iter().zip(&self.ratios).map(|(force, ratio)| -force * ratio).sum::<f64>()
-            + line.map_or(0.0, |line| line.imbalance);
-        let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(0.0, &along));
-        let loads: Vec<RiderLoads> =
-            (0..count).map(|rider| self.loads(rider, travel, Push::REST, line, &pulls, None)).collect();
-        let resistance =
-            (0..count).map(|rider| self.resistance_under(rider, &loads[rider], drags[rider])).collect();
-        Rest { along, drags, imbalance, pulls, loads, resistance }
-    }
-
-    /// Everything moving one way from where it was at rest, driven with an acceleration (m/s²).
-    fn moving(
-        &mut self,
-        (travel, line): (f64, Option<&LaidLine<'_>>),
-        rest: &Rest,
-        way: Way,
-        acceleration: f64,
-    ) -> Moving {
-        let Rest { along, drags, imbalance, .. } = rest;
-        let count = self.ratios.len();
-        let sense = way.sign();
-        let mut resistance: Vec<RiderResistance> = Vec::new();
-        let mut pulls = LinePulls::default();
-        let mut steady = Vec::with_capacity(count);
-        let mut others = Vec::with_capacity(count);
-        // What resists presses the wheels and shoes, and what presses resists: once more for wheels,
-        // whose share of the push is a hundredth; shoes converge like a geometric series.
-        let rounds = if self.has_shoes { SHOE_ROUNDS } else { 1 };
-        let mut before: Vec<[f64; 2]> = vec![[f64::NAN; 2]; if self.has_shoes { count } else { 0 }];
-        for _ in 0..rounds {
-            let known = if resistance.is_empty() { &rest.resistance } else { &resistance };
-            others.clear();
-            others
-                .extend((0..count).map(|rider| along[rider] - self.own(rider, sense) * known[rider].total()));
-            if let Some(line) = line {
-                pulls = line.pulls(sense, &others);
-            }
-            let mut change = 0.0_f64;
-            steady.clear();
-            let mut next = Vec::with_capacity(count);
-            for (rider, known) in known.iter().enumerate() {
-                let push = Push { sense, own: self.own(rider, sense), acceleration: 0.0 };
-                let loads = self.loads(rider, travel, push, line, &pulls, Some(known));
-                let resists = self.resistance_under(rider, &loads, drags[rider]);
-                let (sliding, old) = (resists.sliding(), known.sliding());
-                change = change.max((sliding - old).abs() / sliding.max(f64::MIN_POSITIVE));
-                if let Some(before) = before.get_mut(rider) {
-                    *before = [before[1], old];
-                }
-                next.push(resists);
-                steady.push(loads);
-            }
-            resistance = next;
-            if !(change > SAME) {
-                break;
-            }
-        }
-        for (known, before) in resistance.iter_mut().zip(before) {
-            extrapolate(known, before);
-        }
-        let line_loss = pulls.losses.iter().map(PulleyLoss::total).sum::<f64>();
-        let felt = |of: fn(&RiderResistance) -> f64| {
-            resistance.iter().zip(&self.ratios).map(|(r, ratio)| of(r) * ratio.abs()).sum::<f64>()
-        };
-        let running = felt(RiderResistance::total) + line_loss;
-        let start = self.fixture.resistance.start_factor.value;
-        let breakaway = start * (felt(RiderResistance::running_gear) + line_loss) + felt(|r| r.dragged);
-        let effort = running + sense * imbalance;
-        let driven = if acceleration > 0.0 {
-            // The inertia of the riders is among the forces on them; that of the line and its pulleys, a few
-            // hundredths of it, counts in the torque but not here.
-            others.clear();
-            others.extend((0..count).map(|rider| {
-                along[rider]
-                    - self.own(rider, sense) * resistance[rider].total()
-                    - self.mass(rider) * (sense * self.ratios[rider] * acceleration)
-            }));
-            let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others));
-            let loads = (0..count)
-                .map(|rider| {
-                    let acceleration = sense * self.ratios[rider] * acceleration;
-                    let push = Push { sense, own: self.own(rider, sense), acceleration };
-                    self.loads(rider, travel, push, line, &pulls, Some(&resistance[rider]))
-                })
-                .collect();
-            (pulls, loads)
-        } else {
-            (pulls, steady)
-        };
-        Moving { resistance, driven, line_loss, running, breakaway, effort }
     }
 
     /// The sense in which a rider moves while the lead's travel has one (1, −1; 0: not at all).
@@ -361,17 +247,8 @@ impl<'a> Statics<'a> {
         if along == 0.0 { 0.0 } else { along.signum() }
     }
 
-    /// Loads of one rider.
-    fn loads(
-        &mut self,
-        rider: usize,
-        travel: f64,
-        push: Push,
-        line: Option<&LaidLine<'_>>,
-        pulls: &LinePulls,
-        resistance: Option<&RiderResistance>,
-    ) -> RiderLoads {
-        let wrench = self.wrench(rider, travel, push, line, pulls, resistance);
+    /// Loads of one rider under what acts on it.
+    fn loads(&mut self, rider: usize, wrench: &Wrench, push: Push) -> RiderLoads {
         let slot = match (push.sense, push.acceleration != 0.0) {
             (0.0, _) => 0,
             (sense, false) if sense > 0.0 => 1,
@@ -380,73 +257,88 @@ impl<'a> Statics<'a> {
             (_, true) => 4,
         };
         let Some(prepared) = self.riders.get_mut(rider) else {
-            let equilibrium = solve(&[], &[], &wrench, None);
-            return RiderLoads { wheels: Vec::new(), shoes: Vec::new(), equilibrium, wrench };
+            return nothing(wrench);
         };
-        prepared.case.following(&wrench, &mut prepared.trails[slot])
+        prepared.case.following(wrench, &mut prepared.trails[slot])
     }
 
-    /// Everything that acts on a rider except the rail's pushes on its wheels, about its origin: weight,
-    /// applied forces, the line, resistance where the wheels touch, and what is missing along the rail at
-    /// the grip.
-    fn wrench(
+    /// Loads of a rider that has none.
+    fn absent(&self, rider: usize) -> RiderLoads {
+        self.riders.get(rider).map_or_else(|| nothing(&Wrench::default()), |known| known.case.absent())
+    }
+
+    /// Weight, inertia, what pushes and the line on a rider, about its origin, and the size of the forces in it (N).
+    fn loaded(
         &self,
         rider: usize,
         travel: f64,
         push: Push,
-        line: Option<&LaidLine<'_>>,
-        pulls: &LinePulls,
-        resistance: Option<&RiderResistance>,
-    ) -> Wrench {
+        line: Option<(&LaidLine<'_>, &LinePulls)>,
+    ) -> (Wrench, f64) {
         let (Some(prepared), Some(known)) = (self.riders.get(rider), self.fixture.riders.get(rider)) else {
-            return Wrench::default();
+            return (Wrench::default(), 0.0);
         };
         // Gravity, and inertia, which acts on every mass as gravity does.
         let field = self.gravity - DVec3::X * push.acceleration;
         let mut sum = Wrench { force: field * prepared.mass, moment: prepared.moment.cross(field) };
+        let mut size = field.length() * prepared.mass;
         let centre = prepared.centre();
-        for force in &known.forces {
-            let value = match force.acts {
-                ForceAction::Pushes => force.at_travel(travel),
-                ForceAction::Drags => -push.own * force.at_travel(travel),
-            };
+        for force in known.forces.iter().filter(|force| force.acts == ForceAction::Pushes) {
+            let value = force.at_travel(travel);
+            size += value.abs();
             sum += force_at(DVec3::X * value, force.at.unwrap_or(centre));
         }
-        if let Some(line) = line {
+        if let Some((line, pulls)) = line {
             for (force, at) in line.model.on_rider(rider, pulls) {
+                size += force.length();
                 sum += force_at(force, at);
             }
         }
-        if let Some(resistance) = resistance {
-            for (wheel, resists) in prepared.wheels.iter().zip(&resistance.wheels) {
-                if let Some((_, _, at)) = wheel {
-                    sum += force_at(DVec3::X * (-push.own * resists.total()), *at);
-                }
-            }
-            for (shoe, resists) in prepared.shoes.iter().zip(&resistance.shoes) {
-                sum += force_at(DVec3::X * (-push.own * resists), shoe.track);
-            }
-        }
-        let is_held_by_hand = match known.coupling {
-            Coupling::Lead => self.fixture.drive == Drive::Hand,
-            Coupling::Linked { .. } | Coupling::Free { .. } => true,
-        };
-        let grip = known.grip.as_ref().filter(|_| is_held_by_hand).map_or(centre, |grip| grip.at);
-        let weight = field.length() * prepared.mass;
-        (sum + force_at(DVec3::X * -sum.force.x, grip))
-            .without_rounding(weight, weight * (centre.length() + grip.length()))
+        (sum, size)
     }
 
-    /// Resistance of a rider under its loads.
-    fn resistance_under(&self, rider: usize, loads: &RiderLoads, dragged: f64) -> RiderResistance {
-        let wheels = self.factors(rider, loads).map(|factors| factors.with(&self.friction)).collect();
-        let shoes = self.riders.get(rider).map_or(&[][..], |rider| &rider.shoes);
-        let shoes = shoes
+    /// What drags on a rider, times `factor` along x.
+    fn dragging(&self, rider: usize, travel: f64, factor: f64) -> Wrench {
+        let forces = self.fixture.riders.get(rider).map_or(&[][..], |rider| &rider.forces);
+        let centre = self.centre(rider);
+        forces
             .iter()
-            .zip(&loads.shoes)
-            .map(|(shoe, load)| shoe.own.unwrap_or(self.friction.shoe) * load.normal)
-            .collect();
-        RiderResistance { wheels, shoes, dragged }
+            .filter(|force| force.acts == ForceAction::Drags)
+            .map(|force| force_at(DVec3::X * (factor * force.at_travel(travel)), force.at.unwrap_or(centre)))
+            .fold(Wrench::default(), |sum, force| sum + force)
+    }
+
+    /// Centre of mass of a rider, in its frame (mm).
+    fn centre(&self, rider: usize) -> DVec3 {
+        self.riders.get(rider).map_or(DVec3::ZERO, Prepared::centre)
+    }
+
+    /// Middle of a rider's contacts, in its frame (mm).
+    fn touching(&self, rider: usize) -> DVec3 {
+        let contacts = self.riders.get(rider).map_or(&[][..], |rider| rider.case.contacts());
+        contacts.iter().map(|contact| contact.spring.point).sum::<DVec3>() / contacts.len().max(1) as f64
+    }
+
+    /// Friction of a rider under its loads: as much as its wheels and shoes resist, where the rail presses on each.
+    fn rub_under(&self, rider: usize, loads: &RiderLoads, dragged: f64) -> Rub {
+        let wheels: Vec<_> = self.factors(rider, loads).map(|factors| factors.with(&self.friction)).collect();
+        let known = self.riders.get(rider);
+        let shoes = known.map_or(&[][..], |rider| &rider.shoes);
+        let friction = |shoe: &ShoeFriction| shoe.own.unwrap_or(self.friction.shoe);
+        let shoes: Vec<f64> =
+            shoes.iter().zip(&loads.shoes).map(|(shoe, load)| friction(shoe) * load.normal).collect();
+        let mut wrench = Wrench::default();
+        let places = known.into_iter().flat_map(|known| &known.wheels);
+        for ((place, load), resists) in places.zip(&loads.wheels).zip(&wheels) {
+            if let Some((_, _, track)) = place {
+                let at = if load.is_loaded() { load.at } else { *track };
+                wrench += force_at(DVec3::X * resists.total(), at);
+            }
+        }
+        for (load, resists) in loads.shoes.iter().zip(&shoes) {
+            wrench += force_at(DVec3::X * *resists, load.at);
+        }
+        Rub { resistance: RiderResistance { wheels, shoes, dragged }, wrench }
     }
 
     /// Sum of the normal forces on the shoes that have the fixture's friction (N).
@@ -481,31 +373,13 @@ fn acceleration(fixture: &Fixture) -> f64 {
     }
 }
 
-/// Rounds at most for fixtures with shoes.
-const SHOE_ROUNDS: usize = 24;
-
-/// Resistances this near (relative) count as settled.
-const SAME: f64 = 1e-6;
-
-/// Where a series of sliding frictions that grows by a fixed ratio ends (Aitken's Δ² process); infinite
-/// where it does not: the rider jams.
-fn extrapolate(resistance: &mut RiderResistance, before: [f64; 2]) {
-    let now = resistance.sliding();
-    let (first, second) = (before[1] - before[0], now - before[1]);
-    if !(first.is_finite() && second.abs() > SAME * now.abs()) {
-        return;
-    }
-    let ratio = second / first;
-    let scale = if ratio.abs() < 1.0 { (now + second * ratio / (1.0 - ratio)) / now } else { f64::INFINITY };
-    for shoe in &mut resistance.shoes {
-        *shoe *= scale;
-    }
-}
-
-fn shoe_friction(fixture: &Fixture, shoe: &crate::Shoe) -> ShoeFriction {
-    let middle = fixture.rail.tracks.get(shoe.track).map_or(glam::DVec2::ZERO, |track| track.middle);
-    ShoeFriction {
-        own: shoe.friction.as_ref().map(|friction| friction.value),
-        track: DVec3::new(0.0, middle.x, middle.y),
+/// The loads of a rider without contacts.
+fn nothing(wrench: &Wrench) -> RiderLoads {
+    RiderLoads {
+        wheels: Vec::new(),
+        shoes: Vec::new(),
+        equilibrium: solve(&[], &[], wrench, None),
+        wrench: *wrench,
+        held: HeldAlong::default(),
     }
 }

@@ -1,0 +1,46 @@
+//! Does anything hold a rider along the rail while it stands?
+
+use super::Known;
+use crate::{Coupling, Finding, Severity};
+
+pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
+    (0..known.fixture.riders.len()).filter_map(|rider| slides(known, rider)).collect()
+}
+
+/// A rider that neither its friction nor a line nor a grip holds somewhere.
+fn slides(known: &Known<'_>, number: usize) -> Option<Finding> {
+    let (rider, stations) = (known.fixture.riders.get(number)?, known.curves.loads.get(number)?);
+    let unheld = stations
+        .iter()
+        .zip(&known.curves.travel)
+        .map(|(loads, travel)| (loads.held, *travel))
+        .filter(|(held, _)| held.nothing != 0.0);
+    let stretch = unheld.clone().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, travel)| {
+        (travel.min(low), travel.max(high))
+    });
+    let (held, travel) = unheld.max_by(|a, b| a.0.nothing.abs().total_cmp(&b.0.nothing.abs()))?;
+    // What is missing pulls the other way.
+    let towards = if held.nothing > 0.0 { "falling" } else { "growing" };
+    let needed = (held.friction + held.nothing).abs();
+    let holder = match rider.coupling {
+        Coupling::Free { .. } => "No line or grip holds it there",
+        Coupling::Lead | Coupling::Linked { .. } => "What the line does not balance has no grip to hold it",
+    };
+    Some(Finding {
+        code: "rider.slides",
+        severity: Severity::Fails,
+        title: format!("{} slides: nothing holds it along the rail", rider.name),
+        reason: format!(
+            "At travel {} {needed:.2} N along the rail are to be held; friction at its contacts holds {:.2} N. {holder}, so it slides towards {towards} x, and its loads at rest are those of a rider that slides freely. A grip, a line, a stop or more friction holds it.",
+            known.length(travel, 1),
+            held.friction.abs()
+        ),
+        paths: vec![rider.path.clone()],
+        value: Some(needed),
+        limit: Some(held.friction.abs()),
+        unit: "N",
+        at_travel: Some(travel),
+        stretches: vec![stretch],
+        ..Finding::blank()
+    })
+}

@@ -131,10 +131,15 @@ fn a_gap_of_0_88_still_grazes() {
     for words in ["tilt and give under load take", "play can take", "tolerances can take", "may be left"] {
         assert!(finding.reason.contains(words), "{}", finding.reason);
     }
-    // Without a belt each is taken to be held at its own centre: its load hangs along the rail and turns nothing.
+    // Held by hand at their own centres instead of a belt they still lean as far as play lets them: friction at the wheels
+    // takes its share of the holding.
     ordinary.line = None;
+    let centres: Vec<_> = Assembly::new(&ordinary).riders.iter().map(|placed| placed.mass.centre()).collect();
+    for (rider, at) in ordinary.riders.iter_mut().zip(centres) {
+        rider.grip = Some(Grip { name: "hand".into(), at });
+    }
     let (pair, _) = worst(&ordinary);
-    assert!(pair.tilt().abs() < 1e-9 && pair.play > 0.3, "{pair:?}");
+    assert!(pair.tilt().abs() < pair.play && pair.play > 0.3, "{pair:?}");
     assert_eq!(pair.outcome, Outcome::Marginal);
     // Pressed wheels leave no play, and the same gap does.
     for mount in ordinary.riders.iter_mut().flat_map(|rider| &mut rider.wheels) {

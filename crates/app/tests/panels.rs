@@ -207,7 +207,7 @@ fn a_wheel_gets_a_stack_of_its_own_and_shares_again() {
     assert!(document(&harness).riders[0].wheels[0].stack.is_some());
     choose(&mut harness, "Its stack: its own", "shared with the rider's other wheels");
     assert!(document(&harness).riders[0].wheels[0].stack.is_none());
-    choose(&mut harness, "Tracks: front", "rear");
+    choose(&mut harness, "Tracks: front (1)", "rear (2)");
     assert_eq!(document(&harness).riders[0].wheels[0].pair.as_deref(), Some("rear"));
 }
 

@@ -139,6 +139,7 @@ fn table(masses: &[(f64, f64, f64)], press: f64, stiffness: f64) -> Fixture {
             mass: weight / STANDARD_GRAVITY,
             centre: DVec3::new(*x, 90.0, *z),
             solids: Vec::new(),
+            extruded: Vec::new(),
             reach: None,
             on: None,
             is_ballast: false,

@@ -43,6 +43,7 @@ fn box_load(name: &str, path: &str, from: [f64; 3], to: [f64; 3], on: Option<usi
         mass: 0.1,
         centre: DVec3::new(0.0, 0.0, 50.0),
         solids: vec![Solid::cuboid_between(from.into(), to.into())],
+        extruded: Vec::new(),
         reach: None,
         on,
         is_ballast: false,
@@ -124,6 +125,7 @@ fn a_shoe_inside_the_rail_fouls_it() {
         material: material("POM", 1410.0, 2900.0),
         friction: None,
         solids: vec![Solid::cuboid_between(DVec3::new(-10.0, -5.0, low), DVec3::new(10.0, 5.0, low + 6.0))],
+        extruded: Vec::new(),
         mass: 0.01,
     };
     sound.riders[0].shoes = vec![shoe(30.0)];

@@ -41,6 +41,7 @@ fn weight(newtons: f64, centre: DVec3) -> Load {
         mass: newtons / STANDARD_GRAVITY,
         centre,
         solids: Vec::new(),
+        extruded: Vec::new(),
         reach: None,
         on: None,
         is_ballast: false,
@@ -82,6 +83,7 @@ fn shoes_share_as_elastic_beds() {
             material: material("POM", 1410.0, 2900.0),
             friction: None,
             solids: Vec::new(),
+            extruded: Vec::new(),
             mass: 0.0,
         })
         .to_vec();

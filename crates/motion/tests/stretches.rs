@@ -31,6 +31,7 @@ fn obstacle(from: [f64; 3], to: [f64; 3]) -> Obstacle {
         name: "block".into(),
         path: "obstacles/block".into(),
         solids: vec![Solid::cuboid_between(from.into(), to.into())],
+        extruded: Vec::new(),
         is_stop: false,
     }
 }

@@ -177,6 +177,7 @@ fn sensitivities_towards_fixed_things() {
         name: name.into(),
         path: format!("obstacles/{name}"),
         solids: vec![Solid::cuboid_between(low, high)],
+        extruded: Vec::new(),
         is_stop: false,
     };
     fixture.obstacles = vec![

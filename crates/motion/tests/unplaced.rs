@@ -57,6 +57,7 @@ fn what_cannot_be_placed_fails_with_its_reason_and_place() {
         mass: 0.1,
         centre: DVec3::Z * 80.0,
         solids: vec![ball(1.0).shifted(DVec3::Z * 90.0), ball(-1.0)],
+        extruded: Vec::new(),
         reach: None,
         on: None,
         is_ballast: false,
@@ -73,6 +74,7 @@ fn what_cannot_be_placed_fails_with_its_reason_and_place() {
             shape: Shape::Prism { outline: Arc::new(hollow), half_height: 2.0 },
             pose: Pose::from_shift(DVec3::new(0.0, 500.0, 0.0)),
         }],
+        extruded: Vec::new(),
         is_stop: false,
     });
     check(&blocked, "obstacles/bad", "not convex");

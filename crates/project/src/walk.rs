@@ -433,20 +433,41 @@ walk_payloads!(Feature { Tab, Cut, Pocket, Rib, Clamp });
 walk_fields!(OutlinePart { named tracks, });
 walk_fields!(TrackPart { walk at, walk faces, walk profile, });
 
-impl Walk for Webs {
+/// A word that is walked as a field of a variant.
+macro_rules! walk_words {
+    ($($type:ty),*) => {
+        $(impl Walk for $type {
+            fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {
+                visit(path.as_str(), Slot::Choice(self));
+            }
+            fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
+                visit(path.as_str(), SlotMut::Choice(self));
+            }
+        })*
+    };
+}
+walk_words!(Webs, Axis);
+
+impl Walk for Option<Turned> {
     fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {
-        visit(path.as_str(), Slot::Choice(self));
+        if let Some(turned) = self {
+            turned.walk(path, visit);
+        }
     }
     fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
-        visit(path.as_str(), SlotMut::Choice(self));
+        if let Some(turned) = self {
+            turned.walk_mut(path, visit);
+        }
     }
 }
 walk_variants!(Body {
-    Box { from, to }
+    Box { from, to, turned }
     Cylinder { from, to, diameter }
     Cone { from, to, from_diameter, to_diameter }
     Ball { at, diameter }
+    Outline { shape, along, from, to, turned }
 });
+walk_fields!(Turned { walk about, walk by, maybe at, });
 walk_variants!(LinePlane { Upright { y } Flat { z } });
 walk_variants!(Running { Vee { tip, half_angle } Crowned { radius } Grooved { radius } } Self::Flat => {});
 walk_variants!(BeltKind { Toothed { pitch } } Self::Flat | Self::Cord => {});

@@ -95,9 +95,19 @@ impl Source {
     fn point(&mut self) -> Point {
         Point(self.size(), self.size(), self.size())
     }
+    fn turned(&mut self) -> Turned {
+        Turned { about: self.point(), by: self.size(), at: self.maybe(Self::point) }
+    }
     fn body(&mut self) -> Body {
-        match self.below(4) {
-            0 => Body::Box { from: self.point(), to: self.point() },
+        match self.below(5) {
+            0 => Body::Box { from: self.point(), to: self.point(), turned: self.maybe(Self::turned) },
+            4 => Body::Outline {
+                shape: self.patch(),
+                along: self.pick(&[Axis::X, Axis::Y, Axis::Z]),
+                from: self.size(),
+                to: self.size(),
+                turned: self.maybe(Self::turned),
+            },
             1 => Body::Cylinder { from: self.point(), to: self.point(), diameter: self.size() },
             2 => Body::Cone {
                 from: self.point(),

@@ -1,7 +1,7 @@
 //! What a person drags, a step at a time.
 
 use glidewright_project::Document;
-use glidewright_project::document::{Body, Point};
+use glidewright_project::document::{Axis, Body, Patch, Point};
 use glidewright_project::size::{Formula, Kind, Size};
 
 /// Something dragged.
@@ -56,10 +56,24 @@ fn shift<K: Kind>(size: &mut Size<K>, by: f64) {
 fn lift(body: &mut Body, by: f64) {
     let up = |point: &mut Point| shift(&mut point.2, by);
     match body {
-        Body::Box { from, to } | Body::Cylinder { from, to, .. } | Body::Cone { from, to, .. } => {
+        Body::Box { from, to, .. } | Body::Cylinder { from, to, .. } | Body::Cone { from, to, .. } => {
             up(from);
             up(to);
         }
         Body::Ball { at, .. } => up(at),
+        Body::Outline { shape, along, from, to, .. } => match along {
+            Axis::Z => [from, to].into_iter().for_each(|end| shift(end, by)),
+            Axis::X | Axis::Y => match shape {
+                Patch::Circle { at, .. } | Patch::Path { at, .. } => shift(&mut at.1, by),
+                Patch::Rectangle { from, to, .. } | Patch::Slot { from, to, .. } => {
+                    [from, to].into_iter().for_each(|spot| shift(&mut spot.1, by));
+                }
+            },
+        },
+    }
+    if let Body::Box { turned: Some(turned), .. } | Body::Outline { turned: Some(turned), .. } = body
+        && let Some(at) = &mut turned.at
+    {
+        up(at);
     }
 }

@@ -1,8 +1,8 @@
 //! Random but plausible projects, for tests and benches: the same text for a seed on every machine.
 //!
 //! Rails of every built-in kind and own sections; one to four riders facing every way on wheels from the tables and
-//! own ones, on shoes, with eccentrics, press and play; plates with features; loads of boxes, cylinders, cones and
-//! balls, askew, overlapping and sliding; obstacles clear, flush to a few units in the last place and in the way;
+//! own ones, on shoes, with eccentrics, press and play; plates with features; loads of boxes, outlines, cylinders, cones
+//! and balls, askew, overlapping and sliding; obstacles clear, flush to a few units in the last place and in the way;
 //! stops, lines, drives, forces, tolerances, trials. What overlaps is meant to: so it is while a person drags.
 //!
 //! A fixture can be written down in several [`Manner`]s that say the same of the world.

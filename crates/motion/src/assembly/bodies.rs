@@ -1,5 +1,7 @@
 //! The bodies of a fixture, made of its placed pieces.
 
+use std::sync::Arc;
+
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{PlanarError, Pose, Solid};
 
@@ -9,7 +11,7 @@ use super::cover::Cover;
 use super::placed::{Fault, FaultKind, PlacedRider, PlacedStack};
 use super::stretches::{self, Stretch};
 use super::wheel_solids;
-use crate::{Facing, Fixture, HeadForm, Line, LineNode, PieceKind, Rail, Rider, Stack};
+use crate::{Extruded, Facing, Fixture, HeadForm, Line, LineNode, PieceKind, Rail, Rider, Stack};
 
 pub(super) fn all(
     fixture: &Fixture,
@@ -27,7 +29,8 @@ pub(super) fn all(
         path: obstacle.path.clone(),
         label: obstacle.name.clone(),
         solids: obstacle.solids.clone(),
-        cover: None,
+        extruded: obstacle.extruded.clone(),
+        cover: Cover::of_extruded(&obstacle.extruded, &obstacle.solids, parts).ok().flatten(),
         stack: None,
         piece: None,
     }));
@@ -65,6 +68,7 @@ fn rail_body(rail: &Rail, parts: &mut ConvexParts, faults: &mut Vec<Fault>) -> B
         path: "rail".into(),
         label: rail.name.clone(),
         solids,
+        extruded: Vec::new(),
         cover,
         stack: None,
         piece: None,
@@ -86,6 +90,7 @@ fn rider_bodies(
         path: path.to_owned(),
         label: format!("{}: {label}", rider.name),
         solids,
+        extruded: Vec::new(),
         cover: None,
         stack: None,
         piece: None,
@@ -121,7 +126,15 @@ fn rider_bodies(
         for slab in plate.features.iter().filter(|slab| !slab.is_cut) {
             let (pose, half) = frame(slab.from, slab.to);
             match parts.prisms(&slab.region, &pose, half) {
-                Ok(solids) => bodies.push(plain(Role::Load, &slab.path, &slab.name, solids)),
+                Ok(solids) => {
+                    let extruded = vec![Extruded {
+                        region: Arc::new(slab.region.clone()),
+                        frame: pose,
+                        half_height: half,
+                        pieces: 0..solids.len(),
+                    }];
+                    bodies.push(Body { extruded, ..plain(Role::Load, &slab.path, &slab.name, solids) });
+                }
                 Err(what) => faults.push(Fault { path: slab.path.clone(), what }),
             }
         }
@@ -132,12 +145,20 @@ fn rider_bodies(
         stack_bodies(&context, pieces, bodies);
     }
     for shoe in &rider.shoes {
-        bodies.push(plain(Role::Shoe, &shoe.path, &shoe.name, shoe.solids.clone()));
+        let extruded = shoe.extruded.clone();
+        let cover = Cover::of_extruded(&extruded, &shoe.solids, parts).ok().flatten();
+        bodies.push(Body {
+            extruded,
+            cover,
+            ..plain(Role::Shoe, &shoe.path, &shoe.name, shoe.solids.clone())
+        });
     }
     for load in rider.loads.iter().filter(|load| !load.solids.is_empty()) {
         let slid = load.reach.map_or(DVec3::ZERO, |reach| reach.direction * reach.at);
-        let solids = load.solids.iter().map(|solid| solid.shifted(slid)).collect();
-        bodies.push(plain(Role::Load, &load.path, &load.name, solids));
+        let solids: Vec<_> = load.solids.iter().map(|solid| solid.shifted(slid)).collect();
+        let extruded: Vec<_> = load.extruded.iter().map(|body| body.shifted(slid)).collect();
+        let cover = Cover::of_extruded(&extruded, &solids, parts).ok().flatten();
+        bodies.push(Body { extruded, cover, ..plain(Role::Load, &load.path, &load.name, solids) });
     }
 }
 
@@ -167,6 +188,7 @@ fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body
             path: path.to_owned(),
             label: format!("{}, {}: {what}", context.rider.name, context.name),
             solids,
+            extruded: Vec::new(),
             cover: None,
             stack: Some(context.number),
             piece,
@@ -234,6 +256,7 @@ fn pulley_bodies(line: &Line, bodies: &mut Vec<Body>) {
             path: pulley.path.clone(),
             label: pulley.name.clone(),
             solids: vec![Solid::cylinder_between(middle - half, middle + half, radius)],
+            extruded: Vec::new(),
             cover: None,
             stack: None,
             piece: None,

@@ -3,6 +3,7 @@
 use glidewright_geometry::Solid;
 
 use super::cover::Cover;
+use crate::Extruded;
 
 /// A thing that can touch another: one piece of hardware, a plate, the rail, an obstacle.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +18,8 @@ pub struct Body {
     pub label: String,
     /// Its convex pieces in the owner's frame, a rider's as at travel 0 about its own origin (mm).
     pub solids: Vec<Solid>,
+    /// What of a load, an obstacle, a shoe or a rib is of one thickness on an outline.
+    pub extruded: Vec<Extruded>,
     /// What stands for a plate or the rail where it runs deep into another body of many pieces.
     pub cover: Option<Cover>,
     /// The stack it belongs to: number in `PlacedRider::stacks`.

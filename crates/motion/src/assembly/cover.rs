@@ -10,8 +10,9 @@ use glidewright_geometry::{Bounds, Outline, Overlap, Pose, Region, Shape, Solid}
 use super::convex_parts::ConvexParts;
 use super::placed::FaultKind;
 use super::{Body, Role};
+use crate::Extruded;
 
-/// What covers a plate or the rail.
+/// What covers a plate, the rail, or a body with outlines in it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cover {
     /// Convex solids in the owner's frame (mm).
@@ -59,6 +60,24 @@ impl Cover {
             }));
         }
         Ok(cover)
+    }
+
+    /// Outlines without their holes and what else a body is made of; `None` where there are no outlines.
+    ///
+    /// # Errors
+    /// As [`Self::prisms`].
+    pub(super) fn of_extruded(
+        extruded: &[Extruded],
+        solids: &[Solid],
+        parts: &mut ConvexParts,
+    ) -> Result<Option<Self>, FaultKind> {
+        if extruded.is_empty() {
+            return Ok(None);
+        }
+        let layers = extruded.iter().map(|body| (&*body.region, body.frame, body.half_height));
+        let mut cover = Self::prisms(layers, parts)?;
+        cover.solids.extend(Extruded::others(extruded, solids).cloned());
+        Ok(Some(cover))
     }
 }
 

@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::placed::{PlacedPlate, PlacedStack};
-use crate::{Line, PieceKind, Rider};
+use crate::{Extruded, Line, PieceKind, Rider};
 
 /// A rider's mass and where it is.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -86,7 +86,11 @@ pub(super) fn of_rider(rider: &Rider, stacks: &[PlacedStack], plates: &[PlacedPl
         }
     }
     for shoe in &rider.shoes {
-        let volumes = || shoe.solids.iter().map(|solid| (solid.volume(), solid.centroid()));
+        let volumes = || {
+            let whole = shoe.extruded.iter().map(|body| (body.volume(), body.centroid()));
+            let others = Extruded::others(&shoe.extruded, &shoe.solids);
+            whole.chain(others.map(|solid| (solid.volume(), solid.centroid())))
+        };
         let whole: f64 = volumes().map(|(volume, _)| volume).sum();
         let middle = if whole > 0.0 {
             volumes().map(|(volume, centroid)| centroid * volume).sum::<DVec3>() / whole

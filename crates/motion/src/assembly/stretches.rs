@@ -80,6 +80,7 @@ pub(super) fn add(
             path: line.path.clone(),
             label,
             solids: solids.iter().map(|solid| solid.shifted(DVec3::NEG_X * home)).collect(),
+            extruded: Vec::new(),
             cover: None,
             stack: None,
             piece: None,

@@ -23,7 +23,8 @@ pub use choice::Choice;
 pub use drive::{Drive, Limits, Motor, Resistance, Stroke, TorquePoint};
 pub use force::{AppliedForce, ForceAction, ForcePoint};
 pub use line::{Anchor, Line, LinePlane, Node, Roller, Turn};
-pub use obstacle::{Body, Obstacle};
+pub(crate) use obstacle::BodyMirror;
+pub use obstacle::{Axis, Body, Obstacle, Turned};
 pub use part::{
     BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart,
     OutlinePart, Part, PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart,

@@ -271,16 +271,25 @@ impl Feature {
         if let Self::Clamp(clamp) = self {
             place(&mut clamp.at);
         }
-        if let Some(Patch::Path { d, .. }) = self.shape_mut() {
-            drawn(d);
+        if let Some(shape) = self.shape_mut() {
+            shape.mirror(place, drawn);
         }
-        match self.shape_mut() {
-            Some(Patch::Rectangle { from, to, .. } | Patch::Slot { from, to, .. }) => {
+    }
+}
+
+impl Patch {
+    /// Mirrors the patch: every place, and what a path draws.
+    pub(crate) fn mirror(&mut self, place: &dyn Fn(&mut Spot), drawn: &dyn Fn(&mut String)) {
+        match self {
+            Self::Rectangle { from, to, .. } | Self::Slot { from, to, .. } => {
                 place(from);
                 place(to);
             }
-            Some(Patch::Circle { at, .. } | Patch::Path { at, .. }) => place(at),
-            None => {}
+            Self::Circle { at, .. } => place(at),
+            Self::Path { d, at } => {
+                drawn(d);
+                place(at);
+            }
         }
     }
 }

@@ -253,6 +253,7 @@ fn block(name: &str, mass: f64, density: f64, rider: &Rider, ballast: bool) -> L
     let cube = |half: f64, from: f64, to: f64| Body::Box {
         from: Point::of(-half, -half, from),
         to: Point::of(half, half, to),
+        turned: None,
     };
     let (foot, level) = FOOT;
     let bodies = if half > foot {
@@ -346,6 +347,7 @@ fn belt(document: &mut Document, frame: &Frame, run: Run) {
     let cheek = |from: f64, to: f64| Body::Box {
         from: Point::of(end - END, from, -reach),
         to: Point::of(end + IDLER_RADIUS + 2.0, to, reach),
+        turned: None,
     };
     document.obstacles.push(Obstacle {
         name: "idler bracket".to_owned(),
@@ -367,6 +369,7 @@ fn stops(document: &mut Document, frame: &Frame, run: Run) {
             .map(|(left, right)| Body::Box {
                 from: Point::of(from, left, low),
                 to: Point::of(to, right, high),
+                turned: None,
             })
             .to_vec()
     };

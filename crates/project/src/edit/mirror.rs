@@ -1,7 +1,13 @@
 //! Mirroring things.
 
+use glam::DVec2;
+use glidewright_motion as motion;
+
+use super::track_mirror::TrackMirror;
 use super::{EditResult, Edited, short};
-use crate::document::{Body, Document, Facing, ForceAction, Obstacle, PieceKind, Point, Reach, Rider, Spot};
+use crate::document::{
+    Axis, Body, BodyMirror, Document, Facing, ForceAction, Obstacle, PieceKind, Point, Reach, Rider, Spot,
+};
 use crate::shapes::mirrored;
 use crate::size::{Angle, Formula, Length};
 use crate::trial::no_such_path;
@@ -26,11 +32,11 @@ pub fn mirror(document: &Document, path: &str, plane: MirrorPlane) -> EditResult
     let mut changed = document.clone();
     let steps: Vec<&str> = path.split('/').collect();
     let found = match steps.as_slice() {
-        ["riders", name] => changed
-            .riders
-            .iter_mut()
-            .find(|rider| rider.name == *name)
-            .map(|rider| mirror_rider(rider, plane)),
+        ["riders", name] => {
+            let rail = crate::resolve(document, None).fixture.map(|fixture| fixture.rail);
+            let rider = changed.riders.iter_mut().find(|rider| rider.name == *name);
+            rider.map(|rider| mirror_rider(rider, plane, rail.as_ref()))
+        }
         ["obstacles", name] => {
             let length = changed.rail.length.clone();
             let obstacle = changed.obstacles.iter_mut().find(|obstacle| obstacle.name == *name);
@@ -80,53 +86,58 @@ fn turn_round(turn: &mut Angle, along: bool, across: bool) {
     };
 }
 
-fn points(body: &mut Body) -> Vec<&mut Point> {
-    match body {
-        Body::Box { from, to } | Body::Cylinder { from, to, .. } | Body::Cone { from, to, .. } => {
-            vec![from, to]
+fn turn_drawing(data: &mut String, right: bool, up: bool) {
+    // A path that cannot be read is told of when its outline is made.
+    if let Some(image) = mirrored(data, right, up) {
+        *data = image;
+    }
+}
+
+/// Mirrors bodies whose places `mirror` takes into the mirror.
+fn mirror_bodies(bodies: &mut [Body], mirror: &BodyMirror<'_>) {
+    let negate = |formula: &mut Formula| *formula = negated(formula);
+    bodies.iter_mut().for_each(|body| body.mirror(mirror, &negate, &turn_drawing));
+}
+
+/// Which of the rail's coordinates a mirror turns round.
+const fn turned_in(plane: MirrorPlane) -> [bool; 3] {
+    [
+        matches!(plane, MirrorPlane::Lengthwise),
+        matches!(plane, MirrorPlane::LeftRight),
+        matches!(plane, MirrorPlane::FrontRear),
+    ]
+}
+
+/// Negates the coordinates that are turned round.
+fn negated_in(turns: [bool; 3]) -> impl Fn(Axis, &mut Length) {
+    move |axis, size| {
+        if turns[axis as usize] {
+            negate(size);
         }
-        Body::Ball { at, .. } => vec![at],
     }
 }
 
 fn mirror_obstacle(obstacle: &mut Obstacle, plane: MirrorPlane, length: &Length) {
-    for point in obstacle.bodies.iter_mut().flat_map(points) {
-        match plane {
-            MirrorPlane::FrontRear => negate(&mut point.2),
-            MirrorPlane::LeftRight => negate(&mut point.1),
-            MirrorPlane::Lengthwise => complement(&mut point.0, length),
-        }
-    }
-}
-
-/// The other of two words that stand at the start or end of a track's or pair's name.
-pub(crate) fn swap_words(name: &str, a: &str, b: &str) -> String {
-    name.split(' ')
-        .map(|word| {
-            if word == a {
-                b
-            } else if word == b {
-                a
-            } else {
-                word
-            }
-        })
-        .collect::<Vec<_>>()
-        .join(" ")
-}
-
-fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
-    let words = match plane {
-        MirrorPlane::FrontRear => Some(("front", "rear")),
-        MirrorPlane::LeftRight => Some(("left", "right")),
-        MirrorPlane::Lengthwise => None,
+    let turns = turned_in(plane);
+    let place = |axis: Axis, size: &mut Length| match axis {
+        Axis::X if turns[0] => complement(size, length),
+        axis => negated_in(turns)(axis, size),
     };
-    if let Some((a, b)) = words {
-        let tracks = rider.wheels.iter_mut().flat_map(|wheel| [&mut wheel.track, &mut wheel.pair]).flatten();
+    mirror_bodies(&mut obstacle.bodies, &BodyMirror { place: &place, turns, turns_over: false });
+}
+
+fn mirror_rider(rider: &mut Rider, plane: MirrorPlane, rail: Option<&motion::Rail>) {
+    let across = match rider.faces {
+        Facing::Front | Facing::Rear => DVec2::X,
+        Facing::Left | Facing::Right => DVec2::Y,
+    };
+    let tracks = TrackMirror::new(plane, rail);
+    if let Some(tracks) = &tracks {
+        let own = rider.wheels.iter_mut().filter_map(|wheel| wheel.track.as_mut());
         let shoes = rider.shoes.iter_mut().map(|shoe| &mut shoe.track);
-        for name in tracks.chain(shoes) {
-            *name = swap_words(name, a, b);
-        }
+        own.chain(shoes).for_each(|name| *name = tracks.track(name));
+        let pairs = rider.wheels.iter_mut().filter_map(|wheel| wheel.pair.as_mut());
+        pairs.for_each(|name| *name = tracks.pair(name, across));
     }
     // On a rider y counts along the positive axis across the rail and z out of the plate, so a mirror in a
     // plane square to the plate's normal only turns the rider over.
@@ -164,12 +175,7 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
             negate(&mut spot.1);
         }
     };
-    // A path that cannot be read is told of when the plate is made.
-    let drawn = |data: &mut String| {
-        if let Some(image) = mirrored(data, along, drawing) {
-            *data = image;
-        }
-    };
+    let drawn = |data: &mut String| turn_drawing(data, along, drawing);
     if along {
         rider.wheels.iter_mut().for_each(|wheel| negate(&mut wheel.along));
         rider.shoes.iter_mut().for_each(|shoe| negate(&mut shoe.along));
@@ -183,8 +189,10 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
             turn_round(&mut piece.turn, along, across);
         }
     }
+    let turns = [along, across, false];
+    let on_rider = BodyMirror { place: &negated_in(turns), turns, turns_over: turned_over };
     for load in &mut rider.loads {
-        load.bodies.iter_mut().flat_map(points).for_each(place);
+        mirror_bodies(&mut load.bodies, &on_rider);
         load.centre.iter_mut().for_each(place);
         load.reach.iter_mut().for_each(|Reach { direction, .. }| place(direction));
     }
@@ -197,13 +205,9 @@ fn mirror_rider(rider: &mut Rider, plane: MirrorPlane) {
     }
     rider.points.iter_mut().for_each(|point| place(&mut point.at));
     // A shoe's bodies stand in the rail's directions.
-    for point in rider.shoes.iter_mut().flat_map(|shoe| &mut shoe.bodies).flat_map(points) {
-        match plane {
-            MirrorPlane::FrontRear => negate(&mut point.2),
-            MirrorPlane::LeftRight => negate(&mut point.1),
-            MirrorPlane::Lengthwise => negate(&mut point.0),
-        }
-    }
+    let turns = turned_in(plane);
+    let on_rail = BodyMirror { place: &negated_in(turns), turns, turns_over: false };
+    rider.shoes.iter_mut().for_each(|shoe| mirror_bodies(&mut shoe.bodies, &on_rail));
     for plate in &mut rider.plates {
         plate.outline.mirror(&spot, &drawn);
         plate.features.iter_mut().for_each(|feature| feature.mirror(&spot, &drawn));

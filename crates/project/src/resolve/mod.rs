@@ -1,5 +1,6 @@
 //! From the document to plain numbers.
 
+mod bodies;
 mod catalogue;
 mod forces;
 mod lately;

@@ -90,8 +90,9 @@ fn smooth(region: Region) -> Region {
     if smooth.check().is_ok() { smooth } else { region }
 }
 
-/// A patch as a region of a plate that looks this way; reports one that has no sound outline.
-pub(super) fn patch(context: &mut Context<'_>, patch: &Patch, facing: Facing, path: &str) -> Option<Region> {
+/// A patch as a region of a plane, `axes` being what a unit to the right and one up on a drawing of it come to; reports
+/// one that has no sound outline.
+pub(super) fn patch(context: &mut Context<'_>, patch: &Patch, axes: DVec2, path: &str) -> Option<Region> {
     let region: Region = match patch {
         Patch::Circle { at, diameter } => {
             let at = spot(context, at, &join(path, "at"));
@@ -110,7 +111,7 @@ pub(super) fn patch(context: &mut Context<'_>, patch: &Patch, facing: Facing, pa
             Outline::slot(from, to, 0.5 * context.number(width, path, "width")).into()
         }
         Patch::Path { d, at } => {
-            let region = drawn(context, d, plate_axes(facing), path)?;
+            let region = drawn(context, d, axes, path)?;
             region.transformed(0.0, spot(context, at, &join(path, "at")))
         }
     };

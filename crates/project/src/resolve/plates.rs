@@ -5,7 +5,8 @@ use glidewright_geometry::{Outline, Region};
 use glidewright_motion as motion;
 use motion::plain;
 
-use super::{Context, outlines};
+use super::Context;
+use super::outlines::{self, plate_axes};
 use crate::document::{ClampFeature, Feature, PlateSide, PocketFeature, RibFeature, Rider};
 use crate::problem::Problem;
 use crate::tables::clearance_hole;
@@ -152,7 +153,7 @@ fn region(
             _ => continue,
         };
         let path = join(&join(&join(path, "features"), &flat.name), "shape");
-        list.extend(outlines::patch(context, &flat.shape, facing, &path));
+        list.extend(outlines::patch(context, &flat.shape, plate_axes(facing), &path));
     }
     outlines::with_features(context, path, base, &tabs, cuts)
 }
@@ -184,7 +185,8 @@ impl Maker<'_> {
     }
 
     fn pocket(&mut self, context: &mut Context<'_>, pocket: &PocketFeature, path: &str) {
-        let Some(region) = outlines::patch(context, &pocket.shape, self.facing, &join(path, "shape")) else {
+        let axes = plate_axes(self.facing);
+        let Some(region) = outlines::patch(context, &pocket.shape, axes, &join(path, "shape")) else {
             return;
         };
         let depth = context.number(&pocket.depth, path, "depth");
@@ -237,6 +239,7 @@ impl Maker<'_> {
                 mass: volume * packing * density * 1e-9,
                 centre: self.facing.point(centre.0, self.level + centre.1),
                 solids: Vec::new(),
+                extruded: Vec::new(),
                 reach: None,
                 on: Some(self.number),
                 is_ballast: true,
@@ -246,7 +249,8 @@ impl Maker<'_> {
     }
 
     fn rib(&mut self, context: &mut Context<'_>, rib: &RibFeature, path: &str) {
-        let Some(region) = outlines::patch(context, &rib.shape, self.facing, &join(path, "shape")) else {
+        let axes = plate_axes(self.facing);
+        let Some(region) = outlines::patch(context, &rib.shape, axes, &join(path, "shape")) else {
             return;
         };
         let levels = self.standing(rib.side, context.number(&rib.height, path, "height"));

@@ -6,6 +6,7 @@ use glam::{DVec2, DVec3};
 use glidewright_motion as motion;
 use motion::plain;
 
+use super::bodies::{self, Written};
 use super::plates::{self, Passage};
 use super::stack::{self, ResolvedStack};
 use super::{Context, forces, given, loads};
@@ -187,7 +188,7 @@ fn tracks_of<'a>(
     let base = join(&join(path, "wheels"), &place.name);
     let lateral = facing(rider.faces).lateral();
     let across = DVec2::new(lateral.y, lateral.z);
-    let usable = |track: &motion::Track| track.normal.dot(across).abs() > 0.5;
+    let usable = |track: &motion::Track| track.runs_beside(across);
     match (&place.track, &place.pair) {
         (Some(name), None) => {
             let Some(number) = track_number(context, rail, name, &join(&base, "track")) else {
@@ -205,28 +206,26 @@ fn tracks_of<'a>(
             }
             vec![(place.name.clone(), number)]
         }
-        (None, Some(pair)) => {
-            let pairs = pairs(rail, across);
-            match pairs.iter().find(|(name, _)| name == pair) {
-                Some((_, sides)) => {
-                    sides.iter().map(|&(side, number)| (format!("{} {side}", place.name), number)).collect()
-                }
-                None if wrong_pairs.contains(&pair.as_str()) => Vec::new(),
-                None => {
-                    wrong_pairs.push(pair);
-                    let names = pairs.iter().map(|(name, _)| name.as_str());
-                    let remedy = suggestion(pair, names);
-                    context.report(
-                        Problem::error(
-                            join(&base, "pair"),
-                            format!("the rail has no pair of tracks {} for this rider", quoted(pair)),
-                        )
-                        .remedy(remedy),
-                    );
-                    Vec::new()
-                }
+        (None, Some(pair)) => match rail.pair_named(across, pair) {
+            Some(pair) => {
+                let wheel = |(side, number)| (format!("{} {side}", place.name), number);
+                pair.tracks.into_iter().map(wheel).collect()
             }
-        }
+            None if wrong_pairs.contains(&pair.as_str()) => Vec::new(),
+            None => {
+                wrong_pairs.push(pair);
+                let pairs = rail.pairs(across);
+                let remedy = suggestion(pair, pairs.iter().map(|pair| pair.name.as_str()));
+                context.report(
+                    Problem::error(
+                        join(&base, "pair"),
+                        format!("the rail has no pair of tracks {} for this rider", quoted(pair)),
+                    )
+                    .remedy(remedy),
+                );
+                Vec::new()
+            }
+        },
         _ => {
             context.report(
                 Problem::error(&base, "a wheel needs either a track or a pair")
@@ -237,30 +236,8 @@ fn tracks_of<'a>(
     }
 }
 
-/// Pairs of tracks that face away from each other across the rail, with the name of their place: that of
-/// the track without its side, "middle" where the side is the whole name.
-fn pairs(rail: &motion::Rail, across: DVec2) -> Vec<(String, Vec<(&str, usize)>)> {
-    let mut pairs: Vec<(String, Vec<(&str, usize)>)> = Vec::new();
-    for sign in [-1.0, 1.0] {
-        for (number, track) in rail.tracks.iter().enumerate() {
-            if track.normal.dot(across * sign) < 0.5 {
-                continue;
-            }
-            let (side, place) = track.name.split_once(' ').unwrap_or((track.name.as_str(), "middle"));
-            match pairs.iter_mut().find(|(name, _)| name == place) {
-                Some((_, sides)) => sides.push((side, number)),
-                None => pairs.push((place.to_owned(), vec![(side, number)])),
-            }
-        }
-    }
-    pairs.retain(|(_, sides)| sides.len() == 2);
-    pairs
-}
-
 fn track_number(context: &mut Context<'_>, rail: &motion::Rail, name: &str, path: &str) -> Option<usize> {
-    let named = |name: &str| rail.tracks.iter().position(|track| track.name == name);
-    // On a side with one track its place, "middle", may be said or left out.
-    let number = named(name).or_else(|| named(name.strip_suffix(" middle")?));
+    let number = rail.track_named(name);
     if number.is_none() {
         let names = rail.tracks.iter().map(|track| track.name.as_str());
         let remedy = suggestion(name, names);
@@ -370,11 +347,10 @@ fn shoe_of(context: &mut Context<'_>, rail: &motion::Rail, shoe: &Shoe, path: &s
     let track = track_number(context, rail, &shoe.track, &join(&base, "track"))?;
     let material = context.material(&shoe.material, &join(&base, "material"));
     // A shoe's bodies stand in the rider's frame, parallel to the rail's.
-    let solids: Vec<_> = loads::bodies(context, &shoe.bodies, &join(&base, "bodies"), &|point| point);
-    let volume: f64 = solids.iter().map(|(_, volume, _)| volume).sum();
+    let made = bodies::of(context, &shoe.bodies, &join(&base, "bodies"), &Written::RAIL);
     let mass = match &shoe.mass {
         Some(mass) => context.number(mass, &base, "mass"),
-        None => volume * material.density * 1e-9,
+        None => made.volume() * material.density * 1e-9,
     };
     Some(motion::Shoe {
         name: shoe.name.clone(),
@@ -384,7 +360,8 @@ fn shoe_of(context: &mut Context<'_>, rail: &motion::Rail, shoe: &Shoe, path: &s
         press: context.number(&shoe.press, &base, "press"),
         material,
         friction: shoe.friction.as_ref().map(|friction| given(context, friction, &join(&base, "friction"))),
-        solids: solids.into_iter().map(|(solid, _, _)| solid).collect(),
+        solids: made.solids,
+        extruded: made.extruded,
         mass,
         path: base,
     })

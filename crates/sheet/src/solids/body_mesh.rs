@@ -1,10 +1,11 @@
 //! A body's convex pieces joined to closed meshes.
 
 use glidewright_geometry::{DVec3, Edge, Mesh, MeshError, Outline, Pose, Region, Shape, Solid};
-use glidewright_motion::{Body, Fixture, Owner, Role};
+use glidewright_motion::{Body, Extruded, Fixture, Owner, Role};
 
 /// A body as closed meshes in its owner's frame (mm), each within the body and nowhere farther than
-/// `tolerance` (mm) from it. The rail and a belt on a pulley are one extrusion, a plate one for each of its layers; pieces that
+/// `tolerance` (mm) from it. The rail, a belt on a pulley and a body on an outline are one extrusion each, a plate one for each of its
+/// layers; pieces that
 /// turn about one axle are one body of revolution; what else is made of several convex pieces has a mesh for each.
 ///
 /// # Errors
@@ -12,14 +13,16 @@ use glidewright_motion::{Body, Fixture, Owner, Role};
 pub fn body_meshes(fixture: &Fixture, body: &Body, tolerance: f64) -> Result<Vec<Mesh>, MeshError> {
     let extrusions = extrusions(fixture, body);
     if !extrusions.is_empty() {
-        let meshes = extrusions.into_iter().map(|(region, frame, height)| {
-            let mut mesh = Mesh::extruded(&region, -0.5 * height, 0.5 * height, tolerance)?;
-            for corner in &mut mesh.corners {
-                *corner = frame.point(*corner);
-            }
-            Ok(mesh)
-        });
+        let meshes = extrusions
+            .into_iter()
+            .map(|(region, frame, height)| extrusion(&region, &frame, 0.5 * height, tolerance));
         return meshes.collect();
+    }
+    if !body.extruded.is_empty() {
+        let whole =
+            body.extruded.iter().map(|own| extrusion(&own.region, &own.frame, own.half_height, tolerance));
+        let others = Extruded::others(&body.extruded, &body.solids);
+        return whole.chain(others.map(|solid| Mesh::of_solid(solid, tolerance))).collect();
     }
     if body.solids.len() > 1
         && let Some(shaft) = Shaft::of(&body.solids)
@@ -27,6 +30,15 @@ pub fn body_meshes(fixture: &Fixture, body: &Body, tolerance: f64) -> Result<Vec
         return Ok(vec![shaft.mesh(tolerance)?]);
     }
     body.solids.iter().map(|solid| Mesh::of_solid(solid, tolerance)).collect()
+}
+
+/// What is extruded from a region to either side of its frame's xy plane.
+fn extrusion(region: &Region, frame: &Pose, half_height: f64, tolerance: f64) -> Result<Mesh, MeshError> {
+    let mut mesh = Mesh::extruded(region, -half_height, half_height, tolerance)?;
+    for corner in &mut mesh.corners {
+        *corner = frame.point(*corner);
+    }
+    Ok(mesh)
 }
 
 /// The regions a plate or the rail is extruded from, with their frames and heights: of a plate with hollows, one for each

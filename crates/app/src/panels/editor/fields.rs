@@ -8,6 +8,7 @@ use glidewright_project::tables::built_in;
 use glidewright_project::tolerance::Tolerance;
 use glidewright_project::{Document, PartUse, Slot, cost_of, mass_of_part, parts_of_kind};
 
+use super::bodies::names_on_outline;
 use crate::commands::{Action, Queue};
 use crate::panels::Shared;
 use crate::state::Edit;
@@ -195,6 +196,9 @@ fn field<'a>(shared: &'a Shared<'_>, row: &'a Row) -> Option<SizeField<'a>> {
 /// The coordinates of a place in one row.
 fn place_ui(ui: &mut Ui, shared: &Shared<'_>, rows: &[Row], queue: &mut Queue) {
     let fields: Vec<SizeField<'_>> = rows.iter().filter_map(|row| field(shared, row)).collect();
+    let document = &shared.state.session.reading().document;
+    let [along, across] =
+        rows.first().and_then(|row| names_on_outline(document, &row.path)).unwrap_or(["x", "y"]);
     let mut responses = Vec::new();
     ui.horizontal(|ui| {
         let name = rows.first().and_then(|row| row.name.rsplit_once(" · ")).map_or("place", |(name, _)| name);
@@ -208,8 +212,8 @@ fn place_ui(ui: &mut Ui, shared: &Shared<'_>, rows: &[Row], queue: &mut Queue) {
                 for field in &fields {
                     let last = field.path.rsplit('/').next().unwrap_or_default();
                     let short = match last {
-                        "along" => "x",
-                        "across" => "y",
+                        "along" => along,
+                        "across" => across,
                         other => other,
                     };
                     ui.scope(|ui| responses.push(field.show_short(ui, short, width, queue)));

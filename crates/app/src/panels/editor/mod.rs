@@ -7,6 +7,7 @@ mod fields;
 mod loads;
 pub mod new;
 mod part;
+mod patch;
 mod plate;
 mod rail;
 pub mod reach;

@@ -231,7 +231,11 @@ pub fn load(rider: &Rider, ballast: bool) -> Load {
         name: fresh_name(name, rider.loads.iter().map(|load| load.name.as_str())),
         mass: Mass::of(if ballast { 500.0 } else { 200.0 }),
         on: rider.plates.first().map(|plate| plate.name.clone()),
-        bodies: vec![Body::Box { from: Point::of(-20.0, -20.0, 0.0), to: Point::of(20.0, 20.0, 30.0) }],
+        bodies: vec![Body::Box {
+            from: Point::of(-20.0, -20.0, 0.0),
+            to: Point::of(20.0, 20.0, 30.0),
+            turned: None,
+        }],
         centre: None,
         reach: None,
         ballast,
@@ -287,12 +291,14 @@ pub fn obstacle(document: &Document, stop: bool) -> Obstacle {
         Body::Box {
             from: Point::of(length - 14.0, -side, face),
             to: Point::of(length - 2.0, side, face + 16.0),
+            turned: None,
         }
     } else {
         let middle = (0.5 * length).round();
         Body::Box {
             from: Point::of(middle - 15.0, side + 60.0, -20.0),
             to: Point::of(middle + 15.0, side + 90.0, 20.0),
+            turned: None,
         }
     };
     let name = if stop { "end stop" } else { "obstacle" };

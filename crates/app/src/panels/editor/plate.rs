@@ -5,10 +5,14 @@ use glidewright_project::document::{Feature, Patch, Plate, PlateOutline, PocketF
 use glidewright_project::edit::{self, Addition};
 use glidewright_project::size::{Length, Number};
 
+use super::patch::{patch_ui, path_ui};
 use super::{alter, change, fields_ui, name_field_ui, new, reach};
 use crate::commands::{Action, Queue};
 use crate::panels::Shared;
-use crate::widgets::{choice_row, named_row, section_ui, text_ui};
+use crate::widgets::{choice_row, section_ui};
+
+/// How a plate's drawing is seen.
+const PLATE_SEEN: &str = "the plate from outside, the rail running to the right";
 
 /// Kinds of outline, in the order they are offered.
 const OUTLINES: [&str; 4] = ["round the axles", "rectangle", "pads and webs", "own path"];
@@ -66,6 +70,7 @@ pub fn plate_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, name: &str, queue: &
             ui,
             &path,
             d,
+            PLATE_SEEN,
             {
                 let (of, name) = (of.to_owned(), name.to_owned());
                 move |document, d| {
@@ -89,28 +94,6 @@ fn half_extent(shared: &Shared<'_>, of: &str, name: &str) -> (f64, f64) {
         let size = plate.outline.bounds().size();
         ((0.5 * size.x).round(), (0.5 * size.y).round())
     })
-}
-
-/// The data of a path, as one line.
-fn path_ui(
-    ui: &mut Ui,
-    path: &str,
-    now: &str,
-    write: impl Fn(&mut glidewright_project::Document, String) -> Option<()> + Send + Sync + 'static,
-    queue: &mut Queue,
-) {
-    named_row(ui, "Path", |ui| {
-        let width = ui.available_width();
-        let name = "Path: SVG path data, mm";
-        if let Some(new) = text_ui(ui, (path, "path"), name, now, width, "M 0 0 H 10 V 10 Z") {
-            alter(path, "Change a path", move |document| write(document, new.clone()), queue);
-        }
-    });
-    if let Err(error) = glidewright_project::region_from_path(now) {
-        ui.colored_label(ui.visuals().error_fg_color, error.to_string());
-    } else {
-        ui.weak("SVG path data in mm: the plate from outside, the rail running to the right.");
-    }
 }
 
 /// What is on a plate, and what can be added.
@@ -166,36 +149,6 @@ pub const fn feature_word(feature: &Feature) -> &'static str {
     }
 }
 
-/// Forms of a patch, in the order they are offered.
-const PATCHES: [&str; 4] = ["circle", "rectangle", "slot", "own path"];
-
-const fn patch_form(patch: &Patch) -> usize {
-    match patch {
-        Patch::Circle { .. } => 0,
-        Patch::Rectangle { .. } => 1,
-        Patch::Slot { .. } => 2,
-        Patch::Path { .. } => 3,
-    }
-}
-
-/// The same place in another form.
-fn patch_of(form: usize, now: &Patch) -> Patch {
-    let at = match now {
-        Patch::Circle { at, .. } | Patch::Path { at, .. } => at.clone(),
-        Patch::Rectangle { from, .. } | Patch::Slot { from, .. } => from.clone(),
-    };
-    let beside = |by: f64| Spot(Length::typed(&format!("({}) + {by}", at.0.formula)), at.1.clone());
-    match form {
-        0 => Patch::Circle { at, diameter: Length::of(8.0) },
-        1 => {
-            let to = Spot(beside(20.0).0, Length::typed(&format!("({}) + 12", at.1.formula)));
-            Patch::Rectangle { from: at, to, corner: Length::of(2.0) }
-        }
-        2 => Patch::Slot { to: beside(20.0), from: at, width: Length::of(6.0) },
-        _ => Patch::Path { d: "M -6 -6 H 6 V 6 H -6 Z".to_owned(), at },
-    }
-}
-
 const fn shape_of(feature: &Feature) -> Option<&Patch> {
     match feature {
         Feature::Tab(flat) | Feature::Cut(flat) => Some(&flat.shape),
@@ -225,35 +178,15 @@ pub fn feature_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, on: &str, name: &s
     ui.weak(format!("A {} of {on}", feature_word(feature)));
     let names = [of.to_owned(), on.to_owned(), name.to_owned()];
     if let Some(shape) = shape_of(feature) {
-        if let Some(form) = choice_row(ui, "Shape", patch_form(shape), &PATCHES) {
-            let [of, on, name] = names.clone();
-            alter(
-                &path,
-                format!("Shape {name} another way"),
-                move |document| {
-                    let shape = shape_mut(reach::feature(document, &of, &on, &name)?)?;
-                    *shape = patch_of(form, shape);
-                    Some(())
-                },
-                queue,
-            );
-        }
-        if let Patch::Path { d, .. } = shape {
-            let [of, on, name] = names.clone();
-            path_ui(
-                ui,
-                &path,
-                d,
-                move |document, d| {
-                    match shape_mut(reach::feature(document, &of, &on, &name)?)? {
-                        Patch::Path { d: known, .. } => *known = d,
-                        _ => return None,
-                    }
-                    Some(())
-                },
-                queue,
-            );
-        }
+        let [of, on, name] = names.clone();
+        patch_ui(
+            ui,
+            (&path, &name.clone()),
+            shape,
+            PLATE_SEEN,
+            move |document| shape_mut(reach::feature(document, &of, &on, &name)?),
+            queue,
+        );
     }
     fields_ui(ui, shared, &path, |below| !below.starts_with("fill"), queue);
     if let Feature::Pocket(pocket) = feature {

@@ -54,6 +54,22 @@ pub fn node<'a>(document: &'a mut Document, name: &str) -> Option<&'a mut Node> 
     by_name(&mut document.line.as_mut()?.nodes, name)
 }
 
+/// The bodies of what stands at a path, to look at.
+pub fn bodies_at<'a>(document: &'a Document, path: &str) -> Option<&'a [Body]> {
+    let steps: Vec<&str> = path.split('/').collect();
+    let rider = |of: &str| document.riders.iter().find(|rider| rider.name == of);
+    match steps.as_slice() {
+        ["obstacles", name] => Some(&document.obstacles.iter().find(|known| known.name == *name)?.bodies),
+        ["riders", of, "loads", name] => {
+            Some(&rider(of)?.loads.iter().find(|load| load.name == *name)?.bodies)
+        }
+        ["riders", of, "shoes", name] => {
+            Some(&rider(of)?.shoes.iter().find(|shoe| shoe.name == *name)?.bodies)
+        }
+        _ => None,
+    }
+}
+
 /// The bodies of what stands at a path: a load, a shoe, an obstacle.
 pub fn bodies<'a>(document: &'a mut Document, path: &str) -> Option<&'a mut Vec<Body>> {
     let steps: Vec<&str> = path.split('/').collect();

@@ -1,6 +1,7 @@
 //! Wheels, bolts and shoes.
 
 use egui::Ui;
+use glidewright_motion::{ACROSS, Facing};
 use glidewright_project::document::WheelPlace;
 use glidewright_project::edit;
 
@@ -11,19 +12,53 @@ use crate::commands::Queue;
 use crate::panels::Shared;
 use crate::widgets::{choice_row, section_ui};
 
-/// Names of the rail's tracks, and of the pairs a rider can straddle.
-fn tracks(shared: &Shared<'_>) -> (Vec<String>, Vec<String>) {
-    let Some(bench) = shared.state.session.bench() else { return (Vec::new(), Vec::new()) };
-    let names: Vec<String> = bench.fixture.rail.tracks.iter().map(|track| track.name.clone()).collect();
-    let mut pairs: Vec<String> = Vec::new();
-    for name in &names {
-        // Two tracks that differ only in their first word make a pair; a lone one per side is the middle.
-        let pair = name.split_once(' ').map_or("middle", |(_, pair)| pair).to_owned();
-        if !pairs.contains(&pair) {
-            pairs.push(pair);
+/// Where wheels and shoes can run.
+#[derive(Default)]
+struct Tracks {
+    /// The rail's tracks and, for a rider that faces one way, pairs of them: each by its name.
+    singles: Vec<String>,
+    pairs: Vec<String>,
+    /// The same with the numbers they have in the view along the rail.
+    single_words: Vec<String>,
+    pair_words: Vec<String>,
+    /// Where among them what the document names is.
+    now: Option<usize>,
+}
+
+/// The tracks, and the pairs a rider can straddle; `track` and `pair` are what the document says.
+fn tracks(shared: &Shared<'_>, of: &str, track: Option<&str>, pair: Option<&str>) -> Tracks {
+    let Some(bench) = shared.state.session.bench() else { return Tracks::default() };
+    let rail = &bench.fixture.rail;
+    let facing = bench.fixture.riders.iter().find(|rider| rider.name == of).map(|rider| rider.facing);
+    let lateral = facing.unwrap_or(Facing::Front).lateral();
+    let across = ACROSS[usize::from(lateral.y.abs() < 0.5)];
+    let pairs = rail.pairs(across);
+    let numbered = ACROSS.map(|across| rail.numbered(across));
+    let number = |track: usize| numbered.iter().flatten().find(|(known, _)| *known == track).map(|(_, n)| *n);
+    let now = match (pair, track) {
+        (Some(name), _) => {
+            let named = rail.pair_named(across, name);
+            pairs.iter().position(|pair| Some(pair) == named.as_ref())
         }
+        (None, Some(name)) => rail.track_named(name),
+        (None, None) => None,
+    };
+    let words = |name: &str, number: Option<usize>| match number {
+        Some(number) => format!("{name} ({number})"),
+        None => name.to_owned(),
+    };
+    Tracks {
+        singles: rail.tracks.iter().map(|track| track.name.clone()).collect(),
+        single_words: rail
+            .tracks
+            .iter()
+            .enumerate()
+            .map(|(n, track)| words(&track.name, number(n)))
+            .collect(),
+        pair_words: pairs.iter().map(|pair| words(&pair.name, Some(pair.number))).collect(),
+        pairs: pairs.into_iter().map(|pair| pair.name).collect(),
+        now,
     }
-    (names, pairs)
 }
 
 pub fn wheel_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, name: &str, queue: &mut Queue) {
@@ -59,7 +94,8 @@ pub fn wheel_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, name: &str, queue: &
 
 /// One track, or a pair of them.
 fn track_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, wheel: &WheelPlace, path: &str, queue: &mut Queue) {
-    let (tracks, pairs) = tracks(shared);
+    let Tracks { singles: tracks, pairs, single_words, pair_words, now: place } =
+        tracks(shared, of, wheel.track.as_deref(), wheel.pair.as_deref());
     let paired = usize::from(wheel.pair.is_none());
     let set = |pair: Option<String>, track: Option<String>, queue: &mut Queue| {
         let (of, name) = (of.to_owned(), wheel.name.clone());
@@ -85,13 +121,9 @@ fn track_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, wheel: &WheelPlace, path
             set(None, track, queue);
         }
     }
-    let (now, names) = match (&wheel.pair, &wheel.track) {
-        (Some(pair), _) => (pair.as_str(), &pairs),
-        (None, Some(track)) => (track.as_str(), &tracks),
-        (None, None) => ("", &tracks),
-    };
-    let words: Vec<&str> = names.iter().map(String::as_str).collect();
-    let place = words.iter().position(|word| *word == now).unwrap_or(usize::MAX);
+    let (names, words) = if wheel.pair.is_some() { (&pairs, &pair_words) } else { (&tracks, &single_words) };
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    let place = place.unwrap_or(usize::MAX);
     let label = if wheel.pair.is_some() { "Tracks" } else { "Track" };
     if let Some(chosen) = choice_row(ui, label, place, &words).and_then(|at| names.get(at)).cloned() {
         if wheel.pair.is_some() {
@@ -119,9 +151,9 @@ pub fn shoe_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, name: &str, queue: &m
     let Some(shoe) = rider.shoes.iter().find(|shoe| shoe.name == name) else { return };
     let path = format!("riders/{of}/shoes/{name}");
     name_field_ui(ui, shared, "Shoe", &path, name, queue);
-    let (tracks, _) = tracks(shared);
-    let words: Vec<&str> = tracks.iter().map(String::as_str).collect();
-    let place = words.iter().position(|word| *word == shoe.track).unwrap_or(usize::MAX);
+    let Tracks { singles: tracks, single_words, now, .. } = tracks(shared, of, Some(&shoe.track), None);
+    let words: Vec<&str> = single_words.iter().map(String::as_str).collect();
+    let place = now.unwrap_or(usize::MAX);
     if let Some(track) = choice_row(ui, "Track", place, &words).and_then(|at| tracks.get(at)).cloned() {
         let (of, name) = (of.to_owned(), name.to_owned());
         alter(

@@ -4,7 +4,7 @@ use glidewright_geometry::DVec3;
 use glidewright_motion::{Body, BodyId, Facing, Fixture, LineNode, Owner, Role, StackOf, rider_x};
 use glidewright_project::Document;
 use glidewright_project::document::{
-    Body as Form, Line, LinePlane, Load, Named, Obstacle, Point, Rider, WheelPlace,
+    Axis, Body as Form, Line, LinePlane, Load, Named, Obstacle, Patch, Point, Rider, WheelPlace,
 };
 
 use crate::state::Bench;
@@ -126,16 +126,48 @@ fn on_rail(base: &str) -> [Coordinate; 3] {
 /// The places of a form, by name.
 fn places(form: &Form) -> Vec<&'static str> {
     match form {
+        Form::Box { turned: Some(turned), .. } if turned.at.is_some() => vec!["from", "to", "turned/at"],
         Form::Box { .. } | Form::Cylinder { .. } | Form::Cone { .. } => vec!["from", "to"],
         Form::Ball { .. } => vec!["at"],
+        Form::Outline { turned: Some(turned), .. } if turned.at.is_some() => vec!["turned/at"],
+        Form::Outline { .. } => Vec::new(),
     }
+}
+
+/// The places of an outline in its plane and the ends of its thickness, of the frame's coordinates `frame`.
+fn on_outline(shape: &Patch, along: Axis, base: &str, frame: &[Coordinate; 3]) -> Vec<Coordinate> {
+    let named = |path: String, axis: Axis| {
+        let [x, y, z] = frame;
+        let of = match axis {
+            Axis::X => x,
+            Axis::Y => y,
+            Axis::Z => z,
+        };
+        Coordinate { path, ..of.clone() }
+    };
+    let spots: &[&str] = match shape {
+        Patch::Circle { .. } | Patch::Path { .. } => &["at"],
+        Patch::Rectangle { .. } | Patch::Slot { .. } => &["from", "to"],
+    };
+    let [right, up] = along.others();
+    let mut all = Vec::new();
+    for spot in spots {
+        all.push(named(format!("{base}/shape/{spot}/along"), right));
+        all.push(named(format!("{base}/shape/{spot}/across"), up));
+    }
+    all.extend(["from", "to"].map(|end| named(format!("{base}/{end}"), along)));
+    all
 }
 
 fn of_forms(forms: &[Form], base: &str, point: impl Fn(&str) -> [Coordinate; 3]) -> Vec<Coordinate> {
     let mut all = Vec::new();
     for (number, form) in (1..).zip(forms) {
+        let own = format!("{base}/bodies/{number}");
+        if let Form::Outline { shape, along, .. } = form {
+            all.extend(on_outline(shape, *along, &own, &point(&own)));
+        }
         for place in places(form) {
-            all.extend(point(&format!("{base}/bodies/{number}/{place}")));
+            all.extend(point(&format!("{own}/{place}")));
         }
     }
     all

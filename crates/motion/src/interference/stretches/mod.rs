@@ -402,6 +402,7 @@ static NOBODY: Body = Body {
     path: String::new(),
     label: String::new(),
     solids: Vec::new(),
+    extruded: Vec::new(),
     cover: None,
     stack: None,
     piece: None,

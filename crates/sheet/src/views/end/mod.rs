@@ -1,9 +1,11 @@
 //! Along the rail: its section, cut, with the riders before it as they stand at the travel shown.
 
+mod tracks;
+
 use glam::{DVec2, DVec3};
 use glidewright_motion::{BodyId, Fixture, Owner, PathElement, Results, Role, StackOf, path_at};
 
-use super::figure::{Sketch, draw_body, draw_rail};
+use super::figure::{Sketch, draw_body, draw_rail, silhouettes};
 use super::projection::Projector;
 use super::scene::{Scene, rider_tones};
 use super::words::{place, size_of};
@@ -63,7 +65,8 @@ pub(super) fn panel(scene: &Scene<'_>, frame: Rect) -> Panel {
     sketch.into_panel(&mut panel);
     axes(&mut panel, scene, &view);
     dimensions(&mut panel, scene, &view, &world);
-    words(&mut panel, scene, &view);
+    let numbers = tracks::numbers(&mut panel, scene, &view);
+    words(&mut panel, scene, &view, &numbers);
     panel
 }
 
@@ -95,14 +98,13 @@ fn fixed(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, world: &Rect) {
         if !matches!(body.role, Role::Obstacle | Role::Stop | Role::Pulley) || body.owner != Owner::Ground {
             continue;
         }
-        for solid in &body.solids {
-            let b = solid.bounds();
-            let rect = Rect::between(view.flat(b.low), view.flat(b.high));
+        for seen in silhouettes(view, body, DVec3::ZERO, panel.scale()) {
+            let Some(rect) = seen.path.bounds() else { continue };
             // What lies wholly outside the picture, or all round it, says nothing here.
             if !rect.is_finite() || !rect.overlaps(&world.grown(20.0)) || rect.holds(world) {
                 continue;
             }
-            let item = panel.add(Shape::new(Path::rect(rect)).stroked(pen));
+            let item = panel.add(Shape::new(seen.path).stroked(pen));
             item.part(Pick::Body(id).part()).named(body.label.as_str());
         }
     }
@@ -187,9 +189,10 @@ fn dimensions(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, world: &Re
     }
 }
 
-/// Names and masses.
-fn words(panel: &mut Panel, scene: &Scene<'_>, view: &Projector) {
+/// Names and masses, clear of what is `taken` on the panel (pt).
+fn words(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, taken: &[Rect]) {
     let mut placer = Placer::new(panel.frame.grown(-2.0));
+    taken.iter().for_each(|rect| placer.block(*rect));
     let on_paper = |panel: &Panel, id: BodyId| {
         scene.bounds(id).map(|b| Rect::between(panel.pt(view.flat(b.low)), panel.pt(view.flat(b.high))))
     };

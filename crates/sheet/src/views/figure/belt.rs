@@ -74,7 +74,7 @@ pub(in crate::views) fn draw_pulley(
     body: &Body,
     home: DVec3,
 ) {
-    draw_solids(sketch, view, &body.solids, home, body_tone(body));
+    draw_solids(sketch, view, body, home, body_tone(body));
     let Some((line, pulley)) = pulley_of(scene, body) else { return };
     if !view.is_end_on(line.plane.normal()) {
         return;

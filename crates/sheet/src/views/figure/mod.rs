@@ -2,6 +2,7 @@
 
 mod axis;
 mod belt;
+mod extruded;
 mod piece;
 mod plate;
 mod rail;
@@ -14,7 +15,7 @@ pub(super) use belt::{draw_line, draw_pulley};
 pub(super) use piece::{THREAD_DEPTH, draw_piece, hexagon_corner};
 pub(super) use plate::draw_plate;
 pub(super) use rail::draw_rail;
-pub(super) use silhouette::{draw_fixed, draw_solids, hull_points, lit_first};
+pub(super) use silhouette::{draw_fixed, draw_solids, hull_points, lit_first, silhouettes};
 pub(super) use sketch::Sketch;
 pub(super) use wheel::{INNER_RING_SHARE, cut_wheel, draw_hub, draw_tyre, half_bar, tyre_profile};
 
@@ -70,7 +71,7 @@ pub(super) fn draw_body(
         Role::Rail => draw_rail(sketch, &scene.fixture.rail, view),
         Role::Plate => draw_plate(sketch, scene, view, body, home),
         Role::Pulley => draw_pulley(sketch, scene, view, body, home),
-        Role::Obstacle | Role::Stop => draw_fixed(sketch, view, &body.solids, body_tone(body)),
+        Role::Obstacle | Role::Stop => draw_fixed(sketch, view, body, body_tone(body)),
         // Drawn as one path with its wraps.
         Role::Span => {}
         role if role.is_hardware() => {
@@ -79,10 +80,10 @@ pub(super) fn draw_body(
                 Some(frame) if role == Role::Tyre => draw_tyre(sketch, &frame),
                 Some(frame) if role == Role::Hub => draw_hub(sketch, &frame),
                 Some(frame) => draw_piece(sketch, &frame, body),
-                None => draw_solids(sketch, view, &body.solids, home, body_tone(body)),
+                None => draw_solids(sketch, view, body, home, body_tone(body)),
             }
         }
-        _ => draw_solids(sketch, view, &body.solids, home, body_tone(body)),
+        _ => draw_solids(sketch, view, body, home, body_tone(body)),
     }
 }
 

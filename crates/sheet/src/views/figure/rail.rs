@@ -71,9 +71,9 @@ pub(in crate::views) fn draw_section(sketch: &mut Sketch, rail: &Rail, to_paper:
 
 /// A face of the rail as the reader sees it.
 #[derive(Clone, Copy, Debug)]
-struct Face {
-    from: f64,
-    to: f64,
+pub(super) struct Face {
+    pub(super) from: f64,
+    pub(super) to: f64,
     /// How near the reader its middle is.
     depth: f64,
     /// Direction of the edge it belongs to.
@@ -82,7 +82,7 @@ struct Face {
 
 /// What is seen of an outline, given as (across, near): its foremost edges from one side to the other.
 /// Neighbours that differ by less than `least` (mm) in width, or hardly in slope, become one.
-fn faces(outline: &[DVec2], least: f64) -> Vec<Face> {
+pub(super) fn faces(outline: &[DVec2], least: f64) -> Vec<Face> {
     let mut stops: Vec<f64> = outline.iter().map(|p| p.x).collect();
     stops.sort_by(f64::total_cmp);
     stops.dedup_by(|next, kept| (*next - *kept).abs() < 1e-6);

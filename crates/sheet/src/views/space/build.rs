@@ -3,7 +3,7 @@
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Region, Shape, Solid};
 use glidewright_motion::{
-    Body, BodyId, HeadForm, Owner, PathElement, PieceKind, Role, Running, Wheel, path_at,
+    Body, BodyId, Extruded, HeadForm, Owner, PathElement, PieceKind, Role, Running, Wheel, path_at,
 };
 
 use super::flat::{Corner, Extrusion, box_faces, corners, polyhedron_faces};
@@ -57,15 +57,20 @@ impl Maker<'_, '_> {
             Role::Pulley => self.pulley(&whose, body),
             role if role.is_hardware() => {
                 if self.hardware(&whose, body).is_none() {
-                    self.solids(&whose, &body.solids, body_tone(body));
+                    self.solids(&whose, body, body_tone(body));
                 }
             }
-            _ => self.solids(&whose, &body.solids, body_tone(body)),
+            _ => self.solids(&whose, body, body_tone(body)),
         }
     }
 
-    fn solids(&mut self, whose: &Whose, solids: &[Solid], tone: Tone) {
-        for solid in solids {
+    fn solids(&mut self, whose: &Whose, body: &Body, tone: Tone) {
+        for own in &body.extruded {
+            let pieces = body.solids.get(own.pieces.clone()).unwrap_or_default();
+            let whole = |contour: Vec<Corner>| vec![contour];
+            self.joined(whose, tone, &own.region, pieces, whole);
+        }
+        for solid in Extruded::others(&body.extruded, &body.solids) {
             if let Some(form) = self.form(solid) {
                 self.push(whose, tone, form);
             }
@@ -104,19 +109,31 @@ impl Maker<'_, '_> {
         })
     }
 
-    /// The rail as the convex pieces of its section, drawn without the cuts between them.
+    /// The rail as the convex pieces of its section.
     fn rail(&mut self, whose: &Whose, body: &Body) {
         let section = &self.scene.fixture.rail.section;
+        self.joined(whose, Tone::Rail, section, &body.solids, |contour| quarters(&contour));
+    }
+
+    /// The convex pieces of a section, each cut further as `cut` says, drawn without the cuts between them.
+    fn joined(
+        &mut self,
+        whose: &Whose,
+        tone: Tone,
+        section: &Region,
+        pieces: &[Solid],
+        cut: impl Fn(Vec<Corner>) -> Vec<Vec<Corner>>,
+    ) {
         let sharp = sharp_corners(section);
         let on_section = |p: DVec2| {
             std::iter::once(&section.outer)
                 .chain(&section.holes)
                 .any(|outline| outline.distance_to_boundary(p) < ON_SECTION)
         };
-        for solid in &body.solids {
+        for solid in pieces {
             let Shape::Prism { outline, half_height } = &solid.shape else { continue };
             let frame = Extrusion::of(&solid.pose, *half_height, self.home);
-            for mut contour in quarters(&corners(outline)) {
+            for mut contour in cut(corners(outline)) {
                 for corner in &mut contour {
                     corner.sharp =
                         sharp.iter().any(|p| p.distance_squared(corner.at) < ON_SECTION * ON_SECTION);
@@ -124,7 +141,7 @@ impl Maker<'_, '_> {
                 let faces = frame.faces(&[contour], self.view.toward, |a, b| {
                     on_section(0.5 * (a + b)) && on_section(a.lerp(b, 0.2))
                 });
-                self.push(whose, Tone::Rail, Form::Faced(faces));
+                self.push(whose, tone, Form::Faced(faces));
             }
         }
     }

@@ -41,6 +41,7 @@ fn weight(newtons: f64, centre: DVec3) -> Load {
         mass: newtons / STANDARD_GRAVITY,
         centre,
         solids: Vec::new(),
+        extruded: Vec::new(),
         reach: None,
         on: None,
         is_ballast: false,
@@ -58,6 +59,7 @@ fn shoe(track: usize, along: f64, length: f64) -> Shoe {
         material: material("POM", 1410.0, 2900.0),
         friction: None,
         solids: Vec::new(),
+        extruded: Vec::new(),
         mass: 0.0,
     }
 }

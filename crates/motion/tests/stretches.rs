@@ -328,6 +328,7 @@ fn a_load_that_slides_across_a_belt_is_held_against_it() {
         mass: 0.0,
         centre: DVec3::ZERO,
         solids: vec![block],
+        extruded: Vec::new(),
         reach: Some(reach),
         on: None,
         is_ballast: false,

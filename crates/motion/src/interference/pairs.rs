@@ -96,12 +96,15 @@ pub(super) fn running_clearance(fixture: &Fixture) -> f64 {
 }
 
 /// By growing gap as drawn; among gaps alike, as of nuts that all pass at one distance, by what load, play and
-/// tolerances leave.
+/// tolerances leave; among those alike, as of twins left and right, in the order of the bodies.
 pub(super) fn sort(pairs: &mut [PairResult]) {
     /// Gaps that differ by less are alike (mm).
     const ALIKE: f64 = 1e-6;
-    let coarse = |pair: &PairResult| (pair.gap / ALIKE).round();
-    pairs.sort_by(|a, b| coarse(a).total_cmp(&coarse(b)).then(a.left().total_cmp(&b.left())));
+    let coarse = |gap: f64| (gap / ALIKE).round();
+    pairs.sort_by(|a, b| {
+        let gaps = coarse(a.gap).total_cmp(&coarse(b.gap));
+        gaps.then(coarse(a.left()).total_cmp(&coarse(b.left()))).then(a.bodies.cmp(&b.bodies))
+    });
 }
 
 /// All pairs within reach: those that pass each other, and those that are steady.

@@ -29,6 +29,9 @@ pub(crate) struct Statics<'a> {
     ratios: Vec<f64>,
     /// What fixed the pulls in the line laid last: at rest, growing, falling.
     balances: [KnownBalance; 3],
+    /// Friction of all riders at the last travel moving growing and falling, see [`rub::numbers`]; none where one jams or
+    /// tips.
+    rubbed: [Option<Vec<f64>>; 2],
 }
 
 struct Prepared<'a> {
@@ -44,8 +47,19 @@ struct Prepared<'a> {
     reaches: Vec<f64>,
     /// Friction of its shoes.
     shoes: Vec<ShoeFriction>,
-    /// Where the solver comes from: at rest, growing, falling, and both accelerated.
-    trails: [Trail; 5],
+    /// Where the solver comes from: at rest by itself and tied to the others, growing, falling, and both accelerated.
+    trails: [Trail; 6],
+    /// Friction that held it at the last travel: by itself, and where the line holds the rest.
+    stood: [Option<Stood>; 2],
+}
+
+/// Friction that held a rider: where the next search for it begins.
+#[derive(Clone, Copy)]
+struct Stood {
+    /// What was to be held, with its sign (N).
+    need: f64,
+    /// The friction, see [`rub::numbers`].
+    friction: [f64; rub::NUMBERS],
 }
 
 /// The line at one travel, and what it does at every load.
@@ -104,10 +118,12 @@ struct Push {
     own: f64,
     /// Its own acceleration along x (m/s²).
     acceleration: f64,
+    /// At rest: the line holds what its own friction does not.
+    is_tied: bool,
 }
 
 impl Push {
-    const REST: Self = Self { sense: 0.0, own: 0.0, acceleration: 0.0 };
+    const REST: Self = Self { sense: 0.0, own: 0.0, acceleration: 0.0, is_tied: false };
 }
 
 impl<'a> Statics<'a> {
@@ -144,6 +160,7 @@ impl<'a> Statics<'a> {
                         .map(|shoe| ShoeFriction { own: shoe.friction.as_ref().map(|own| own.value) })
                         .collect(),
                     trails: Default::default(),
+                    stood: [None; 2],
                 }
             })
             .collect();
@@ -154,6 +171,7 @@ impl<'a> Statics<'a> {
             gravity: gravity(fixture),
             ratios: (0..fixture.riders.len()).map(|rider| ratio(fixture, rider)).collect(),
             balances: Default::default(),
+            rubbed: Default::default(),
         }
     }
 
@@ -250,11 +268,11 @@ impl<'a> Statics<'a> {
     /// Loads of one rider under what acts on it.
     fn loads(&mut self, rider: usize, wrench: &Wrench, push: Push) -> RiderLoads {
         let slot = match (push.sense, push.acceleration != 0.0) {
-            (0.0, _) => 0,
-            (sense, false) if sense > 0.0 => 1,
-            (_, false) => 2,
-            (sense, true) if sense > 0.0 => 3,
-            (_, true) => 4,
+            (0.0, _) => usize::from(push.is_tied),
+            (sense, false) if sense > 0.0 => 2,
+            (_, false) => 3,
+            (sense, true) if sense > 0.0 => 4,
+            (_, true) => 5,
         };
         let Some(prepared) = self.riders.get_mut(rider) else {
             return nothing(wrench);

@@ -57,6 +57,21 @@ impl Statics<'_> {
         let sense = way.sign();
         let mut x: Vec<f64> = rest.rubs.iter().flat_map(|rub| rub::numbers(&rub.wrench)).collect();
         let acting = rest.along.iter().map(|force| force.abs()).sum::<f64>();
+        let slot = usize::from(way == Way::Falling);
+        // Friction at the last travel is nearly that here: where all stay held with it, nothing else need be asked.
+        if let Some(mut before) = self.rubbed.get_mut(slot).and_then(Option::take) {
+            let mut steady = Steady::default();
+            let settled = rub::settle(&mut before, acting, SAME, |x| {
+                steady = self.steady((travel, line), rest, sense, x);
+                steady.rubs.iter().flat_map(|rub| rub::numbers(&rub.wrench)).collect()
+            });
+            if settled.is_ok() && steady.loads.iter().all(is_held) {
+                if let Some(slot) = self.rubbed.get_mut(slot) {
+                    *slot = Some(before);
+                }
+                return self.driven((travel, line), rest, sense, acceleration, steady);
+            }
+        }
         let begun = x.clone();
         // What tips off its contacts is told as that, with friction as at rest: none is sought for it.
         let mut steady = self.steady((travel, line), rest, sense, &begun);
@@ -91,6 +106,23 @@ impl Statics<'_> {
         if jams.contains(&true) {
             return self.jammed(steady, rest, &jams);
         }
+        if !tips.contains(&true)
+            && let Some(slot) = self.rubbed.get_mut(slot)
+        {
+            *slot = Some(x);
+        }
+        self.driven((travel, line), rest, sense, acceleration, steady)
+    }
+
+    /// The motion at steady speed, and what it is driven with at an acceleration (m/s²).
+    fn driven(
+        &mut self,
+        (travel, line): (f64, Option<&LaidLine<'_>>),
+        rest: &Rest,
+        sense: f64,
+        acceleration: f64,
+        steady: Steady,
+    ) -> Moving {
         let Steady { mut others, pulls, loads, rubs } = steady;
         let line_loss = pulls.losses.iter().map(PulleyLoss::total).sum::<f64>();
         let felt = |of: fn(&RiderResistance) -> f64| {
@@ -112,7 +144,7 @@ impl Statics<'_> {
             let accelerated = (0..self.ratios.len())
                 .map(|rider| {
                     let acceleration = sense * self.ratios[rider] * acceleration;
-                    let push = Push { sense, own: self.own(rider, sense), acceleration };
+                    let push = Push { sense, own: self.own(rider, sense), acceleration, is_tied: false };
                     let turning = self.turning(rider, loads.get(rider)).scaled(-acceleration);
                     match (loads.get(rider), rubs.get(rider)) {
                         (Some(steady), _) if push.own == 0.0 => steady.clone(),
@@ -146,7 +178,7 @@ impl Statics<'_> {
         let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(sense, &others));
         let (mut loads, mut rubs) = (Vec::with_capacity(others.len()), Vec::with_capacity(others.len()));
         for (rider, numbers) in friction.chunks_exact(NUMBERS).enumerate() {
-            let push = Push { sense, own: self.own(rider, sense), acceleration: 0.0 };
+            let push = Push { sense, own: self.own(rider, sense), acceleration: 0.0, is_tied: false };
             if push.own == 0.0 {
                 // It does not move with the lead.
                 loads.extend(rest.loads.get(rider).cloned());

@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::rub::{self, Rub};
-use super::{LaidLine, Push, Statics};
+use super::{LaidLine, Push, Statics, Stood};
 use crate::forces::{dragged, pushed_along};
 use crate::loads::{HeldAlong, RiderLoads, SolveEnding, Wrench, force_at};
 use crate::{Coupling, Drive, LinePulls, PulleyLoss};
@@ -29,7 +29,7 @@ const SAME: f64 = 1e-7;
 const ROUNDING: f64 = 1e-12;
 
 /// A rider that stands.
-struct Stood {
+struct Standing {
     loads: RiderLoads,
     rub: Rub,
 }
@@ -49,7 +49,7 @@ impl Statics<'_> {
         let pulls = line.map_or_else(LinePulls::default, |line| line.pulls(0.0, &along));
         let (mut loads, mut rubs) = (Vec::with_capacity(count), Vec::with_capacity(count));
         for (rider, drag) in drags.iter().enumerate() {
-            let Stood { loads: stands, rub } =
+            let Standing { loads: stands, rub } =
                 self.stand(rider, travel, line.map(|l| (l, &pulls)), *drag, None);
             loads.push(stands);
             rubs.push(rub);
@@ -77,7 +77,8 @@ impl Statics<'_> {
         }
         let middle = places.iter().copied().sum::<DVec3>() / places.len() as f64;
         let drags = rest.drags.get(lead).copied().unwrap_or(0.0);
-        let Stood { loads, rub } = self.stand(lead, travel, Some((line, &rest.pulls)), drags, Some(middle));
+        let Standing { loads, rub } =
+            self.stand(lead, travel, Some((line, &rest.pulls)), drags, Some(middle));
         if let (Some(known), Some(rubs)) = (rest.loads.get_mut(lead), rest.rubs.get_mut(lead)) {
             (*known, *rubs) = (loads, rub);
         }
@@ -95,7 +96,7 @@ impl Statics<'_> {
         line: Option<(&LaidLine<'_>, &LinePulls)>,
         dragged: f64,
         tied: Option<DVec3>,
-    ) -> Stood {
+    ) -> Standing {
         let (base, size) = self.loaded(rider, travel, Push::REST, line);
         let missing = -base.force.x;
         let need = missing.abs();
@@ -109,7 +110,7 @@ impl Statics<'_> {
         if !(need > ROUNDING * size) {
             let loads = self.loads(rider, &acting(base), Push::REST);
             let rub = self.rub_under(rider, &loads, dragged);
-            return Stood { loads, rub };
+            return Standing { loads, rub };
         }
         let sign = missing.signum();
         // What drags holds first: it does so wherever the rider's own friction is.
@@ -117,33 +118,54 @@ impl Statics<'_> {
         let share = if dragged == 0.0 { 0.0 } else { sign * by_drag / dragged };
         let base = base + self.dragging(rider, travel, share);
         let need = need - by_drag;
+        let slot = usize::from(tied.is_some());
+        let before = self.riders.get(rider).and_then(|known| *known.stood.get(slot)?);
+        let before = before.filter(|before| before.need * sign > 0.0);
         let start = self.fixture.resistance.start_factor.value;
-        let mut x = rub::numbers(&force_at(DVec3::X * need, touching));
-        let mut stood: Option<Stood> = None;
+        let begun = rub::numbers(&force_at(DVec3::X * need, touching));
+        let mut seek = |x: &mut [f64; rub::NUMBERS]| {
+            let mut stood: Option<Standing> = None;
+            let mut tips = false;
+            let settled = rub::settle(x, need, SAME, |x| {
+                let rest = need - x.first().copied().unwrap_or(0.0);
+                let along = rub::wrench(x) + force_at(DVec3::X * rest, holder);
+                let push = Push { is_tied: tied.is_some(), ..Push::REST };
+                let loads = self.loads(rider, &acting(base + along.scaled(sign)), push);
+                let rub = self.rub_under(rider, &loads, dragged);
+                let most = start * rub.wrench.force.x;
+                // Every contact alike, up to what it takes to break away.
+                let given = if most > need { need / rub.wrench.force.x } else { start };
+                let numbers = rub::numbers(&rub.wrench).map(|number| number * given);
+                // What tips even where friction holds it is told as that; no other friction is sought for it.
+                tips |= stood.is_none() && loads.equilibrium.ending == SolveEnding::Unrestrained;
+                stood = Some(Standing { loads, rub });
+                if tips {
+                    return x.to_vec();
+                }
+                numbers.map(|number| if number.is_finite() { number } else { 0.0 }).to_vec()
+            });
+            (stood, settled.is_ok() && !tips)
+        };
+        // What held it at the last travel is nearly what holds it here.
+        let (mut x, mut stood, mut is_found) = (begun, None, false);
+        if let Some(before) = before {
+            x = before.friction.map(|number| number * need / before.need.abs());
+            (stood, is_found) = seek(&mut x);
+        }
+        if !is_found {
+            x = begun;
+            (stood, is_found) = seek(&mut x);
+        }
         // Where friction finds no place the last loads are as good as any: they balance what they were given.
-        let _ = rub::settle(&mut x, need, SAME, |x| {
-            let rest = need - x.first().copied().unwrap_or(0.0);
-            let along = rub::wrench(x) + force_at(DVec3::X * rest, holder);
-            let loads = self.loads(rider, &acting(base + along.scaled(sign)), Push::REST);
-            let rub = self.rub_under(rider, &loads, dragged);
-            let most = start * rub.wrench.force.x;
-            // Every contact alike, up to what it takes to break away.
-            let given = if most > need { need / rub.wrench.force.x } else { start };
-            let numbers = rub::numbers(&rub.wrench).map(|number| number * given);
-            // What tips even where friction holds it is told as that; no other friction is sought for it.
-            let tips = stood.is_none() && loads.equilibrium.ending == SolveEnding::Unrestrained;
-            stood = Some(Stood { loads, rub });
-            if tips {
-                return x.to_vec();
-            }
-            numbers.map(|number| if number.is_finite() { number } else { 0.0 }).to_vec()
-        });
+        if let Some(slot) = self.riders.get_mut(rider).and_then(|known| known.stood.get_mut(slot)) {
+            *slot = is_found.then_some(Stood { need: sign * need, friction: x });
+        }
         let friction = x.first().copied().unwrap_or(0.0).min(need);
         let left = if need - friction > LEFT * need { sign * (need - friction) } else { 0.0 };
         let mut stood = stood.unwrap_or_else(|| {
             let loads = self.loads(rider, &acting(base), Push::REST);
             let rub = self.rub_under(rider, &loads, dragged);
-            Stood { loads, rub }
+            Standing { loads, rub }
         });
         let mut held = HeldAlong { friction: sign * (by_drag + friction), ..HeldAlong::default() };
         match (tied, grip) {

@@ -102,3 +102,19 @@ fn the_copy_stand_nearly_balances() {
     assert!((masses[0] - 1.3).abs() < 0.1);
     assert!((masses[0] - masses[1]).abs() < 0.02);
 }
+
+/// By hand: from the wheel's middle, 30 mm before the rail's, outwards half a hub of 5.5, a ring of 1, a tube of 13, a plate
+/// of 6 and a washer of 1 make 56.5 to the head, 45 of screw reach back to 11.5; the tie reaches to 12.
+#[test]
+fn the_seedling_lifts_screws_graze_the_tie_and_shorter_ones_do_not() {
+    let document = read(include_str!("../../../demo-projects/seedling-lift.ron"));
+    assert!(check_all(&document).is_empty());
+    let tightest = |trial: Option<&str>| {
+        let results = glidewright_motion::analyse(&fixture(&document, trial));
+        results.interference.tightest().map(|pair| pair.gap).unwrap()
+    };
+    let gaps = [None, Some("shorter screws"), Some("narrow tie"), Some("dried out")].map(tightest);
+    for (gap, told) in gaps.into_iter().zip([-0.5, 4.5, 1.5, -0.5]) {
+        assert!((gap - told).abs() < 1e-6, "{gaps:?}");
+    }
+}

@@ -20,18 +20,20 @@ fn slides(known: &Known<'_>, number: usize) -> Option<Finding> {
     });
     let (held, travel) = unheld.max_by(|a, b| a.0.nothing.abs().total_cmp(&b.0.nothing.abs()))?;
     // What is missing pulls the other way.
-    let towards = if held.nothing > 0.0 { "falling" } else { "growing" };
+    let towards = if held.nothing > 0.0 { "lower or left" } else { "upper or right" };
     let needed = (held.friction + held.nothing).abs();
-    let holder = match rider.coupling {
-        Coupling::Free { .. } => "No line or grip holds it there",
-        Coupling::Lead | Coupling::Linked { .. } => "What the line does not balance has no grip to hold it",
+    let is_free = matches!(rider.coupling, Coupling::Free { .. });
+    let holder = if is_free || known.fixture.line.is_none() {
+        "No line or grip holds it there"
+    } else {
+        "What the line does not balance has no grip to hold it"
     };
     Some(Finding {
         code: "rider.slides",
         severity: Severity::Fails,
         title: format!("{} slides: nothing holds it along the rail", rider.name),
         reason: format!(
-            "At travel {} {needed:.2} N along the rail are to be held; friction at its contacts holds {:.2} N. {holder}, so it slides towards {towards} x, and its loads at rest are those of a rider that slides freely. A grip, a line, a stop or more friction holds it.",
+            "At travel {} {needed:.2} N along the rail are to be held; friction at its contacts holds {:.2} N. {holder}, so it slides towards the rail's {towards} end, and its loads at rest are those of a rider that slides freely. A grip, a line, a stop or more friction holds it.",
             known.length(travel, 1),
             held.friction.abs()
         ),

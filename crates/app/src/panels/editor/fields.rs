@@ -84,9 +84,14 @@ fn words(below: &str) -> String {
         "stand/incline" => "incline",
         "stand/roll" => "roll",
         "moves/ratio" | "ratio" => "ratio",
+        "turned/by" => "turned by",
         _ => "",
     };
-    if whole.is_empty() { below.replace('/', " · ").replace('_', " ") } else { whole.to_owned() }
+    if !whole.is_empty() {
+        return whole.to_owned();
+    }
+    // Axis and place of a turn stand below the choice that says so; a column holds no longer name.
+    below.strip_prefix("turned/").unwrap_or(below).replace('/', " · ").replace('_', " ")
 }
 
 /// Draws the rows below `base` that `keep` wants by their path below.

@@ -5,7 +5,7 @@ mod common;
 
 use std::f64::consts::FRAC_PI_2;
 
-use common::{Recipe, fixture, material};
+use common::{Recipe, close, fixture, motor, shoe, weight, weightless};
 use glam::{DVec2, DVec3};
 use glidewright_motion::loads::*;
 use glidewright_motion::resistance::{Friction, WheelFactors};
@@ -15,53 +15,9 @@ const INCH: f64 = 25.4;
 
 /// One rider of no weight of its own that moves by itself, with nothing to hold it along the rail.
 fn alone() -> Fixture {
-    let mut fixture = fixture(&Recipe::default());
-    fixture.line = None;
+    let mut fixture = weightless();
     fixture.obstacles.clear();
-    fixture.riders.truncate(1);
-    let rider = &mut fixture.riders[0];
-    rider.loads.clear();
-    rider.plates[0].fill = 0.0;
-    for wheel in &mut rider.wheels {
-        wheel.stack.screw.mass = 0.0;
-        for piece in &mut wheel.stack.pieces {
-            piece.mass = 0.0;
-            if let PieceKind::Wheel(wheel) = &mut piece.kind {
-                wheel.mass = 0.0;
-            }
-        }
-    }
     fixture
-}
-
-fn weight(newtons: f64, centre: DVec3) -> Load {
-    Load {
-        name: "weight".into(),
-        path: "weight".into(),
-        mass: newtons / STANDARD_GRAVITY,
-        centre,
-        solids: Vec::new(),
-        extruded: Vec::new(),
-        reach: None,
-        on: None,
-        is_ballast: false,
-    }
-}
-
-fn shoe(track: usize, along: f64, length: f64) -> Shoe {
-    Shoe {
-        name: format!("{track} {along}"),
-        path: format!("{track} {along}"),
-        track,
-        along,
-        length,
-        press: 0.0,
-        material: material("POM", 1410.0, 2900.0),
-        friction: None,
-        solids: Vec::new(),
-        extruded: Vec::new(),
-        mass: 0.0,
-    }
 }
 
 fn flat(y: f64) -> Track {
@@ -341,26 +297,8 @@ fn driven_loads_are_checked() {
         }
         let line = fixture.line.as_mut().unwrap();
         line.pretension = Coefficient::assumed(5000.0);
-        for (node, x) in line.nodes.iter_mut().zip([-20.0, -40.0, 740.0, 60.0]) {
-            match node {
-                LineNode::Anchor { rider, at, .. } => (*rider, *at) = (Some(0), DVec3::new(x, 0.0, 0.0)),
-                LineNode::Pulley(pulley) => {
-                    pulley.centre = DVec2::new(x, -10.0);
-                    pulley.turn = Turn::Left;
-                    if x < 0.0 {
-                        pulley.kind = PulleyKind::Driven;
-                    }
-                }
-            }
-        }
-        fixture.drive = Drive::Motor(Motor {
-            name: "motor".into(),
-            efficiency: 1.0,
-            inertia: 0.0,
-            torque_by_speed: Vec::new(),
-            continuous: None,
-            profile: SpeedProfile { speed: 200.0, acceleration },
-        });
+        close(line, [0.0, 0.0], -10.0);
+        fixture.drive = motor(200.0, acceleration);
         fixture
     };
     let tall = DVec3::new(0.0, 0.0, 120.0);
@@ -430,29 +368,9 @@ fn a_wheel_lifts_and_a_rider_tips_as_it_is_driven() {
         line.pretension = Coefficient::assumed(100.0);
         line.bending_loss = Coefficient::assumed(0.0);
         line.mass_per_metre = 0.0;
-        for (node, x) in line.nodes.iter_mut().zip([-20.0, -40.0, 740.0, 60.0]) {
-            match node {
-                LineNode::Anchor { rider, at, .. } => {
-                    (*rider, *at) = (Some(0), DVec3::new(x, 15.0 * side, 12.0))
-                }
-                LineNode::Pulley(pulley) => {
-                    pulley.centre = DVec2::new(x, 2.0);
-                    pulley.turn = Turn::Left;
-                    if x < 0.0 {
-                        pulley.kind = PulleyKind::Driven;
-                    }
-                }
-            }
-        }
+        close(&mut line, [15.0 * side, 12.0], 2.0);
         fixture.line = Some(line);
-        fixture.drive = Drive::Motor(Motor {
-            name: "motor".into(),
-            efficiency: 1.0,
-            inertia: 0.0,
-            torque_by_speed: Vec::new(),
-            continuous: None,
-            profile: SpeedProfile { speed: 200.0, acceleration: 1e3 * acceleration },
-        });
+        fixture.drive = motor(200.0, 1e3 * acceleration);
         analyse(&fixture)
     };
     // In shares of g: lifts from (1 − 12/20)·45/85 = 0.21, tips from 45/85 = 0.53.
@@ -488,27 +406,9 @@ fn turning_wheels_are_driven_from_the_rail() {
         let mut line = common::fixture(&Recipe::default()).line.unwrap();
         line.bending_loss = Coefficient::assumed(0.0);
         line.mass_per_metre = 0.0;
-        for (node, x) in line.nodes.iter_mut().zip([-20.0, -40.0, 740.0, 60.0]) {
-            match node {
-                LineNode::Anchor { rider, at, .. } => (*rider, *at) = (Some(0), DVec3::new(x, 0.0, 50.0)),
-                LineNode::Pulley(pulley) => {
-                    pulley.centre = DVec2::new(x, 40.0);
-                    pulley.turn = Turn::Left;
-                    if x < 0.0 {
-                        pulley.kind = PulleyKind::Driven;
-                    }
-                }
-            }
-        }
+        close(&mut line, [0.0, 50.0], 40.0);
         fixture.line = Some(line);
-        fixture.drive = Drive::Motor(Motor {
-            name: "motor".into(),
-            efficiency: 1.0,
-            inertia: 0.0,
-            torque_by_speed: Vec::new(),
-            continuous: None,
-            profile: SpeedProfile { speed: 200.0, acceleration: 2000.0 },
-        });
+        fixture.drive = motor(200.0, 2000.0);
         for piece in fixture.riders[0].wheels.iter_mut().flat_map(|wheel| &mut wheel.stack.pieces) {
             if let PieceKind::Wheel(wheel) = &mut piece.kind {
                 wheel.mass = wheel_mass;

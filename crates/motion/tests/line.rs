@@ -5,7 +5,7 @@ mod common;
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use common::{Random, Recipe, fixture};
+use common::{Random, Recipe, fixture, motor};
 use glam::{DVec2, DVec3};
 use glidewright_motion::resistance::Friction;
 use glidewright_motion::*;
@@ -257,14 +257,7 @@ fn a_rope_round_a_post() {
         anchor(None, post.x - 10.0, post.y + 200.0),
     ]);
     // Nobody holds the rider but the rope.
-    fixture.drive = Drive::Motor(Motor {
-        name: "none".into(),
-        efficiency: 1.0,
-        inertia: 0.0,
-        torque_by_speed: Vec::new(),
-        profile: SpeedProfile { speed: 1.0, acceleration: 1.0 },
-        continuous: None,
-    });
+    fixture.drive = motor(1.0, 1.0);
     let model = model(&fixture, 0.0);
     let weight = -100.0 * STANDARD_GRAVITY;
     let lowered = model.pulls(-1.0, &[weight, 0.0], &Friction::default());
@@ -339,10 +332,9 @@ fn a_heavy_line_pulls_more_at_the_top() {
     near(pulls.spans[0][1], pulls.spans[2][0], 1e-9);
 }
 
-/// Both runs from a driven pulley share what moves a rider evenly about the pretension: T ± F/2.
-#[test]
-fn a_drive_takes_from_one_side_what_it_gives_the_other() {
-    // Walked from the rider to the near pulley, under the rail to the far one, and back.
+/// A rider on a driven loop with a pretension of 25 N, walked from it to the near pulley, under the rail to the far one, and
+/// back.
+fn driven_loop() -> Fixture {
     let mut fixture = with_line(vec![
         anchor(Some(0), -20.0, 10.0),
         LineNode::Pulley(pulley(PulleyKind::Driven, DVec2::new(-30.0, 0.0), 10.0, Turn::Left)),
@@ -350,14 +342,14 @@ fn a_drive_takes_from_one_side_what_it_gives_the_other() {
         anchor(Some(0), 20.0, 10.0),
     ]);
     fixture.line.as_mut().unwrap().pretension = Coefficient::assumed(25.0);
-    fixture.drive = Drive::Motor(Motor {
-        name: "motor".into(),
-        efficiency: 1.0,
-        inertia: 0.0,
-        torque_by_speed: Vec::new(),
-        profile: SpeedProfile { speed: 100.0, acceleration: 1000.0 },
-        continuous: None,
-    });
+    fixture.drive = motor(100.0, 1000.0);
+    fixture
+}
+
+/// Both runs from a driven pulley share what moves a rider evenly about the pretension: T ± F/2.
+#[test]
+fn a_drive_takes_from_one_side_what_it_gives_the_other() {
+    let fixture = driven_loop();
     let model = model(&fixture, 100.0);
     let pulls = model.pulls(1.0, &[-3.0, 0.0], &Friction::default());
     near(pulls.spans[0][0], 25.0 - 1.5, 1e-9);
@@ -370,21 +362,7 @@ fn a_drive_takes_from_one_side_what_it_gives_the_other() {
 /// other takes all of it (statics of a belt drive: T₁ − T₂ = F and T₂ ≥ 0).
 #[test]
 fn a_slack_side_pulls_nothing_and_the_other_takes_all() {
-    let mut fixture = with_line(vec![
-        anchor(Some(0), -20.0, 10.0),
-        LineNode::Pulley(pulley(PulleyKind::Driven, DVec2::new(-30.0, 0.0), 10.0, Turn::Left)),
-        LineNode::Pulley(pulley(PulleyKind::Idler, DVec2::new(700.0, 0.0), 10.0, Turn::Left)),
-        anchor(Some(0), 20.0, 10.0),
-    ]);
-    fixture.line.as_mut().unwrap().pretension = Coefficient::assumed(25.0);
-    fixture.drive = Drive::Motor(Motor {
-        name: "motor".into(),
-        efficiency: 1.0,
-        inertia: 0.0,
-        torque_by_speed: Vec::new(),
-        profile: SpeedProfile { speed: 100.0, acceleration: 1000.0 },
-        continuous: None,
-    });
+    let fixture = driven_loop();
     let model = model(&fixture, 100.0);
     let taut = model.pulls(1.0, &[-49.0, 0.0], &Friction::default());
     assert!(!taut.is_slack());

@@ -8,44 +8,16 @@
 
 mod common;
 
-use common::{Recipe, fixture, material};
+use common::{Recipe, close, fixture, material, motor, shoe, weight, weightless};
 use glam::{DVec2, DVec3};
 use glidewright_motion::loads::*;
 use glidewright_motion::*;
 
 /// One rider without belt, weight or press.
 fn alone() -> Fixture {
-    let mut fixture = fixture(&Recipe::default());
-    fixture.line = None;
-    fixture.riders.truncate(1);
-    let rider = &mut fixture.riders[0];
-    rider.loads.clear();
-    rider.plates[0].fill = 0.0;
-    for wheel in &mut rider.wheels {
-        wheel.press = 0.0;
-        wheel.stack.screw.mass = 0.0;
-        for piece in &mut wheel.stack.pieces {
-            piece.mass = 0.0;
-            if let PieceKind::Wheel(wheel) = &mut piece.kind {
-                wheel.mass = 0.0;
-            }
-        }
-    }
+    let mut fixture = weightless();
+    fixture.riders[0].wheels.iter_mut().for_each(|wheel| wheel.press = 0.0);
     fixture
-}
-
-fn weight(newtons: f64, centre: DVec3) -> Load {
-    Load {
-        name: "weight".into(),
-        path: "weight".into(),
-        mass: newtons / STANDARD_GRAVITY,
-        centre,
-        solids: Vec::new(),
-        extruded: Vec::new(),
-        reach: None,
-        on: None,
-        is_ballast: false,
-    }
 }
 
 fn case(fixture: &Fixture) -> LoadCase {
@@ -72,21 +44,7 @@ fn shoes_share_as_elastic_beds() {
     let rider = &mut fixture.riders[0];
     rider.wheels.clear();
     rider.plates[0].level = Some(20.0);
-    rider.shoes = [-40.0, 40.0]
-        .map(|along| Shoe {
-            name: format!("{along}"),
-            path: format!("{along}"),
-            track: 0,
-            along,
-            length: 20.0,
-            press: 0.0,
-            material: material("POM", 1410.0, 2900.0),
-            friction: None,
-            solids: Vec::new(),
-            extruded: Vec::new(),
-            mass: 0.0,
-        })
-        .to_vec();
+    rider.shoes = [-40.0, 40.0].map(|along| shoe(0, along, 20.0)).to_vec();
     rider.loads = vec![weight(10.0, DVec3::new(12.0, 0.0, 50.0))];
     let results = analyse(&fixture);
     let loads = &results.curves.loads[0][0];
@@ -226,26 +184,8 @@ fn acceleration_turns_a_rider() {
     let line = fixture.line.as_mut().unwrap();
     line.bending_loss = Coefficient::assumed(0.0);
     line.mass_per_metre = 0.0;
-    for (node, x) in line.nodes.iter_mut().zip([-20.0, -40.0, 740.0, 60.0]) {
-        match node {
-            LineNode::Anchor { rider, at, .. } => (*rider, *at) = (Some(0), DVec3::new(x, 0.0, 50.0)),
-            LineNode::Pulley(pulley) => {
-                pulley.centre = DVec2::new(x, 40.0);
-                pulley.turn = Turn::Left;
-                if x < 0.0 {
-                    pulley.kind = PulleyKind::Driven;
-                }
-            }
-        }
-    }
-    fixture.drive = Drive::Motor(Motor {
-        name: "motor".into(),
-        efficiency: 1.0,
-        inertia: 0.0,
-        torque_by_speed: Vec::new(),
-        continuous: None,
-        profile: SpeedProfile { speed: 200.0, acceleration: 2000.0 },
-    });
+    close(line, [0.0, 50.0], 40.0);
+    fixture.drive = motor(200.0, 2000.0);
     let results = analyse(&fixture);
     let mass = &results.assembly.riders[0].mass;
     let (rest, moving) = (&results.curves.loads[0][0], &results.curves.moving[0]);

@@ -71,7 +71,7 @@ fn lift(body: &mut Body, by: f64) {
             },
         },
     }
-    if let Body::Box { turned: Some(turned), .. } | Body::Outline { turned: Some(turned), .. } = body
+    if let Some(Some(turned)) = body.turned_mut()
         && let Some(at) = &mut turned.at
     {
         up(at);

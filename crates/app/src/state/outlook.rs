@@ -277,6 +277,28 @@ impl Outlook {
     }
 }
 
+#[cfg(test)]
+impl Outlook {
+    /// Everything there is to say of a session.
+    pub fn worked_out(session: &Session) -> Self {
+        let mut outlook = Self::default();
+        outlook.work_beside(|| {});
+        outlook.work_out(session);
+        outlook
+    }
+
+    /// Follows until there is nothing more to do.
+    fn work_out(&mut self, session: &Session) {
+        let start = Instant::now();
+        self.follow(session, false);
+        while self.is_working() {
+            assert!(start.elapsed() < Duration::from_secs(60), "it does not end");
+            std::thread::sleep(Duration::from_millis(2));
+            self.follow(session, false);
+        }
+    }
+}
+
 /// At how many reaches gaps are worked out.
 const REACHES: usize = 25;
 
@@ -401,23 +423,10 @@ mod tests {
         Session::new(glidewright_project::demo().unwrap(), Origin::New)
     }
 
-    /// Follows until there is nothing more to do.
-    fn follow(outlook: &mut Outlook, session: &Session) {
-        let start = Instant::now();
-        outlook.follow(session, false);
-        while outlook.is_working() {
-            assert!(start.elapsed() < Duration::from_secs(60), "it does not end");
-            std::thread::sleep(Duration::from_millis(2));
-            outlook.follow(session, false);
-        }
-    }
-
     #[test]
     fn every_trial_comes_and_follows_changes() {
         let mut session = session();
-        let mut outlook = Outlook::default();
-        outlook.work_beside(|| {});
-        follow(&mut outlook, &session);
+        let mut outlook = Outlook::worked_out(&session);
         assert_eq!(outlook.tried().len(), session.document().trials.len() + 1);
         let gap = |outlook: &Outlook, trial: Option<&str>| {
             outlook.of_trial(trial).unwrap().outcome.tightest.unwrap().0
@@ -430,7 +439,7 @@ mod tests {
         outlook.follow(&session, false);
         assert!(!outlook.is_working(), "a change is going on");
         session.seal();
-        follow(&mut outlook, &session);
+        outlook.work_out(&session);
         let stroke = outlook.of_trial(None).unwrap().bench.as_ref().unwrap().fixture.stroke.to;
         assert_eq!(stroke, 300.0);
     }
@@ -438,9 +447,7 @@ mod tests {
     #[test]
     fn cures_of_a_finding_have_words_of_their_own_and_do_different_things() {
         let session = session();
-        let mut outlook = Outlook::default();
-        outlook.work_beside(|| {});
-        follow(&mut outlook, &session);
+        let outlook = Outlook::worked_out(&session);
         let findings = &session.bench().unwrap().results.findings;
         let mut count = 0;
         for (number, finding) in findings.iter().enumerate() {
@@ -468,9 +475,7 @@ mod tests {
         let first = document.trials.first().unwrap().clone();
         document.trials = (1..=60).map(|n| Trial { name: format!("trial {n}"), ..first.clone() }).collect();
         let session = Session::new(document, Origin::New);
-        let mut outlook = Outlook::default();
-        outlook.work_beside(|| {});
-        follow(&mut outlook, &session);
+        let outlook = Outlook::worked_out(&session);
         assert_eq!(outlook.tried().len(), 61);
         let kept: Vec<bool> = outlook.tried().iter().map(|tried| tried.bench.is_some()).collect();
         assert_eq!(kept.iter().filter(|kept| **kept).count(), KEPT);

@@ -171,8 +171,6 @@ pub fn picture_drawing(state: &State, request: &ViewRequest) -> Result<Drawing, 
 
 #[cfg(test)]
 mod tests {
-    use std::time::{Duration, Instant};
-
     use glidewright_project::document::Trial;
 
     use super::*;
@@ -197,14 +195,7 @@ mod tests {
         let first = document.trials.first().unwrap().clone();
         document.trials = (1..=30).map(|n| Trial { name: format!("trial {n}"), ..first.clone() }).collect();
         let session = Session::new(document, Origin::New);
-        let mut outlook = Outlook::default();
-        outlook.work_beside(|| {});
-        outlook.follow(&session, false);
-        let start = Instant::now();
-        while outlook.is_working() && start.elapsed() < Duration::from_secs(60) {
-            std::thread::sleep(Duration::from_millis(2));
-            outlook.follow(&session, false);
-        }
+        let outlook = Outlook::worked_out(&session);
         assert!(outlook.of_trial(Some("trial 30")).unwrap().bench.is_none());
         let [kept, fresh] =
             ["trial 1", "trial 30"].map(|name| beside(&session, &outlook, Some(name)).unwrap());

@@ -30,7 +30,7 @@ pub(super) fn all(
         label: obstacle.name.clone(),
         solids: obstacle.solids.clone(),
         extruded: obstacle.extruded.clone(),
-        cover: Cover::of_extruded(&obstacle.extruded, &obstacle.solids, parts).ok().flatten(),
+        cover: Cover::of_extruded(&obstacle.extruded, &obstacle.solids, parts),
         stack: None,
         piece: None,
     }));
@@ -146,7 +146,7 @@ fn rider_bodies(
     }
     for shoe in &rider.shoes {
         let extruded = shoe.extruded.clone();
-        let cover = Cover::of_extruded(&extruded, &shoe.solids, parts).ok().flatten();
+        let cover = Cover::of_extruded(&extruded, &shoe.solids, parts);
         bodies.push(Body {
             extruded,
             cover,
@@ -157,7 +157,7 @@ fn rider_bodies(
         let slid = load.reach.map_or(DVec3::ZERO, |reach| reach.direction * reach.at);
         let solids: Vec<_> = load.solids.iter().map(|solid| solid.shifted(slid)).collect();
         let extruded: Vec<_> = load.extruded.iter().map(|body| body.shifted(slid)).collect();
-        let cover = Cover::of_extruded(&extruded, &solids, parts).ok().flatten();
+        let cover = Cover::of_extruded(&extruded, &solids, parts);
         bodies.push(Body { extruded, cover, ..plain(Role::Load, &load.path, &load.name, solids) });
     }
 }

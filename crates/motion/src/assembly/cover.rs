@@ -62,22 +62,20 @@ impl Cover {
         Ok(cover)
     }
 
-    /// Outlines without their holes and what else a body is made of; `None` where there are no outlines.
-    ///
-    /// # Errors
-    /// As [`Self::prisms`].
+    /// Outlines without their holes and what else a body is made of; `None` where there are no outlines, or none that can
+    /// be covered.
     pub(super) fn of_extruded(
         extruded: &[Extruded],
         solids: &[Solid],
         parts: &mut ConvexParts,
-    ) -> Result<Option<Self>, FaultKind> {
+    ) -> Option<Self> {
         if extruded.is_empty() {
-            return Ok(None);
+            return None;
         }
         let layers = extruded.iter().map(|body| (&*body.region, body.frame, body.half_height));
-        let mut cover = Self::prisms(layers, parts)?;
+        let mut cover = Self::prisms(layers, parts).ok()?;
         cover.solids.extend(Extruded::others(extruded, solids).cloned());
-        Ok(Some(cover))
+        Some(cover)
     }
 }
 

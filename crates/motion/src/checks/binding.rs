@@ -36,6 +36,10 @@ fn canting(known: &Known<'_>, binding: &Binding) -> String {
     )
 }
 
+fn jams_title(rider: &Rider, ways: &str) -> String {
+    format!("{} jams: no push moves it towards {ways} travel", rider.name)
+}
+
 const CURE: &str = "Longer guides, a push nearer to the rail or less friction cure it.";
 
 /// A rider whose friction, its own weight and what pulls on it included, outgrows every push somewhere.
@@ -59,7 +63,7 @@ fn jams(known: &Known<'_>, number: usize, rider: &Rider, binding: Option<&Bindin
     Some(Finding {
         code: "binding.jams",
         severity: Severity::Fails,
-        title: format!("{} jams: no push moves it towards {} travel", rider.name, ways.join(" or ")),
+        title: jams_title(rider, &ways.join(" or ")),
         reason: format!(
             "At travel {} friction of its wheels and shoes grows with the push faster than the push itself, so that there is no effort to tell.{canted} {CURE}",
             known.stretch(from, to, 1)
@@ -78,10 +82,9 @@ fn near(known: &Known<'_>, rider: &Rider, binding: &Binding) -> Option<Finding> 
     if !(binding.ratio >= NEAR) {
         return None;
     }
-    let way = word(binding.towards);
     let jams = binding.ratio >= 1.0;
     let title = if jams {
-        format!("{} jams: no push moves it towards {way} travel", rider.name)
+        jams_title(rider, word(binding.towards))
     } else {
         format!("{} is near jamming: a push grows {:.1}-fold", rider.name, binding.growth())
     };

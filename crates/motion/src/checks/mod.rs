@@ -27,7 +27,7 @@ pub use seats::LEAST_HELD;
 
 use glidewright_geometry::Bounds;
 
-use crate::loads::{RiderLoads, SolveEnding};
+use crate::loads::RiderLoads;
 use crate::{
     Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference, LineFigures,
     NamedCoefficient, ReachCurves, RiderResults, TravelCurves, Way,
@@ -75,8 +75,7 @@ struct Case<'a> {
 impl Case<'_> {
     /// The loads of the stations at which the rider is held, each with its travel (mm).
     fn held<'t>(&self, travel: &'t [f64]) -> impl Iterator<Item = (&RiderLoads, &'t f64)> {
-        let is_held = |loads: &RiderLoads| loads.equilibrium.ending != SolveEnding::Unrestrained;
-        self.loads.iter().zip(travel).filter(move |(loads, _)| is_held(loads))
+        self.loads.iter().zip(travel).filter(|(loads, _)| loads.is_held())
     }
 
     /// "under its load", "while it is driven towards growing travel".

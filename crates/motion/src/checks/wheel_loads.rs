@@ -151,10 +151,7 @@ fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
 fn tips_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
     let rider = known.fixture.riders.get(number)?;
     known.cases(number).filter(|case| case.way.is_some()).find_map(|case| {
-        let station = case
-            .loads
-            .iter()
-            .position(|loads| loads.equilibrium.ending == crate::loads::SolveEnding::Unrestrained)?;
+        let station = case.loads.iter().position(|loads| !loads.is_held())?;
         let free = case.loads.get(station)?.equilibrium.free.as_deref()?;
         let travel = *known.curves.travel.get(station)?;
         let words = crate::loads::loose_words(known.fixture, rider, free);
@@ -180,9 +177,7 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
         case.loads
             .iter()
             .zip(&known.curves.travel)
-            .filter(|(loads, _)| {
-                loads.equilibrium.ending != crate::loads::SolveEnding::Unrestrained || case.way.is_none()
-            })
+            .filter(|(loads, _)| loads.is_held() || case.way.is_none())
             .map(|(loads, travel)| {
                 let motion = loads.equilibrium.motion;
                 // One that shifts beyond all measure counts with those that tilt so.

@@ -11,7 +11,7 @@ use glidewright_geometry::{Bounds, Pair, Solid};
 
 use super::Interference;
 use super::kinship::{Kinship, Relations};
-use super::stretches::{SlidPast, slid};
+use super::stretches::SlidPast;
 use crate::{Assembly, Body, Coupling, Fixture, Owner, Role};
 
 /// Tightest gap as drawn over the stroke at every one of `reaches` of a load (mm), all else standing as in
@@ -38,7 +38,8 @@ pub fn gap_against_reach(
     let rest = others.map(|pair| pair.gap).reduce(f64::min);
     let mut rivals =
         own.map_or_else(Vec::new, |own| passing(fixture, assembly, own, &sliding.solids, reach.direction));
-    let mut spans = own.map_or_else(Vec::new, |own| SlidPast::all(fixture, assembly, own));
+    let slides = (sliding.solids.as_slice(), reach.direction);
+    let mut spans = own.map_or_else(Vec::new, |own| SlidPast::all(fixture, assembly, own, slides));
     reaches
         .iter()
         .map(|&at| {
@@ -47,9 +48,7 @@ pub fn gap_against_reach(
             rivals.sort_by(|a, b| a.last().total_cmp(&b.last()));
             let gap = rivals.iter_mut().fold(known, |least, rival| rival.below(at, least));
             let most = gap.min(Interference::REACH);
-            let moved =
-                if spans.is_empty() { Vec::new() } else { slid(&sliding.solids, reach.direction, at) };
-            let nearest = spans.iter_mut().fold(most, |least, span| span.below(at, &moved, least));
+            let nearest = spans.iter_mut().fold(most, |least, span| span.below(at, least));
             let gap = if nearest < most { nearest } else { gap };
             (gap <= Interference::REACH).then_some(gap)
         })

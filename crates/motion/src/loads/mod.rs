@@ -51,6 +51,13 @@ pub struct RiderLoads {
     pub held: HeldAlong,
 }
 
+impl RiderLoads {
+    /// Whether its contacts hold the rider in every motion but that along the rail.
+    pub fn is_held(&self) -> bool {
+        self.equilibrium.ending != SolveEnding::Unrestrained
+    }
+}
+
 /// Everything that stays the same along the travel, prepared once.
 #[derive(Clone, Debug)]
 pub struct LoadCase {

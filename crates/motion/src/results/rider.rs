@@ -2,9 +2,7 @@
 
 use glam::DVec3;
 
-use crate::loads::{
-    Contact, LoadCase, Motion, Play, PlayLimits, RiderLoads, SolveEnding, WheelLoad, loose_words,
-};
+use crate::loads::{Contact, LoadCase, Motion, Play, PlayLimits, RiderLoads, WheelLoad, loose_words};
 use crate::{Assembly, Fixture, TravelCurves};
 
 /// How one rider stands under its load along the stroke.
@@ -119,7 +117,7 @@ impl RiderResults {
         let preload = (0..rider.wheels.len()).map(|wheel| preload(&free, loads, wheel)).collect();
         let unrestrained = loads.iter().enumerate().find_map(|(station, loads)| {
             let motion = **loads.equilibrium.free.as_ref()?;
-            let driven = loads.equilibrium.ending == SolveEnding::Unrestrained;
+            let driven = !loads.is_held();
             Some(Unrestrained { motion, words: loose_words(fixture, rider, &motion), station, driven })
         });
         Self {

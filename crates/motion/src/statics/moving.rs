@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::rest::Rest;
 use super::rub::{self, NUMBERS, Rub};
 use super::{LaidLine, Push, Statics};
-use crate::loads::{RiderLoads, SolveEnding, Trail, Wrench, force_at};
+use crate::loads::{RiderLoads, Trail, Wrench, force_at};
 use crate::resistance::RiderResistance;
 use crate::{LinePulls, PulleyLoss, Way};
 
@@ -40,11 +40,6 @@ struct Steady {
     rubs: Vec<Rub>,
 }
 
-/// Whether its contacts hold a rider in every motion but that along the rail.
-fn is_held(loads: &RiderLoads) -> bool {
-    loads.equilibrium.ending != SolveEnding::Unrestrained
-}
-
 impl Statics<'_> {
     /// Everything moving one way from where it was at rest, driven with an acceleration (m/s²).
     pub(super) fn moving(
@@ -55,27 +50,27 @@ impl Statics<'_> {
         acceleration: f64,
     ) -> Moving {
         let sense = way.sign();
-        let mut x: Vec<f64> = rest.rubs.iter().flat_map(|rub| rub::numbers(&rub.wrench)).collect();
+        let numbers =
+            |rubs: &[Rub]| rubs.iter().flat_map(|rub| rub::numbers(&rub.wrench)).collect::<Vec<_>>();
         let acting = rest.along.iter().map(|force| force.abs()).sum::<f64>();
         let slot = usize::from(way == Way::Falling);
         // Friction at the last travel is nearly that here: where all stay held with it, nothing else need be asked.
-        if let Some(mut before) = self.rubbed.get_mut(slot).and_then(Option::take) {
+        if let Some(mut before) = self.rubbed[slot].take() {
             let mut steady = Steady::default();
             let settled = rub::settle(&mut before, acting, SAME, |x| {
                 steady = self.steady((travel, line), rest, sense, x);
-                steady.rubs.iter().flat_map(|rub| rub::numbers(&rub.wrench)).collect()
+                numbers(&steady.rubs)
             });
-            if settled.is_ok() && steady.loads.iter().all(is_held) {
-                if let Some(slot) = self.rubbed.get_mut(slot) {
-                    *slot = Some(before);
-                }
+            if settled.is_ok() && steady.loads.iter().all(RiderLoads::is_held) {
+                self.rubbed[slot] = Some(before);
                 return self.driven((travel, line), rest, sense, acceleration, steady);
             }
         }
-        let begun = x.clone();
+        let begun = numbers(&rest.rubs);
+        let mut x = begun.clone();
         // What tips off its contacts is told as that, with friction as at rest: none is sought for it.
         let mut steady = self.steady((travel, line), rest, sense, &begun);
-        let mut tips: Vec<bool> = steady.loads.iter().map(|loads| !is_held(loads)).collect();
+        let mut tips: Vec<bool> = steady.loads.iter().map(|loads| !loads.is_held()).collect();
         loop {
             let settled = rub::settle(&mut x, acting, SAME, |x| {
                 steady = self.steady((travel, line), rest, sense, x);
@@ -88,29 +83,24 @@ impl Statics<'_> {
             let Err(missed) = settled else { break };
             let mut more = false;
             for (tips, loads) in tips.iter_mut().zip(&steady.loads) {
-                more |= !*tips && !is_held(loads);
-                *tips |= !is_held(loads);
+                more |= !*tips && !loads.is_held();
+                *tips |= !loads.is_held();
             }
             if !more {
-                let largest = |list: &[f64]| list.iter().fold(0.0_f64, |most, v| most.max(v.abs()));
                 let each = missed.chunks_exact(NUMBERS).zip(x.chunks_exact(NUMBERS));
                 let jams: Vec<bool> =
-                    each.map(|(missed, x)| !(largest(missed) <= SAME * largest(x))).collect();
+                    each.map(|(missed, x)| !(rub::largest(missed) <= SAME * rub::largest(x))).collect();
                 return self.jammed(steady, rest, &jams);
             }
             x.copy_from_slice(&begun);
         }
         // What stands with friction as at rest but tips as its friction grows without end jams before it tips.
         let jams: Vec<bool> =
-            tips.iter().zip(&steady.loads).map(|(tips, loads)| *tips && is_held(loads)).collect();
+            tips.iter().zip(&steady.loads).map(|(tips, loads)| *tips && loads.is_held()).collect();
         if jams.contains(&true) {
             return self.jammed(steady, rest, &jams);
         }
-        if !tips.contains(&true)
-            && let Some(slot) = self.rubbed.get_mut(slot)
-        {
-            *slot = Some(x);
-        }
+        self.rubbed[slot] = (!tips.contains(&true)).then_some(x);
         self.driven((travel, line), rest, sense, acceleration, steady)
     }
 

@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::rub::{self, Rub};
 use super::{LaidLine, Push, Statics, Stood};
 use crate::forces::{dragged, pushed_along};
-use crate::loads::{HeldAlong, RiderLoads, SolveEnding, Wrench, force_at};
+use crate::loads::{HeldAlong, RiderLoads, Wrench, force_at};
 use crate::{Coupling, Drive, LinePulls, PulleyLoss};
 
 /// Everything standing still at one travel.
@@ -137,7 +137,7 @@ impl Statics<'_> {
                 let given = if most > need { need / rub.wrench.force.x } else { start };
                 let numbers = rub::numbers(&rub.wrench).map(|number| number * given);
                 // What tips even where friction holds it is told as that; no other friction is sought for it.
-                tips |= stood.is_none() && loads.equilibrium.ending == SolveEnding::Unrestrained;
+                tips |= stood.is_none() && !loads.is_held();
                 stood = Some(Standing { loads, rub });
                 if tips {
                     return x.to_vec();

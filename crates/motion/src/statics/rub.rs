@@ -30,6 +30,11 @@ pub(super) fn wrench(numbers: &[f64]) -> Wrench {
     Wrench { force: DVec3::X * at(0), moment: DVec3::new(0.0, at(1), at(2)) * ARM }
 }
 
+/// The greatest of some numbers, either way.
+pub(super) fn largest(numbers: &[f64]) -> f64 {
+    numbers.iter().fold(0.0, |most, number| number.abs().max(most))
+}
+
 /// Steps of the quick search, then of the slow one.
 const QUICK: usize = 40;
 const SLOW: usize = 120;
@@ -63,7 +68,6 @@ pub(super) fn settle(
 ) -> Result<(), Vec<f64>> {
     let count = x.len();
     let begun = x.to_vec();
-    let largest = |x: &[f64]| x.iter().fold(0.0_f64, |most, value| most.max(value.abs()));
     let endless = ENDLESS * (scale + largest(x));
     let miss =
         |x: &[f64], made: &[f64]| -> Vec<f64> { made.iter().zip(x).map(|(made, x)| made - x).collect() };

@@ -275,6 +275,89 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
     }
 }
 
+/// One rider of the usual fixture, without line, that weighs nothing.
+pub fn weightless() -> Fixture {
+    let mut fixture = fixture(&Recipe::default());
+    fixture.line = None;
+    fixture.riders.truncate(1);
+    let rider = &mut fixture.riders[0];
+    rider.loads.clear();
+    rider.plates[0].fill = 0.0;
+    for wheel in &mut rider.wheels {
+        wheel.stack.screw.mass = 0.0;
+        for piece in &mut wheel.stack.pieces {
+            piece.mass = 0.0;
+            if let PieceKind::Wheel(wheel) = &mut piece.kind {
+                wheel.mass = 0.0;
+            }
+        }
+    }
+    fixture
+}
+
+/// A weight at a place in the rider's frame (mm).
+pub fn weight(newtons: f64, centre: DVec3) -> Load {
+    Load {
+        name: "weight".into(),
+        path: "weight".into(),
+        mass: newtons / STANDARD_GRAVITY,
+        centre,
+        solids: Vec::new(),
+        extruded: Vec::new(),
+        reach: None,
+        on: None,
+        is_ballast: false,
+    }
+}
+
+/// A shoe of POM that weighs nothing.
+pub fn shoe(track: usize, along: f64, length: f64) -> Shoe {
+    Shoe {
+        name: format!("{track} {along}"),
+        path: format!("{track} {along}"),
+        track,
+        along,
+        length,
+        press: 0.0,
+        material: material("POM", 1410.0, 2900.0),
+        friction: None,
+        solids: Vec::new(),
+        extruded: Vec::new(),
+        mass: 0.0,
+    }
+}
+
+/// A motor without losses or inertia, at most so fast (mm/s) and so quick to be there (mm/s²).
+pub fn motor(speed: f64, acceleration: f64) -> Drive {
+    Drive::Motor(Motor {
+        name: "motor".into(),
+        efficiency: 1.0,
+        inertia: 0.0,
+        torque_by_speed: Vec::new(),
+        continuous: None,
+        profile: SpeedProfile { speed, acceleration },
+    })
+}
+
+/// Makes the usual line a loop driven at the lower end: both its clamps on the first rider at `clamps` across and out from
+/// the rail's middle (mm), its pulleys at a level of its plane.
+pub fn close(line: &mut Line, clamps: [f64; 2], level: f64) {
+    for (node, x) in line.nodes.iter_mut().zip([-20.0, -40.0, 740.0, 60.0]) {
+        match node {
+            LineNode::Anchor { rider, at, .. } => {
+                (*rider, *at) = (Some(0), DVec3::new(x, clamps[0], clamps[1]));
+            }
+            LineNode::Pulley(pulley) => {
+                pulley.centre = DVec2::new(x, level);
+                pulley.turn = Turn::Left;
+                if x < 0.0 {
+                    pulley.kind = PulleyKind::Driven;
+                }
+            }
+        }
+    }
+}
+
 /// A small generator of reproducible numbers (splitmix64; S. Vigna, public domain).
 pub struct Random(u64);
 

@@ -149,6 +149,22 @@ impl BodyMirror<'_> {
 }
 
 impl Body {
+    /// How it is turned, if it does not stand square.
+    pub const fn turned(&self) -> Option<&Turned> {
+        match self {
+            Self::Box { turned, .. } | Self::Outline { turned, .. } => turned.as_ref(),
+            Self::Cylinder { .. } | Self::Cone { .. } | Self::Ball { .. } => None,
+        }
+    }
+
+    /// Its turn, if it is of a kind that can be turned.
+    pub const fn turned_mut(&mut self) -> Option<&mut Option<Turned>> {
+        match self {
+            Self::Box { turned, .. } | Self::Outline { turned, .. } => Some(turned),
+            Self::Cylinder { .. } | Self::Cone { .. } | Self::Ball { .. } => None,
+        }
+    }
+
     /// Mirrors the body; `negate` turns a size round, `drawn` what a path draws: its right, its up.
     pub(crate) fn mirror(
         &mut self,
@@ -184,7 +200,7 @@ impl Body {
                 shape.mirror(&spot, &|data| drawn(data, right, up));
             }
         }
-        if let Self::Box { turned: Some(turned), .. } | Self::Outline { turned: Some(turned), .. } = self {
+        if let Some(Some(turned)) = self.turned_mut() {
             mirror.turned(turned, negate);
         }
     }

@@ -5,7 +5,7 @@ use glidewright_project::Document;
 use glidewright_project::document::{Axis, Body, Choice as _, Patch, Point, Spot, Turned};
 use glidewright_project::size::{Angle, Length};
 
-use super::patch::patch_ui;
+use super::patch::{beyond, patch_ui};
 use super::{alter, fields_ui, reach};
 use crate::commands::Queue;
 use crate::panels::Shared;
@@ -38,10 +38,7 @@ fn reshaped(body: &Body, to: usize) -> Body {
             (point_on(*along, from, low), point_on(*along, to, high), Length::of(20.0))
         }
     };
-    let turned = match body {
-        Body::Box { turned, .. } | Body::Outline { turned, .. } => turned.clone(),
-        _ => None,
-    };
+    let turned = body.turned().cloned();
     // A ball has one place only: stretch it.
     let end = if from == end {
         Point(end.0.clone(), end.1.clone(), Length::typed(&format!("({}) + 20", end.2.formula)))
@@ -72,8 +69,7 @@ fn corners(shape: &Patch) -> [Spot; 2] {
     match shape {
         Patch::Rectangle { from, to, .. } | Patch::Slot { from, to, .. } => [from.clone(), to.clone()],
         Patch::Circle { at, .. } | Patch::Path { at, .. } => {
-            let beside = |size: &Length, by: f64| Length::typed(&format!("({}) + {by}", size.formula));
-            [at.clone(), Spot(beside(&at.0, 20.0), beside(&at.1, 12.0))]
+            [at.clone(), Spot(beyond(&at.0, 20.0), beyond(&at.1, 12.0))]
         }
     }
 }
@@ -116,10 +112,7 @@ fn turned_ui(ui: &mut Ui, path: &str, (place, now): (usize, Option<&Turned>), qu
     let number = place + 1;
     let at = path.to_owned();
     let find = move |document: &mut Document, change: &dyn Fn(&mut Option<Turned>)| {
-        match reach::bodies(document, &at)?.get_mut(place)? {
-            Body::Box { turned, .. } | Body::Outline { turned, .. } => change(turned),
-            _ => return None,
-        }
+        change(reach::bodies(document, &at)?.get_mut(place)?.turned_mut()?);
         Some(())
     };
     if let Some(chosen) = choice_row(ui, "Stands", usize::from(now.is_some()), &["square", "turned"]) {
@@ -201,8 +194,8 @@ pub fn bodies_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, bodies: &[Body], 
                 );
             }
             fields_ui(ui, shared, &base, |below| !below.starts_with("turned"), queue);
-            if let Body::Box { turned, .. } | Body::Outline { turned, .. } = body {
-                turned_ui(ui, path, (place, turned.as_ref()), queue);
+            if matches!(body, Body::Box { .. } | Body::Outline { .. }) {
+                turned_ui(ui, path, (place, body.turned()), queue);
                 fields_ui(ui, shared, &base, |below| below.starts_with("turned"), queue);
             }
         });

@@ -21,20 +21,27 @@ const fn patch_form(patch: &Patch) -> usize {
     }
 }
 
+/// A length so much more (mm), as a formula.
+pub(super) fn beyond(length: &Length, by: f64) -> Length {
+    Length::typed(&format!("({}) + {by}", length.formula))
+}
+
 /// The same place in another form.
 pub(super) fn patch_of(form: usize, now: &Patch) -> Patch {
     let at = match now {
         Patch::Circle { at, .. } | Patch::Path { at, .. } => at.clone(),
         Patch::Rectangle { from, .. } | Patch::Slot { from, .. } => from.clone(),
     };
-    let beside = |by: f64| Spot(Length::typed(&format!("({}) + {by}", at.0.formula)), at.1.clone());
     match form {
         0 => Patch::Circle { at, diameter: Length::of(8.0) },
         1 => {
-            let to = Spot(beside(20.0).0, Length::typed(&format!("({}) + 12", at.1.formula)));
+            let to = Spot(beyond(&at.0, 20.0), beyond(&at.1, 12.0));
             Patch::Rectangle { from: at, to, corner: Length::of(2.0) }
         }
-        2 => Patch::Slot { to: beside(20.0), from: at, width: Length::of(6.0) },
+        2 => {
+            let to = Spot(beyond(&at.0, 20.0), at.1.clone());
+            Patch::Slot { from: at, to, width: Length::of(6.0) }
+        }
         _ => Patch::Path { d: "M -6 -6 H 6 V 6 H -6 Z".to_owned(), at },
     }
 }

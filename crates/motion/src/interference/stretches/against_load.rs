@@ -21,16 +21,20 @@ pub(in crate::interference) struct SlidPast<'a> {
     /// What the stretch takes up over the stroke.
     around: Bounds,
     load: &'a Body,
+    /// The load's solids at reach 0, in its rider's frame, and the unit direction in which it slides.
+    slides: (&'a [Solid], DVec3),
     /// A reach (mm), and a gap that they are never nearer than at it.
     known: Option<(f64, f64)>,
 }
 
 impl<'a> SlidPast<'a> {
-    /// Every stretch that changes and that body number `load` may not touch.
+    /// Every stretch that changes and that body number `load` may not touch, whose solids at reach 0 slide along a unit
+    /// direction.
     pub(in crate::interference) fn all(
         fixture: &'a Fixture,
         assembly: &'a Assembly,
         load: usize,
+        slides: (&'a [Solid], DVec3),
     ) -> Vec<Self> {
         let (Some(line), Some(body)) = (&fixture.line, assembly.bodies.get(load)) else { return Vec::new() };
         let relations = Relations::new(fixture, assembly);
@@ -39,20 +43,21 @@ impl<'a> SlidPast<'a> {
             .filter(|stretch| relations.line_keeps_clear(stretch, load))
             .filter_map(|stretch| {
                 let (turning, around) = extent(fixture, line, stretch)?;
-                Some(Self { fixture, line, stretch, turning, around, load: body, known: None })
+                Some(Self { fixture, line, stretch, turning, around, load: body, slides, known: None })
             })
             .collect()
     }
 
-    /// The least gap over the stroke to the load's solids as they are at a reach, in its rider's frame, if that is below
-    /// `least`, else that (mm).
-    pub(in crate::interference) fn below(&mut self, reach: f64, solids: &[Solid], least: f64) -> f64 {
+    /// The least gap over the stroke to the load at a reach, if that is below `least`, else that (mm).
+    pub(in crate::interference) fn below(&mut self, reach: f64, least: f64) -> f64 {
         if self.known.is_some_and(|(at, gap)| gap - (reach - at).abs() > least) {
             return least;
         }
         let stroke = self.fixture.stroke;
         let (mut best, mut proved) = (least, f64::INFINITY);
+        let (solids, direction) = self.slides;
         for solid in solids {
+            let solid = &solid.shifted(direction * reach);
             let away = apart(&self.around, &swept(self.fixture, self.load.owner, &solid.bounds()));
             if away >= best {
                 proved = proved.min(away);
@@ -73,9 +78,4 @@ impl<'a> SlidPast<'a> {
         self.known = Some((reach, proved));
         best
     }
-}
-
-/// The solids of a load at a reach.
-pub(in crate::interference) fn slid(solids: &[Solid], direction: DVec3, reach: f64) -> Vec<Solid> {
-    solids.iter().map(|solid| solid.shifted(direction * reach)).collect()
 }

@@ -13,7 +13,7 @@ use std::cell::OnceCell;
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Bounds, Ending, Separation, Solid};
 
-pub(super) use self::against_load::{SlidPast, slid};
+pub(super) use self::against_load::SlidPast;
 use self::course::{Course, Other, Turning, extent, place};
 use self::lane::{Course as _, Lane};
 use super::kinship::{Kinship, Relations};

@@ -61,7 +61,7 @@ pub(in crate::views) fn silhouettes(
 ) -> Vec<Silhouette> {
     let near = |solid: &Solid| solid.support(view.toward).map_or(0.0, |p| view.depth(p));
     let whole = body.extruded.iter().map(|own| {
-        let pieces = body.solids.get(own.pieces.clone()).unwrap_or_default();
+        let pieces = own.own(&body.solids);
         let depth = pieces.iter().map(near).fold(f64::NEG_INFINITY, f64::max);
         (depth, extruded_silhouette(view, own, pieces, home, scale))
     });

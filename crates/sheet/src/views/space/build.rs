@@ -66,7 +66,7 @@ impl Maker<'_, '_> {
 
     fn solids(&mut self, whose: &Whose, body: &Body, tone: Tone) {
         for own in &body.extruded {
-            let pieces = body.solids.get(own.pieces.clone()).unwrap_or_default();
+            let pieces = own.own(&body.solids);
             let whole = |contour: Vec<Corner>| vec![contour];
             self.joined(whose, tone, &own.region, pieces, whole);
         }

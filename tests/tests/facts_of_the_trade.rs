@@ -183,7 +183,7 @@ fn tracks_of_a_20x40_rail_lie_20_apart() {
 fn the_inner_channel_is_under_a_quarter_inch() {
     let document = glidewright_project::parse(&facing_riders(r#"(nut: "DIN 985 M5")"#, "narrow 34")).unwrap();
     let fixture = glidewright_project::resolve(&document, None).fixture.unwrap();
-    let section = &fixture.rail.section;
+    let section = &fixture.rail.bars[0];
     let track = fixture.rail.tracks.iter().find(|t| t.name == "right front").unwrap();
     let glidewright_motion::TrackProfile::Vee { lip, .. } = track.profile else { panic!("a vee track") };
     let across = track.normal.perp();

@@ -40,6 +40,29 @@ pub struct Results {
 /// Stations along the stroke at which curves are worked out.
 pub const STATIONS: usize = 201;
 
+/// The same of what follows a hand.
+const FEW_STATIONS: usize = 41;
+
+/// How closely a fixture is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Detail {
+    /// Everything as it is published.
+    #[default]
+    Whole,
+    /// Quick enough to follow a hand: curves at every fifth station; gaps as drawn as they are, under load to first order
+    /// in how the riders stand; of bodies of several pieces that overlap, a shift that parts them at one travel.
+    Quick,
+}
+
+impl Detail {
+    const fn stations(self) -> usize {
+        match self {
+            Self::Whole => STATIONS,
+            Self::Quick => FEW_STATIONS,
+        }
+    }
+}
+
 /// Works out everything about a fixture.
 pub fn analyse(fixture: &Fixture) -> Results {
     analyse_with(fixture, &mut InterferenceCache::for_one())
@@ -47,16 +70,21 @@ pub fn analyse(fixture: &Fixture) -> Results {
 
 /// The same, with the scenes of an earlier analysis at hand: of what has not changed, gaps are not worked out again.
 pub fn analyse_with(fixture: &Fixture, kept: &mut InterferenceCache) -> Results {
+    analyse_in(fixture, kept, Detail::Whole)
+}
+
+/// The same, as closely as `detail` says: what is kept is best kept apart for each.
+pub fn analyse_in(fixture: &Fixture, kept: &mut InterferenceCache, detail: Detail) -> Results {
     let assembly = Assembly::with_parts(fixture, kept.parts());
-    let stations = stations(fixture.stroke.from, fixture.stroke.to, STATIONS);
+    let stations = stations(fixture.stroke.from, fixture.stroke.to, detail.stations());
     let curves = TravelCurves::new(fixture, &assembly, &stations);
     let riders: Vec<_> = (0..fixture.riders.len())
         .map(|number| RiderResults::new(fixture, &assembly, number, &curves))
         .collect();
-    let interference = kept.update(fixture, &assembly, &stations, &riders);
+    let interference = kept.update_in(fixture, &assembly, &stations, &riders, detail);
     let hold_bands = hold_bands(fixture, &assembly, &curves);
     let mut results = Results {
-        reach: ReachCurves::all(fixture, &assembly, &curves, STATIONS),
+        reach: ReachCurves::all(fixture, &assembly, &curves, detail.stations()),
         line: LineFigures::new(fixture, &curves),
         drive: DriveFigures::new(fixture, &curves),
         binding: Binding::all(fixture, &assembly),

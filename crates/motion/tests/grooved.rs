@@ -15,7 +15,7 @@ fn on_rod(groove: f64, load_at: DVec3) -> Fixture {
     (fixture.line, fixture.drive) = (None, Drive::Hand);
     fixture.obstacles.clear();
     let rail = &mut fixture.rail;
-    rail.section = Section { outer: Outline::circle(DVec2::ZERO, 4.0), holes: Vec::new() };
+    rail.bars = vec![Outline::circle(DVec2::ZERO, 4.0).into()];
     for track in &mut rail.tracks {
         (track.middle, track.profile) = (track.normal * 4.0, TrackProfile::Round { radius: 4.0 });
     }

@@ -69,10 +69,10 @@ fn a_seated_rider_touches_what_it_is_meant_to() {
 
 /// The rail with further corners of its right side, in the order of z, put in after the one nearest `after`.
 fn with_corners(fixture: &mut Fixture, after: DVec2, more: &[(f64, f64)]) {
-    let mut corners: Vec<DVec2> = fixture.rail.section.outer.edges.iter().map(|edge| edge.from()).collect();
+    let mut corners: Vec<DVec2> = fixture.rail.bars[0].outer.edges.iter().map(|edge| edge.from()).collect();
     let place = corners.iter().position(|corner| corner.distance(after) < 1e-9).expect("a corner") + 1;
     corners.splice(place..place, more.iter().map(|&corner| corner.into()));
-    fixture.rail.section.outer = Outline::polygon(&corners);
+    fixture.rail.bars[0].outer = Outline::polygon(&corners);
 }
 
 #[test]

@@ -64,7 +64,7 @@ fn track(profile: TrackProfile) -> Track {
 }
 
 fn both(w: &Wheel, t: &Track) -> (Seating, Seat) {
-    let seating = seat(w, t, None).expect("it seats");
+    let seating = seat(w, t, &[]).expect("it seats");
     let found = first_contact(&profile(w), &track_profile(t), DVec2::NEG_Y).expect("they meet");
     assert!((seating.axle_height - (100.0 - found.shift)).abs() < 1e-9, "{seating:?} {found:?}");
     (seating, found)
@@ -199,7 +199,7 @@ fn vee(diameter: f64, width: f64, tip: f64) -> Wheel {
 fn narrow_tyres_touch_over_less_or_fall_in() {
     let seat_on = |module: f64, w: &Wheel| {
         let (section, track) = of_module(module).section();
-        seat(w, &track, Some(&section))
+        seat(w, &track, std::slice::from_ref(&section))
     };
     for (module, width, flank) in [
         (45.0, 13.5, 1.4),  // wider than the mouth: the whole flank, (13 − 10.2)/2
@@ -235,7 +235,7 @@ fn narrow_tyres_touch_over_less_or_fall_in() {
     assert!(matches!(seating.sunk, Some(Sunk::FallsIn { .. })) && (seating.axle_height - 1.4).abs() < 1e-9);
     // Without the section nothing is known below the flanks.
     let (_, track) = of_module(20.0).section();
-    let fault = seat(&vee(15.0, 6.0, 2.4), &track, None).unwrap_err();
+    let fault = seat(&vee(15.0, 6.0, 2.4), &track, &[]).unwrap_err();
     assert!(matches!(fault, SeatingFault::FallsIn { .. }) && fault.to_string().contains("6.20"), "{fault}");
     assert!(matches!(seat_on(20.0, &vee(30.0, 12.0, 9.0)), Err(SeatingFault::TooWide { .. })));
 }
@@ -245,7 +245,7 @@ fn narrow_tyres_touch_over_less_or_fall_in() {
 fn tips_on_the_floor_are_told() {
     let shallow = Grooved { lip: 1.5, depth: 1.6, cavity: 6.2, channel: 6.2, ..of_module(20.0) };
     let (section, track) = shallow.section();
-    let seating = seat(&vee(30.0, 9.0, 4.0), &track, Some(&section)).unwrap();
+    let seating = seat(&vee(30.0, 9.0, 4.0), &track, std::slice::from_ref(&section)).unwrap();
     assert_eq!(seating.sunk, Some(Sunk::Bottoms { depth: seating.depth }));
     assert!((seating.axle_height - (15.0 - 1.6)).abs() < 1e-9, "{seating:?}");
 }
@@ -345,7 +345,7 @@ fn every_pairing_against_the_upper_envelope() {
                 (Section { outer: Outline::circle(DVec2::ZERO, radius), holes: Vec::new() }, track)
             }
         };
-        assert!(shows_track(&section, &track));
+        assert!(shows_track(std::slice::from_ref(&section), &track));
         let corners: Vec<DVec2> =
             section.outer.flattened(1e-4, Side::Middle).into_iter().map(|p| p - track.middle).collect();
         let half = 0.5 * w.width;
@@ -353,7 +353,7 @@ fn every_pairing_against_the_upper_envelope() {
         let sum = |x: f64| radius_at(&w, x) + height_at(&corners, x);
         let at = |i: i32| half * f64::from(i) / f64::from(steps);
         let axle = (-steps..=steps).map(|i| sum(at(i))).fold(f64::NEG_INFINITY, f64::max);
-        match seat(&w, &track, Some(&section)) {
+        match seat(&w, &track, std::slice::from_ref(&section)) {
             Ok(seating) => {
                 // Between samples the sum rises by the slope of a steep flank or groove at most.
                 assert!(
@@ -396,13 +396,13 @@ fn every_pairing_against_the_upper_envelope() {
 fn sections_may_be_turned() {
     let (section, track) = of_module(30.0).section();
     let w = vee(24.0, 10.0, 5.0);
-    let as_drawn = seat(&w, &track, Some(&section)).unwrap();
+    let as_drawn = seat(&w, &track, std::slice::from_ref(&section)).unwrap();
     for turn in [0.5 * PI, PI, 1.5 * PI, 0.3] {
         let turned = Section { outer: section.outer.transformed(turn, DVec2::ZERO), holes: Vec::new() };
         let rotor = DVec2::from_angle(turn);
         let there =
             Track { middle: rotor.rotate(track.middle), normal: rotor.rotate(track.normal), ..track.clone() };
-        let seating = seat(&w, &there, Some(&turned)).unwrap();
+        let seating = seat(&w, &there, std::slice::from_ref(&turned)).unwrap();
         assert_eq!(seating.contacts.len(), as_drawn.contacts.len());
         for (a, b) in seating.contacts.iter().zip(&as_drawn.contacts) {
             assert!((a.length - b.length).abs() < 1e-9 && (a.across - b.across).abs() < 1e-9);

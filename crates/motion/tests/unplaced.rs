@@ -36,11 +36,11 @@ fn what_cannot_be_placed_fails_with_its_reason_and_place() {
     let bow = [corner(-15.0, -30.0), corner(15.0, 30.0), corner(15.0, -30.0), corner(-15.0, 30.0)];
 
     let mut crossed = sound.clone();
-    crossed.rail.section.outer = Outline::polygon(&bow);
+    crossed.rail.bars[0].outer = Outline::polygon(&bow);
     check(&crossed, "rail", "edges 0 and 2 cross");
 
     let mut bored = sound.clone();
-    bored.rail.section.holes.push(Outline::circle(corner(500.0, 0.0), 2.0));
+    bored.rail.bars[0].holes.push(Outline::circle(corner(500.0, 0.0), 2.0));
     check(&bored, "rail", "not inside");
 
     let mut torn = sound.clone();

@@ -486,6 +486,10 @@ impl Walk for RailPart {
                 path.inside("corner", |path| corner.walk(path, visit));
             }
             Self::Rod { diameter } => path.inside("diameter", |path| diameter.walk(path, visit)),
+            Self::Rods { diameter, apart } => {
+                path.inside("diameter", |path| diameter.walk(path, visit));
+                path.inside("apart", |path| apart.walk(path, visit));
+            }
             Self::Outline(outline) => outline.walk(path, visit),
         }
     }
@@ -498,6 +502,10 @@ impl Walk for RailPart {
                 path.inside("corner", |path| corner.walk_mut(path, visit));
             }
             Self::Rod { diameter } => path.inside("diameter", |path| diameter.walk_mut(path, visit)),
+            Self::Rods { diameter, apart } => {
+                path.inside("diameter", |path| diameter.walk_mut(path, visit));
+                path.inside("apart", |path| apart.walk_mut(path, visit));
+            }
             Self::Outline(outline) => outline.walk_mut(path, visit),
         }
     }

@@ -178,12 +178,12 @@ fn an_outline_along_x_is_drawn_as_a_section_is() {
     let mut inside = 0;
     for p in points(35.0) {
         let p = p + DVec3::X * 115.0;
-        let expected = (p.x - 115.0).abs() <= 15.0 && fixture.rail.section.contains(along(p));
+        let expected = (p.x - 115.0).abs() <= 15.0 && fixture.rail.bars[0].contains(along(p));
         assert_eq!(holds(&fixture.obstacles[0].solids, p), expected, "{p}");
         inside += usize::from(expected);
     }
     assert!(inside > 50, "{inside}");
-    assert!((own.volume() - 30.0 * fixture.rail.section.area()).abs() < 1e-6);
+    assert!((own.volume() - 30.0 * fixture.rail.section_area()).abs() < 1e-6);
 }
 
 /// The bracket of the handbook's page on the project file: up from its foot, over to growing x.

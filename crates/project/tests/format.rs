@@ -177,7 +177,7 @@ fn drawings_are_turned_round_and_nothing_moves() {
     let [a, b] = [first_made.fixture.unwrap(), now_made.fixture.unwrap()];
     assert_eq!(a, b);
     // Where things are, in numbers: the notch at +y and front, left at +y.
-    let section = &a.rail.section;
+    let section = &a.rail.bars[0];
     assert!(
         !section.contains(glam::DVec2::new(16.0, 16.0)) && section.contains(glam::DVec2::new(-16.0, 16.0))
     );

@@ -331,7 +331,7 @@ fn a_rail_and_a_plate_from_path_data() {
     let errors: Vec<&Problem> = resolved.problems.iter().filter(|p| p.severity == Severity::Error).collect();
     assert!(errors.is_empty(), "{errors:#?}");
     let fixture = resolved.fixture.unwrap();
-    assert!((fixture.rail.section.area() - (900.0 - 2.0 * 16.0 - 196.0)).abs() < 1e-9);
+    assert!((fixture.rail.section_area() - (900.0 - 2.0 * 16.0 - 196.0)).abs() < 1e-9);
     // Tip 5 in a mouth of 8: 1.5 mm deep, the axle at 15 + 24 − 1.5.
     assert_eq!(fixture.riders[0].wheels.len(), 4);
     let plate = &fixture.riders[0].plates[0];

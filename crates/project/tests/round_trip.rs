@@ -299,6 +299,7 @@ impl Source {
             }),
             1 => RailPart::FlatBar { width: self.size(), depth: self.size(), corner: self.size() },
             2 => RailPart::Rod { diameter: self.size() },
+            3 => RailPart::Rods { diameter: self.size(), apart: self.size() },
             _ => RailPart::Outline(OutlinePart {
                 d: self.text(),
                 tracks: self.some(|s| TrackPart {

@@ -98,7 +98,7 @@ fn sound_sections_are_placed_whatever_their_sizes() {
         // The demo's wheels do not enter every mouth; without a wheel there is no fixture.
         let Some(fixture) = resolve(&document, None).fixture else { continue };
         compared += 1;
-        let section = &fixture.rail.section;
+        let section = &fixture.rail.bars[0];
         let pieces = decompose(section, 0.01, Side::Outer).unwrap_or_else(|e| panic!("{e}: {sizes:?}"));
         let area: f64 = pieces.iter().map(glidewright_geometry::Outline::area).sum();
         let chords: f64 = section.holes.iter().map(glidewright_geometry::Outline::perimeter).sum();

@@ -1,7 +1,9 @@
 //! Times what a drag must refresh, over hundreds of generated fixtures: `cargo bench -p glidewright-generated`.
 //!
-//! A refresh is resolving the document and the whole analysis, with what the last refresh left to go on from. Processor
-//! time of one thread, so a busy machine moves it less. `-- 500` takes so many fixtures, `-- 500 1000` from seed 1000 on.
+//! A refresh is resolving the document and the analysis, as quick as it follows a hand and in full, with what the last
+//! refresh left to go on from. Processor
+//! time of one thread, so a busy machine moves it less. `-- 500` takes so many fixtures, `-- 500 1000` from seed 1000 on,
+//! `-- quick` only what follows a drag.
 //! Under `cargo test` three fixtures are run.
 #![allow(clippy::print_stdout, reason = "the table is the output")]
 
@@ -9,7 +11,7 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 use glidewright_generated::{Drag, Generated, usable};
-use glidewright_motion::{InterferenceCache, Results, analyse, analyse_with, gap_against_reach};
+use glidewright_motion::{Detail, InterferenceCache, Results, analyse, analyse_in, gap_against_reach};
 use glidewright_project::{Document, resolve};
 
 /// As in the program itself.
@@ -47,8 +49,8 @@ fn timed<T>(run: impl FnOnce() -> T) -> (f64, T) {
     (1e3 * (now() - start).as_secs_f64(), result)
 }
 
-fn refresh(document: &Document, kept: &mut InterferenceCache) -> Option<Results> {
-    resolve(document, None).fixture.map(|fixture| analyse_with(&fixture, kept))
+fn refresh(document: &Document, kept: &mut InterferenceCache, detail: Detail) -> Option<Results> {
+    resolve(document, None).fixture.map(|fixture| analyse_in(&fixture, kept, detail))
 }
 
 /// One figure of one fixture.
@@ -59,14 +61,14 @@ struct Sample {
 }
 
 /// Refreshes of every drag of a fixture: the middle one of its steps each (ms).
-fn drags(generated: &Generated) -> Vec<Sample> {
+fn drags(generated: &Generated, detail: Detail) -> Vec<Sample> {
     let mut samples = Vec::new();
     for drag in Drag::ALL {
         let mut kept = InterferenceCache::default();
         let mut times = Vec::new();
         for step in 0..=STEPS {
             let Some(document) = drag.moved(&generated.document, STEP * f64::from(step)) else { break };
-            let (time, results) = timed(|| refresh(&document, &mut kept));
+            let (time, results) = timed(|| refresh(&document, &mut kept, detail));
             // The first makes what the others go on from.
             if step > 0 && results.is_some() {
                 times.push(time);
@@ -121,26 +123,33 @@ fn report(title: &str, unit: &str, mut samples: Vec<Sample>, goals: [Option<f64>
 
 fn main() {
     let numbers: Vec<u64> = std::env::args().filter_map(|word| word.parse().ok()).collect();
+    let only_quick = std::env::args().any(|word| word == "quick");
     let test = std::env::args().any(|word| word == "--test");
     let count = numbers.first().copied().unwrap_or(if test { 3 } else { 200 }) as usize;
     let first = numbers.get(1).copied().unwrap_or(0);
     let begun = Instant::now();
-    let (mut refreshed, mut checks, mut ratios) = (Vec::new(), Vec::new(), Vec::new());
+    let [mut quick, mut whole, mut checks, mut ratios] = [const { Vec::new() }; 4];
     let mut fouling = 0;
     for generated in usable(first).take(count) {
         let seed = generated.seed;
         let fouls = |results: &Results| results.interference.tightest().is_some_and(|pair| pair.gap < 0.0);
         fouling += usize::from(
-            refresh(&generated.document, &mut InterferenceCache::default()).is_some_and(|r| fouls(&r)),
+            refresh(&generated.document, &mut InterferenceCache::default(), Detail::Quick)
+                .is_some_and(|r| fouls(&r)),
         );
-        refreshed.extend(drags(&generated));
+        quick.extend(drags(&generated, Detail::Quick));
+        if only_quick {
+            continue;
+        }
+        whole.extend(drags(&generated, Detail::Whole));
         let (check, ratio) = from_nothing(&generated);
         checks.push(Sample { seed, what: "check", value: check });
         ratios.push(Sample { seed, what: "figures / check", value: ratio });
     }
     println!("{count} generated fixtures from seed {first} on, in {fouling} of them something overlaps");
     let [median, most, worst] = GOALS.map(Some);
-    report("a drag's refresh, resolved and analysed, one core", "ms", refreshed, [median, most, worst]);
+    report("what follows a drag, resolved and analysed, one core", "ms", quick, [median, most, worst]);
+    report("the same in full, where the hand rests", "ms", whole, [None; 3]);
     report("findings from nothing", "ms", checks, [None; 3]);
     report("all figures against findings", "×", ratios, [None, None, Some(FIGURES)]);
     println!("\n{:.0} s in all", begun.elapsed().as_secs_f64());

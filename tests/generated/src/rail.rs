@@ -158,6 +158,11 @@ fn bar(random: &mut Random, hand: &Hand) -> Rail {
 fn rod(random: &mut Random, hand: &Hand) -> Rail {
     let own = random.chance(0.4);
     let diameter = if own { random.size(5.0, 30.0) } else { random.pick(&[6.0, 8.0, 10.0, 12.0]) };
+    // A stream of its own, so that all else of a seed stays as it was.
+    let beside = &mut Random::new(diameter.to_bits());
+    if beside.chance(0.5) {
+        return rods(beside, hand, diameter);
+    }
     let name = hand.name("own rod");
     let part = format!(
         "(name: {name}, form: rail(rod(diameter: {})), material: \"steel, plain carbon\")",
@@ -172,6 +177,28 @@ fn rod(random: &mut Random, hand: &Hand) -> Rail {
         angle: 0.0,
         sides: vec![("", 0.0)],
         faces: vec![("", 0.0)],
+        pairs: true,
+    }
+}
+
+/// Two rods, wheels outside both or on the front and rear of either.
+fn rods(random: &mut Random, hand: &Hand, diameter: f64) -> Rail {
+    let half = 0.5 * random.size(diameter + 10.0, diameter + 80.0);
+    let name = hand.name("own rods");
+    let part = format!(
+        "(name: {name}, form: rail(rods(diameter: {}, apart: {})), material: \"steel, plain carbon\")",
+        hand.mm(diameter),
+        hand.mm(2.0 * half)
+    );
+    Rail {
+        section: name,
+        part: Some(part),
+        run: Run::Round,
+        half: (half + 0.5 * diameter, 0.5 * diameter),
+        mouth: 0.5 * diameter,
+        angle: 0.0,
+        sides: vec![("outer", 0.0)],
+        faces: vec![("left", -half), ("right", half)],
         pairs: true,
     }
 }

@@ -157,7 +157,11 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             queue.push(Action::Do(stop));
         }
     }
-    if session.is_working() {
+    if session.is_quick() {
+        ui.weak("· at a glance").on_hover_text(
+            "While something is moved, gaps under load are shown to first order and curves at fewer travels; all of it is worked out when the hand rests",
+        );
+    } else if session.is_working() {
         ui.weak("· calculating").on_hover_text("Shown is the last result; the new one is being worked out");
     }
 }

@@ -262,6 +262,9 @@ impl App {
         if self.state.session.take_results() {
             self.state.settle_travel();
         }
+        if let Some(left) = self.state.session.settle() {
+            ctx.request_repaint_after(left);
+        }
         self.state.outlook.follow(&self.state.session, self.canvases.shows_reach());
         self.tell_of_keeping();
         self.offer_left();

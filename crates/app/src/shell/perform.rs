@@ -67,6 +67,7 @@ impl App {
             Action::EndEdit => {
                 self.follow(Hint::Change);
                 self.state.session.seal();
+                ctx.request_repaint();
             }
             Action::DropEdit => {
                 let dropped = self.state.session.drop_edit();
@@ -155,8 +156,14 @@ impl App {
                 self.left_put_off = true;
                 self.show_left();
             }
-            Command::ExportPicture => self.open_picture(ctx),
-            Command::CopyPicture => self.copy_picture(ctx),
+            Command::ExportPicture => {
+                self.state.session.complete();
+                self.open_picture(ctx);
+            }
+            Command::CopyPicture => {
+                self.state.session.complete();
+                self.copy_picture(ctx);
+            }
             Command::Preferences => self.preferences_shown = true,
             Command::Quit => self.guarded_leave(ctx, Leaving::Quit),
             Command::Undo => {

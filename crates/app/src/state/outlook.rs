@@ -154,7 +154,7 @@ impl Outlook {
             self.work = None;
         }
         let settled = self.settled.is_some_and(|(state, too)| state == shown && (too || !gaps));
-        let waits = session.is_working() || session.is_changing();
+        let waits = session.is_working() || session.is_changing() || session.is_quick();
         if waits || settled || self.work.as_ref().is_some_and(|work| work.gaps || !gaps) {
             return;
         }

@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use glidewright_motion::{Fixture, InterferenceCache, LengthUnit, Results, Severity, analyse_with};
+use glidewright_motion::{Detail, Fixture, InterferenceCache, LengthUnit, Results, Severity, analyse_in};
 use glidewright_project::{Document, Problem, Values, resolve_keeping};
 
 /// A fixture with its results.
@@ -26,6 +26,8 @@ impl Bench {
 #[derive(Clone, Default)]
 pub struct Scenes {
     kept: Arc<Mutex<InterferenceCache>>,
+    /// Of what follows a hand, so that neither waits for the other.
+    quick: Arc<Mutex<InterferenceCache>>,
     /// The unit findings name lengths in.
     lengths: LengthUnit,
 }
@@ -37,15 +39,20 @@ impl Scenes {
     }
 
     /// Works with them; nobody else does meanwhile.
-    fn with<Out>(&self, work: impl FnOnce(&mut InterferenceCache) -> Out) -> Out {
+    fn with<Out>(&self, detail: Detail, work: impl FnOnce(&mut InterferenceCache) -> Out) -> Out {
+        let kept = match detail {
+            Detail::Whole => &self.kept,
+            Detail::Quick => &self.quick,
+        };
         // Work that broke down has left them without their scenes, not with wrong ones.
-        let mut scenes = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut scenes = kept.lock().unwrap_or_else(PoisonError::into_inner);
         work(&mut scenes)
     }
 
     /// A copy that goes its own way, with less to go on from for a crowd of pieces.
     pub fn apart(&self) -> Self {
-        Self { kept: Arc::new(Mutex::new(self.with(|scenes| scenes.apart()))), lengths: self.lengths }
+        let kept = self.with(Detail::Whole, |scenes| scenes.apart());
+        Self { kept: Arc::new(Mutex::new(kept)), quick: Arc::default(), lengths: self.lengths }
     }
 }
 
@@ -56,6 +63,8 @@ pub struct Reading {
     pub bench: Option<Arc<Bench>>,
     /// Whether that fixture is of an earlier document, because this one makes none.
     pub is_old: bool,
+    /// How closely that fixture was looked at.
+    pub detail: Detail,
     /// What is wrong with the document, worst first.
     pub problems: Vec<Problem>,
     /// What its sizes come to.
@@ -68,16 +77,28 @@ impl Reading {
     /// Works out a document with a trial, keeping of `last` what this one cannot give, and of the `scenes` what
     /// has not changed.
     pub fn of(document: &Document, trial: Option<&str>, last: Option<&Self>, scenes: &Scenes) -> Self {
+        Self::in_detail(document, trial, last, scenes, Detail::Whole)
+    }
+
+    /// The same, as closely as `detail` says.
+    pub fn in_detail(
+        document: &Document,
+        trial: Option<&str>,
+        last: Option<&Self>,
+        scenes: &Scenes,
+        detail: Detail,
+    ) -> Self {
         let resolved = resolve_keeping(document, trial, last.map(|last| &last.values));
         let fresh = resolved.fixture.map(|fixture| {
             let fixture = Fixture { lengths: scenes.lengths, ..fixture };
-            let results = scenes.with(|scenes| analyse_with(&fixture, scenes));
+            let results = scenes.with(detail, |scenes| analyse_in(&fixture, scenes, detail));
             Arc::new(Bench { fixture: Arc::new(fixture), results: Arc::new(results) })
         });
         let is_old = fresh.is_none();
         Self {
             bench: fresh.or_else(|| last.and_then(|last| last.bench.clone())),
             is_old,
+            detail: if is_old { last.map_or(detail, |last| last.detail) } else { detail },
             problems: resolved.problems,
             values: resolved.values,
             document: Arc::new(resolved.document),

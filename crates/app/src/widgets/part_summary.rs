@@ -46,6 +46,9 @@ pub fn part_summary(part: &Part) -> String {
         PartForm::Rail(RailPart::FlatBar { width, depth, .. }) => format!("{} × {}", mm(width), mm(depth)),
         PartForm::Rail(RailPart::Outline(outline)) => format!("own outline, {} tracks", outline.tracks.len()),
         PartForm::Rail(RailPart::Rod { diameter }) => format!("ø{}", mm(diameter)),
+        PartForm::Rail(RailPart::Rods { diameter, apart }) => {
+            format!("2 × ø{}, {} apart", mm(diameter), mm(apart))
+        }
     };
     match part.cost {
         Some(cost) => format!("{sizes}, cost {}", number(cost, 2)),

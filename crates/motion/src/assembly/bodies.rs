@@ -56,12 +56,15 @@ fn unsound(body: &Body) -> Option<Fault> {
 fn rail_body(rail: &Rail, parts: &mut ConvexParts, faults: &mut Vec<Fault>) -> Body {
     // The section's (y, z) become the prism's x and y, the rail's X its height.
     let frame = Pose::from_axes(DVec3::Y, DVec3::Z, DVec3::X, DVec3::X * (0.5 * rail.length));
-    let solids = parts.prisms(&rail.section, &frame, 0.5 * rail.length).unwrap_or_else(|what| {
-        faults.push(Fault { path: "rail".into(), what });
-        Vec::new()
-    });
-    let layer = (&rail.section, frame, 0.5 * rail.length);
-    let cover = Cover::prisms([layer].into_iter(), parts).ok();
+    let half = 0.5 * rail.length;
+    let mut solids = Vec::new();
+    for bar in &rail.bars {
+        match parts.prisms(bar, &frame, half) {
+            Ok(pieces) => solids.extend(pieces),
+            Err(what) => faults.push(Fault { path: "rail".into(), what }),
+        }
+    }
+    let cover = Cover::prisms(rail.bars.iter().map(|bar| (bar, frame, half)), parts).ok();
     Body {
         owner: Owner::Ground,
         role: Role::Rail,

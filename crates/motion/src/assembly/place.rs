@@ -75,7 +75,7 @@ fn wheel_stack(
         })
         .collect();
     let [(wheel_index, wheel)] = wheels[..] else { return Err(FaultKind::Wheels(wheels.len())) };
-    let seating = seats.seat(wheel, track, &rail.section).map_err(FaultKind::NotSeated)?;
+    let seating = seats.seat(wheel, track, &rail.bars).map_err(FaultKind::NotSeated)?;
 
     let lateral = rider.facing.lateral();
     let outward = rider.facing.outward();

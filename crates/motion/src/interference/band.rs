@@ -109,18 +109,22 @@ impl Band {
         Self { points }
     }
 
-    /// Adds what load, play and tolerances make of it, the riders standing tilted in `tilted`.
+    /// Adds what load, play and tolerances make of it, the riders standing tilted in `tilted`; without that, to first order
+    /// in how they stand.
     pub(super) fn load(
         &mut self,
         fixture: &Fixture,
         assembly: &Assembly,
-        [level, tilted]: [&Scan; 2],
+        (level, tilted): (&Scan, Option<&Scan>),
         (deep, met): (&[DeepPair], &[(SolidId, SolidId)]),
         stance: &mut Stance,
     ) {
         let mut shares = Shares::default();
         let (mut level_trace, mut tilted_trace) = (Trace::default(), Trace::default());
-        let [as_drawn, as_loaded] = [level, tilted].map(|scan| tightest(scan, self.points.len()));
+        let as_drawn = tightest(level, self.points.len());
+        let as_loaded =
+            tilted.map_or_else(|| vec![None; self.points.len()], |scan| tightest(scan, self.points.len()));
+        let tilted = tilted.unwrap_or(level);
         let stations = self.points.iter_mut().zip(as_drawn.into_iter().zip(as_loaded));
         for (station, (point, nearest)) in stations.enumerate() {
             let (checked, scan, nearest, trace) = match nearest {

@@ -11,7 +11,7 @@ use super::stretches::Stretches;
 use super::{Interference, Stance, pairs};
 use crate::assembly::ConvexParts;
 use crate::loads::Motion;
-use crate::{Assembly, Body, Fixture, RiderResults};
+use crate::{Assembly, Body, Detail, Fixture, RiderResults};
 
 /// Keeps the scenes of the last analysis. Asked the same again it answers at once; after a change of some
 /// bodies only their pairs are computed anew; only another structure (more bodies, other relations) starts
@@ -39,6 +39,7 @@ struct Answer {
     fixture: Fixture,
     assembly: Assembly,
     stations: Vec<f64>,
+    detail: Detail,
     riders: Vec<RiderResults>,
     interference: Interference,
 }
@@ -68,8 +69,21 @@ impl InterferenceCache {
         stations: &[f64],
         riders: &[RiderResults],
     ) -> Interference {
+        self.update_in(fixture, assembly, stations, riders, Detail::Whole)
+    }
+
+    /// The same, as closely as `detail` says.
+    pub(crate) fn update_in(
+        &mut self,
+        fixture: &Fixture,
+        assembly: &Assembly,
+        stations: &[f64],
+        riders: &[RiderResults],
+        detail: Detail,
+    ) -> Interference {
         self.effort = Effort::default();
         if let Some(last) = &self.last
+            && last.detail == detail
             && last.stations == stations
             && last.riders == riders
             && last.fixture == *fixture
@@ -77,7 +91,7 @@ impl InterferenceCache {
         {
             return last.interference.clone();
         }
-        let interference = self.computed(fixture, assembly, stations, riders).unwrap_or_default();
+        let interference = self.computed(fixture, assembly, (stations, detail), riders).unwrap_or_default();
         if self.is_for_one {
             return interference;
         }
@@ -85,6 +99,7 @@ impl InterferenceCache {
             fixture: fixture.clone(),
             assembly: assembly.clone(),
             stations: stations.to_vec(),
+            detail,
             riders: riders.to_vec(),
             interference: interference.clone(),
         }));
@@ -116,7 +131,7 @@ impl InterferenceCache {
         &mut self,
         fixture: &Fixture,
         assembly: &Assembly,
-        stations: &[f64],
+        (stations, detail): (&[f64], Detail),
         riders: &[RiderResults],
     ) -> Option<Interference> {
         let count = stations.len();
@@ -126,7 +141,7 @@ impl InterferenceCache {
             Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[], keeps_nothing)?;
         let (mut deep, mut facing) = (Vec::new(), Facings::default());
         let (mut passing, mut steady, left_out) =
-            pairs::all(fixture, assembly, &level, (&mut deep, &mut facing));
+            pairs::all(fixture, assembly, (&level, detail), (&mut deep, &mut facing));
         // What a crowd leaves to go on from takes more memory than it is worth.
         self.is_crowd = left_out > 0;
         let keeps_nothing = self.is_for_one || self.is_crowd;
@@ -139,6 +154,18 @@ impl InterferenceCache {
         self.stretches.update(fixture, assembly, &level);
         self.stretches.tighten(fixture, assembly, &mut band);
         passing.extend(self.stretches.results(fixture, assembly));
+        if detail == Detail::Quick {
+            for list in [&mut passing, &mut steady] {
+                pairs::load_level(&mut stance, stations, list, &facing);
+                self.stretches.load(fixture, assembly, &mut stance, stations, list);
+                pairs::sort(list);
+            }
+            band.load(fixture, assembly, (&level, None), (&deep, &[]), &mut stance);
+            self.stretches.load_band(fixture, assembly, &mut stance, &mut band);
+            self.effort = level.effort();
+            self.level = Some(level).filter(|_| !keeps_nothing);
+            return Some(Interference { passing, steady, band, left_out });
+        }
         let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
         let kept = self.tilted.take().or_else(|| Some(level.afresh()));
         let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses, keeps_nothing)?;
@@ -148,7 +175,7 @@ impl InterferenceCache {
             self.stretches.load(fixture, assembly, &mut stance, stations, list);
             pairs::sort(list);
         }
-        band.load(fixture, assembly, [&level, &tilted], (&deep, &met), &mut stance);
+        band.load(fixture, assembly, (&level, Some(&tilted)), (&deep, &met), &mut stance);
         self.stretches.load_band(fixture, assembly, &mut stance, &mut band);
         for scan in [&level, &tilted] {
             self.effort.pairs += scan.effort().pairs;

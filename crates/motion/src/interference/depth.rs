@@ -7,7 +7,7 @@ use super::kinship::{Kinship, TOUCH};
 use super::outcome::{GAP_TOLERANCE, overlaps};
 use super::scan::{Scan, Watch};
 use super::sensitivity::Side;
-use crate::{Assembly, Body, BodyId, WholeBodies};
+use crate::{Assembly, Body, BodyId, Detail, WholeBodies};
 
 /// While the deepest place is sought.
 const SOUGHT: DepthEffort = DepthEffort { tolerance: 1e-3, rays: 24, ways: 12, places: 8 };
@@ -28,7 +28,7 @@ pub(super) struct Chosen {
 }
 
 impl Chosen {
-    pub(super) fn of(scan: &Scan, assembly: &Assembly) -> Self {
+    pub(super) fn of(scan: &Scan, assembly: &Assembly, detail: Detail) -> Self {
         /// Among pairs alike all are, up to so many.
         const ALIKE: usize = 4;
         let mut gaps: Vec<f64> = scan
@@ -40,7 +40,8 @@ impl Chosen {
             .collect();
         gaps.sort_by(f64::total_cmp);
         let alike = |gap: f64| gaps.iter().filter(|other| **other <= gap + GAP_TOLERANCE).count();
-        let last = gaps.iter().take(CLOSELY).rev().copied().find(|gap| alike(*gap) <= ALIKE);
+        let closely = if detail == Detail::Quick { 0 } else { CLOSELY };
+        let last = gaps.iter().take(closely).rev().copied().find(|gap| alike(*gap) <= ALIKE);
         Self {
             closely: last.unwrap_or(f64::NEG_INFINITY),
             whole: gaps.get(WHOLE).copied().unwrap_or(f64::INFINITY),

@@ -12,7 +12,7 @@ use super::outcome::{Outcome, Passage, falls_short, overlaps, touches};
 use super::scan::{Scan, Watch};
 use super::sensitivity::{Shares, Side};
 use super::{Checked, Interference, Stance};
-use crate::{Assembly, Body, BodyId, Chain, Fixture, Owner, Tolerance, rider_x};
+use crate::{Assembly, Body, BodyId, Chain, Detail, Fixture, Owner, Tolerance, rider_x};
 
 /// How near two bodies come over the stroke.
 #[derive(Clone, Debug, PartialEq)]
@@ -111,12 +111,12 @@ pub(super) fn sort(pairs: &mut [PairResult]) {
 pub(super) fn all(
     fixture: &Fixture,
     assembly: &Assembly,
-    scan: &Scan,
+    (scan, detail): (&Scan, Detail),
     (deep, facing): (&mut Vec<DeepPair>, &mut Facings),
 ) -> (Vec<PairResult>, Vec<PairResult>, usize) {
     let Listed { count, farthest, left_out } = Listed::of(scan);
     let (mut passing, mut steady) = (Vec::with_capacity(count), Vec::new());
-    let chosen = Chosen::of(scan, assembly);
+    let chosen = Chosen::of(scan, assembly, detail);
     for (watch, found) in scan.found() {
         let list = if watch.kinship.is_steady() { &mut steady } else { &mut passing };
         for near in &found.near {
@@ -260,12 +260,15 @@ pub(super) fn load(
     facing: &Facings,
 ) -> Vec<(SolidId, SolidId)> {
     let mut met = Vec::new();
+    let mut seen = vec![false; pairs.len()];
     let places: HashMap<(BodyId, BodyId), usize> =
         pairs.iter().enumerate().map(|(place, pair)| (pair.bodies, place)).collect();
     for (watch, found) in scan.found().filter(|(watch, _)| !watch.is_level()) {
         for near in &found.near {
             let bodies = (BodyId(near.body_a), BodyId(near.body_b));
-            let Some(pair) = places.get(&bodies).and_then(|place| pairs.get_mut(*place)) else { continue };
+            let Some(&place) = places.get(&bodies) else { continue };
+            let Some(pair) = pairs.get_mut(place) else { continue };
+            seen[place] = true;
             let (Some(a), Some(b)) =
                 (assembly.bodies.get(near.body_a as usize), assembly.bodies.get(near.body_b as usize))
             else {
@@ -285,13 +288,7 @@ pub(super) fn load(
             };
             // Bodies that overlap as drawn shift with their riders, to first order.
             let Some((gap, shift, span, separation)) = there else {
-                let sides = facing.get(&bodies).map_or(&[][..], Vec::as_slice);
-                let (change, play) = stance.shifts(sides, nearest(stations, pair.at_travel));
-                let gap = (pair.gap - change).min(0.0);
-                let separation = Separation { gap, lower: gap, ..pair.separation };
-                pair.loaded = LoadedGap { gap, at_travel: pair.at_travel, separation };
-                pair.play = play;
-                pair.outcome = judge(pair);
+                shift(pair, stance, stations, facing);
                 continue;
             };
             let at_travel = if steady { pair.at_travel } else { 0.5 * (span.0 + span.1) };
@@ -321,7 +318,38 @@ pub(super) fn load(
             pair.outcome = judge(pair);
         }
     }
+    // What is out of reach under load is told to first order.
+    for (pair, _) in pairs.iter_mut().zip(seen).filter(|(pair, seen)| !seen && is_loaded(pair)) {
+        shift(pair, stance, stations, facing);
+    }
     met
+}
+
+/// Whether the gap lies between bodies that stand differently under load, and is looked at so.
+fn is_loaded(pair: &PairResult) -> bool {
+    let level = matches!(pair.kinship, Kinship::OneRider | Kinship::LineAndFixed | Kinship::MovingLine);
+    !level && pair.allowed.is_none()
+}
+
+/// What load makes of pairs to first order, by where they face each other as drawn: of those whose gap lies between bodies
+/// that stand differently under load.
+pub(super) fn load_level(stance: &mut Stance, stations: &[f64], pairs: &mut [PairResult], facing: &Facings) {
+    for pair in pairs.iter_mut().filter(|pair| is_loaded(pair)) {
+        shift(pair, stance, stations, facing);
+    }
+}
+
+/// Shifts a pair's bodies with their riders, to first order, from where they face each other as drawn.
+fn shift(pair: &mut PairResult, stance: &mut Stance, stations: &[f64], facing: &Facings) {
+    let sides = facing.get(&pair.bodies).map_or(&[][..], Vec::as_slice);
+    let (change, play) = stance.shifts(sides, nearest(stations, pair.at_travel));
+    let gap = pair.gap - change;
+    // Bodies that overlap as drawn are drawn apart at most.
+    let gap = if overlaps(pair.gap) { gap.min(0.0) } else { gap };
+    let separation = Separation { gap, lower: gap, ..pair.separation };
+    pair.loaded = LoadedGap { gap, at_travel: pair.at_travel, separation };
+    pair.play = play;
+    pair.outcome = judge(pair);
 }
 
 /// Where bodies that are clear as drawn overlap deepest with their riders tilted: gap, shift, travels and what there is to

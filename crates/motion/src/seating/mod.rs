@@ -151,14 +151,14 @@ pub(crate) const LYING: f64 = 1e-3;
 
 /// Where `wheel` comes to rest when pushed into `track` square to its face, its mid-plane on the track's middle.
 ///
-/// With the rail's section, its outline about the track is what the wheel meets, so that it can fall into the channel
-/// below the flanks, meet the floor or ride on the faces; without it, or where the outline does not show what the
-/// track is said to be ([`shows_track`]), it is the described profile, below whose flanks nothing is.
+/// With the sections of the rail's bars, their outline about the track is what the wheel meets, so that it can fall into
+/// the channel below the flanks, meet the floor or ride on the faces; without any, or where the outline does not show
+/// what the track is said to be ([`shows_track`]), it is the described profile, below whose flanks nothing is.
 ///
 /// # Errors
 /// [`SeatingFault`] when a size is no positive number, a vee's tip cannot enter, or nothing holds the axle outside the
 /// rail.
-pub fn seat(wheel: &Wheel, track: &Track, section: Option<&Section>) -> Result<Seating, SeatingFault> {
+pub fn seat(wheel: &Wheel, track: &Track, bars: &[Section]) -> Result<Seating, SeatingFault> {
     let profile = WheelProfile::new(wheel).ok_or(SeatingFault::BadSize)?;
     let throat = throat(&track.profile).ok_or(SeatingFault::BadSize)?;
     if let (Running::Vee { tip, .. }, TrackProfile::Vee { mouth, .. }) = (wheel.running, track.profile)
@@ -166,7 +166,7 @@ pub fn seat(wheel: &Wheel, track: &Track, section: Option<&Section>) -> Result<S
     {
         return Err(SeatingFault::TooWide { tip, mouth: mouth.nominal });
     }
-    let fixed = track_profile::edges(track, section, profile.half_width, profile.outer);
+    let fixed = track_profile::edges(track, bars, profile.half_width, profile.outer);
     let width = 2.0 * profile.half_width;
     let narrow = throat.map(|throat| throat.width).filter(|throat| width < *throat);
     let Some((axle_height, contacts)) = touching::contacts(&profile, &fixed) else {

@@ -6,7 +6,7 @@ use crate::{Running, Section, Track, Wheel};
 /// Wheels already seated on a rail: the search is done once for like wheels in the same track.
 #[derive(Clone, Debug, Default)]
 pub struct Seats {
-    section: Option<Section>,
+    bars: Vec<Section>,
     before: Vec<Known>,
     now: Vec<Known>,
 }
@@ -27,13 +27,13 @@ impl Seats {
         self.before = std::mem::take(&mut self.now);
     }
 
-    /// As [`seat`], with the rail's section.
+    /// As [`seat`], with the rail's bars.
     ///
     /// # Errors
     /// As [`seat`].
-    pub fn seat(&mut self, wheel: &Wheel, track: &Track, section: &Section) -> Result<Seating, SeatingFault> {
-        if self.section.as_ref() != Some(section) {
-            *self = Self { section: Some(section.clone()), ..Self::default() };
+    pub fn seat(&mut self, wheel: &Wheel, track: &Track, bars: &[Section]) -> Result<Seating, SeatingFault> {
+        if self.bars != bars {
+            *self = Self { bars: bars.to_vec(), ..Self::default() };
         }
         let sizes = [wheel.outer_radius.nominal, wheel.width, wheel.bearing.outer];
         let like =
@@ -43,12 +43,9 @@ impl Seats {
         }
         let known = match self.before.iter().position(like) {
             Some(place) => self.before.swap_remove(place),
-            None => Known {
-                running: wheel.running,
-                sizes,
-                track: track.clone(),
-                seat: seat(wheel, track, Some(section)),
-            },
+            None => {
+                Known { running: wheel.running, sizes, track: track.clone(), seat: seat(wheel, track, bars) }
+            }
         };
         let seat = known.seat.clone();
         self.now.push(known);

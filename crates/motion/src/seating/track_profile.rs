@@ -19,29 +19,25 @@ pub(crate) fn along_face(normal: DVec2) -> DVec2 {
     DVec2::new(normal.y, -normal.x)
 }
 
-/// Whether the section's outline shows the track it is said to have, within hundredths of a millimetre.
-pub fn shows_track(section: &Section, track: &Track) -> bool {
-    let edges = in_track_frame(section, track, |_| true);
+/// Whether the outline of one of the rail's bars shows the track it is said to have, within hundredths of a millimetre.
+pub fn shows_track(bars: &[Section], track: &Track) -> bool {
+    let edges = in_track_frame(bars, track, |_| true);
     agrees(&edges, &track.profile)
 }
 
 /// The edges a wheel of a half-width and outer radius can meet, in the track's frame: the origin in the middle of its
 /// mouth, y along its outward normal (mm).
-pub(super) fn edges(track: &Track, section: Option<&Section>, half_width: f64, outer: f64) -> Vec<Edge> {
-    let drawn = section.map(|section| {
-        in_track_frame(section, track, |b| {
-            // Room to see what is described there, too.
-            let half = half_width.max(described_half(&track.profile)) + 1.0;
-            b.0.x <= half && b.1.x >= -half && b.0.y <= outer && b.1.y >= -2.0 * outer - 1.0
-        })
+pub(super) fn edges(track: &Track, bars: &[Section], half_width: f64, outer: f64) -> Vec<Edge> {
+    let mut drawn = in_track_frame(bars, track, |b| {
+        // Room to see what is described there, too.
+        let half = half_width.max(described_half(&track.profile)) + 1.0;
+        b.0.x <= half && b.1.x >= -half && b.0.y <= outer && b.1.y >= -2.0 * outer - 1.0
     });
-    match drawn {
-        Some(mut edges) if agrees(&edges, &track.profile) => {
-            snap(&mut edges, &track.profile);
-            edges
-        }
-        _ => described(&track.profile),
+    if !agrees(&drawn, &track.profile) {
+        return described(&track.profile);
     }
+    snap(&mut drawn, &track.profile);
+    drawn
 }
 
 fn described_half(profile: &TrackProfile) -> f64 {
@@ -52,8 +48,8 @@ fn described_half(profile: &TrackProfile) -> f64 {
     }
 }
 
-/// The outer outline's edges whose boxes (least and greatest corner) are wanted, in the track's frame.
-fn in_track_frame(section: &Section, track: &Track, wanted: impl Fn((DVec2, DVec2)) -> bool) -> Vec<Edge> {
+/// The edges of the bars' outer outlines whose boxes (least and greatest corner) are wanted, in the track's frame.
+fn in_track_frame(bars: &[Section], track: &Track, wanted: impl Fn((DVec2, DVec2)) -> bool) -> Vec<Edge> {
     let along = along_face(track.normal);
     let at = |p: DVec2| DVec2::new((p - track.middle).dot(along), (p - track.middle).dot(track.normal));
     let turn = FRAC_PI_2 - track.normal.to_angle();
@@ -68,7 +64,7 @@ fn in_track_frame(section: &Section, track: &Track, wanted: impl Fn((DVec2, DVec
             wanted((centre - round, centre + round)).then(|| Edge::arc(centre, radius, start + turn, sweep))
         }
     };
-    section.outer.edges.iter().filter_map(placed).collect()
+    bars.iter().flat_map(|bar| &bar.outer.edges).filter_map(placed).collect()
 }
 
 /// The corners of a described vee: mouth and foot of the flank on the side of growing x.

@@ -211,7 +211,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
         name: "two riders".into(),
         rail: Rail {
             name: "rail".into(),
-            section: Section { outer: grooved(15.0, 0.5 * depth, level), holes: Vec::new() },
+            bars: vec![grooved(15.0, 0.5 * depth, level).into()],
             tracks: vec![
                 track("left front", -15.0, level),
                 track("right front", 15.0, level),

@@ -383,6 +383,15 @@ pub enum RailPart {
         /// Its diameter.
         diameter: Length,
     },
+    /// Two round rods side by side, alike, one at the left and one at the right of the rail's middle. Their tracks are
+    /// `left outer`, `right outer`, `left inner` and `right inner` (which face each other), `front left`, `front right`,
+    /// `rear left` and `rear right`.
+    Rods {
+        /// Diameter of each.
+        diameter: Length,
+        /// From the axis of one to that of the other.
+        apart: Length,
+    },
     /// Any section, with the tracks it has.
     Outline(OutlinePart),
 }

@@ -10,7 +10,7 @@ use super::plates::Passage;
 use super::{Context, lately};
 use crate::document::{Patch, PlateOutline, Spot, Webs};
 use crate::problem::Problem;
-use crate::shapes::{region_seen, smoothed};
+use crate::shapes::{ShapeError, regions_seen, smoothed};
 use crate::walk::join;
 
 /// How far straight replacements of arcs may lie from them while outlines are joined and cut (mm). Arcs are
@@ -35,14 +35,30 @@ pub(super) fn plate_axes(facing: Facing) -> DVec2 {
 /// A drawn outline, `axes` being what a unit to the right and one up on the drawing come to; reports one that
 /// cannot be used.
 pub(super) fn drawn(context: &mut Context<'_>, data: &str, axes: DVec2, path: &str) -> Option<Region> {
-    let region = match region_seen(data, axes) {
-        Ok(region) => region,
+    let mut regions = drawn_apart(context, data, axes, path)?;
+    if regions.len() > 1 {
+        let what = ShapeError::Several.to_string();
+        context.report(Problem::error(path, what).remedy("draw one, with its holes inside it"));
+        return None;
+    }
+    regions.pop()
+}
+
+/// The same of what may be several areas beside each other, none in or across another.
+pub(super) fn drawn_apart(
+    context: &mut Context<'_>,
+    data: &str,
+    axes: DVec2,
+    path: &str,
+) -> Option<Vec<Region>> {
+    let regions = match regions_seen(data, axes) {
+        Ok(regions) => regions,
         Err(error) => {
             context.report(Problem::error(path, error.to_string()).remedy("check the path data"));
             return None;
         }
     };
-    match context.edges_left.checked_sub(edges_of(&region)) {
+    match context.edges_left.checked_sub(regions.iter().map(edges_of).sum()) {
         Some(left) => context.edges_left = left,
         None => {
             let message = "the drawn outlines of the project have too many edges together";
@@ -50,7 +66,7 @@ pub(super) fn drawn(context: &mut Context<'_>, data: &str, axes: DVec2, path: &s
             return None;
         }
     }
-    Some(region)
+    Some(regions)
 }
 
 fn edges_of(region: &Region) -> usize {

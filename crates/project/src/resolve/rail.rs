@@ -22,12 +22,12 @@ const MOST_MODULES: f64 = 20.0;
 pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
     let document = context.document;
     let part = context.part(PartKind::Rail, &document.rail.section, "rail/section");
-    let (section, tracks) = part.and_then(|part| section(context, part)).unwrap_or_else(|| {
+    let (bars, tracks) = part.and_then(|part| section(context, part)).unwrap_or_else(|| {
         context.unusable = true;
         Default::default()
     });
     if !context.unusable
-        && let Err(error) = section.check()
+        && let Some(error) = bars.iter().find_map(|bar| bar.check().err())
     {
         let message = format!("the section's outline is not sound: {error}");
         let remedy = "change its sizes so that its grooves, bores and walls stay clear of each other";
@@ -53,7 +53,7 @@ pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
     };
     motion::Rail {
         name: document.rail.section.clone(),
-        section,
+        bars,
         tracks,
         length: context.number(&document.rail.length, "rail", "length"),
         stand,
@@ -67,9 +67,9 @@ fn outline_section(
     context: &mut Context<'_>,
     part: &Part,
     outline: &OutlinePart,
-) -> Option<(motion::Section, Vec<motion::Track>)> {
+) -> Option<(Vec<motion::Section>, Vec<motion::Track>)> {
     let base = format!("parts/{}", part.name);
-    let section = super::outlines::drawn(context, &outline.d, SECTION, &format!("{base}/d"))?;
+    let bars = super::outlines::drawn_apart(context, &outline.d, SECTION, &format!("{base}/d"))?;
     if outline.tracks.is_empty() {
         context.report(
             Problem::error(format!("{base}/tracks"), "the section has no tracks")
@@ -116,7 +116,7 @@ fn outline_section(
         tracks.push(motion::Track { name: track.name.clone(), middle, normal, profile });
     }
     faults.into_iter().for_each(|problem| context.report(problem));
-    for track in tracks.iter().filter(|track| !motion::shows_track(&section, track)) {
+    for track in tracks.iter().filter(|track| !motion::shows_track(&bars, track)) {
         context.report(
             Problem::warning(
                 format!("{base}/tracks/{}", track.name),
@@ -125,7 +125,7 @@ fn outline_section(
             .remedy("draw the groove, face or rod where the track has it, to 0.05 mm"),
         );
     }
-    Some((section, tracks))
+    Some((bars, tracks))
 }
 
 /// The direction with rounding errors of right angles removed.
@@ -135,10 +135,12 @@ fn snapped(direction: DVec2) -> DVec2 {
     DVec2::new(snap(direction.x), snap(direction.y))
 }
 
-fn section(context: &mut Context<'_>, part: &Part) -> Option<(motion::Section, Vec<motion::Track>)> {
+fn section(context: &mut Context<'_>, part: &Part) -> Option<(Vec<motion::Section>, Vec<motion::Track>)> {
     let PartForm::Rail(rail) = &part.form else { return None };
     match rail {
-        RailPart::Grooved(grooved) => Groove::of(context, part, grooved).map(|groove| groove.section()),
+        RailPart::Grooved(grooved) => Groove::of(context, part, grooved)
+            .map(|groove| groove.section())
+            .map(|(bar, tracks)| (vec![bar], tracks)),
         RailPart::FlatBar { width, depth, corner } => {
             let catalogue = &context.catalogue;
             let half = 0.5
@@ -152,22 +154,48 @@ fn section(context: &mut Context<'_>, part: &Part) -> Option<(motion::Section, V
                 profile: motion::TrackProfile::Flat { width: 2.0 * (half.dot(normal.perp().abs()) - corner) },
             };
             let tracks = SIDES.iter().map(|side| track(side.name, side.outward)).collect();
-            Some((motion::Section { outer, holes: Vec::new() }, tracks))
+            Some((vec![outer.into()], tracks))
         }
         RailPart::Rod { diameter } => {
             let radius = 0.5 * context.catalogue.number(part, diameter, "diameter");
-            let tracks = SIDES
-                .iter()
-                .map(|side| motion::Track {
-                    name: side.name.to_owned(),
-                    middle: side.outward * radius,
-                    normal: side.outward,
-                    profile: motion::TrackProfile::Round { radius },
+            let tracks = SIDES.iter().map(|side| on_rod(side.name.to_owned(), DVec2::ZERO, radius, side));
+            Some((vec![Outline::circle(DVec2::ZERO, radius).into()], tracks.collect()))
+        }
+        RailPart::Rods { diameter, apart } => {
+            let catalogue = &context.catalogue;
+            let radius = 0.5 * catalogue.number(part, diameter, "diameter");
+            let half = 0.5 * catalogue.number(part, apart, "apart");
+            if half <= radius {
+                let message = "rods this near each other touch";
+                let path = format!("parts/{}/apart", part.name);
+                context.report(Problem::error(path, message).remedy("give more than their diameter"));
+                return None;
+            }
+            let rods = [("left", DVec2::new(half, 0.0)), ("right", DVec2::new(-half, 0.0))];
+            let bars = rods.iter().map(|(_, axis)| Outline::circle(*axis, radius).into()).collect();
+            let tracks = rods.iter().flat_map(|&(rod, axis)| {
+                SIDES.iter().map(move |side| {
+                    let place = match side.outward.dot(axis) {
+                        0.0 => rod,
+                        out if out > 0.0 => "outer",
+                        _ => "inner",
+                    };
+                    on_rod(format!("{} {place}", side.name), axis, radius, side)
                 })
-                .collect();
-            Some((motion::Section { outer: Outline::circle(DVec2::ZERO, radius), holes: Vec::new() }, tracks))
+            });
+            Some((bars, tracks.collect()))
         }
         RailPart::Outline(outline) => outline_section(context, part, outline),
+    }
+}
+
+/// The track on one side of a rod.
+fn on_rod(name: String, axis: DVec2, radius: f64, side: &Side) -> motion::Track {
+    motion::Track {
+        name,
+        middle: axis + side.outward * radius,
+        normal: side.outward,
+        profile: motion::TrackProfile::Round { radius },
     }
 }
 

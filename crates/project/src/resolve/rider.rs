@@ -292,7 +292,7 @@ fn mount(
         stack,
     };
     if let (Some(wheel), Some(track)) = (wheel_of(&mount), rail.tracks.get(track))
-        && let Err(fault) = context.seats.seat(wheel, track, &rail.section)
+        && let Err(fault) = context.seats.seat(wheel, track, &rail.bars)
     {
         let message =
             format!("{} does not run in the track {}: {fault}", quoted(&wheel.name), quoted(&track.name));
@@ -322,7 +322,7 @@ fn axle_place(
 ) -> Option<(DVec2, Option<f64>)> {
     let wheel = wheel_of(mount)?;
     let track = rail.tracks.get(mount.track)?;
-    let seating = seats.seat(wheel, track, &rail.section).ok()?;
+    let seating = seats.seat(wheel, track, &rail.bars).ok()?;
     let axle = track.middle + track.normal * (seating.axle_height - mount.press);
     let in_rail = DVec3::new(0.0, axle.x, axle.y);
     let middle_level = in_rail.dot(facing.outward());

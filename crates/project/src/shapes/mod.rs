@@ -6,5 +6,5 @@ mod svg;
 
 pub(crate) use mirrored::mirrored;
 pub(crate) use smooth::smoothed;
-pub(crate) use svg::region_seen;
+pub(crate) use svg::regions_seen;
 pub use svg::{ShapeError, region_from_path};

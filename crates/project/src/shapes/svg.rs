@@ -36,6 +36,8 @@ pub enum ShapeError {
     NotClosed(usize),
     /// There is nothing in it.
     Empty,
+    /// It encloses several regions where one is meant.
+    Several,
     /// The outlines cross, touch or lie wrong.
     Broken(String),
 }
@@ -49,6 +51,7 @@ impl fmt::Display for ShapeError {
             Self::TooLarge => write!(f, "a coordinate of the path is beyond {LARGEST} mm"),
             Self::NotClosed(part) => write!(f, "part {part} of the path is not closed"),
             Self::Empty => write!(f, "the path encloses nothing"),
+            Self::Several => f.write_str("the path encloses several areas beside each other"),
             Self::Broken(what) => write!(f, "the path gives no sound outline: {what}"),
         }
     }
@@ -63,31 +66,47 @@ impl std::error::Error for ShapeError {}
 /// # Errors
 /// When the data cannot be read, or what it draws is no outline with holes.
 pub fn region_from_path(data: &str) -> Result<Region, ShapeError> {
-    region_seen(data, DVec2::ONE)
+    match regions_seen(data, DVec2::ONE)?.as_slice() {
+        [region] => Ok(region.clone()),
+        _ => Err(ShapeError::Several),
+    }
 }
 
-/// The same in a plane of which a unit to the right and one up on screen are `axes`, each 1 or −1.
+/// The regions a path encloses in a plane of which a unit to the right and one up on screen are `axes`, each 1 or −1, the
+/// largest first: a closed part inside another is a hole in it, those beside each other bound a region each.
 ///
 /// # Errors
-/// As [`region_from_path`].
-pub(crate) fn region_seen(data: &str, axes: DVec2) -> Result<Region, ShapeError> {
+/// When the data cannot be read, or what it draws are no outlines with holes, apart from each other.
+pub(crate) fn regions_seen(data: &str, axes: DVec2) -> Result<Vec<Region>, ShapeError> {
     if data.len() > LONGEST_PATH {
         return Err(ShapeError::TooLong);
     }
     // The data's y grows downwards.
     let mut outlines = outlines(data, axes * DVec2::new(1.0, -1.0))?;
-    let area = |outline: &Outline| outline.area();
-    let largest = (0..outlines.len()).max_by(|&a, &b| {
-        let area_of = |i: usize| outlines.get(i).map_or(0.0, area);
-        area_of(a).total_cmp(&area_of(b))
-    });
-    let outer = match largest {
-        Some(largest) => outlines.swap_remove(largest),
-        None => return Err(ShapeError::Empty),
-    };
-    let region = Region::new(outer, outlines);
-    region.check().map_err(|error| ShapeError::Broken(error.to_string()))?;
-    Ok(region)
+    outlines.sort_by(|a, b| b.area().total_cmp(&a.area()));
+    let mut regions: Vec<Region> = Vec::new();
+    for outline in outlines {
+        let inside = |region: &&mut Region| {
+            outline.edges.first().is_some_and(|edge| region.outer.contains(edge.at(0.5)))
+        };
+        match regions.iter_mut().find(inside) {
+            Some(region) => region.holes.push(outline),
+            None => regions.push(outline.into()),
+        }
+    }
+    for region in &regions {
+        region.check().map_err(|error| ShapeError::Broken(error.to_string()))?;
+    }
+    if regions.is_empty() {
+        return Err(ShapeError::Empty);
+    }
+    if regions.len() > 1 {
+        // Holes of a sheet large enough lie apart from each other, or are no holes.
+        let sheet = Outline::rectangle(DVec2::splat(-2.0 * LARGEST), DVec2::splat(2.0 * LARGEST));
+        let outers = regions.iter().map(|region| region.outer.clone()).collect();
+        Region::new(sheet, outers).check().map_err(|error| ShapeError::Broken(error.to_string()))?;
+    }
+    Ok(regions)
 }
 
 /// The closed parts of a path, each counter-clockwise, after its axes have been turned as `axes` says.
@@ -364,7 +383,7 @@ mod tests {
         check("M0 0 L10 0 L10 x Z", |e| matches!(e, ShapeError::Syntax(_)));
         check("L10 0", |e| matches!(e, ShapeError::Syntax(_)));
         check("M0 0 L40 30 L40 0 L0 30 Z", |e| matches!(e, ShapeError::Broken(_)));
-        check("M0 0 h10 v10 h-10 z M20 0 h5 v5 h-5 z", |e| matches!(e, ShapeError::Broken(_)));
+        check("M0 0 h10 v10 h-10 z M20 0 h5 v5 h-5 z", |e| *e == ShapeError::Several);
         check("M0 0 h1e9 v10 h-10 z", |e| *e == ShapeError::TooLarge);
         check("M0 0 h1e999 v10 z", |e| matches!(e, ShapeError::TooLarge | ShapeError::Syntax(_)));
         check(&format!("M0 0{}", " l1 1".repeat(60_000)), |e| *e == ShapeError::TooLong);

@@ -53,7 +53,7 @@ fn extrusions(fixture: &Fixture, body: &Body) -> Vec<(Region, Pose, f64)> {
         }
     }
     let layers = match (body.role, body.owner) {
-        (Role::Rail, _) => vec![vec![fixture.rail.section.clone()]],
+        (Role::Rail, _) => vec![fixture.rail.bars.clone()],
         (Role::Plate, Owner::Rider(number)) => {
             let plates = fixture.riders.get(number).map(|rider| rider.plates.as_slice()).unwrap_or_default();
             let Some(plate) = plates.iter().find(|plate| plate.path == body.path) else { return Vec::new() };

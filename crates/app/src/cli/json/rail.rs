@@ -10,7 +10,7 @@ pub(super) fn rail(fixture: &Fixture) -> Value {
         "length_mm": rail.length,
         "incline_rad": rail.stand.incline,
         "roll_rad": rail.stand.roll,
-        "section_area_mm2": rail.section.area(),
+        "section_area_mm2": rail.section_area(),
         "tracks": rail.tracks.iter().map(|track| json!({
             "name": track.name,
             "middle_y_mm": track.middle.x,

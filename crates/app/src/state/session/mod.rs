@@ -18,6 +18,7 @@ use super::left::Left;
 use super::reading::Scenes;
 use super::{Bench, Demo, Edit, LengthUnit, Reading};
 use crate::work::{Watch, Worker, guarded};
+use glidewright_motion::Detail;
 
 /// Where a document came from.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,10 +32,16 @@ pub enum Origin {
 }
 
 /// What the worker is given.
-type Job = (Arc<Document>, Option<String>, Arc<Reading>, Scenes);
+type Job = (Arc<Document>, Option<String>, Arc<Reading>, Scenes, Detail);
 
 /// Longest time a change may hold up the window; slower fixtures are worked out beside it.
 const AT_ONCE: Duration = Duration::from_millis(12);
+
+/// A fixture that takes longer is looked at quickly while something is being moved.
+const FOLLOWS: Duration = Duration::from_millis(4);
+
+/// So long a hand rests before what it has moved is looked at in full.
+const REST: Duration = Duration::from_millis(150);
 
 /// The document and what it comes to.
 pub struct Session {
@@ -68,7 +75,11 @@ pub struct Session {
     shown: u64,
     /// The newest job the worker was given, until it is done.
     pending: Option<u64>,
+    /// How long the last result in full took, and the last that followed a hand.
     took: Duration,
+    took_quick: Duration,
+    /// When the document was changed last.
+    changed: Instant,
     worker: Option<Worker<Job, (Reading, Duration)>>,
     /// The document as it was opened or saved last.
     basis: Arc<Document>,
@@ -104,6 +115,8 @@ impl Session {
             shown: 0,
             pending: None,
             took: start.elapsed(),
+            took_quick: Duration::ZERO,
+            changed: Instant::now(),
             worker: None,
         }
     }
@@ -162,9 +175,9 @@ impl Session {
 
     /// Lets slow fixtures be worked out beside the window; `arrived` is called when one is done.
     pub fn work_beside(&mut self, arrived: impl Fn() + Send + 'static) {
-        let work = move |(document, trial, last, scenes): Job| {
+        let work = move |(document, trial, last, scenes, detail): Job| {
             let start = Instant::now();
-            let reading = Reading::of(&document, trial.as_deref(), Some(&last), &scenes);
+            let reading = Reading::in_detail(&document, trial.as_deref(), Some(&last), &scenes, detail);
             (reading, start.elapsed())
         };
         // Without a thread everything is worked out at once, as before.
@@ -256,7 +269,12 @@ impl Session {
         self.pending.is_some()
     }
 
-    /// How long the last result took.
+    /// Whether what is shown was looked at quickly, to follow a hand.
+    pub fn is_quick(&self) -> bool {
+        self.reading.detail == Detail::Quick
+    }
+
+    /// How long the last result in full took.
     pub const fn took(&self) -> Duration {
         self.took
     }
@@ -349,27 +367,70 @@ impl Session {
         }
     }
 
-    /// Works out what the document comes to: at once where that is quick, else beside the window.
+    /// Works out what the document comes to: quickly while something is being moved, else in full.
     fn refresh(&mut self) {
+        self.changed = Instant::now();
+        let is_moving = self.open.as_ref().is_some_and(|(_, steps)| *steps > 1);
+        let is_slow = self.took > FOLLOWS && self.worker.is_some();
+        self.work_out(if is_moving && is_slow { Detail::Quick } else { Detail::Whole });
+    }
+
+    /// Works out what the document comes to: at once where that is quick, else beside the window.
+    fn work_out(&mut self, detail: Detail) {
         self.asked += 1;
         let document = Arc::clone(self.history.document());
-        if self.took > AT_ONCE
+        let took = match detail {
+            Detail::Whole => self.took,
+            Detail::Quick => self.took_quick,
+        };
+        let (trial, last) = (self.trial.clone(), Arc::clone(&self.reading));
+        if took > AT_ONCE
             && let Some(worker) = &self.worker
-            && worker.hand_in(
-                self.asked,
-                (Arc::clone(&document), self.trial.clone(), Arc::clone(&self.reading), self.scenes.clone()),
-            )
+            && worker.hand_in(self.asked, (Arc::clone(&document), trial, last, self.scenes.clone(), detail))
         {
             self.pending = Some(self.asked);
             return;
         }
+        self.work_out_now(detail);
+    }
+
+    fn work_out_now(&mut self, detail: Detail) {
+        let document = Arc::clone(self.history.document());
         let start = Instant::now();
-        let outcome =
-            guarded(|| Reading::of(&document, self.trial.as_deref(), Some(&self.reading), &self.scenes));
-        self.took = start.elapsed();
+        let (trial, last) = (self.trial.as_deref(), Some(&*self.reading));
+        let outcome = guarded(|| Reading::in_detail(&document, trial, last, &self.scenes, detail));
+        self.note_time(detail, start.elapsed());
         self.pending = None;
         self.shown = self.asked;
         self.take(outcome);
+    }
+
+    fn note_time(&mut self, detail: Detail, took: Duration) {
+        match detail {
+            Detail::Whole => self.took = took,
+            Detail::Quick => self.took_quick = took,
+        }
+    }
+
+    /// Looks in full at what was moved, once the hand rests or lets go; how long until then, if it is to be asked again.
+    pub fn settle(&mut self) -> Option<Duration> {
+        if self.reading.detail == Detail::Whole || self.reading.is_old || self.pending.is_some() {
+            return None;
+        }
+        let left = REST.saturating_sub(self.changed.elapsed());
+        if self.open.is_some() && !left.is_zero() {
+            return Some(left);
+        }
+        self.work_out(Detail::Whole);
+        None
+    }
+
+    /// Looks in full at what is shown, now: for what leaves the window.
+    pub fn complete(&mut self) {
+        if self.pending.is_some() || self.reading.detail == Detail::Quick {
+            self.asked += 1;
+            self.work_out_now(Detail::Whole);
+        }
     }
 
     fn take(&mut self, outcome: Result<Reading, String>) {
@@ -394,7 +455,7 @@ impl Session {
             self.pending = None;
         }
         let outcome = done.outcome.map(|(reading, took)| {
-            self.took = took;
+            self.note_time(reading.detail, took);
             reading
         });
         self.take(outcome);

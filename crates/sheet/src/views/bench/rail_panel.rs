@@ -62,9 +62,8 @@ fn tilt_note(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
 /// The rail's reach across the paper (mm).
 fn rail_across(scene: &Scene<'_>, view: &Projector) -> (f64, f64) {
     let across = view.across();
-    let points = scene.fixture.rail.section.outer.flattened(0.5, Side::Middle);
-    points
-        .iter()
+    let bars = scene.fixture.rail.bars.iter();
+    bars.flat_map(|bar| bar.outer.flattened(0.5, Side::Middle))
         .map(|p| DVec3::new(0.0, p.x, p.y).dot(across))
         .filter(|v| v.is_finite())
         .fold((0.0, 0.0), |(low, high): (f64, f64), v| (low.min(v), high.max(v)))
@@ -163,10 +162,9 @@ fn places_of_fouling(sketch: &mut Sketch, scene: &Scene<'_>, layout: &Layout) {
     let near = scene
         .fixture
         .rail
-        .section
-        .outer
-        .flattened(0.5, Side::Middle)
+        .bars
         .iter()
+        .flat_map(|bar| bar.outer.flattened(0.5, Side::Middle))
         .map(|p| layout.view.depth(DVec3::new(0.0, p.x, p.y)))
         .fold(f64::NEG_INFINITY, f64::max);
     sketch.begin_part(None, Some("fouls here".into()), near + 1e-3);

@@ -33,7 +33,7 @@ const NAME_PT: f64 = 9.0;
 const NOTE_PT: f64 = 8.0;
 
 fn lacks(fixture: &Fixture, _: &Results) -> Option<&'static str> {
-    fixture.rail.section.outer.edges.is_empty().then_some("The rail has no section.")
+    fixture.rail.bars.is_empty().then_some("The rail has no section.")
 }
 
 fn draw(scene: &Scene<'_>) -> Drawing {
@@ -72,7 +72,7 @@ pub(super) fn panel(scene: &Scene<'_>, frame: Rect) -> Panel {
 
 /// What the riders and the rail take on paper (mm).
 fn extent(scene: &Scene<'_>, view: &Projector) -> Rect {
-    let section = scene.fixture.rail.section.bounds();
+    let section = scene.fixture.rail.bounds();
     let rail = Rect::round([section.low, section.high]);
     let riders = scene
         .bodies()

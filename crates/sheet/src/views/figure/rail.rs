@@ -26,16 +26,29 @@ pub(in crate::views) fn draw_rail(sketch: &mut Sketch, rail: &Rail, view: &Proje
         let point = DVec3::new(0.0, p.x, p.y);
         DVec2::new(point.dot(across), view.depth(point))
     };
-    let outline: Vec<DVec2> =
-        rail.section.outer.flattened(CHORD, Side::Middle).into_iter().map(seen).collect();
-    let Some(reach) = Rect::round(outline.iter().copied()) else { return };
     if !(rail.length > 0.0 && rail.length.is_finite()) {
         return;
     }
-    let at = |x: f64, a: f64| view.flat(DVec3::X * x + across * a);
-    let band = |from: f64, to: f64| Rect::between(at(0.0, from), at(rail.length, to));
+    let mut bars: Vec<Vec<DVec2>> = rail
+        .bars
+        .iter()
+        .map(|bar| bar.outer.flattened(CHORD, Side::Middle).into_iter().map(seen).collect())
+        .collect();
+    let depth = |bar: &Vec<DVec2>| bar.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
+    // What lies nearer the reader hides what lies behind it.
+    bars.sort_by(|a, b| depth(a).total_cmp(&depth(b)));
+    for outline in bars {
+        draw_bar(sketch, rail.length, &outline, |x, a| view.flat(DVec3::X * x + across * a));
+    }
+}
+
+/// One bar from the side: `outline` is its section, across the paper and towards the reader (mm); `at` the paper's point of
+/// a place along the rail and across it.
+fn draw_bar(sketch: &mut Sketch, length: f64, outline: &[DVec2], at: impl Fn(f64, f64) -> DVec2) {
+    let Some(reach) = Rect::round(outline.iter().copied()) else { return };
+    let band = |from: f64, to: f64| Rect::between(at(0.0, from), at(length, to));
     sketch.area(Path::rect(band(reach.min.x, reach.max.x)), Tone::Rail);
-    let faces = faces(&outline, 0.5 / sketch.scale);
+    let faces = faces(outline, 0.5 / sketch.scale);
     for face in &faces {
         if reach.max.y - face.depth > IN_SHADE && sketch.shows(face.to - face.from, 0.6) {
             let deep = ((reach.max.y - face.depth) / 8.0).clamp(0.3, 1.0);
@@ -47,7 +60,7 @@ pub(in crate::views) fn draw_rail(sketch: &mut Sketch, rail: &Rail, view: &Proje
     let mut edges = Path::new();
     for pair in faces.windows(2) {
         let at_edge = pair[0].to;
-        edges.append(&Path::line(at(0.0, at_edge), at(rail.length, at_edge)));
+        edges.append(&Path::line(at(0.0, at_edge), at(length, at_edge)));
     }
     let pen = sketch.edge();
     sketch.detail(edges, pen);
@@ -58,7 +71,10 @@ pub(in crate::views) fn draw_rail(sketch: &mut Sketch, rail: &Rail, view: &Proje
 
 /// The section, cut: hatched, with its holes.
 pub(in crate::views) fn draw_section(sketch: &mut Sketch, rail: &Rail, to_paper: &DAffine2) {
-    let path = Path::outline_with_holes(&rail.section.outer, &rail.section.holes).transformed(to_paper);
+    let mut path = Path::new();
+    for bar in &rail.bars {
+        path.append(&Path::outline_with_holes(&bar.outer, &bar.holes).transformed(to_paper));
+    }
     let pen = sketch.outline();
     let spacing = (1.1 * sketch.scale).clamp(3.0, 6.0);
     sketch.shape(

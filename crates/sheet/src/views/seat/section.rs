@@ -62,9 +62,8 @@ fn rail(panel: &mut Panel, scene: &Scene<'_>, seat: &Seat<'_>) {
         let off = DVec3::new(0.0, p.x, p.y) - middle;
         DVec2::new(off.dot(x), off.dot(y))
     };
-    let section = &scene.fixture.rail.section;
     let mut path = Path::new();
-    for outline in std::iter::once(&section.outer).chain(&section.holes) {
+    for outline in scene.fixture.rail.outlines() {
         let corners: Vec<DVec2> = outline.flattened(0.01, Side::Middle).into_iter().map(flat).collect();
         path.append(&Path::polyline(&corners, true));
     }

@@ -68,7 +68,7 @@ impl Maker<'_, '_> {
         for own in &body.extruded {
             let pieces = own.own(&body.solids);
             let whole = |contour: Vec<Corner>| vec![contour];
-            self.joined(whose, tone, &own.region, pieces, whole);
+            self.joined(whose, tone, std::slice::from_ref(&*own.region), pieces, whole);
         }
         for solid in Extruded::others(&body.extruded, &body.solids) {
             if let Some(form) = self.form(solid) {
@@ -111,25 +111,24 @@ impl Maker<'_, '_> {
 
     /// The rail as the convex pieces of its section.
     fn rail(&mut self, whose: &Whose, body: &Body) {
-        let section = &self.scene.fixture.rail.section;
-        self.joined(whose, Tone::Rail, section, &body.solids, |contour| quarters(&contour));
+        let bars = &self.scene.fixture.rail.bars;
+        self.joined(whose, Tone::Rail, bars, &body.solids, |contour| quarters(&contour));
     }
 
-    /// The convex pieces of a section, each cut further as `cut` says, drawn without the cuts between them.
+    /// The convex pieces of sections, each cut further as `cut` says, drawn without the cuts between them.
     fn joined(
         &mut self,
         whose: &Whose,
         tone: Tone,
-        section: &Region,
+        sections: &[Region],
         pieces: &[Solid],
         cut: impl Fn(Vec<Corner>) -> Vec<Vec<Corner>>,
     ) {
-        let sharp = sharp_corners(section);
-        let on_section = |p: DVec2| {
-            std::iter::once(&section.outer)
-                .chain(&section.holes)
-                .any(|outline| outline.distance_to_boundary(p) < ON_SECTION)
-        };
+        let outlines =
+            || sections.iter().flat_map(|section| std::iter::once(&section.outer).chain(&section.holes));
+        let sharp: Vec<DVec2> =
+            outlines().flat_map(corners).filter(|corner| corner.sharp).map(|corner| corner.at).collect();
+        let on_section = |p: DVec2| outlines().any(|outline| outline.distance_to_boundary(p) < ON_SECTION);
         for solid in pieces {
             let Shape::Prism { outline, half_height } = &solid.shape else { continue };
             let frame = Extrusion::of(&solid.pose, *half_height, self.home);
@@ -349,16 +348,6 @@ impl Maker<'_, '_> {
 fn ring_radius(wheel: &Wheel, share: f64) -> f64 {
     let bearing = &wheel.bearing;
     0.5 * (bearing.bore + share * (bearing.outer - bearing.bore))
-}
-
-/// Where a section has edges that run along the rail.
-fn sharp_corners(section: &Region) -> Vec<DVec2> {
-    std::iter::once(&section.outer)
-        .chain(&section.holes)
-        .flat_map(corners)
-        .filter(|corner| corner.sharp)
-        .map(|corner| corner.at)
-        .collect()
 }
 
 /// The axis of a piece on a screw.

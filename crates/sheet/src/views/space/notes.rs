@@ -116,7 +116,7 @@ fn names(
 fn along_the_rail(panel: &Panel, scene: &Scene<'_>, view: &Projector) -> Vec<Rect> {
     const BOXES: u32 = 28;
     let rail = &scene.fixture.rail;
-    let section = rail.section.bounds();
+    let section = rail.bounds();
     let half = (0.5 * section.size().length() * panel.scale()).clamp(2.0, 200.0);
     (0..=BOXES)
         .map(|i| {

@@ -42,9 +42,8 @@ pub(super) fn rail(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) 
         let (lateral, along) = if lateral_is_y { (p.x, p.y) } else { (p.y, p.x) };
         DVec2::new(along, grows * (lateral - at_zero))
     };
-    let section = &scene.fixture.rail.section;
     let mut path = Path::new();
-    for outline in std::iter::once(&section.outer).chain(&section.holes) {
+    for outline in scene.fixture.rail.outlines() {
         let points: Vec<DVec2> = outline.flattened(0.05, Side::Middle).into_iter().map(flat).collect();
         path.append(&Path::polyline(&points, true));
     }

@@ -43,6 +43,15 @@ pub struct Judgement {
     pub covariance: [[f64; MOST]; MOST],
 }
 
+impl Judgement {
+    fn is_finite(&self) -> bool {
+        let each = |judged: &Judged| [judged.value, judged.standard_error, judged.least, judged.greatest];
+        self.noise.is_finite()
+            && self.coefficients.iter().flat_map(each).all(f64::is_finite)
+            && self.covariance.iter().flatten().all(|value| value.is_finite())
+    }
+}
+
 /// Share of truths in a published interval.
 pub const COVERAGE: f64 = 0.95;
 
@@ -119,7 +128,8 @@ impl LinearPulls {
                 }
             })
             .collect();
-        Some(Judgement { coefficients, noise, covariance })
+        let judgement = Judgement { coefficients, noise, covariance };
+        judgement.is_finite().then_some(judgement)
     }
 
     /// Which coefficients keep their values.
@@ -161,30 +171,35 @@ impl LinearPulls {
         if shows && !with.is_empty() { Verdict::Entangled(with) } else { Verdict::NoInfluence }
     }
 
-    /// Whether the pulls by themselves ask for a coefficient below nothing or above what is possible, by more than two
-    /// standard errors of a linear regression.
+    /// Whether the pulls by themselves ask for a coefficient below nothing or above what is possible, the others being
+    /// as is most likely, by more than two standard errors.
     fn beyond(&self) -> Vec<bool> {
         let count = self.priors.len();
         let peak = self.peak(&vec![None; count]);
-        // What they scatter about the regression: about the peak they may scatter more, if only negative values fit.
-        let (first, _) = self.regression(peak.sigma);
+        // What they scatter about a regression: about the peak they scatter more, if only negative values fit.
         let least = self.noise.median / self.noise.factor;
-        let scatter = match self.squares(&first) {
+        let scatter = match self.squares(&self.regression(peak.sigma)) {
             (squares, open) if open > count => (squares / (open - count) as f64).sqrt().max(least),
             _ => peak.sigma,
         };
-        let (values, errors) = self.regression(scatter.min(peak.sigma));
+        let sigma = scatter.min(peak.sigma);
         (0..count)
             .map(|index| {
-                let margin = 2.0 * errors[index];
-                values[index] < -margin || values[index] > self.priors[index].most + margin
+                let (mut asked, mut told) = (0.0, 0.0);
+                for pull in &self.pulls {
+                    let weight = pull.deviation.unwrap_or(sigma).powi(-2) * pull.factors[index];
+                    asked += weight * (pull.miss(&peak.point) + pull.factors[index] * peak.point[index]);
+                    told += weight * pull.factors[index];
+                }
+                let (value, margin) = (asked / told, 2.0 / told.sqrt());
+                told > 0.0 && (value < -margin || value > self.priors[index].most + margin)
             })
             .collect()
     }
 
-    /// The coefficients of a linear regression and their standard errors; next to nothing is taken for known, so that
-    /// those the pulls do not tell apart have a solution.
-    fn regression(&self, sigma: f64) -> ([f64; MOST], [f64; MOST]) {
+    /// The coefficients of a linear regression; next to nothing is taken for known, so that those the pulls do not tell apart
+    /// have a solution.
+    fn regression(&self, sigma: f64) -> [f64; MOST] {
         /// Standard deviation of what is taken for known, in medians.
         const VAGUE: f64 = 100.0;
         let count = self.priors.len();
@@ -206,12 +221,10 @@ impl LinearPulls {
             }
         }
         let off = solve(&matrix, &right, &free);
-        let spread = inverse_diagonal(&matrix, &free);
-        let (mut values, mut errors) = ([0.0; MOST], [0.0; MOST]);
+        let mut values = [0.0; MOST];
         for index in free {
             values[index] = medians[index] * (1.0 + off[index]);
-            errors[index] = medians[index] * spread[index].sqrt();
         }
-        (values, errors)
+        values
     }
 }

@@ -124,6 +124,11 @@ impl LinearPulls {
                 }
             }
             log += self.log_likelihood(&point, sigma);
+            // What has no weight must not spoil a sum either.
+            let counts = log.is_finite() && point.iter().all(|value| value.is_finite());
+            if !counts {
+                (point, log) = (start, f64::NEG_INFINITY);
+            }
             points.push(point);
             sigmas.push(sigma);
             logs.push(log);
@@ -319,7 +324,7 @@ pub(super) struct Peak {
 
 impl LinearPull {
     /// How far the reading lies above what the coefficients come to (N).
-    fn miss(&self, point: &[f64; MOST]) -> f64 {
+    pub(super) fn miss(&self, point: &[f64; MOST]) -> f64 {
         self.value - self.factors.iter().zip(point).map(|(factor, value)| factor * value).sum::<f64>()
     }
 }

@@ -379,11 +379,12 @@ impl Sums {
         let open = sigma.powi(-2);
         let mut matrix = [[0.0; MOST]; MOST];
         let mut right = [0.0; MOST];
-        for row in 0..MOST {
-            right[row] = self.known.1[row] + open * self.open.1[row];
-            for column in 0..MOST {
-                matrix[row][column] = self.known.0[row][column] + open * self.open.0[row][column];
-            }
+        for (sum, (known, other)) in right.iter_mut().zip(self.known.1.iter().zip(&self.open.1)) {
+            *sum = known + open * other;
+        }
+        let rows = self.known.0.iter().flatten().zip(self.open.0.iter().flatten());
+        for (sum, (known, other)) in matrix.iter_mut().flatten().zip(rows) {
+            *sum = known + open * other;
         }
         let whole = matrix;
         let mut taken = [false; MOST];

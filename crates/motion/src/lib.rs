@@ -43,8 +43,8 @@ pub use analyse::{Detail, Results, STATIONS, analyse, analyse_in, analyse_with};
 pub use assembly::*;
 pub use balance::{HoldBand, hold_bands};
 pub use calibration::{
-    BoundedFit, Calibration, FitOutcome, Fittable, FittedCoefficient, FittedPull, bounded_least_squares,
-    calibrate,
+    COVERAGE, Calibration, Draws, FitOutcome, Fittable, FittedCoefficient, FittedPull, Judged, Judgement,
+    LinearPull, LinearPulls, NextPull, Prior, Verdict, calibrate,
 };
 pub use checks::LEAST_HELD;
 pub use drive::{DriveFigures, Move};

@@ -1,82 +1,5 @@
 //! Small dense linear algebra: a handful of unknowns, solved many times.
 
-/// Columns as an orthonormal basis times an upper triangle.
-///
-/// Gram–Schmidt done twice, which keeps the basis orthonormal to rounding (Å. Björck, Numerical Methods for
-/// Least Squares Problems, 1996, §2.4).
-#[derive(Clone, Debug)]
-pub(crate) struct ThinQr {
-    basis: Vec<Vec<f64>>,
-    /// Row by row; entry `[i][j]` for i ≤ j.
-    triangle: Vec<Vec<f64>>,
-}
-
-impl ThinQr {
-    /// `None` when a column lies in the span of those before it, but for `tolerance` of its length.
-    pub fn new(columns: &[&[f64]], tolerance: f64) -> Option<Self> {
-        let count = columns.len();
-        let mut made = Self { basis: Vec::with_capacity(count), triangle: vec![vec![0.0; count]; count] };
-        for (number, column) in columns.iter().enumerate() {
-            let whole = length(column);
-            let (rest, along) = made.split(column);
-            let left = length(&rest);
-            if !(left > tolerance * whole) {
-                return None;
-            }
-            for (row, share) in along.into_iter().enumerate() {
-                made.triangle[row][number] = share;
-            }
-            made.triangle[number][number] = left;
-            made.basis.push(rest.iter().map(|value| value / left).collect());
-        }
-        Some(made)
-    }
-
-    /// What is left of a column beside the basis, and its components in it.
-    fn split(&self, column: &[f64]) -> (Vec<f64>, Vec<f64>) {
-        let mut rest = column.to_vec();
-        let mut along = vec![0.0; self.basis.len()];
-        for _ in 0..2 {
-            for (direction, sum) in self.basis.iter().zip(&mut along) {
-                let part = dot(&rest, direction);
-                *sum += part;
-                for (value, of) in rest.iter_mut().zip(direction) {
-                    *value -= part * of;
-                }
-            }
-        }
-        (rest, along)
-    }
-
-    /// The x that brings Σ column·x nearest to `right`.
-    pub fn solve(&self, right: &[f64]) -> Vec<f64> {
-        let (_, along) = self.split(right);
-        self.back(along)
-    }
-
-    /// Diagonal of (AᵀA)⁻¹: the squares of the rows of the inverse triangle.
-    pub fn inverse_normal_diagonal(&self) -> Vec<f64> {
-        let count = self.basis.len();
-        let mut sums = vec![0.0; count];
-        for unit in 0..count {
-            let right = (0..count).map(|row| if row == unit { 1.0 } else { 0.0 }).collect();
-            for (sum, value) in sums.iter_mut().zip(self.back(right)) {
-                *sum += value * value;
-            }
-        }
-        sums
-    }
-
-    /// Solves triangle·x = `x` from the last row up.
-    fn back(&self, mut x: Vec<f64>) -> Vec<f64> {
-        for row in (0..x.len()).rev() {
-            let above: f64 = (row + 1..x.len()).map(|column| self.triangle[row][column] * x[column]).sum();
-            x[row] = (x[row] - above) / self.triangle[row][row];
-        }
-        x
-    }
-}
-
 pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
@@ -176,18 +99,5 @@ mod tests {
         let x = nearest(&rows, &[4.0, 7.0, 11.0], &[5.0, -2.0]);
         assert!((x[0] - 1.0).abs() < 1e-12 && (x[1] - 2.0).abs() < 1e-12, "{x:?}");
         assert_eq!(nearest(&[vec![0.0, 0.0]], &[1.0], &[3.0, 4.0]), vec![3.0, 4.0]);
-    }
-
-    #[test]
-    fn triangles_solve_least_squares() {
-        // A straight line through (0, 1), (1, 3), (2, 4): slope 1.5, at 0: 7/6.
-        let (ones, x) = ([1.0; 3], [0.0, 1.0, 2.0]);
-        let qr = ThinQr::new(&[&ones, &x], 1e-12).unwrap();
-        let got = qr.solve(&[1.0, 3.0, 4.0]);
-        assert!((got[0] - 7.0 / 6.0).abs() < 1e-12 && (got[1] - 1.5).abs() < 1e-12, "{got:?}");
-        // (AᵀA)⁻¹ = [[5, −3], [−3, 3]]/6.
-        let diagonal = qr.inverse_normal_diagonal();
-        assert!((diagonal[0] - 5.0 / 6.0).abs() < 1e-12 && (diagonal[1] - 0.5).abs() < 1e-12);
-        assert!(ThinQr::new(&[&x, &[0.0, 2.0, 4.0]], 1e-9).is_none());
     }
 }

@@ -88,18 +88,26 @@ impl Tolerance {
                 let (least, greatest) = limits::fit(fit, nominal)?;
                 Toleranced::between(nominal + least, nominal + greatest)
             }
-            Self::Measured { readings, resolution } => measured(readings, *resolution)?,
+            Self::Measured { readings, resolution } => measured(readings, *resolution, 0.0)?,
         };
         Ok(toleranced)
     }
 }
 
-/// Mean and spread of caliper readings.
+/// Fewest readings that may narrow what is stated of a size as far as they tell.
+const ENOUGH_READINGS: u32 = 3;
+
+/// Mean and spread of caliper readings, beside the half-width that is stated of the size without them (0: none is).
 ///
 /// The half-width is that of the interval in which one more reading of the same kind falls with 95 %
 /// confidence, t·s·√(1 + 1/n) with n − 1 degrees of freedom (prediction interval; ISO 16269-8), and half the
-/// instrument's step beside it, added as squares.
-pub(crate) fn measured(readings: &[f64], resolution: f64) -> Result<Toleranced, String> {
+/// instrument's step beside it, added as squares. The deviation s counts with no less than rounding to the step
+/// makes, step/√12 (JCGM 100, F.2.2.1).
+///
+/// Readings of which the spread cannot be told leave the stated one as it is: a single one, and such as agree to
+/// the instrument's step, unless there are three or more of them and the step is known. Two that differ don't narrow
+/// it below half: of normally distributed sizes one pair in ten lies nearer than a sixth of the average distance.
+pub(crate) fn measured(readings: &[f64], resolution: f64, stated: f64) -> Result<Toleranced, String> {
     if readings.is_empty() {
         return Err("there are no readings".to_owned());
     }
@@ -120,11 +128,27 @@ pub(crate) fn measured(readings: &[f64], resolution: f64) -> Result<Toleranced, 
     } else {
         0.0
     };
-    let scatter = if deviation > 0.0 {
-        student_quantile(READING_LEVEL, count - 1) * deviation * (1.0 + 1.0 / n).sqrt()
-    } else {
-        0.0
+    let rounding = resolution / 12f64.sqrt();
+    let scatter = match deviation.max(rounding) {
+        counted if count > 1 && counted > 0.0 => {
+            student_quantile(READING_LEVEL, count - 1) * counted * (1.0 + 1.0 / n).sqrt()
+        }
+        _ => 0.0,
     };
-    let half_width = scatter.hypot(0.5 * resolution);
-    Ok(Toleranced { nominal: mean, spread: Spread::Measured { deviation, count, half_width } })
+    let told = scatter.hypot(0.5 * resolution);
+    let least = readings.iter().copied().fold(f64::INFINITY, f64::min);
+    let greatest = readings.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    // Readings are written in decimals: two that are a step apart differ by it but for rounding.
+    let agree = greatest - least <= resolution * (1.0 + 1e-6);
+    let kept = match count {
+        1 => stated,
+        _ if agree && (count < ENOUGH_READINGS || resolution == 0.0) => stated,
+        2 => 0.5 * stated,
+        _ => 0.0,
+    };
+    let half_width = told.max(kept);
+    Ok(Toleranced {
+        nominal: mean,
+        spread: Spread::Measured { deviation, count, half_width, is_stated: kept > told },
+    })
 }

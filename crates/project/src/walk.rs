@@ -326,7 +326,7 @@ walk_fields!(WheelPlace { walk along, walk press, walk stiffness, maybe stack, }
 walk_fields!(Bolt { walk at, walk stack, });
 walk_fields!(Shoe { walk along, walk length, walk press, part(PartUse::Material) material, walk friction, walk mass, counted bodies, });
 walk_fields!(AppliedForce { choice acts, maybe at, counted table, });
-walk_fields!(MeasuredPull { choice towards, walk payload, walk at, walk force, });
+walk_fields!(MeasuredPull { choice towards, walk payload, walk at, walk force, walk deviation, });
 walk_fields!(Plate {
     walk outline,
     walk thickness,

@@ -133,6 +133,54 @@ fn readings_replace_the_table_and_stand_beside_it() {
     }
 }
 
+/// What a DIN 985 M6's height of 5.85 ± 0.15 comes to with these readings.
+fn height(readings: &[f64], resolution: f64) -> (f64, bool) {
+    let (part, size) = ("DIN 985 M6".into(), "height".into());
+    let measured = Measured { part, size, readings: readings.to_vec(), resolution, note: String::new() };
+    let document = edit::add(&stand(), Addition::Measured(measured)).unwrap().document;
+    let size = measured_sizes(&document).remove(0);
+    assert!((size.stated.half_width() - 0.15).abs() < 1e-12);
+    let fixture = resolve(&document, Some("thin lock nuts")).fixture.unwrap();
+    assert_eq!(fixture.riders[0].wheels[0].stack.pieces.last().unwrap().thickness, size.measured);
+    let Spread::Measured { half_width, is_stated, .. } = size.measured.spread else { panic!("{size:?}") };
+    (half_width, is_stated)
+}
+
+/// Fewer than three readings do not narrow a stated tolerance below half of it; those that do not show the spread leave it.
+/// One reading took ± 0.15 mm to ± 0.005 mm before.
+#[test]
+fn few_readings_do_not_narrow_what_is_stated() {
+    let near = |got: (f64, bool), half_width: f64, is_stated: bool| {
+        assert!((got.0 - half_width).abs() < 1e-9 && got.1 == is_stated, "{got:?}, not {half_width}");
+    };
+    near(height(&[5.9], 0.01), 0.15, true);
+    near(height(&[5.9], 0.0), 0.15, true);
+    // Alike, or a step apart.
+    near(height(&[5.9, 5.9], 0.01), 0.15, true);
+    near(height(&[5.89, 5.9], 0.01), 0.15, true);
+    near(height(&[5.9, 5.9], 0.0), 0.15, true);
+    near(height(&[5.9; 10], 0.0), 0.15, true);
+    // t(1) = 12.706 (NIST/SEMATECH e-Handbook, 1.3.6.7.2), s = 0.002/√2.
+    near(height(&[5.9, 5.902], 0.001), 0.075, true);
+    let half = (12.706_204_736_f64 * 0.014 / 2f64.sqrt() * 1.5f64.sqrt()).hypot(0.005);
+    assert!((height(&[5.9, 5.914], 0.01).0 - half).abs() < 1e-6);
+    // An instrument that shows less than is stated does not make it narrower.
+    assert!(height(&[5.9, 5.9], 1.0).0 >= 0.5);
+}
+
+/// Three and more readings say what they show, but no less than rounding to the instrument's step makes: a deviation of
+/// step/√12 (JCGM 100:2008, F.2.2.1), t(2) = 4.303 and t(9) = 2.262 (NIST/SEMATECH e-Handbook, 1.3.6.7.2).
+#[test]
+fn readings_that_agree_spread_by_what_rounding_makes() {
+    let floor = |t: f64, n: f64| (t * 0.01 / 12f64.sqrt() * (1.0 + 1.0 / n).sqrt()).hypot(0.005);
+    for (readings, t) in [(vec![5.9; 3], 4.303), (vec![5.9; 10], 2.262)] {
+        let (half_width, is_stated) = height(&readings, 0.01);
+        assert!((half_width - floor(t, readings.len() as f64)).abs() < 5e-6 && !is_stated, "{half_width}");
+    }
+    let spread = height(&[5.88, 5.91, 5.93], 0.01).0;
+    assert!(spread > 2.0 * floor(4.303, 3.0) && spread < 0.15, "{spread}");
+}
+
 #[test]
 fn costs_are_the_users() {
     let mut document = stand();

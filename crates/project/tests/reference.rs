@@ -65,7 +65,9 @@ fn readings_of_a_caliper() {
         let readings: Vec<f64> = row[0].split(' ').map(|r| r.parse().unwrap()).collect();
         let count = readings.len();
         let measured = Tolerance::Measured { readings, resolution: number(1) }.about(0.0).unwrap();
-        let Spread::Measured { deviation, count: counted, half_width } = measured.spread else { panic!() };
+        let Spread::Measured { deviation, count: counted, half_width, .. } = measured.spread else {
+            panic!()
+        };
         let near = |got: f64, expected: f64| {
             assert!(
                 (got - expected).abs() < 1e-9 * expected.abs().max(1.0),

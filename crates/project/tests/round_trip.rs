@@ -467,6 +467,7 @@ impl Source {
                 at: s.size(),
                 line_off: s.flag(),
                 force: s.size(),
+                deviation: s.maybe(Self::size),
                 note: s.text(),
             }),
             parts: self.some(|s| Part {

@@ -285,8 +285,15 @@ pub fn come_to(about: Toleranced, unit: &str) -> String {
         Spread::Normal { half_width } => {
             format!("{nominal} ± {} {unit} as three standard deviations", number(half_width, 3))
         }
-        Spread::Measured { deviation, count, half_width } => {
-            let t = if count > 1 {
+        Spread::Measured { deviation, count, half_width, is_stated } => {
+            let t = if is_stated {
+                match count {
+                    1 => ", one reading: what is stated of its spread stays".to_owned(),
+                    _ => format!(
+                        ", {count} readings: too few, or too much alike, to narrow what is stated further"
+                    ),
+                }
+            } else if count > 1 {
                 format!(", t = {} for {count} readings", number(student_quantile(0.95, count - 1), 3))
             } else {
                 ", one reading: only the instrument's step counts".to_owned()

@@ -25,6 +25,9 @@ pub struct MeasuredPull {
     pub line_off: bool,
     /// What the scale showed, along the way of the motion; negative if the rider had to be held back.
     pub force: Force,
+    /// Standard deviation of what the scale shows; without it, it is estimated from how the pulls scatter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub deviation: Option<Force>,
     /// Anything worth saying about it.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,

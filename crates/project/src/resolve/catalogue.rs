@@ -40,9 +40,11 @@ impl<'a> Catalogue<'a> {
             values,
         };
         for measured in &document.measured {
-            let name =
-                catalogue.part(&measured.part).map_or(measured.part.as_str(), |part| part.name.as_str());
-            if let Ok(value) = tolerance::measured(&measured.readings, measured.resolution) {
+            let part = catalogue.part(&measured.part);
+            let name = part.map_or(measured.part.as_str(), |part| part.name.as_str());
+            let stated = part.and_then(|part| catalogue.stated(part, &measured.size));
+            let stated = stated.map_or(0.0, |stated| stated.half_width());
+            if let Ok(value) = tolerance::measured(&measured.readings, measured.resolution, stated) {
                 catalogue.measured.entry((name, measured.size.as_str())).or_insert(value);
             }
         }
@@ -78,6 +80,19 @@ impl<'a> Catalogue<'a> {
         self.values.toleranced(size, || join(&join("parts", &part.name), name))
     }
 
+    /// A size of a part by name, without its readings.
+    fn stated(&self, part: &Part, name: &str) -> Option<motion::Toleranced> {
+        let mut found = None;
+        part.visit(&mut |path, slot| {
+            if let Slot::Size(size) = slot
+                && path == name
+            {
+                found = self.nominal_size(part, size, name);
+            }
+        });
+        found
+    }
+
     /// One size of a part without its readings.
     pub fn nominal_size(&self, part: &Part, size: &dyn SizeSlot, name: &str) -> Option<motion::Toleranced> {
         let path = join(&join("parts", &part.name), name);
@@ -110,16 +125,11 @@ pub fn measured_sizes(document: &Document) -> Vec<MeasuredSize> {
     let mut sizes = Vec::new();
     for measured in &document.measured {
         let Some(part) = catalogue.part(&measured.part) else { continue };
-        let Ok(value) = tolerance::measured(&measured.readings, measured.resolution) else { continue };
-        part.visit(&mut |name, slot| {
-            if let Slot::Size(size) = slot
-                && name == measured.size
-                && let Some(stated) = catalogue.nominal_size(part, size, name)
-            {
-                let (part, size) = (part.name.clone(), name.to_owned());
-                sizes.push(MeasuredSize { part, size, stated, measured: value });
-            }
-        });
+        let Some(stated) = catalogue.stated(part, &measured.size) else { continue };
+        let half = stated.half_width();
+        let Ok(value) = tolerance::measured(&measured.readings, measured.resolution, half) else { continue };
+        let (part, size) = (part.name.clone(), measured.size.clone());
+        sizes.push(MeasuredSize { part, size, stated, measured: value });
     }
     sizes
 }

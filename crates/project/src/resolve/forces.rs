@@ -88,6 +88,7 @@ pub(super) fn pulls(context: &mut Context<'_>, riders: &HashMap<&str, usize>) ->
             at_travel: context.number(&pull.at, &path, "at"),
             line_off: pull.line_off,
             force: context.number(&pull.force, &path, "force"),
+            deviation: pull.deviation.as_ref().map(|known| context.number(known, &path, "deviation")),
             path,
         });
     }

@@ -260,7 +260,7 @@ fn resistance(context: &Context<'_>) -> motion::Resistance {
     let given = &context.document.resistance;
     let sourced =
         |value, source: &str| motion::Coefficient { value, basis: motion::Basis::Source(source.to_owned()) };
-    let assumed = motion::Coefficient::assumed;
+    let assumed = |which: motion::Fittable| motion::Coefficient::assumed(which.assumed());
     let number = |size: &Option<Number>, name: &str, default| {
         coefficient(context, size.as_ref(), &join("resistance", name), default)
     };
@@ -273,10 +273,14 @@ fn resistance(context: &Context<'_>) -> motion::Resistance {
             "bearing",
             sourced(0.0015, "single-row ball bearing without seals, open tribology notes"),
         ),
-        no_load_torque: torque(&given.no_load_torque, "no_load_torque", assumed(0.4)),
-        flank: number(&given.flank, "flank", assumed(0.2)),
-        hysteresis: number(&given.hysteresis, "hysteresis", assumed(0.1)),
-        shoe: number(&given.shoe, "shoe", assumed(0.25)),
+        no_load_torque: torque(
+            &given.no_load_torque,
+            "no_load_torque",
+            assumed(motion::Fittable::NoLoadTorque),
+        ),
+        flank: number(&given.flank, "flank", assumed(motion::Fittable::Flank)),
+        hysteresis: number(&given.hysteresis, "hysteresis", assumed(motion::Fittable::Hysteresis)),
+        shoe: number(&given.shoe, "shoe", assumed(motion::Fittable::Shoe)),
         start_factor: number(
             &given.start_factor,
             "start_factor",

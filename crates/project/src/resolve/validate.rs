@@ -241,7 +241,7 @@ impl Checker<'_> {
                     Problem::error(&path, "these readings are given twice").remedy("put them into one list"),
                 );
             }
-            if let Err(message) = tolerance::measured(&measured.readings, measured.resolution) {
+            if let Err(message) = tolerance::measured(&measured.readings, measured.resolution, 0.0) {
                 self.problems.push(Problem::error(&path, message).remedy("write down at least one reading"));
             }
             let own = document.parts.iter().find(|part| part.name == measured.part);

@@ -256,7 +256,9 @@ def readings():
         mean = sum(values) / count
         if count > 1:
             deviation = float(stats.tstd(values))
-            scatter = float(stats.t.ppf(0.975, count - 1)) * deviation * math.sqrt(1 + 1 / count)
+            # Rounding to the instrument's step spreads readings by no less (JCGM 100:2008, F.2.2.1).
+            counted = max(deviation, resolution / math.sqrt(12))
+            scatter = float(stats.t.ppf(0.975, count - 1)) * counted * math.sqrt(1 + 1 / count)
         else:
             deviation = scatter = 0.0
         yield " ".join(map(str, values)), resolution, mean, deviation, math.hypot(scatter, resolution / 2)

@@ -1,6 +1,6 @@
 //! The coefficients everything hangs on, and what measured pulls say about them.
 
-use glidewright_motion::{Basis, FitOutcome, Fittable, Results};
+use glidewright_motion::{Basis, FitOutcome, Fittable, Fixture, Results, Way};
 use serde_json::{Value, json};
 
 /// Every coefficient with where it comes from.
@@ -29,7 +29,7 @@ pub(super) fn coefficients(results: &Results) -> Value {
 }
 
 /// The fit to the measured pulls; null without pulls.
-pub(super) fn calibration(results: &Results) -> Value {
+pub(super) fn calibration(fixture: &Fixture, results: &Results) -> Value {
     let Some(calibration) = &results.calibration else { return Value::Null };
     json!({
         "deviation_n": calibration.deviation,
@@ -48,6 +48,8 @@ pub(super) fn calibration(results: &Results) -> Value {
                 "before": fitted.before,
                 "value": fitted.value,
                 "standard_error": fitted.standard_error,
+                "least": fitted.least,
+                "greatest": fitted.greatest,
                 "outcome": outcome,
                 "entangled_with": with.into_iter().map(Fittable::name).collect::<Vec<_>>(),
             })
@@ -57,5 +59,19 @@ pub(super) fn calibration(results: &Results) -> Value {
             "calculated_n": pull.before,
             "fitted_n": pull.fitted,
         })).collect::<Vec<_>>(),
+        "next_pull": calibration.next.as_ref().map(|next| json!({
+            "rider": fixture.riders.get(next.rider).map(|rider| &rider.name),
+            "towards": match next.towards {
+                Way::Growing => "growing",
+                Way::Falling => "falling",
+            },
+            "payload_kg": next.payload,
+            "at_travel_mm": next.at_travel,
+            "line_off": next.line_off,
+            "force_n": next.force,
+            "tells": next.tells.name(),
+            "apart_from": next.apart_from.iter().copied().map(Fittable::name).collect::<Vec<_>>(),
+            "leaves": next.leaves,
+        })),
     })
 }

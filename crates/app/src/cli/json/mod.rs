@@ -104,7 +104,7 @@ pub fn figures(fixture: &Fixture, results: &Results, trial: Option<&str>) -> Val
     map.insert("drive".into(), drive::drive(results));
     map.insert("binding".into(), effort::binding(fixture, results));
     map.insert("coefficients".into(), coefficients::coefficients(results));
-    map.insert("calibration".into(), coefficients::calibration(results));
+    map.insert("calibration".into(), coefficients::calibration(fixture, results));
     map.insert(
         "riders".into(),
         fixture.riders.iter().enumerate().map(|(number, r)| rider::rider(results, number, r)).collect(),

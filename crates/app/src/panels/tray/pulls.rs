@@ -22,6 +22,7 @@ const COLUMNS: Columns<'static> = Columns {
         ("at travel", 70.0),
         ("line off", 50.0),
         ("scale shows", 80.0),
+        ("give or take", 80.0),
         ("calculated, N", 84.0),
         ("fitted, N", 64.0),
         ("note", 0.0),
@@ -34,7 +35,7 @@ pub fn pulls_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
     let calibration = shared.state.session.bench().and_then(|bench| bench.results.calibration.as_ref());
     ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
-        ui.set_min_width(900.0 * text_scale(ui));
+        ui.set_min_width(980.0 * text_scale(ui));
         ui.spacing_mut().item_spacing.y = 2.0;
         begin_ui(ui, shared, queue);
         if document.pulls.is_empty() {
@@ -80,6 +81,7 @@ fn begin_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             at: Length::default(),
             line_off: false,
             force: Force::of(force),
+            deviation: None,
             note: String::new(),
         };
         editor::alter(
@@ -103,7 +105,9 @@ fn row_ui(
     widths: &[f32],
     queue: &mut Queue,
 ) {
-    let [rider, towards, payload, at, off, force, before, after, note, more] = widths else { return };
+    let [rider, towards, payload, at, off, force, deviation, before, after, note, more] = widths else {
+        return;
+    };
     let row = place + 1;
     let base = format!("pulls/{row}");
     let change = |about: &str, write: Box<dyn Fn(&mut MeasuredPull) + Send + Sync>, queue: &mut Queue| {
@@ -151,7 +155,17 @@ fn row_ui(
             }
         });
         size_ui(ui, shared, *force, &format!("{base}/force"), &format!("Force of pull {row}"), queue);
-        for (width, value) in [(*before, fitted.map(|p| p.before)), (*after, fitted.map(|p| p.fitted))] {
+        size_ui(
+            ui,
+            shared,
+            *deviation,
+            &format!("{base}/deviation"),
+            &format!("Scatter of pull {row}"),
+            queue,
+        );
+        for (width, value) in
+            [(*before, fitted.and_then(|p| p.before)), (*after, fitted.and_then(|p| p.fitted))]
+        {
             let text = value.map_or_else(String::new, |value| number(value, 2));
             cell_ui(ui, width, |ui| ui.add(Label::new(text).truncate()));
         }
@@ -194,6 +208,14 @@ fn fit_ui(ui: &mut Ui, shared: &Shared<'_>, calibration: &Calibration, queue: &m
     for coefficient in &calibration.coefficients {
         ui.horizontal(|ui| coefficient_ui(ui, shared, coefficient, calibration.pulls.len(), queue));
     }
+    if let Some(next) = &calibration.next {
+        let of: Vec<&str> = next.apart_from.iter().map(|which| which.name()).collect();
+        ui.weak(format!(
+            "What to measure next to tell the {} from the {} stands among the findings.",
+            next.tells.name(),
+            of.join(" and the ")
+        ));
+    }
     if let Some(deviation) = calibration.deviation {
         ui.weak(format!(
             "The pulls scatter about the fit by {} N (standard deviation).",
@@ -209,31 +231,33 @@ fn coefficient_ui(
     pulls: usize,
     queue: &mut Queue,
 ) {
-    let FittedCoefficient { which, before, value, standard_error, outcome } = coefficient;
+    let FittedCoefficient { which, before, value, standard_error, least, greatest, outcome } = coefficient;
     let unit = if which.unit().is_empty() { String::new() } else { format!(" {}", which.unit()) };
     let (mark, words) = match outcome {
         FitOutcome::Fitted => {
-            let error = standard_error.map_or_else(String::new, |error| format!(" ± {}", number(error, 4)));
-            (
-                Mark::Clear,
-                format!("{}{error}{unit} instead of {}{unit}", number(*value, 4), number(*before, 4)),
-            )
+            (Mark::Clear, format!("{}{unit} instead of {}{unit}", number(*value, 4), number(*before, 4)))
         }
         FitOutcome::AtBound => (
             Mark::Marginal,
-            format!("the pulls ask for {}{unit}, the end of what is possible", number(*value, 4)),
+            format!(
+                "{}{unit} at best: the pulls by themselves ask for what is not possible",
+                number(*value, 4)
+            ),
         ),
-        FitOutcome::NoInfluence => (Mark::Note, "hardly changes any of the pulls".to_owned()),
+        FitOutcome::NoInfluence => {
+            (Mark::Note, "hardly changes any of the pulls, or by less than they scatter".to_owned())
+        }
         FitOutcome::Entangled(with) => {
             let with: Vec<&str> = with.iter().map(|which| which.name()).collect();
             (Mark::Note, format!("cannot be told from {} by these pulls", with.join(" and ")))
         }
-        FitOutcome::TooFewPulls => (Mark::Note, "takes more pulls than there are".to_owned()),
+        FitOutcome::TooFewPulls => (Mark::Note, "takes more than one pull".to_owned()),
     };
     mark_ui(ui, mark, shared.theme);
     let name = which.name();
     ui.label(RichText::new(name).font(FontRole::Strong.id()));
     ui.label(words);
+    ui.weak(format!("95 %: {} to {}{unit}", number(*least, 4), number(*greatest, 4)));
     if *outcome != FitOutcome::Fitted || value == before {
         return;
     }
@@ -254,15 +278,11 @@ fn coefficient_ui(
 fn take_over(
     resistance: &mut Resistance,
     which: Fittable,
-    (value, error): (f64, Option<f64>),
+    (value, error): (f64, f64),
     pulls: usize,
 ) -> Option<()> {
-    fn size<K: Kind>(value: f64, error: Option<f64>, pulls: usize) -> Size<K> {
-        let size = Size::of(round(value, 5));
-        let mut size = match error {
-            Some(error) => size.with_tolerance(Tolerance::Normal(round(3.0 * error, 6))),
-            None => size,
-        };
+    fn size<K: Kind>(value: f64, error: f64, pulls: usize) -> Size<K> {
+        let mut size = Size::of(round(value, 5)).with_tolerance(Tolerance::Normal(round(3.0 * error, 6)));
         size.note = format!("fitted to {pulls} pulls");
         size
     }

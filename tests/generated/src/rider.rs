@@ -161,7 +161,9 @@ pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked
         plates.push(plate::plate(aside, hand, "back", &back, false));
     }
     let mut bolts = if random.chance(0.3) { vec![bolt(random, hand, faces, half)] } else { Vec::new() };
-    if aside.chance(0.12) {
+    // Its hole would meet pockets, and miss webs.
+    let has_room = plates.first().is_some_and(|deck| !deck.contains("pocket(") && !deck.contains("pads("));
+    if aside.chance(0.2) && has_room {
         let (plate, bolt) = bracket(aside, hand, faces, half);
         plates.push(plate);
         bolts.push(bolt);

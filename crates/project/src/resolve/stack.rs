@@ -337,9 +337,9 @@ fn screw(
             let (ahead, thickness) = (all - plate.thickness.nominal, plate.thickness.nominal);
             let least = motion::least_engagement(diameter, plate.youngs);
             let room = depth.unwrap_or(thickness).min(thickness);
-            Wanted { least: ahead + least.min(room), most: depth.map(|_| ahead + room) }
+            Wanted { least: ahead + least.min(room), within: depth.map(|_| (ahead, ahead + room)) }
         }
-        _ => Wanted { least: all + PITCHES_BEYOND * pitch, most: None },
+        _ => Wanted { least: all + PITCHES_BEYOND * pitch, within: None },
     };
     let length = match &stack.length {
         Some(length) => {
@@ -419,12 +419,12 @@ fn head_volume(form: HeadForm, size: f64, height: f64, diameter: f64) -> f64 {
 struct Wanted {
     /// The least that reaches.
     least: f64,
-    /// The most that does not meet the bottom of a thread; `None` where there is none.
-    most: Option<f64>,
+    /// Where a thread with a bottom begins and ends; `None` where there is none.
+    within: Option<(f64, f64)>,
 }
 
 /// The shortest length sold that reaches; the length needed itself when any is to be had. Where that would meet the
-/// bottom of its thread, the longest that does not.
+/// bottom of its thread, the longest that does not and yet holds, if there is one.
 fn chosen_length(
     context: &mut Context<'_>,
     part: &Part,
@@ -432,16 +432,18 @@ fn chosen_length(
     wanted: Wanted,
     path: &str,
 ) -> f64 {
-    let Wanted { least: needed, most } = wanted;
+    let Wanted { least: needed, within } = wanted;
     if form.lengths.is_empty() {
         return needed;
     }
     let long_enough = form.lengths.iter().copied().filter(|&l| l >= needed - SAME_LENGTH);
     let shortest = long_enough.min_by(f64::total_cmp);
-    let fits = |l: f64| most.is_none_or(|most| l <= most + SAME_LENGTH);
     if let Some(length) = shortest {
-        let within = form.lengths.iter().copied().filter(|&l| fits(l)).max_by(f64::total_cmp);
-        return within.filter(|_| !fits(length)).unwrap_or(length);
+        let Some((begins, ends)) = within.filter(|(_, ends)| length > ends + SAME_LENGTH) else {
+            return length;
+        };
+        let holds = |l: &f64| *l > begins + SAME_LENGTH && *l <= ends + SAME_LENGTH;
+        return form.lengths.iter().copied().filter(holds).max_by(f64::total_cmp).unwrap_or(length);
     }
     let longest = form.lengths.iter().copied().max_by(f64::total_cmp).unwrap_or(needed);
     context.report(

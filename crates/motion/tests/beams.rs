@@ -146,7 +146,7 @@ fn stepped_beams_between_elastic_plates() {
             let (spacer, hub) = (tube * second_moment(10.0, 6.2), STEEL * second_moment(9.9, 6.2));
             let round = match x {
                 _ if tube == 0.0 => 0.0,
-                x if x < 15.0 || x > 30.0 => spacer,
+                x if !(15.0..=30.0).contains(&x) => spacer,
                 x if x > 16.0 && x < 29.0 => hub,
                 _ => 0.0,
             };

@@ -209,12 +209,20 @@ impl Walk for Piece {
         if self.kind == PieceKind::Eccentric {
             path.inside("turn", |path| self.turn.walk(path, visit));
         }
+        if self.kind == PieceKind::Plate {
+            path.inside("hole", |path| visit(path.as_str(), Slot::Choice(&self.hole)));
+            path.inside("depth", |path| self.depth.walk(path, visit));
+        }
     }
     fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
         visit(path.as_str(), SlotMut::Part(PartUse::of_piece(self.kind), &mut self.part));
         path.inside("length", |path| self.length.walk_mut(path, visit));
         if self.kind == PieceKind::Eccentric {
             path.inside("turn", |path| self.turn.walk_mut(path, visit));
+        }
+        if self.kind == PieceKind::Plate {
+            path.inside("hole", |path| visit(path.as_str(), SlotMut::Choice(&mut self.hole)));
+            path.inside("depth", |path| self.depth.walk_mut(path, visit));
         }
     }
 }

@@ -179,6 +179,8 @@ impl Source {
             part: self.text(),
             length: self.maybe(Self::size),
             turn: self.size(),
+            hole: self.pick(&[ScrewHole::Clear, ScrewHole::Tapped]),
+            depth: self.maybe(Self::size),
             name: self.text(),
         }
     }

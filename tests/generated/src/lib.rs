@@ -1,7 +1,7 @@
 //! Random but plausible projects, for tests and benches: the same text for a seed on every machine.
 //!
 //! Rails of every built-in kind and own sections; one to four riders facing every way on wheels from the tables and
-//! own ones, on shoes, with eccentrics, press and play; plates with features; loads of boxes, outlines, cylinders, cones
+//! own ones, on shoes, with eccentrics, press and play; plates with features, before and behind the wheels and on bolts, some tapped; loads of boxes, outlines, cylinders, cones
 //! and balls, askew, overlapping and sliding; obstacles clear, flush to a few units in the last place and in the way;
 //! stops, lines, drives, forces, tolerances, trials. What overlaps is meant to: so it is while a person drags.
 //!

@@ -9,6 +9,11 @@ impl Random {
         Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x5851_f42d_4c95_7f2d)
     }
 
+    /// Another stream from here on, which takes nothing from this one: what is chosen from it leaves all else as it was.
+    pub const fn aside(&self) -> Self {
+        Self(self.0 ^ 0x2545_f491_4f6c_dd1d)
+    }
+
     fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let x = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);

@@ -40,6 +40,32 @@ pub(super) struct Asked<'a> {
     pub rows: usize,
 }
 
+/// What holds a rider's wheels' screws.
+#[derive(Clone, Copy)]
+enum Held {
+    /// The deck and a nut.
+    Once,
+    /// A thread in the deck.
+    InDeck,
+    /// The deck and a plate behind the wheels, the last of them tapped or with a nut.
+    Between { is_tapped: bool },
+}
+
+impl Held {
+    const fn is_tapped(self) -> bool {
+        matches!(self, Self::InDeck | Self::Between { is_tapped: true })
+    }
+}
+
+fn held(random: &mut Random, head: &str) -> Held {
+    match random.below(10) {
+        0 => Held::Between { is_tapped: true },
+        1 => Held::Between { is_tapped: false },
+        2 | 3 if head == "inside" => Held::InDeck,
+        _ => Held::Once,
+    }
+}
+
 pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked<'_>) -> Rider {
     let (faces, course) = (asked.faces, asked.course);
     let sideways = matches!(faces, "left" | "right");
@@ -68,26 +94,61 @@ pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked
     let head = if random.chance(0.2) { "inside" } else { "outside" };
     let screw = random.pick(&["ISO 4762", "ISO 7380-1", "ISO 4017", "ISO 4014"]);
     let nut = random.pick(&["DIN 985", "ISO 7040", "ISO 4032", "ISO 10511", "ISO 4035"]);
-    let stack = |spacing: &str| {
+    let aside = &mut random.aside();
+    let held = if shoes { Held::Once } else { held(aside, head) };
+    let behind = (offset + outward + aside.size(0.5, 8.0) - 0.5 * wheel.hub - 1.0).max(1.5);
+    let depth =
+        if aside.chance(0.3) { format!(", depth: {}", hand.mm(aside.size(1.0, 2.5))) } else { String::new() };
+    let stack = |spacing: &str, adjusts: bool| {
         let size = wheel.size;
         let washer = format!("(washer: \"ISO 7089 {size}\")");
         let deck = format!("(plate: {})", hand.name("deck"));
         let ring = format!("(shim: \"ring {size}\", length: {})", hand.mm(1.0));
         let running = format!("(wheel: {})", wheel.part);
         let nut = format!("(nut: \"{nut} {size}\")");
-        let pieces = if head == "outside" {
-            [washer, deck, spacing.to_owned(), ring.clone(), running, ring, nut]
-        } else {
-            [ring.clone(), running, ring, spacing.to_owned(), deck, washer, nut]
+        // An eccentric shifts no screw that a thread holds.
+        let is_tapped = held.is_tapped() && !adjusts;
+        let plate = |name: &str, ends: bool| {
+            let hole = if ends && is_tapped { format!(", hole: tapped{depth}") } else { String::new() };
+            format!("(plate: {}{hole})", hand.name(name))
         };
+        let back_spacer = format!("(spacer: \"tube {size}\", length: {})", hand.mm(behind));
+        let mut pieces = match (held, head) {
+            (Held::Between { .. }, "outside") => {
+                vec![
+                    washer,
+                    deck,
+                    spacing.to_owned(),
+                    ring.clone(),
+                    running,
+                    ring,
+                    back_spacer,
+                    plate("back", true),
+                ]
+            }
+            (Held::Between { .. }, _) => {
+                let back = plate("back", false);
+                let deck = plate("deck", true);
+                vec![washer, back, back_spacer, ring.clone(), running, ring, spacing.to_owned(), deck]
+            }
+            (_, "outside") => vec![washer, deck, spacing.to_owned(), ring.clone(), running, ring],
+            (Held::InDeck, _) => vec![ring.clone(), running, ring, spacing.to_owned(), plate("deck", true)],
+            _ => vec![ring.clone(), running, ring, spacing.to_owned(), deck, washer],
+        };
+        if !is_tapped {
+            pieces.push(nut);
+        }
         format!("(screw: \"{screw} {size}\", head: {head}, pieces: [{}])", pieces.join(", "))
     };
     let tube = format!("(spacer: \"tube {}\", length: {})", wheel.size, spacer_size(random, hand, spacer));
     let turn = hand.across(faces, random.pick(&[0.0, 30.0, 45.0, 90.0, -60.0]));
     let cam =
         format!("(eccentric: \"eccentric {}\", length: {}, turn: {turn:?})", wheel.size, hand.mm(spacer));
-    let wheels =
-        if shoes { Vec::new() } else { wheels(random, hand, rail, asked, half_base, place, &stack(&cam)) };
+    let wheels = if shoes {
+        Vec::new()
+    } else {
+        wheels(random, hand, rail, asked, half_base, place, &stack(&cam, true))
+    };
     let shoe_list = if shoes { shoe_list(random, hand, rail, faces, sideways) } else { Vec::new() };
     let frame = plate::Frame { faces, half, level: shoes.then_some(level) };
     let mut plates = vec![plate::plate(random, hand, "deck", &frame, true)];
@@ -95,7 +156,18 @@ pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked
         let upper = plate::Frame { faces, half: (10.0, 10.0), level: Some(level + 30.0) };
         plates.push(plate::plate(random, hand, "upper", &upper, false));
     }
-    let bolts = if random.chance(0.3) { vec![bolt(random, hand, faces, half)] } else { Vec::new() };
+    if let Held::Between { .. } = held {
+        let back = plate::Frame { faces, half, level: None };
+        plates.push(plate::plate(aside, hand, "back", &back, false));
+    }
+    let mut bolts = if random.chance(0.3) { vec![bolt(random, hand, faces, half)] } else { Vec::new() };
+    // Its hole would meet pockets, and miss webs.
+    let has_room = plates.first().is_some_and(|deck| !deck.contains("pocket(") && !deck.contains("pads("));
+    if aside.chance(0.2) && has_room {
+        let (plate, bolt) = bracket(aside, hand, faces, half);
+        plates.push(plate);
+        bolts.push(bolt);
+    }
     let mut extra = extras(random, hand, faces, half);
     let loads = loads(random, hand, faces, half);
     if !bolts.is_empty() {
@@ -122,7 +194,7 @@ pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked
         hand.name(asked.name),
         hand.side(faces),
         hand.at(course.at, course.ratio.unwrap_or(0.0)),
-        stack(&tube),
+        stack(&tube, false),
         hand.list(wheels),
         hand.list(plates),
         hand.list(loads)
@@ -233,6 +305,35 @@ fn bolt(random: &mut Random, hand: &Hand, faces: &str, half: (f64, f64)) -> Stri
         hand.mm(hand.across(faces, at.1)),
         hand.name("deck")
     )
+}
+
+/// A bracket held off the deck by one bolt, which ends in the deck or goes through it.
+fn bracket(random: &mut Random, hand: &Hand, faces: &str, half: (f64, f64)) -> (String, String) {
+    let size = random.pick(&["M4", "M5", "M6"]);
+    let (x, y) = (random.size(-0.4, 0.4) * half.0, random.between(-0.3, 0.3) * half.1);
+    let spot = |x: f64, y: f64| format!("({}, {})", hand.mm(x), hand.mm(hand.across(faces, y)));
+    let (wide, tall) = (random.size(9.0, 20.0), random.size(9.0, 20.0));
+    let plate = format!(
+        "(name: {}, outline: rectangle(from: {}, to: {}), thickness: {}, material: \"PETG\")",
+        hand.name("bracket"),
+        spot(x - wide, y - tall),
+        spot(x + wide, y + tall),
+        hand.mm(random.size(3.0, 8.0))
+    );
+    let ends = if random.chance(0.5) {
+        format!("(plate: {}, hole: tapped)", hand.name("deck"))
+    } else {
+        format!("(plate: {}), (nut: \"ISO 4032 {size}\")", hand.name("deck"))
+    };
+    let bolt = format!(
+        "(name: {}, at: {}, stack: (screw: \"ISO 4017 {size}\", pieces: [(washer: \"ISO 7089 {size}\"), (plate: {}), \
+         (spacer: \"tube {size}\", length: {}), {ends}]))",
+        hand.name("bracket bolt"),
+        spot(x, y),
+        hand.name("bracket"),
+        hand.mm(random.size(4.0, 25.0))
+    );
+    (plate, bolt)
 }
 
 /// What it carries.

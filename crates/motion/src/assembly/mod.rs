@@ -17,6 +17,7 @@ pub(crate) use convex_parts::ConvexParts;
 pub use cover::{Cover, WholeBodies};
 pub use line_path::{LinePath, PathElement, PathFault, path_at};
 pub use mass::{MassItem, MassSummary};
+pub use place::stacks as place_stacks;
 pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
 pub use stretches::Stretch;
 pub(crate) use stretches::{carrier, solids_of};

@@ -3,7 +3,9 @@
 use glam::DVec2;
 
 use super::placed::{Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
-use crate::{Bolt, Fixture, HeadForm, HeadSide, PieceKind, Rail, Rider, Seats, Stack, StackOf, WheelMount};
+use crate::{
+    Bolt, Fixture, HeadForm, HeadSide, PieceKind, Plate, Rail, Rider, Seats, Stack, StackOf, WheelMount,
+};
 
 /// How far a track's normal may lean from the plate's lateral axis (sine; about 0.06°).
 const NORMAL_TOLERANCE: f64 = 1e-3;
@@ -16,44 +18,149 @@ pub(super) fn rider(
     seats: &mut Seats,
     faults: &mut Vec<Fault>,
 ) -> PlacedRider {
-    let rail = &fixture.rail;
+    let (stacks, plates) = stacks(&fixture.rail, rider, seats, faults);
+    let mut mass = super::mass::of_rider(rider, &stacks, &plates);
+    mass.items.extend(fixture.line.iter().flat_map(|line| super::mass::of_line(line, number)));
+    PlacedRider { facing: rider.facing, stacks, plates, mass }
+}
+
+/// Places a rider's stacks, those with wheels first, and its plates; what cannot be placed is listed and left out.
+///
+/// Wheels stand on their tracks and carry the plates their screws pass. A bolt stands in the first of its plates, from
+/// its head on, that has a place, and carries the others; so bolts hold plates on plates. A plate that nothing carries
+/// has a level of its own.
+pub fn stacks(
+    rail: &Rail,
+    rider: &Rider,
+    seats: &mut Seats,
+    faults: &mut Vec<Fault>,
+) -> (Vec<PlacedStack>, Vec<PlacedPlate>) {
     let mut stacks = Vec::with_capacity(rider.wheels.len() + rider.bolts.len());
-    let mut levels = vec![None::<(f64, f64)>; rider.plates.len()];
+    let mut levels = Levels::default();
+    levels.all.resize_with(rider.plates.len(), Level::default);
     for (wheel, mount) in rider.wheels.iter().enumerate() {
         match wheel_stack(rail, rider, wheel, mount, seats) {
             Ok(stack) => {
-                note_plate_levels(&stack, &mount.stack, &mount.path, &mut levels, faults);
+                if !levels.note(&stack, &mount.stack) {
+                    faults.push(Fault { path: mount.path.clone(), what: FaultKind::NoPlate });
+                }
                 stacks.push(stack);
             }
             Err(what) => faults.push(Fault { path: mount.path.clone(), what }),
         }
     }
-    let plates: Vec<_> = rider
-        .plates
-        .iter()
-        .zip(&levels)
-        .map(|(plate, seen)| {
-            let thickness = plate.thickness.nominal;
-            let (inner, disagreement) = match (*seen, plate.level) {
-                (Some((least, greatest)), _) => (0.5 * (least + greatest), greatest - least),
-                (None, Some(level)) => (level, 0.0),
-                (None, None) => {
-                    faults.push(Fault { path: plate.path.clone(), what: FaultKind::LoosePlate });
-                    (f64::NAN, 0.0)
-                }
-            };
-            PlacedPlate { inner, outer: inner + thickness, disagreement }
-        })
-        .collect();
-    for (place, bolt) in rider.bolts.iter().enumerate() {
-        match bolt_stack(place, bolt, &plates) {
+    levels.settle();
+    let mut bolts = vec![None; rider.bolts.len()];
+    bolt_stacks(rider, &mut levels, &mut bolts);
+    // What no wheel holds, near or far, stands where it is said to.
+    for (plate, number) in rider.plates.iter().zip(0..) {
+        if let (None, Some(level)) = (levels.level(number), plate.level) {
+            levels.see(number, level, None);
+        }
+    }
+    levels.settle();
+    bolt_stacks(rider, &mut levels, &mut bolts);
+    for (bolt, placed) in rider.bolts.iter().zip(bolts) {
+        match placed.unwrap_or(Err(FaultKind::NoPlate)) {
             Ok(stack) => stacks.push(stack),
             Err(what) => faults.push(Fault { path: bolt.path.clone(), what }),
         }
     }
-    let mut mass = super::mass::of_rider(rider, &stacks, &plates);
-    mass.items.extend(fixture.line.iter().flat_map(|line| super::mass::of_line(line, number)));
-    PlacedRider { facing: rider.facing, stacks, plates, mass }
+    let place = |(number, plate): (usize, &Plate)| {
+        let inner = levels.level(number).unwrap_or_else(|| {
+            faults.push(Fault { path: plate.path.clone(), what: FaultKind::LoosePlate });
+            f64::NAN
+        });
+        let (disagreement, carrier) = levels.all.get(number).map_or((0.0, None), Level::summary);
+        PlacedPlate { inner, outer: inner + plate.thickness.nominal, disagreement, carrier }
+    };
+    let plates = rider.plates.iter().enumerate().map(place).collect();
+    (stacks, plates)
+}
+
+/// Places the bolts that can be, until no more can; each round stands on the plates that had a place before it, so
+/// that the order of the bolts does not matter.
+fn bolt_stacks(rider: &Rider, levels: &mut Levels, placed: &mut [Option<Result<PlacedStack, FaultKind>>]) {
+    loop {
+        let mut more = false;
+        for (number, (bolt, slot)) in rider.bolts.iter().zip(placed.iter_mut()).enumerate() {
+            if slot.is_some() {
+                continue;
+            }
+            let found = bolt.stack.pieces.iter().enumerate().find_map(|(piece, p)| match p.kind {
+                PieceKind::Plate(plate) => Some((piece, levels.level(plate)?)),
+                _ => None,
+            });
+            let Some((piece, level)) = found else { continue };
+            let stack = bolt_stack(number, bolt, piece, level);
+            if let Ok(stack) = &stack {
+                levels.note(stack, &bolt.stack);
+            }
+            *slot = Some(stack);
+            more = true;
+        }
+        if !more {
+            return;
+        }
+        levels.settle();
+    }
+}
+
+/// The levels of a rider's plates' inner faces.
+#[derive(Default)]
+struct Levels {
+    all: Vec<Level>,
+}
+
+/// The level of a plate's inner face as its stacks give it (mm).
+#[derive(Default)]
+struct Level {
+    /// The least and the greatest seen.
+    seen: Option<(f64, f64)>,
+    /// Where it stands.
+    known: Option<f64>,
+    carrier: Option<StackOf>,
+}
+
+impl Level {
+    fn summary(&self) -> (f64, Option<StackOf>) {
+        (self.seen.map_or(0.0, |(least, greatest)| greatest - least), self.carrier)
+    }
+}
+
+impl Levels {
+    fn level(&self, plate: usize) -> Option<f64> {
+        self.all.get(plate)?.known
+    }
+
+    /// Notes a level of a plate; gives whether there is such a plate.
+    fn see(&mut self, plate: usize, level: f64, carrier: Option<StackOf>) -> bool {
+        let Some(plate) = self.all.get_mut(plate) else { return false };
+        let (least, greatest) = plate.seen.unwrap_or_else(|| {
+            plate.carrier = carrier;
+            (level, level)
+        });
+        plate.seen = Some((least.min(level), greatest.max(level)));
+        true
+    }
+
+    /// Notes the level a stack gives to each plate it passes; gives whether the rider has them all.
+    fn note(&mut self, placed: &PlacedStack, stack: &Stack) -> bool {
+        let mut all = true;
+        for (piece, place) in stack.pieces.iter().zip(&placed.pieces) {
+            if let PieceKind::Plate(number) = piece.kind {
+                all &= self.see(number, place.span().0, Some(placed.of));
+            }
+        }
+        all
+    }
+
+    /// Puts plates that have no place yet into the middle of the levels seen for them.
+    fn settle(&mut self) {
+        for plate in &mut self.all {
+            plate.known = plate.known.or(plate.seen.map(|(least, greatest)| 0.5 * (least + greatest)));
+        }
+    }
 }
 
 fn wheel_stack(
@@ -88,32 +195,27 @@ fn wheel_stack(
     let at =
         DVec2::new(mount.along, middle.dot(lateral) + side.signum() * (seating.axle_height - mount.press));
     let datum = middle.dot(outward);
-    thread(StackOf::Wheel(number), &mount.stack, at, datum, Some(seating), |ahead| {
+    thread(StackOf::Wheel(number), &mount.stack, at, (wheel_index, datum), Some(seating), |ahead| {
         ahead[wheel_index] + 0.5 * mount.stack.pieces[wheel_index].thickness.nominal
     })
 }
 
-fn bolt_stack(number: usize, bolt: &Bolt, plates: &[PlacedPlate]) -> Result<PlacedStack, FaultKind> {
-    let found = bolt.stack.pieces.iter().enumerate().find_map(|(i, p)| match p.kind {
-        PieceKind::Plate(plate) => Some((i, plate)),
-        _ => None,
-    });
-    let (index, plate) = found.ok_or(FaultKind::NoPlate)?;
-    let level = plates.get(plate).ok_or(FaultKind::NoPlate)?.inner;
+/// A bolt in the plate that is this piece of its stack, whose inner face stands at this level.
+fn bolt_stack(number: usize, bolt: &Bolt, piece: usize, level: f64) -> Result<PlacedStack, FaultKind> {
     let inward = bolt.stack.head == HeadSide::Outside;
-    thread(StackOf::Bolt(number), &bolt.stack, bolt.at, level, None, |ahead| {
+    thread(StackOf::Bolt(number), &bolt.stack, bolt.at, (piece, level), None, |ahead| {
         // The plate's inner face is its tip side when the screw points to the rail.
-        ahead[index] + if inward { bolt.stack.pieces[index].thickness.nominal } else { 0.0 }
+        ahead[piece] + if inward { bolt.stack.pieces[piece].thickness.nominal } else { 0.0 }
     })
 }
 
-/// Threads the pieces of a stack; `datum_height` gives the datum's height above the head's seat from the
+/// Threads the pieces of a stack, whose datum belongs to a piece and stands at a level; `datum_height` gives the datum's height above the head's seat from the
 /// heights at which the pieces begin.
 fn thread(
     of: StackOf,
     stack: &Stack,
     at: DVec2,
-    datum: f64,
+    (datum_piece, datum): (usize, f64),
     seating: Option<crate::Seating>,
     datum_height: impl Fn(&[f64]) -> f64,
 ) -> Result<PlacedStack, FaultKind> {
@@ -154,32 +256,13 @@ fn thread(
         of,
         at,
         datum,
+        datum_piece,
         seating,
         pieces,
         seat_level: level(0.0),
         head_level: level(-head_height),
         tip_level: level(screw.length.nominal),
         points,
-        thread: Thread { grip, projection: screw.length.nominal - grip, asked: screw.pitch },
+        thread: Thread::of(stack, grip),
     })
-}
-
-/// Records the level this stack gives to the inner face of each plate it holds.
-fn note_plate_levels(
-    placed: &PlacedStack,
-    stack: &Stack,
-    path: &str,
-    levels: &mut [Option<(f64, f64)>],
-    faults: &mut Vec<Fault>,
-) {
-    for (piece, place) in stack.pieces.iter().zip(&placed.pieces) {
-        let PieceKind::Plate(number) = piece.kind else { continue };
-        let Some(seen) = levels.get_mut(number) else {
-            faults.push(Fault { path: path.to_owned(), what: FaultKind::NoPlate });
-            continue;
-        };
-        let inner = place.span().0;
-        *seen =
-            Some(seen.map_or((inner, inner), |(least, greatest)| (least.min(inner), greatest.max(inner))));
-    }
 }

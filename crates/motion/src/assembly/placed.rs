@@ -4,7 +4,7 @@ use glam::{DVec2, DVec3};
 use glidewright_geometry::{PlanarError, SolidFault};
 
 use crate::{
-    Chain, Facing, HeadForm, PieceKind, Seating, SeatingFault, Spread, Stack, StackOf, Term, Toleranced,
+    Chain, Facing, HeadForm, Seating, SeatingFault, Spread, Stack, StackEnd, StackOf, Term, Toleranced,
 };
 
 /// A rider with everything on it at its place, in its own frame.
@@ -27,8 +27,10 @@ pub struct PlacedStack {
     pub of: StackOf,
     /// Its axis in the plate's plane: rider x and lateral (mm).
     pub at: DVec2,
-    /// Level of its datum: a wheel's mid-plane, or for a bolt the inner face of its plate (mm).
+    /// Level of its datum: a wheel's mid-plane, or for a bolt the inner face of the plate it stands in (mm).
     pub datum: f64,
+    /// Number of the piece its datum belongs to: the wheel, or the plate a bolt stands in.
+    pub datum_piece: usize,
     /// How its wheel sits in its track.
     pub seating: Option<Seating>,
     /// The pieces, from head to nut, each between two levels.
@@ -61,15 +63,48 @@ impl PlacedPiece {
     }
 }
 
-/// What the thread does in the nut.
+/// What the thread does in the nut or in the tapped plate.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Thread {
-    /// Length clamped between head and nut (mm).
+    /// From the head's seat to the far face of the last piece (mm).
     pub grip: f64,
     /// How far the free end stands beyond the last piece; negative when it ends inside (mm).
     pub projection: f64,
-    /// Projection asked for, for full engagement: one pitch (mm).
+    /// Projection asked for, for full engagement (mm): one pitch beyond a nut; of a tapped plate what its least
+    /// engagement leaves, 0 or less.
     pub asked: f64,
+    /// Length over which screw and nut, or screw and plate, are in mesh (mm).
+    pub engaged: f64,
+    /// Least engagement that holds (mm), see [`Stack::least_engagement`].
+    pub least: f64,
+    /// How far the screw's end would go beyond the bottom of a thread that does not go right through (mm); 0 where
+    /// there is none.
+    pub bottoms: f64,
+}
+
+impl Thread {
+    /// What a screw's thread does at the end of its stack.
+    pub(super) fn of(stack: &Stack, grip: f64) -> Self {
+        let screw = &stack.screw;
+        let (length, last) = (screw.length.nominal, stack.pieces.last().map_or(0.0, |p| p.thickness.nominal));
+        let (near, depth, least) = (grip - last, stack.tapped_depth(), stack.least_engagement());
+        let (asked, bottoms) = match stack.end {
+            StackEnd::Nut => (screw.pitch, 0.0),
+            StackEnd::Tapped { depth: of } => {
+                let beyond = length - near - depth;
+                ((least - last).min(0.0), if of.is_some() { beyond.max(0.0) } else { 0.0 })
+            }
+        };
+        Self {
+            grip,
+            projection: length - grip,
+            asked,
+            // A thread begins where the plain shank ends.
+            engaged: (length.min(near + depth) - screw.shank.max(near)).max(0.0),
+            least,
+            bottoms,
+        }
+    }
 }
 
 /// A plate at its place.
@@ -81,6 +116,9 @@ pub struct PlacedPlate {
     pub outer: f64,
     /// Greatest difference of the levels its stacks give it: 0 when they agree (mm).
     pub disagreement: f64,
+    /// The first stack that carries it: a wheel's, or that of a bolt which stands in another plate; `None` for one at a
+    /// level of its own.
+    pub carrier: Option<StackOf>,
 }
 
 /// Something that could not be placed.
@@ -145,7 +183,7 @@ impl PlacedStack {
     /// The sizes between the stack's datum and a face of one of its pieces, or of its screw, as signed
     /// terms whose sum is the face's height above the datum along `points` (mm): what makes its reach.
     pub fn terms_to(&self, stack: &Stack, face: Face) -> Vec<Term> {
-        let Some(datum) = self.datum_place(stack) else { return Vec::new() };
+        let datum = self.datum_place();
         let screw_term = |label: String, size: Toleranced, sensitivity: f64| Term {
             label,
             path: stack.screw.path.clone(),
@@ -173,14 +211,12 @@ impl PlacedStack {
 
     /// Where the datum lies, counted in pieces from the head: n is the head side of piece n, n + ½ its
     /// middle.
-    pub(crate) fn datum_place(&self, stack: &Stack) -> Option<f64> {
-        let find = |wanted: fn(&PieceKind) -> bool| stack.pieces.iter().position(|p| wanted(&p.kind));
+    pub(crate) fn datum_place(&self) -> f64 {
+        let piece = self.datum_piece as f64;
         match self.of {
-            StackOf::Wheel(_) => find(|k| matches!(k, PieceKind::Wheel(_))).map(|k| k as f64 + 0.5),
-            StackOf::Bolt(_) => {
-                let plate = find(|k| matches!(k, PieceKind::Plate(_)))? as f64;
-                Some(if self.points < 0.0 { plate + 1.0 } else { plate })
-            }
+            StackOf::Wheel(_) => piece + 0.5,
+            StackOf::Bolt(_) if self.points < 0.0 => piece + 1.0,
+            StackOf::Bolt(_) => piece,
         }
     }
 

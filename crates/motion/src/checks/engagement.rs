@@ -1,7 +1,9 @@
 //! Does the thread engage, and does the screw's length fit?
 
+mod tapped;
+
 use super::Known;
-use crate::{Finding, PieceKind, Remedy, Severity, Stack, Thread};
+use crate::{Finding, PieceKind, Remedy, Severity, Stack, StackEnd, Thread};
 
 /// Screws of the lengths met here come in steps of this much (mm; ISO 888 between 20 and 70 mm).
 const LENGTH_STEP: f64 = 5.0;
@@ -37,14 +39,18 @@ fn too_long(
     });
 }
 
-/// A nut this much short of the thread's beginning still tightens: what seats give (mm).
+/// A nut or tapped plate this much short of the thread's beginning still tightens: what seats give (mm).
 const TIGHT: f64 = 0.05;
 
-/// A nut that meets the plain shank before it clamps.
+/// A nut or tapped plate that meets the plain shank before it clamps.
 fn on_shank(known: &Known<'_>, rider: &str, stack: &Stack, thread: Thread, path: &str) -> Option<Finding> {
-    let nut = stack.pieces.last().filter(|piece| matches!(piece.kind, PieceKind::Nut { .. }))?;
-    let screw = &stack.screw;
-    let clamped = thread.grip - nut.thickness.nominal;
+    let (last, screw) = (stack.pieces.last()?, &stack.screw);
+    let (what, between, runs) = match (stack.end, &last.kind) {
+        (StackEnd::Nut, PieceKind::Nut { .. }) => ("the nut on", "nut", "the nut runs"),
+        (StackEnd::Tapped { .. }, _) => ("the tapped plate on", "tapped plate", "the screw goes"),
+        _ => return None,
+    };
+    let clamped = thread.grip - last.thickness.nominal;
     let missing = screw.shank - clamped;
     if missing <= TIGHT {
         return None;
@@ -67,7 +73,7 @@ fn on_shank(known: &Known<'_>, rider: &str, stack: &Stack, thread: Thread, path:
         by: None,
     });
     remedies.push(Remedy {
-        text: format!("{} more between head and nut, washers say", known.length(missing, 2)),
+        text: format!("{} more between head and {between}, washers say", known.length(missing, 2)),
         path: None,
         by: None,
     });
@@ -75,12 +81,12 @@ fn on_shank(known: &Known<'_>, rider: &str, stack: &Stack, thread: Thread, path:
         code: "screw.shank",
         severity: Severity::Fails,
         title: format!(
-            "{rider}: the nut on {} meets the plain shank {} before it clamps",
+            "{rider}: {what} {} meets the plain shank {} before it clamps",
             screw.name,
             known.length(missing, 2)
         ),
         reason: format!(
-            "{} are to be clamped between head and nut, but the thread begins {} from where the screw's length counts (length {} less thread {}): the nut runs no further and clamps nothing.",
+            "{} are to be clamped between head and {between}, but the thread begins {} from where the screw's length counts (length {} less thread {}): {runs} no further and clamps nothing.",
             known.length(clamped, 2),
             known.length(screw.shank, 2),
             known.length(screw.length.nominal, 2),
@@ -112,14 +118,19 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
         for stack_placed in &placed.stacks {
             let Some((name, path, stack)) = rider.stack(stack_placed.of) else { continue };
-            let Some(nut) = stack.pieces.iter().find(|piece| matches!(piece.kind, PieceKind::Nut { .. }))
-            else {
-                continue;
-            };
             let thread = stack_placed.thread;
             if let Some(found) = on_shank(known, &rider.name, stack, thread, path) {
                 add(&mut findings, found);
             }
+            if let StackEnd::Tapped { .. } = stack.end {
+                let found = tapped::check(known, &rider.name, stack, thread, path);
+                found.into_iter().for_each(|finding| add(&mut findings, finding));
+                continue;
+            }
+            let Some(nut) = stack.pieces.iter().find(|piece| matches!(piece.kind, PieceKind::Nut { .. }))
+            else {
+                continue;
+            };
             if thread.projection >= thread.asked + LENGTH_STEP {
                 too_long(known, &mut findings, &rider.name, stack, thread, path);
             }

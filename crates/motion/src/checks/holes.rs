@@ -4,7 +4,7 @@ use glam::DVec2;
 use glidewright_geometry::Outline;
 
 use super::Known;
-use crate::{Finding, PieceKind, Plate, Severity};
+use crate::{Finding, Plate, Severity};
 
 /// Least distance of a screw hole's middle from an edge, and of two holes' middles, in hole diameters: EN 1993-1-8,
 /// table 3.3 (from memory), made for steel, and no less than a printed plate needs.
@@ -17,8 +17,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         for (number, plate) in rider.plates.iter().enumerate() {
             let screws = placed.stacks.iter().filter_map(|stack| {
                 let (name, path, pieces) = rider.stack(stack.of)?;
-                let holds = pieces.pieces.iter().any(|piece| piece.kind == PieceKind::Plate(number));
-                holds.then_some((name, path, stack.at))
+                pieces.passes(number).then_some((name, path, stack.at))
             });
             let worst = screws
                 .filter_map(|(name, path, at)| Some((name, path, too_near(plate, at)?)))

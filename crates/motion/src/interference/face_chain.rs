@@ -99,7 +99,7 @@ fn tyre_term(stack: &Stack, piece: usize, to_tip: bool) -> Option<Term> {
     })
 }
 
-/// A plate's face, by way of the first stack that carries the plate.
+/// A plate's face, by way of the first stack that carries the plate; a bolt's own datum is taken as it stands.
 fn plate_side(
     fixture: &Fixture,
     assembly: &Assembly,
@@ -110,20 +110,17 @@ fn plate_side(
     let rider = fixture.riders.get(number)?;
     let placed_rider = assembly.riders.get(number)?;
     let plate = rider.plates.iter().position(|plate| plate.path == body.path)?;
-    placed_rider.stacks.iter().find_map(|placed| {
-        if matches!(placed.of, crate::StackOf::Bolt(_)) {
-            return None;
-        }
-        let (_, _, stack) = rider.stack(placed.of)?;
-        let piece = stack.pieces.iter().position(|p| p.kind == PieceKind::Plate(plate))?;
-        let to_tip = placed.points * along > 0.0;
-        let face = if to_tip { Face::TipSide(piece) } else { Face::HeadSide(piece) };
-        let sign = if to_tip { 1.0 } else { -1.0 };
-        let terms = placed
-            .terms_to(stack, face)
-            .into_iter()
-            .map(|t| Term { sensitivity: sign * t.sensitivity, ..t })
-            .collect();
-        Some(Side { datum: rider.facing.outward() * placed.datum, terms })
-    })
+    let carrier = placed_rider.plates.get(plate)?.carrier?;
+    let placed = placed_rider.stacks.iter().find(|placed| placed.of == carrier)?;
+    let (_, _, stack) = rider.stack(placed.of)?;
+    let piece = stack.pieces.iter().position(|p| p.kind == PieceKind::Plate(plate))?;
+    let to_tip = placed.points * along > 0.0;
+    let face = if to_tip { Face::TipSide(piece) } else { Face::HeadSide(piece) };
+    let sign = if to_tip { 1.0 } else { -1.0 };
+    let terms = placed
+        .terms_to(stack, face)
+        .into_iter()
+        .map(|t| Term { sensitivity: sign * t.sensitivity, ..t })
+        .collect();
+    Some(Side { datum: rider.facing.outward() * placed.datum, terms })
 }

@@ -142,16 +142,24 @@ impl Shares {
             return;
         };
         // Its level is that of the stacks which carry it, of which any one tells.
-        for (stack_number, stack) in placed.stacks.iter().enumerate() {
-            let Some((_, _, pieces)) = rider.stack(stack.of) else { continue };
-            let piece = pieces.pieces.iter().position(|piece| piece.kind == PieceKind::Plate(plate));
-            if let (StackOf::Wheel(_), Some(piece)) = (stack.of, piece) {
-                let share = share.clamp(0.0, 1.0);
-                let from_head = if stack.points < 0.0 { 1.0 - share } else { share };
-                let reference = Reference { fixture, rider: number, stack_number, stack, pieces };
-                self.along(&reference, piece as f64 + from_head, axial * stack.points);
-                return;
-            }
+        let carrier = placed.plates.get(plate).and_then(|plate| plate.carrier);
+        let found = placed.stacks.iter().enumerate().find(|(_, stack)| Some(stack.of) == carrier);
+        let Some((stack_number, stack)) = found else { return };
+        let Some((_, _, pieces)) = rider.stack(stack.of) else { return };
+        let piece = pieces.pieces.iter().position(|piece| piece.kind == PieceKind::Plate(plate));
+        let Some(piece) = piece else { return };
+        let share = share.clamp(0.0, 1.0);
+        let from_head = if stack.points < 0.0 { 1.0 - share } else { share };
+        let reference = Reference { fixture, rider: number, stack_number, stack, pieces };
+        self.along(&reference, piece as f64 + from_head, axial * stack.points);
+        self.below_bolt(assembly, &reference, axial);
+    }
+
+    /// What moves the plate in which a bolt stands, and so the bolt.
+    fn below_bolt(&mut self, assembly: &Assembly, at: &Reference<'_>, axial: f64) {
+        let datum = at.pieces.pieces.get(at.stack.datum_piece).map(|piece| &piece.kind);
+        if let (StackOf::Bolt(_), Some(PieceKind::Plate(plate))) = (at.stack.of, datum) {
+            self.plate(at.fixture, assembly, at.rider, *plate, 0.0, axial);
         }
     }
 
@@ -185,22 +193,14 @@ impl Shares {
         }
         match stack.of {
             StackOf::Wheel(number) => self.across(at, number, side),
-            StackOf::Bolt(_) => {
-                let plate = pieces.pieces.iter().find_map(|piece| match piece.kind {
-                    PieceKind::Plate(plate) => Some(plate),
-                    _ => None,
-                });
-                if let Some(plate) = plate {
-                    self.plate(fixture, assembly, rider, plate, 0.0, axial);
-                }
-            }
+            StackOf::Bolt(_) => self.below_bolt(assembly, at, axial),
         }
     }
 
     /// A place of a stack, counted in pieces from the head, that stands out towards the other side by `along`
     /// per mm towards the free end.
     fn along(&mut self, at: &Reference<'_>, place: f64, along: f64) {
-        let Some(datum) = at.stack.datum_place(at.pieces) else { return };
+        let datum = at.stack.datum_place();
         let (low, high, sign) = if datum <= place { (datum, place, 1.0) } else { (place, datum, -1.0) };
         for (number, piece) in at.pieces.pieces.iter().enumerate() {
             let covered = (high.min(number as f64 + 1.0) - low.max(number as f64)).max(0.0);

@@ -1,4 +1,4 @@
-//! How far a wheel's axle gives: its screw as a cantilever, and the plate it stands on.
+//! How far a wheel's axle gives: its screw as a cantilever or as a beam between plates, and the plates it stands in.
 
 use std::f64::consts::PI;
 
@@ -31,7 +31,7 @@ pub(super) struct Axle {
     pub(super) joint: Option<Joint>,
 }
 
-/// The tubes clamped between a plate and a wheel's middle, and what is left when they part.
+/// The tubes clamped between the plates and a wheel's middle, and what is left when they part.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Joint {
     /// Of the screw alone.
@@ -39,11 +39,11 @@ pub(super) struct Joint {
     tubes: Vec<Tube>,
 }
 
-/// A clamped tube: its ends' distances from the wheel's middle (mm), and the bending moment under which its edge is
-/// relieved (N·mm).
+/// A clamped tube: the bending moment at each of its ends (N·mm) per force (N) and per moment (N·mm) at the wheel's
+/// middle, and the moment under which its edge is relieved.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Tube {
-    arms: [f64; 2],
+    ends: [[f64; 2]; 2],
     limit: f64,
 }
 
@@ -58,8 +58,9 @@ impl Joint {
     pub(super) fn opening(&self, force: f64, moment: f64) -> Opening {
         let mut worst = Opening { moment: 0.0, limit: f64::INFINITY };
         for tube in &self.tubes {
-            for arm in tube.arms {
-                let here = Opening { moment: (force * arm + moment).abs(), limit: tube.limit };
+            for [per_force, per_moment] in tube.ends {
+                let moment = (force * per_force + moment * per_moment).abs();
+                let here = Opening { moment, limit: tube.limit };
                 if here.used() > worst.used() {
                     worst = here;
                 }
@@ -90,7 +91,7 @@ impl Opening {
     }
 }
 
-/// A stretch of an axle of one section: its ends' distances from the wheel's middle (mm), the farther first, and its
+/// A stretch of an axle of one section: its ends' distances from the place looked at (mm), the farther first, and its
 /// bending stiffness EI with and without what is clamped round the screw (N·mm²).
 #[derive(Clone, Copy, Debug)]
 struct Stretch {
@@ -99,15 +100,48 @@ struct Stretch {
     bare: f64,
 }
 
+/// A tube clamped round a screw: its ends' distances from the place looked at (mm), and the bending moment under which
+/// its edge is relieved (N·mm).
+#[derive(Clone, Copy, Debug)]
+struct Clamped {
+    arms: [f64; 2],
+    limit: f64,
+}
+
+/// Whether what is clamped round a screw bends along with it.
+#[derive(Clone, Copy, Debug)]
+enum State {
+    Closed,
+    Open,
+}
+
+impl Stretch {
+    const fn bending(&self, state: State) -> f64 {
+        match state {
+            State::Closed => self.clamped,
+            State::Open => self.bare,
+        }
+    }
+}
+
+type Matrix = [[f64; 2]; 2];
+
 /// The axle of a wheel; `None` when the wheel sits on its plate's face and nothing can bend.
 ///
-/// The screw stands out of the plate as a cantilever with the wheel's middle at its end. For a force F across it and a
-/// moment M about the tangent there, u the distance from the wheel's middle: shift F∫u²/EI + M∫u/EI, turn
-/// F∫u/EI + M∫1/EI, stretch by stretch (Mohr's integrals). The screw's I is πd⁴/64, of its diameter on the plain shank
-/// and of the stress area's on the thread. Tubes clamped round it (spacers, rings, washers, the bearings' inner rings)
-/// add their own EI, π(D⁴ − d⁴)/64 each, as long as the clamping force F_V keeps them closed: bending by M relieves
-/// an edge of a tube where M = F_V·W/A = F_V(D² + d²)/(8D). What the axial force on the wheel takes from F_V and shear
-/// are left out. The plate turns where the screw stands: see [`plate_turn`].
+/// With plates on one side only the screw stands out of the nearest as a cantilever with the wheel's middle at its end.
+/// For a force F across it and a moment M about the tangent there, u the distance from the wheel's middle: shift
+/// F∫u²/EI + M∫u/EI, turn F∫u/EI + M∫1/EI, stretch by stretch (Mohr's integrals). With plates on both sides two such
+/// cantilevers meet in the wheel's middle and share its shift and turn, so their stiffnesses add up: the beam built in
+/// at both ends (192EI/L³ in the middle of the span L), or as far as its plates let it turn. A further plate on the same
+/// side holds the nearest against turning, through the span between them.
+///
+/// The screw's I is πd⁴/64, of its diameter on the plain shank and of the stress area's on the thread. Tubes clamped
+/// round it (spacers, rings, washers, the bearings' inner rings) add their own EI, π(D⁴ − d⁴)/64 each, as long as the
+/// clamping force F_V keeps them closed: bending by M relieves an edge of a tube where M = F_V·W/A = F_V(D² + d²)/(8D).
+/// What the axial force on the wheel takes from F_V and shear are left out, and of tubes beyond the nearest plates their
+/// opening. The plates turn where the screw stands: see [`plate_turn`]; they are taken to keep their places on the
+/// rider, which holds for wheels that press against each other, and for a net load where more than the screws joins
+/// the plates.
 pub(super) fn axle(
     fixture: &Fixture,
     assembly: &Assembly,
@@ -115,46 +149,152 @@ pub(super) fn axle(
     mount: &WheelMount,
     placed: &PlacedStack,
 ) -> Option<Axle> {
-    let (number, place) = plate_of(&mount.stack, placed)?;
-    let (low, high) = place;
-    // The free length begins at the plate's nearer face.
-    let root = if (low - placed.datum).abs() <= (high - placed.datum).abs() { low } else { high };
-    let (stretches, tubes) = stretches(&mount.stack, placed, root);
-    let sound = |bending: f64| bending > 0.0 && bending.is_finite();
-    if stretches.is_empty() || !stretches.iter().all(|s| sound(s.bare) && sound(s.clamped)) {
-        return None;
-    }
-    let turn = plate_turn(fixture, assembly, rider, number).unwrap_or(0.0);
-    let length = (placed.datum - root).abs();
-    let support = |bending: fn(&Stretch) -> f64| {
-        let mut compliance = [[turn * length * length, turn * length], [turn * length, turn]];
-        for stretch in &stretches {
-            let ([far, near], give) = (stretch.arms, 1.0 / bending(stretch));
-            let cross = 0.5 * (far * far - near * near) * give;
-            compliance[0][0] += (far.powi(3) - near.powi(3)) / 3.0 * give;
-            compliance[0][1] += cross;
-            compliance[1][0] += cross;
-            compliance[1][1] += (far - near) * give;
+    let held = plates_of(&mount.stack, placed);
+    let turn = |number: usize| plate_turn(fixture, assembly, rider, number).unwrap_or(0.0);
+    let sides: Vec<Side> = held
+        .iter()
+        .filter(|plates| !plates.is_empty())
+        .map(|plates| Side::of(&mount.stack, placed, plates, turn))
+        .collect::<Option<_>>()?;
+    let points = if held.first().is_some_and(|above| !above.is_empty()) { -1.0 } else { 1.0 };
+    let [closed, bare] = [State::Closed, State::Open]
+        .map(|state| sides.iter().map(|side| side.support(state)).collect::<Vec<_>>());
+    let (support, tubes) = match (&sides[..], &closed[..]) {
+        ([side], [support]) => (*support, side.tubes([[1.0, 0.0], [0.0, 1.0]])),
+        ([above, below], [upper, lower]) => {
+            let both = together(upper, lower);
+            let give = inverse(both.stiffness);
+            let mut tubes = above.tubes(product(upper.stiffness, give));
+            // Seen from the other side a turn has the other sign.
+            let [shift, [a, b]] = give;
+            tubes.extend(below.tubes(product(lower.stiffness, [shift, [-a, -b]])));
+            (both, tubes)
         }
-        Support::from_compliance(compliance)
+        _ => return None,
     };
-    Some(Axle {
-        support: support(|stretch| stretch.clamped),
-        points: if placed.datum >= root { 1.0 } else { -1.0 },
-        joint: (!tubes.is_empty()).then(|| Joint { bare: support(|stretch| stretch.bare), tubes }),
-    })
+    let bare = match &bare[..] {
+        [support] => *support,
+        [upper, lower] => together(upper, lower),
+        _ => return None,
+    };
+    let joint = (!tubes.is_empty()).then_some(Joint { bare, tubes });
+    Some(Axle { support, points, joint })
 }
 
-/// The stretches of a wheel's screw from its plate's face at the level `root` to the wheel's middle, and the tubes
-/// clamped there.
-fn stretches(stack: &Stack, placed: &PlacedStack, root: f64) -> (Vec<Stretch>, Vec<Tube>) {
+/// Two supports of one wheel from opposite sides, in the sense of the first.
+fn together(first: &Support, second: &Support) -> Support {
+    let ([[a, b], [c, d]], [[e, f], [g, h]]) = (first.stiffness, second.stiffness);
+    Support { stiffness: [[a + e, b - f], [c - g, d + h]] }
+}
+
+fn inverse([[a, b], [c, d]]: Matrix) -> Matrix {
+    let det = a * d - b * c;
+    [[d / det, -b / det], [-c / det, a / det]]
+}
+
+fn product(m: Matrix, n: Matrix) -> Matrix {
+    m.map(|[a, b]| [a * n[0][0] + b * n[1][0], a * n[0][1] + b * n[1][1]])
+}
+
+/// What holds a wheel from one side: the stretches of its screw from the nearest plate on, and how far that lets it turn.
+struct Side {
+    stretches: Vec<Stretch>,
+    tubes: Vec<Clamped>,
+    /// From the plate's nearer face to the wheel's middle (mm).
+    length: f64,
+    /// How far the screw turns in the plate per moment (rad per N·mm), closed and open.
+    turn: [f64; 2],
+}
+
+impl Side {
+    /// From the plates on one side, the nearest first, and how far each turns at the screw per moment. `None` when
+    /// nothing can bend.
+    fn of(
+        stack: &Stack,
+        placed: &PlacedStack,
+        plates: &[PlateHold],
+        turn: impl Fn(usize) -> f64,
+    ) -> Option<Self> {
+        let (nearest, _) = plates.split_first()?;
+        let (stretches, tubes) = stretches(stack, placed, nearest.near, placed.datum);
+        if stretches.is_empty() || !sound(&stretches) {
+            return None;
+        }
+        let turn = [State::Closed, State::Open].map(|state| root_turn(stack, placed, plates, state, &turn));
+        Some(Self { stretches, tubes, length: (placed.datum - nearest.near).abs(), turn })
+    }
+
+    fn support(&self, state: State) -> Support {
+        let turn = self.turn[state as usize];
+        Support::from_compliance(compliance(&self.stretches, self.length, turn, state))
+    }
+
+    /// Its tubes, where `share` gives this side's force and moment per force and moment at the wheel.
+    fn tubes(&self, share: Matrix) -> Vec<Tube> {
+        let [force, moment] = share;
+        let end = |arm: f64| [arm * force[0] + moment[0], arm * force[1] + moment[1]];
+        self.tubes.iter().map(|tube| Tube { ends: tube.arms.map(end), limit: tube.limit }).collect()
+    }
+}
+
+/// How far a screw turns in the first of some plates per moment there, each next one farther off on the same side.
+fn root_turn(
+    stack: &Stack,
+    placed: &PlacedStack,
+    plates: &[PlateHold],
+    state: State,
+    turn: impl Fn(usize) -> f64,
+) -> f64 {
+    let mut farther: Option<(&PlateHold, f64)> = None;
+    for plate in plates.iter().rev() {
+        let own = turn(plate.number);
+        let here = farther.map_or(own, |(next, turn)| {
+            let (span, _) = stretches(stack, placed, next.near, plate.far);
+            // The span's end is held in its place: it turns by 1/K₂₂ per moment. Plates that touch turn as one.
+            let beyond = if span.is_empty() || !sound(&span) {
+                turn
+            } else {
+                let length = (next.near - plate.far).abs();
+                let [[shift, cross], [_, turn]] = compliance(&span, length, turn, state);
+                turn - cross * cross / shift
+            };
+            // Two springs side by side.
+            if own + beyond > 0.0 { own * beyond / (own + beyond) } else { 0.0 }
+        });
+        farther = Some((plate, here));
+    }
+    farther.map_or(0.0, |(_, turn)| turn)
+}
+
+fn sound(stretches: &[Stretch]) -> bool {
+    let sound = |bending: f64| bending > 0.0 && bending.is_finite();
+    stretches.iter().all(|s| sound(s.bare) && sound(s.clamped))
+}
+
+/// Shift and turn at the end of a cantilever per force and moment there; its root, `length` away, turns by `turn` per
+/// moment.
+fn compliance(stretches: &[Stretch], length: f64, turn: f64, state: State) -> Matrix {
+    let mut compliance = [[turn * length * length, turn * length], [turn * length, turn]];
+    for stretch in stretches {
+        let ([far, near], give) = (stretch.arms, 1.0 / stretch.bending(state));
+        let cross = 0.5 * (far * far - near * near) * give;
+        compliance[0][0] += (far.powi(3) - near.powi(3)) / 3.0 * give;
+        compliance[0][1] += cross;
+        compliance[1][0] += cross;
+        compliance[1][1] += (far - near) * give;
+    }
+    compliance
+}
+
+/// The stretches of a screw from a plate's face at the level `root` to the level `end`, and the tubes clamped there.
+fn stretches(stack: &Stack, placed: &PlacedStack, root: f64, end: f64) -> (Vec<Stretch>, Vec<Clamped>) {
     let screw = &stack.screw;
     let bending = |diameter: f64| STEEL * PI * diameter.powi(4) / 64.0;
     let (plain, threaded) = (bending(screw.diameter), bending(stress_diameter(screw.diameter, screw.pitch)));
-    let arm = |level: f64| (level - placed.datum).abs();
+    let arm = |level: f64| (level - end).abs();
     let shank_end = placed.seat_level + placed.points * screw.shank;
     let is_plain = |level: f64| (level - placed.seat_level) * placed.points < screw.shank;
-    let free = (root.min(placed.datum), root.max(placed.datum));
+    let free = (root.min(end), root.max(end));
     let (mut all, mut tubes) = (Vec::new(), Vec::new());
     for (piece, place) in stack.pieces.iter().zip(&placed.pieces) {
         let (low, high) = place.span();
@@ -167,7 +307,7 @@ fn stretches(stack: &Stack, placed: &PlacedStack, root: f64) -> (Vec<Stretch>, V
             tube.map_or(0.0, |(outer, bore, youngs)| youngs * PI * (outer.powi(4) - bore.powi(4)) / 64.0);
         if let Some((outer, bore, _)) = tube {
             let limit = screw.clamping() * (outer * outer + bore * bore) / (8.0 * outer);
-            tubes.push(Tube { arms: [arm(low), arm(high)], limit });
+            tubes.push(Clamped { arms: [arm(low), arm(high)], limit });
         }
         let middle = if shank_end > low && shank_end < high { Some(shank_end) } else { None };
         let ends = [Some(low), middle, Some(high)];
@@ -197,12 +337,29 @@ fn section(piece: &Piece) -> Option<(f64, f64, f64)> {
     sound.then_some((outer, piece.bore, youngs))
 }
 
-/// The plate of a stack: its number, and the levels of its faces.
-fn plate_of(stack: &Stack, placed: &PlacedStack) -> Option<(usize, (f64, f64))> {
-    stack.pieces.iter().zip(&placed.pieces).find_map(|(piece, place)| match piece.kind {
-        PieceKind::Plate(number) => Some((number, place.span())),
-        _ => None,
-    })
+/// A plate that holds a screw: its number, and the levels of its faces towards the wheel and away from it (mm).
+#[derive(Clone, Copy, Debug)]
+struct PlateHold {
+    number: usize,
+    near: f64,
+    far: f64,
+}
+
+/// The plates of a wheel's stack outwards of the wheel's middle and towards the rail's far side, the nearest first.
+fn plates_of(stack: &Stack, placed: &PlacedStack) -> [Vec<PlateHold>; 2] {
+    let mut sides = [Vec::new(), Vec::new()];
+    for (piece, place) in stack.pieces.iter().zip(&placed.pieces) {
+        let PieceKind::Plate(number) = piece.kind else { continue };
+        let (low, high) = place.span();
+        let above = 0.5 * (low + high) > placed.datum;
+        let (near, far) = if above { (low, high) } else { (high, low) };
+        sides[usize::from(!above)].push(PlateHold { number, near, far });
+    }
+    let off = |hold: &PlateHold| (hold.near - placed.datum).abs();
+    for side in &mut sides {
+        side.sort_by(|a, b| off(a).total_cmp(&off(b)));
+    }
+    sides
 }
 
 /// How far a plate turns at a screw per moment there (rad per N·mm).
@@ -223,9 +380,7 @@ fn plate_turn(fixture: &Fixture, assembly: &Assembly, rider: usize, number: usiz
         .iter()
         .filter(|stack| {
             matches!(stack.of, StackOf::Wheel(_))
-                && owner.stack(stack.of).is_some_and(|(_, _, pieces)| {
-                    pieces.pieces.iter().any(|piece| piece.kind == PieceKind::Plate(number))
-                })
+                && owner.stack(stack.of).is_some_and(|(_, _, pieces)| pieces.passes(number))
         })
         .map(|stack| stack.at.y)
         .collect();

@@ -104,6 +104,7 @@ fn stack(recipe: &Recipe, radius: f64) -> Stack {
             piece("shim", PieceKind::Shim, Toleranced::exact(recipe.shim), 9.0),
             piece("nut", PieceKind::Nut { locking: true }, recipe.nut, recipe.across_flats),
         ],
+        end: StackEnd::Nut,
     }
 }
 

@@ -31,7 +31,7 @@ pub use part::{
     TrackForm, TrackPart, WasherPart, WheelPart,
 };
 pub use parts_file::PartsFile;
-pub use piece::{Piece, PieceKind, piece_names};
+pub use piece::{Piece, PieceKind, ScrewHole, piece_names};
 pub use plate::{
     ClampFeature, Feature, FlatFeature, Patch, Plate, PlateOutline, PlateSide, PocketFeature, PocketFill,
     RibFeature, Webs,

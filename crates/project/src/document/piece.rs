@@ -2,11 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::choice::choice;
 use super::is_default;
 use crate::size::{Angle, Length};
 
-/// One thing threaded on a screw. On disk `(nut: "ISO 7040 M6")`, `(spacer: "tube M6", length: 15)`:
-/// one of the kinds with the name of a part (for a plate, of one of the rider's plates).
+/// One thing threaded on a screw. On disk `(nut: "ISO 7040 M6")`, `(spacer: "tube M6", length: 15)`,
+/// `(plate: "back", hole: tapped)`: one of the kinds with the name of a part (for a plate, of one of the rider's plates).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(try_from = "Written", into = "Written")]
 pub struct Piece {
@@ -18,8 +19,24 @@ pub struct Piece {
     pub length: Option<Length>,
     /// For an eccentric spacer: direction of the axle from the hole, from along the rail towards across.
     pub turn: Angle,
+    /// For a plate: how the screw passes it.
+    pub hole: ScrewHole,
+    /// For a tapped plate: how deep its thread goes from where the screw enters; left out, right through.
+    pub depth: Option<Length>,
     /// What it is called, where kind and number would not do.
     pub name: String,
+}
+
+choice! {
+    /// How a screw passes a plate.
+    #[derive(Default)]
+    ScrewHole {
+        /// With clearance.
+        #[default]
+        Clear = "clear",
+        /// In a thread, which ends the stack in place of a nut.
+        Tapped = "tapped",
+    }
 }
 
 /// What a piece is.
@@ -27,7 +44,7 @@ pub struct Piece {
 pub enum PieceKind {
     /// A plain washer.
     Washer,
-    /// The rider's plate.
+    /// A plate of the rider.
     Plate,
     /// A tube that keeps wheel and plate apart.
     Spacer,
@@ -63,7 +80,15 @@ impl PieceKind {
 impl Piece {
     /// A piece of a kind with a part of this name.
     pub fn new(kind: PieceKind, part: impl Into<String>) -> Self {
-        Self { kind, part: part.into(), length: None, turn: Angle::default(), name: String::new() }
+        Self {
+            kind,
+            part: part.into(),
+            length: None,
+            turn: Angle::default(),
+            hole: ScrewHole::default(),
+            depth: None,
+            name: String::new(),
+        }
     }
 
     /// The same with its own extent along the screw.
@@ -121,6 +146,10 @@ struct Written {
     length: Option<Length>,
     #[serde(default, skip_serializing_if = "is_default")]
     turn: Angle,
+    #[serde(default, skip_serializing_if = "is_default")]
+    hole: ScrewHole,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    depth: Option<Length>,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     name: String,
 }
@@ -140,9 +169,15 @@ impl TryFrom<Written> for Piece {
         ];
         let mut given = parts.into_iter().filter_map(|(kind, part)| Some((kind, part?)));
         match (given.next(), given.next()) {
-            (Some((kind, part)), None) => {
-                Ok(Self { kind, part, length: written.length, turn: written.turn, name: written.name })
-            }
+            (Some((kind, part)), None) => Ok(Self {
+                kind,
+                part,
+                length: written.length,
+                turn: written.turn,
+                hole: written.hole,
+                depth: written.depth,
+                name: written.name,
+            }),
             _ => Err("a piece is exactly one of washer, plate, spacer, shim, eccentric, wheel or nut"),
         }
     }
@@ -161,6 +196,8 @@ impl From<Piece> for Written {
             nut: of(PieceKind::Nut),
             length: piece.length,
             turn: piece.turn,
+            hole: piece.hole,
+            depth: piece.depth,
             name: piece.name,
         }
     }

@@ -55,6 +55,20 @@ pub struct Rider {
     pub points: Vec<Watched>,
 }
 
+impl Rider {
+    /// All its stacks, each with its path below the rider's own: the one its wheels share, those of single wheels,
+    /// those of bolts.
+    pub fn stacks(&self) -> impl Iterator<Item = (String, &Stack)> {
+        let shared = self.stack.iter().map(|stack| ("stack".to_owned(), stack));
+        let own = self
+            .wheels
+            .iter()
+            .filter_map(|wheel| Some((format!("wheels/{}/stack", wheel.name), wheel.stack.as_ref()?)));
+        let bolts = self.bolts.iter().map(|bolt| (format!("bolts/{}/stack", bolt.name), &bolt.stack));
+        shared.chain(own).chain(bolts)
+    }
+}
+
 choice! {
     /// Which way a rider's plate looks.
     Facing {

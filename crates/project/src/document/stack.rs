@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::choice::choice;
-use super::{Piece, is_default};
+use super::{Piece, PieceKind, ScrewHole, is_default};
 use crate::size::{Length, Torque};
 
-/// Everything on one screw, from head to nut.
+/// Everything on one screw, from its head to the nut or the tapped plate that ends it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Stack {
@@ -23,6 +23,15 @@ pub struct Stack {
     pub head: HeadSide,
     /// The pieces from the head on.
     pub pieces: Vec<Piece>,
+}
+
+impl Stack {
+    /// Whether it ends in a tapped plate rather than in a nut.
+    pub fn ends_tapped(&self) -> bool {
+        self.pieces
+            .last()
+            .is_some_and(|piece| piece.kind == PieceKind::Plate && piece.hole == ScrewHole::Tapped)
+    }
 }
 
 choice! {

@@ -42,7 +42,7 @@ pub fn ways(document: &Document, results: &Results, finding: &Finding, remedy: &
         }
         (["riders", name], _) => shop.weighed(results, name, path),
         (["riders", rider, "wheels", _], Some(shift)) => shop.smaller_wheels(rider, shift),
-        ([.., "screw"], by) if finding.code == "screw.shank" => {
+        ([.., "screw"], by) if matches!(finding.code, "screw.shank" | "screw.bottoms") => {
             let stack = path.strip_suffix("/screw").unwrap_or(path);
             by.map_or_else(|| shop.threaded_screws(stack), |by| shop.shorter_screw(stack, by, 1.0))
         }
@@ -355,7 +355,9 @@ impl<'a> Shop<'a> {
     /// The screws of a rider turned round; longer ones where the length is fixed and more than the nut's own
     /// reach is needed is for the results to say.
     fn turned(&self, path: &str, name: &str) -> Option<Way> {
-        self.rider(name)?;
+        if self.rider(name)?.stacks().any(|(_, stack)| stack.ends_tapped()) {
+            return None;
+        }
         let change = Change::Turn { within: path.to_owned() };
         Some(Way::one(format!("screws of {name} turned round"), change))
     }

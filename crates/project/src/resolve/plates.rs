@@ -9,7 +9,7 @@ use super::Context;
 use super::outlines::{self, plate_axes};
 use crate::document::{ClampFeature, Feature, PlateSide, PocketFeature, RibFeature, Rider};
 use crate::problem::Problem;
-use crate::tables::clearance_hole;
+use crate::tables::{clearance_hole, tap_drill};
 use crate::walk::join;
 
 /// Where a stack passes a plate.
@@ -23,21 +23,60 @@ pub(super) struct Passage {
     pub hole: DVec2,
     /// Diameter of the hole (mm).
     pub diameter: f64,
+    /// How deep the thread goes in a plate that is not tapped right through, and the side the screw comes from (mm).
+    pub blind: Option<(f64, PlateSide)>,
 }
 
 impl Passage {
-    /// Of a stack whose screw stands at `axle`.
-    pub fn of(stack: &motion::Stack, plate: usize, axle: DVec2) -> Self {
+    /// Those of a stack whose screw stands at `axle`.
+    ///
+    /// An eccentric belongs to the plate nearest to it on the screw. In a plate that has none the screw goes round with
+    /// that of another plate, as it does beside an eccentric without a boss.
+    pub fn all(stack: &motion::Stack, axle: DVec2) -> Vec<Self> {
+        let plates: Vec<usize> = numbered(stack, |kind| matches!(kind, motion::PieceKind::Plate(_)));
+        let cams: Vec<(usize, &motion::PieceKind)> =
+            numbered(stack, |kind| matches!(kind, motion::PieceKind::Eccentric { .. }))
+                .into_iter()
+                .filter_map(|cam| {
+                    let nearest = plates.iter().copied().min_by_key(|plate| plate.abs_diff(cam))?;
+                    Some((nearest, &stack.pieces.get(cam)?.kind))
+                })
+                .collect();
         let clearance = hole_for(stack.screw.diameter);
-        let mut passage = Self { plate, axle, hole: axle, diameter: clearance };
-        for piece in &stack.pieces {
-            let motion::PieceKind::Eccentric { offset, turn, boss } = piece.kind else { continue };
-            passage.hole -= offset * DVec2::from_angle(turn);
-            // Without a boss the screw goes round in the hole as the eccentric is turned.
-            passage.diameter = boss.map_or(clearance + 2.0 * offset, |boss| boss + BOSS_PLAY);
-        }
-        passage
+        let last = stack.pieces.len().saturating_sub(1);
+        let one = |place: usize| {
+            let motion::PieceKind::Plate(plate) = stack.pieces.get(place)?.kind else { return None };
+            let mut passage = Self { plate, axle, hole: axle, diameter: clearance, blind: None };
+            if let (motion::StackEnd::Tapped { depth }, true) = (stack.end, place == last) {
+                passage.diameter = tap_drill(stack.screw.diameter, stack.screw.pitch);
+                let side = match stack.head {
+                    motion::HeadSide::Outside => PlateSide::Outside,
+                    motion::HeadSide::Inside => PlateSide::Inside,
+                };
+                passage.blind = depth.map(|depth| (depth, side));
+                return Some(passage);
+            }
+            let own = cams.iter().any(|(nearest, _)| *nearest == place);
+            for (nearest, cam) in &cams {
+                let motion::PieceKind::Eccentric { offset, turn, boss } = cam else { continue };
+                if own && *nearest != place {
+                    continue;
+                }
+                passage.hole -= *offset * DVec2::from_angle(*turn);
+                // Without a boss the screw goes round in the hole as the eccentric is turned.
+                let boss = boss.filter(|_| own);
+                passage.diameter = boss.map_or(clearance + 2.0 * offset, |boss| boss + BOSS_PLAY);
+            }
+            Some(passage)
+        };
+        plates.iter().filter_map(|place| one(*place)).collect()
     }
+}
+
+/// The pieces of a stack of some kinds, by number.
+fn numbered(stack: &motion::Stack, is: impl Fn(&motion::PieceKind) -> bool) -> Vec<usize> {
+    let pieces = stack.pieces.iter().enumerate();
+    pieces.filter(|(_, piece)| is(&piece.kind)).map(|(number, _)| number).collect()
 }
 
 /// How much wider than an eccentric's boss its hole is (mm; common practice for a turning fit in a printed plate, no
@@ -93,11 +132,16 @@ pub(super) fn make(
 ) -> Option<Vec<motion::Load>> {
     let written = rider.plates.get(number)?;
     let through: Vec<Passage> = passages.iter().copied().filter(|p| p.plate == number).collect();
-    if through.is_empty() && plate.level.is_none() && context.lacks_wheels {
+    if level.is_none() && context.lacks_wheels {
         context.unusable = true;
-    } else if through.is_empty() && plate.level.is_none() {
+    } else if level.is_none() {
+        let message = if through.is_empty() {
+            "no stack passes this plate, and it has no level"
+        } else {
+            "no wheel's stack carries this plate, nor the plates it is bolted to, and it has no level"
+        };
         context.report(
-            Problem::error(&plate.path, "no stack passes this plate, and it has no level")
+            Problem::error(&plate.path, message)
                 .remedy("list it in a stack, or give its level above the rail's centre plane"),
         );
     }
@@ -127,6 +171,20 @@ pub(super) fn make(
             Feature::Clamp(clamp) => maker.clamp(context, clamp, &path),
         }
     }
+    for (depth, side, passage) in through.iter().filter_map(|p| p.blind.map(|(depth, side)| (depth, side, p)))
+    {
+        let thickness = maker.plate.thickness.nominal;
+        let levels = match side {
+            PlateSide::Outside => (thickness - depth, thickness),
+            PlateSide::Inside => (0.0, depth),
+        };
+        // One that leaves nothing is told about with its stack.
+        if depth > 0.0 && depth < thickness {
+            let region = Outline::circle(passage.hole, 0.5 * passage.diameter).into();
+            let path = maker.plate.path.clone();
+            maker.slab("tapped hole", &path, region, levels, true);
+        }
+    }
     let Maker { features, loads, .. } = maker;
     plate.features = features;
     Some(loads)
@@ -142,8 +200,11 @@ fn region(
 ) -> Option<Region> {
     let base = outlines::plate(context, &written.outline, facing, &join(path, "outline"), through)?;
     let mut tabs = Vec::new();
-    let mut cuts: Vec<Region> =
-        through.iter().map(|p| Outline::circle(p.hole, 0.5 * p.diameter).into()).collect();
+    let mut cuts: Vec<Region> = through
+        .iter()
+        .filter(|p| p.blind.is_none())
+        .map(|p| Outline::circle(p.hole, 0.5 * p.diameter).into())
+        .collect();
     // Two stacks may share a hole.
     cuts.dedup();
     for feature in &written.features {

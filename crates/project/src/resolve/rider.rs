@@ -8,8 +8,7 @@ use motion::plain;
 
 use super::bodies::{self, Written};
 use super::plates::{self, Passage};
-use super::stack::{self, ResolvedStack};
-use super::{Context, forces, given, loads};
+use super::{Context, forces, given, loads, stack};
 use crate::document::{Facing, Moves, Rider, Shoe, WheelPlace};
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
@@ -59,11 +58,9 @@ pub(super) const fn facing(facing: Facing) -> motion::Facing {
 fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion::Rider {
     let path = join("riders", &rider.name);
     let facing = facing(rider.faces);
-    let mut plates = plates::blanks(context, rider, &path);
+    let plates = plates::blanks(context, rider, &path);
     let mut passages = Vec::new();
     let mut wheels = Vec::new();
-    // Stacks that disagree hold their plate skew; it stands in the middle of what they ask, and what is on it follows.
-    let mut asked: Vec<Option<(f64, f64)>> = vec![None; plates.len()];
     context.lacks_wheels = false;
     let mut wrong_pairs = Vec::new();
     for place in &rider.wheels {
@@ -72,14 +69,9 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
         for (name, track) in tracks {
             let mount = mount(context, rail, rider, &plates, place, name, track, &path);
             context.lacks_wheels |= mount.is_none();
-            let Some((mount, plate)) = mount else { continue };
-            let place = axle_place(&mount, rail, facing, &mut context.seats);
-            if let (Some(plate), Some((axle, level))) = (plate, place) {
-                passages.push(Passage::of(&mount.stack, plate, axle));
-                if let (Some(slot), Some(level)) = (asked.get_mut(plate), level) {
-                    let (least, greatest) = slot.unwrap_or((level, level));
-                    *slot = Some((least.min(level), greatest.max(level)));
-                }
+            let Some(mount) = mount else { continue };
+            if let Some(axle) = axle_place(&mount, rail, facing, &mut context.seats) {
+                passages.extend(Passage::all(&mount.stack, axle));
             }
             wheels.push(mount);
         }
@@ -92,44 +84,18 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
             context.number(&bolt.at.1, &join(&base, "at"), "across"),
         );
         let resolved = stack::resolve(context, rider, &plates, &bolt.stack, &join(&base, "stack"), false);
-        if let Some(ResolvedStack { stack, plate }) = resolved {
-            passages.extend(plate.map(|plate| Passage::of(&stack, plate, at)));
+        if let Some(stack) = resolved {
+            passages.extend(Passage::all(&stack, at));
             bolts.push(motion::Bolt { name: bolt.name.clone(), path: base, at, stack });
         } else {
             context.unusable = true;
         }
     }
-    let levels: Vec<Option<f64>> =
-        asked.iter().map(|asked| asked.map(|(least, greatest)| 0.5 * (least + greatest))).collect();
-    let mut fillings = Vec::new();
-    for (plate, blank) in plates.iter_mut().enumerate() {
-        let level = levels.get(plate).copied().flatten().or(blank.level);
-        fillings.extend(plates::make(context, rider, plate, blank, &passages, level));
-    }
-    let floor: HashMap<&str, f64> = plates
-        .iter()
-        .zip(&levels)
-        .filter_map(|(plate, level)| {
-            Some((plate.name.as_str(), level.or(plate.level)? + plate.thickness.nominal))
-        })
-        .collect();
-    let frame = loads::Frame { facing, floor: &floor };
-    let mut loads: Vec<motion::Load> =
-        rider.loads.iter().filter_map(|load| loads::load(context, rider, load, &frame)).collect();
-    loads.extend(fillings.into_iter().flatten());
-    let grip = rider.grip.as_ref().and_then(|grip| loads::grip(context, rider, grip, &frame));
-    let applied = rider.forces.iter().map(|force| forces::applied(context, rider, force, &frame)).collect();
-    let points = rider.points.iter().map(|point| loads::watched(context, rider, point, &frame)).collect();
-    let shoes = rider.shoes.iter().filter_map(|shoe| shoe_of(context, rail, shoe, &path)).collect();
-    if wheels.is_empty() && rider.shoes.is_empty() && context.lacks_wheels {
-        context.unusable = true;
-    } else if wheels.is_empty() && rider.shoes.is_empty() {
-        context.report(
-            Problem::error(&path, format!("{} has neither wheels nor shoes to run on", quoted(&rider.name)))
-                .remedy("add wheels: […] with their tracks"),
-        );
-        context.unusable = true;
-    }
+    check_orders(
+        context,
+        rider,
+        wheels.iter().map(|wheel| &wheel.stack).chain(bolts.iter().map(|bolt| &bolt.stack)),
+    );
     let coupling = match &rider.moves {
         Moves::Lead => motion::Coupling::Lead,
         Moves::Linked(ratio) => {
@@ -159,20 +125,94 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
             motion::Coupling::Free { from, to, at }
         }
     };
-    motion::Rider {
+    let mut resolved = motion::Rider {
         name: rider.name.clone(),
         at_zero: context.number(&rider.at, &path, "at"),
-        path,
+        path: path.clone(),
         facing,
         coupling,
         wheels,
         bolts,
-        shoes,
+        shoes: rider.shoes.iter().filter_map(|shoe| shoe_of(context, rail, shoe, &path)).collect(),
         plates,
-        loads,
-        grip,
-        forces: applied,
-        points,
+        loads: Vec::new(),
+        grip: None,
+        forces: Vec::new(),
+        points: Vec::new(),
+    };
+    // Stacks that disagree hold their plate skew; it stands in the middle of what they ask, and what is on it follows.
+    let (_, placed) = motion::place_stacks(rail, &resolved, &mut context.seats, &mut Vec::new());
+    let levels: Vec<Option<f64>> =
+        placed.iter().map(|plate| Some(plate.inner).filter(|inner| inner.is_finite())).collect();
+    let mut fillings = Vec::new();
+    for (plate, (blank, level)) in resolved.plates.iter_mut().zip(&levels).enumerate() {
+        fillings.extend(plates::make(context, rider, plate, blank, &passages, *level));
+    }
+    let floor: HashMap<&str, f64> = rider
+        .plates
+        .iter()
+        .zip(&resolved.plates)
+        .zip(&levels)
+        .filter_map(|((plate, made), level)| Some((plate.name.as_str(), (*level)? + made.thickness.nominal)))
+        .collect();
+    let frame = loads::Frame { facing, floor: &floor };
+    let mut loads: Vec<motion::Load> =
+        rider.loads.iter().filter_map(|load| loads::load(context, rider, load, &frame)).collect();
+    loads.extend(fillings.into_iter().flatten());
+    let grip = rider.grip.as_ref().and_then(|grip| loads::grip(context, rider, grip, &frame));
+    let forces = rider.forces.iter().map(|force| forces::applied(context, rider, force, &frame)).collect();
+    let points = rider.points.iter().map(|point| loads::watched(context, rider, point, &frame)).collect();
+    if resolved.wheels.is_empty() && rider.shoes.is_empty() && context.lacks_wheels {
+        context.unusable = true;
+    } else if resolved.wheels.is_empty() && rider.shoes.is_empty() {
+        context.report(
+            Problem::error(&path, format!("{} has neither wheels nor shoes to run on", quoted(&rider.name)))
+                .remedy("add wheels: […] with their tracks"),
+        );
+        context.unusable = true;
+    }
+    resolved.loads = loads;
+    resolved.grip = grip;
+    resolved.forces = forces;
+    resolved.points = points;
+    resolved
+}
+
+/// Plates must follow each other in one order outwards on every screw that passes them.
+fn check_orders<'s>(
+    context: &mut Context<'_>,
+    rider: &Rider,
+    stacks: impl Iterator<Item = &'s motion::Stack>,
+) {
+    let mut known: HashMap<(usize, usize), &str> = HashMap::new();
+    for stack in stacks {
+        let mut outwards: Vec<(usize, &motion::Piece)> = stack
+            .pieces
+            .iter()
+            .filter_map(|piece| match piece.kind {
+                motion::PieceKind::Plate(plate) => Some((plate, piece)),
+                _ => None,
+            })
+            .collect();
+        if stack.head == motion::HeadSide::Outside {
+            outwards.reverse();
+        }
+        for (place, &(lower, _)) in outwards.iter().enumerate() {
+            for &(upper, piece) in outwards.get(place + 1..).unwrap_or_default() {
+                known.entry((lower, upper)).or_insert(&piece.path);
+                let Some(other) = known.get(&(upper, lower)).filter(|_| upper != lower) else { continue };
+                let name = |plate: usize| rider.plates.get(plate).map_or("", |plate| plate.name.as_str());
+                let message = format!(
+                    "{} lies outside {} here, and the other way round at {}",
+                    quoted(name(upper)),
+                    quoted(name(lower)),
+                    quoted(other)
+                );
+                context.report(Problem::error(&piece.path, message).remedy(
+                    "list the plates in one order on every screw, from its head on; head says where that is",
+                ));
+            }
+        }
     }
 }
 
@@ -257,7 +297,7 @@ fn mount(
     name: String,
     track: usize,
     path: &str,
-) -> Option<(motion::WheelMount, Option<usize>)> {
+) -> Option<motion::WheelMount> {
     let base = join(&join(path, "wheels"), &place.name);
     let (stack, stack_path) = match (&place.stack, &rider.stack) {
         (Some(stack), _) => (stack, join(&base, "stack")),
@@ -271,9 +311,7 @@ fn mount(
             return None;
         }
     };
-    let Some(ResolvedStack { stack, plate }) =
-        stack::resolve(context, rider, plates, stack, &stack_path, true)
-    else {
+    let Some(stack) = stack::resolve(context, rider, plates, stack, &stack_path, true) else {
         context.unusable = true;
         return None;
     };
@@ -300,7 +338,7 @@ fn mount(
         context.unusable = true;
         return None;
     }
-    Some((mount, plate))
+    Some(mount)
 }
 
 fn wheel_of(mount: &motion::WheelMount) -> Option<&motion::Wheel> {
@@ -310,36 +348,19 @@ fn wheel_of(mount: &motion::WheelMount) -> Option<&motion::Wheel> {
     })
 }
 
-/// Where a wheel's screw stands, and the level of the plate's inner face (mm).
-///
-/// The wheel's mid-plane lies on the track's, so the plate stands off by half the hub and every piece
-/// between wheel and plate.
+/// Where a wheel's screw stands in its plates' planes: along the rider, lateral (mm).
 fn axle_place(
     mount: &motion::WheelMount,
     rail: &motion::Rail,
     facing: motion::Facing,
     seats: &mut motion::Seats,
-) -> Option<(DVec2, Option<f64>)> {
+) -> Option<DVec2> {
     let wheel = wheel_of(mount)?;
     let track = rail.tracks.get(mount.track)?;
     let seating = seats.seat(wheel, track, &rail.bars).ok()?;
     let axle = track.middle + track.normal * (seating.axle_height - mount.press);
     let in_rail = DVec3::new(0.0, axle.x, axle.y);
-    let middle_level = in_rail.dot(facing.outward());
-    let axle = DVec2::new(mount.along, in_rail.dot(facing.lateral()));
-    let mut level = middle_level + 0.5 * wheel.hub_width.nominal;
-    let position =
-        |wanted: fn(&motion::PieceKind) -> bool| mount.stack.pieces.iter().position(|p| wanted(&p.kind));
-    let wheel_at = position(|kind| matches!(kind, motion::PieceKind::Wheel(_)))?;
-    let plate_at = position(|kind| matches!(kind, motion::PieceKind::Plate(_)));
-    let between = plate_at.and_then(|plate_at| {
-        let (first, last) = (wheel_at.min(plate_at), wheel_at.max(plate_at));
-        mount.stack.pieces.get(first + 1..last)
-    });
-    for piece in between.into_iter().flatten() {
-        level += piece.thickness.nominal;
-    }
-    Some((axle, plate_at.map(|_| level)))
+    Some(DVec2::new(mount.along, in_rail.dot(facing.lateral())))
 }
 
 fn shoe_of(context: &mut Context<'_>, rail: &motion::Rail, shoe: &Shoe, path: &str) -> Option<motion::Shoe> {

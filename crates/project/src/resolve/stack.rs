@@ -7,18 +7,12 @@ use motion::plain;
 
 use super::{Context, wheel};
 use crate::document::{
-    HeadForm, HeadSide, Part, PartForm, PartKind, Piece, PieceKind, Rider, ScrewPart, Stack, piece_names,
+    HeadForm, HeadSide, Part, PartForm, PartKind, Piece, PieceKind, Rider, ScrewHole, ScrewPart, Stack,
+    piece_names,
 };
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
 use crate::walk::join;
-
-/// A stack in plain numbers with what its plate needs to know.
-pub(super) struct ResolvedStack {
-    pub stack: motion::Stack,
-    /// Number of the rider's plate it passes.
-    pub plate: Option<usize>,
-}
 
 /// Pitches of thread that should stand out of a nut (common practice).
 const PITCHES_BEYOND: f64 = 1.0;
@@ -34,59 +28,167 @@ pub(super) fn resolve(
     stack: &Stack,
     path: &str,
     with_wheel: bool,
-) -> Option<ResolvedStack> {
+) -> Option<motion::Stack> {
     let screw_path = join(path, "screw");
     let screw_part = context.part(PartKind::Screw, &stack.screw, &screw_path);
     count_pieces(context, stack, path, with_wheel);
     let names = piece_names(&stack.pieces);
     let mut pieces = Vec::with_capacity(stack.pieces.len());
-    let mut plate = None;
     for (piece, name) in stack.pieces.iter().zip(&names) {
         let path = join(path, name);
         if piece.kind == PieceKind::Plate {
-            let resolved = plate_piece(context, rider, plates, piece, path);
-            plate = plate.or(resolved.as_ref().map(|(number, _)| *number));
-            pieces.extend(resolved.map(|(_, piece)| piece));
+            pieces.extend(plate_piece(context, rider, plates, piece, path));
         } else {
+            no_hole(context, piece, &path);
             pieces.extend(part_piece(context, piece, path));
         }
     }
+    let end = end(context, stack, &names, &pieces, path);
     let screw_part = screw_part?;
     let PartForm::Screw(form) = &screw_part.form else { return None };
-    let screw = screw(context, screw_part, form, stack, &pieces, path);
+    let screw = screw(context, screw_part, form, stack, &pieces, end, path);
     check_bores(context, &screw, &pieces);
+    check_reach(context, &screw, &pieces, end);
     let head = match stack.head {
         HeadSide::Outside => motion::HeadSide::Outside,
         HeadSide::Inside => motion::HeadSide::Inside,
     };
     let complete = pieces.len() == stack.pieces.len();
-    complete.then_some(ResolvedStack { stack: motion::Stack { screw, head, pieces }, plate })
+    complete.then_some(motion::Stack { screw, head, pieces, end })
 }
 
-/// A wheel's stack has one wheel, every stack one plate and one nut, the nut last.
+/// A wheel's stack has one wheel, every stack a plate and at its end a nut or a tapped plate.
 fn count_pieces(context: &mut Context<'_>, stack: &Stack, path: &str, with_wheel: bool) {
     let count = |kind: PieceKind| stack.pieces.iter().filter(|piece| piece.kind == kind).count();
-    let mut wanted = |kind: PieceKind, wanted: usize, remedy: &str| {
-        let found = count(kind);
-        if found != wanted {
-            let message = format!("the stack has {found} {} pieces; it needs {wanted}", kind.word());
-            context.report(Problem::error(path, message).remedy(remedy));
-        }
-    };
-    wanted(
-        PieceKind::Wheel,
-        usize::from(with_wheel),
-        "list (wheel: \"…\") once among the pieces of a wheel's stack",
-    );
-    wanted(PieceKind::Plate, 1, "list (plate: \"…\") once among the pieces");
-    if count(PieceKind::Nut) == 0 {
+    let (wheels, plates) = (count(PieceKind::Wheel), count(PieceKind::Plate));
+    if wheels != usize::from(with_wheel) {
+        let message = format!("the stack has {wheels} wheel pieces; it needs {}", usize::from(with_wheel));
         context.report(
-            Problem::error(path, "the stack has no nut").remedy("list (nut: \"…\") as the last piece"),
+            Problem::error(path, message)
+                .remedy("list (wheel: \"…\") once among the pieces of a wheel's stack"),
+        );
+    }
+    if plates == 0 {
+        context.report(
+            Problem::error(path, "the stack has 0 plate pieces; it needs 1")
+                .remedy("list (plate: \"…\") among the pieces"),
+        );
+    }
+    if stack.ends_tapped() {
+        if count(PieceKind::Nut) > 0 {
+            context.report(
+                Problem::error(path, "the stack ends in a tapped plate and has a nut as well")
+                    .remedy("take the nut away, or give the plate a clear hole"),
+            );
+        }
+    } else if count(PieceKind::Nut) == 0 {
+        context.report(
+            Problem::error(path, "the stack has no nut")
+                .remedy("list (nut: \"…\") as the last piece, or a plate with hole: tapped"),
         );
     } else if stack.pieces.last().is_some_and(|piece| piece.kind != PieceKind::Nut) {
         context.report(
             Problem::error(path, "the nut is not the last piece of the stack")
                 .remedy("list the pieces from the screw's head to its nut"),
+        );
+    }
+}
+
+/// Only plates have holes and threads of a stack's own.
+fn no_hole(context: &mut Context<'_>, piece: &Piece, path: &str) {
+    if piece.hole == ScrewHole::Tapped {
+        let message = format!("a {} is not tapped; only a plate is", piece.kind.word());
+        context.report(Problem::error(path, message).remedy("remove hole: tapped here"));
+    }
+    if piece.depth.is_some() {
+        let message = "only a tapped plate has a depth of thread";
+        context.report(Problem::error(path, message).remedy("remove depth here"));
+    }
+}
+
+/// What holds the screw's thread, with what is amiss about holes and plates.
+fn end(
+    context: &mut Context<'_>,
+    stack: &Stack,
+    names: &[String],
+    pieces: &[motion::Piece],
+    path: &str,
+) -> motion::StackEnd {
+    let last = stack.pieces.len().saturating_sub(1);
+    let mut end = motion::StackEnd::Nut;
+    for (number, (piece, name)) in stack.pieces.iter().zip(names).enumerate() {
+        if piece.kind != PieceKind::Plate {
+            continue;
+        }
+        let at = join(path, name);
+        let same = |other: &Piece| other.kind == PieceKind::Plate && other.part == piece.part;
+        if stack.pieces.iter().take(number).any(same) {
+            let message = format!("the screw passes {} twice", quoted(&piece.part));
+            context.report(Problem::error(&at, message).remedy("list each plate once"));
+        }
+        if piece.hole != ScrewHole::Tapped {
+            if piece.depth.is_some() {
+                let message = "only a tapped plate has a depth of thread";
+                context.report(Problem::error(join(&at, "depth"), message).remedy("add hole: tapped"));
+            }
+            continue;
+        }
+        if number != last {
+            let message =
+                format!("the tapped plate {} is not the last piece of the stack", quoted(&piece.part));
+            context.report(
+                Problem::error(&at, message)
+                    .remedy("list the pieces from the screw's head to the tapped plate"),
+            );
+            continue;
+        }
+        let thickness = pieces.iter().find(|known| known.path == at).map(|known| known.thickness.nominal);
+        let depth = piece.depth.as_ref().map(|depth| context.number(depth, &at, "depth"));
+        if let (Some(depth), Some(thickness)) = (depth, thickness)
+            && depth >= thickness
+        {
+            let message = format!(
+                "the thread is {} mm deep, the plate {} mm thick: nothing of it is left",
+                plain(depth),
+                plain(thickness)
+            );
+            context.report(
+                Problem::error(join(&at, "depth"), message)
+                    .remedy("make it shallower, or leave depth out for a thread right through"),
+            );
+        }
+        if let Some((_, cam)) =
+            stack.pieces.iter().zip(names).find(|(piece, _)| piece.kind == PieceKind::Eccentric)
+        {
+            context.report(
+                Problem::error(join(path, cam), "an eccentric cannot shift a screw that a thread holds")
+                    .remedy("give the plate a clear hole and the screw a nut, or take a spacer"),
+            );
+        }
+        end = motion::StackEnd::Tapped { depth };
+    }
+    end
+}
+
+/// A screw whose length is given must reach what holds its thread.
+fn check_reach(
+    context: &mut Context<'_>,
+    screw: &motion::Screw,
+    pieces: &[motion::Piece],
+    end: motion::StackEnd,
+) {
+    let (Some(last), motion::StackEnd::Tapped { .. }) = (pieces.last(), end) else { return };
+    let ahead = pieces.iter().map(|piece| piece.thickness.nominal).sum::<f64>() - last.thickness.nominal;
+    if screw.length.nominal <= ahead {
+        let message = format!(
+            "{} is too short by {:.2} mm to reach the thread in {}",
+            screw.name,
+            ahead - screw.length.nominal,
+            last.name
+        );
+        context.report(
+            Problem::error(&screw.path, message)
+                .remedy("take a longer screw, or leave its length out for the shortest that does"),
         );
     }
 }
@@ -97,7 +199,7 @@ fn plate_piece(
     plates: &[motion::Plate],
     piece: &Piece,
     path: String,
-) -> Option<(usize, motion::Piece)> {
+) -> Option<motion::Piece> {
     let Some((number, plate)) = plates.iter().enumerate().find(|(_, plate)| plate.name == piece.part) else {
         let names = rider.plates.iter().map(|plate| plate.name.as_str());
         let remedy = match suggestion(&piece.part, names) {
@@ -114,7 +216,7 @@ fn plate_piece(
                 .remedy("remove it here"),
         );
     }
-    let resolved = motion::Piece {
+    Some(motion::Piece {
         name: plate.name.clone(),
         path,
         kind: motion::PieceKind::Plate(number),
@@ -123,8 +225,7 @@ fn plate_piece(
         bore: 0.0,
         mass: 0.0,
         youngs: plate.material.youngs,
-    };
-    Some((number, resolved))
+    })
 }
 
 /// What a piece of a stack has from its part.
@@ -222,6 +323,7 @@ fn screw(
     form: &ScrewPart,
     stack: &Stack,
     pieces: &[motion::Piece],
+    end: motion::StackEnd,
     path: &str,
 ) -> motion::Screw {
     let catalogue = &context.catalogue;
@@ -229,14 +331,23 @@ fn screw(
     let pitch = catalogue.number(part, &form.pitch, "pitch");
     let head_size = catalogue.number(part, &form.head_size, "head_size");
     let head_height = catalogue.size(part, &form.head_height, "head_height");
-    let needed = pieces.iter().map(|piece| piece.thickness.nominal).sum::<f64>() + PITCHES_BEYOND * pitch;
+    let all = pieces.iter().map(|piece| piece.thickness.nominal).sum::<f64>();
+    let wanted = match (end, pieces.last()) {
+        (motion::StackEnd::Tapped { depth }, Some(plate)) => {
+            let (ahead, thickness) = (all - plate.thickness.nominal, plate.thickness.nominal);
+            let least = motion::least_engagement(diameter, plate.youngs);
+            let room = depth.unwrap_or(thickness).min(thickness);
+            Wanted { least: ahead + least.min(room), within: depth.map(|_| (ahead, ahead + room)) }
+        }
+        _ => Wanted { least: all + PITCHES_BEYOND * pitch, within: None },
+    };
     let length = match &stack.length {
         Some(length) => {
             let length = context.toleranced(length, path, "length");
             check_length(context, part, form, length.nominal, path);
             length
         }
-        None => motion::Toleranced::exact(chosen_length(context, part, form, needed, path)),
+        None => motion::Toleranced::exact(chosen_length(context, part, form, wanted, path)),
     };
     let unthreaded = plain_shank(context, part, form, length.nominal);
     // The thread is weighed at its pitch diameter, d − 0.6495·P (ISO 724).
@@ -303,14 +414,36 @@ fn head_volume(form: HeadForm, size: f64, height: f64, diameter: f64) -> f64 {
     (solid - socket).max(0.0)
 }
 
-/// The shortest length sold that reaches; the length needed itself when any is to be had.
-fn chosen_length(context: &mut Context<'_>, part: &Part, form: &ScrewPart, needed: f64, path: &str) -> f64 {
+/// What a screw's length must be (mm).
+#[derive(Clone, Copy)]
+struct Wanted {
+    /// The least that reaches.
+    least: f64,
+    /// Where a thread with a bottom begins and ends; `None` where there is none.
+    within: Option<(f64, f64)>,
+}
+
+/// The shortest length sold that reaches; the length needed itself when any is to be had. Where that would meet the
+/// bottom of its thread, the longest that does not and yet holds, if there is one.
+fn chosen_length(
+    context: &mut Context<'_>,
+    part: &Part,
+    form: &ScrewPart,
+    wanted: Wanted,
+    path: &str,
+) -> f64 {
+    let Wanted { least: needed, within } = wanted;
     if form.lengths.is_empty() {
         return needed;
     }
     let long_enough = form.lengths.iter().copied().filter(|&l| l >= needed - SAME_LENGTH);
-    if let Some(length) = long_enough.min_by(f64::total_cmp) {
-        return length;
+    let shortest = long_enough.min_by(f64::total_cmp);
+    if let Some(length) = shortest {
+        let Some((begins, ends)) = within.filter(|(_, ends)| length > ends + SAME_LENGTH) else {
+            return length;
+        };
+        let holds = |l: &f64| *l > begins + SAME_LENGTH && *l <= ends + SAME_LENGTH;
+        return form.lengths.iter().copied().filter(holds).max_by(f64::total_cmp).unwrap_or(length);
     }
     let longest = form.lengths.iter().copied().max_by(f64::total_cmp).unwrap_or(needed);
     context.report(

@@ -13,5 +13,5 @@ mod threads;
 mod wares;
 
 pub use library::{Library, built_in};
-pub use standards::{ClearanceHole, clearance_hole};
+pub use standards::{ClearanceHole, clearance_hole, tap_drill};
 pub use threads::{Thread, thread};

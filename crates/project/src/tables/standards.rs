@@ -329,3 +329,12 @@ pub fn clearance_hole(thread: f64) -> Option<ClearanceHole> {
         .find(|hole| (hole.thread - thread).abs() < SAME_THREAD)
         .copied()
 }
+
+/// Diameter of the drill for a tapped hole (mm): d − P, up to the next tenth: 2.5, 3.3, 4.2, 5 and 6.8 for M3 to M8
+/// (ISO 2306, from memory).
+pub fn tap_drill(thread: f64, pitch: f64) -> f64 {
+    /// This little above a tenth is that tenth (mm).
+    const ROUNDING: f64 = 1e-3;
+    let drill = (10.0 * (thread - pitch - ROUNDING)).ceil() / 10.0;
+    drill.max(0.5 * thread).min(thread)
+}

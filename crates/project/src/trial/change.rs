@@ -150,6 +150,11 @@ fn turn(document: &mut Document, within: &str) -> Result<(), Problem> {
             rider.bolts.iter_mut().map(|bolt| (format!("{base}/bolts/{}/stack", bolt.name), &mut bolt.stack));
         let default = rider.stack.iter_mut().map(|stack| (format!("{base}/stack"), stack));
         for (path, stack) in own.chain(bolts).chain(default) {
+            if is_within(&path, within) && stack.ends_tapped() {
+                let message = format!("the stack at {} ends in a tapped plate", quoted(&path));
+                return Err(Problem::error(within, format!("{message}; its screw cannot be turned round"))
+                    .remedy("name the stacks to turn one by one, or give it a clear hole and a nut"));
+            }
             if is_within(&path, within) {
                 turn_round(stack);
                 count += 1;

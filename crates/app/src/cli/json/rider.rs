@@ -2,8 +2,8 @@
 
 use glidewright_motion::loads::{Carrier, wheel_of};
 use glidewright_motion::{
-    ForceAction, PlacedStack, Results, Rider, RiderResistance, SeatContact, Seating, Sunk, WheelResistance,
-    turning_inertia,
+    ForceAction, PlacedStack, Results, Rider, RiderResistance, SeatContact, Seating, StackEnd, Sunk,
+    WheelResistance, turning_inertia,
 };
 use serde_json::{Value, json};
 
@@ -66,6 +66,9 @@ fn placed_stack(rider: &Rider, placed: &PlacedStack) -> Option<Value> {
         "grip_mm": placed.thread.grip,
         "projection_mm": placed.thread.projection,
         "asked_projection_mm": placed.thread.asked,
+        "ends_in": match stack.end { StackEnd::Nut => "nut", StackEnd::Tapped { .. } => "tapped plate" },
+        "engaged_mm": placed.thread.engaged,
+        "least_engagement_mm": placed.thread.least,
         "head_level_mm": placed.head_level,
         "screw_end_level_mm": placed.tip_level,
         "pieces": stack.pieces.iter().zip(&placed.pieces).map(|(piece, place)| json!({

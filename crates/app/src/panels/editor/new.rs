@@ -181,7 +181,12 @@ pub fn bolt(rider: &Rider) -> Result<Bolt, Problem> {
             .cloned()
             .collect::<Vec<_>>()
     });
-    let pieces = pieces.filter(|pieces| pieces.iter().any(|piece| piece.kind == PieceKind::Plate));
+    // Where the wheels' screws are held otherwise, it begins with a nut of its own.
+    let is_whole = |pieces: &Vec<Piece>| {
+        let ends = pieces.last().is_some_and(|piece| piece.kind == PieceKind::Nut);
+        ends && pieces.iter().filter(|piece| piece.kind == PieceKind::Plate).count() == 1
+    };
+    let pieces = pieces.filter(is_whole);
     let pieces = pieces.unwrap_or_else(|| {
         vec![
             Piece::new(PieceKind::Washer, "ISO 7089 M5"),

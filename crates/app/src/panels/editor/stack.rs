@@ -1,4 +1,4 @@
-//! A stack piece by piece, from head to nut, drawn to one scale; pieces are dragged to another place, swapped,
+//! A stack piece by piece, from the head on, drawn to one scale; pieces are dragged to another place, swapped,
 //! added and taken away.
 
 use egui::{
@@ -7,7 +7,7 @@ use egui::{
 };
 use glidewright_motion as motion;
 use glidewright_project::document::{
-    Change, Document, Measured, PartKind, Piece, PieceKind, Stack, piece_names,
+    Change, Document, Measured, PartKind, Piece, PieceKind, ScrewHole, Stack, piece_names,
 };
 use glidewright_project::edit::{self, Addition};
 use glidewright_project::size::Formula;
@@ -272,6 +272,11 @@ impl StackView<'_> {
         if picture.clicked() {
             queue.push(Action::Select(path.clone()));
         }
+        let is_tapped = piece.hole == ScrewHole::Tapped;
+        if piece.kind == PieceKind::Plate && (chosen || is_tapped) {
+            let keep = |below: &str| below == "hole" || (below == "depth" && is_tapped);
+            fields_ui(ui, self.shared, &path, keep, queue);
+        }
         if let Some(problem) = self.shared.state.session.reading().problem_at(&path) {
             super::complaint_ui(ui, self.shared, &problem.message, &problem.remedy);
         }
@@ -412,7 +417,7 @@ impl StackView<'_> {
         let done = if row(ui, "Towards the head", place > 0) {
             self.move_piece(ui, place, place.saturating_sub(1), queue);
             true
-        } else if row(ui, "Towards the nut", place + 1 < count) {
+        } else if row(ui, "Towards the free end", place + 1 < count) {
             self.move_piece(ui, place, place + 1, queue);
             true
         } else if row(ui, "Another of it", true) {
@@ -461,12 +466,19 @@ impl StackView<'_> {
     fn end_ui(&self, ui: &mut Ui, scale: f32) {
         let Some(thread) = self.placed.map(|placed| placed.thread) else { return };
         let unit = self.shared.state.preferences.unit;
-        let words = if thread.projection >= 0.0 {
+        let is_tapped = self.stack.ends_tapped();
+        let words = if is_tapped {
+            format!("{} of thread in the plate", unit.text(thread.engaged, 2))
+        } else if thread.projection >= 0.0 {
             format!("{} beyond the nut", unit.text(thread.projection, 2))
         } else {
             format!("{} too short", unit.text(-thread.projection, 2))
         };
-        let enough = thread.projection >= thread.asked;
+        let enough = if is_tapped {
+            thread.engaged >= thread.least - 1e-9 && thread.bottoms <= 0.0
+        } else {
+            thread.projection >= thread.asked
+        };
         self.row_ui(ui, Glyph::End { length: thread.projection.max(0.0) }, scale, false, |ui| {
             ui.add_space(17.0 * text_scale(ui));
             self.kind_ui(ui, "free end");
@@ -474,7 +486,11 @@ impl StackView<'_> {
             if !enough {
                 text = text.color(colour(self.shared.theme.colour(Tone::Clash)));
             }
-            let tip = format!("At least one pitch, {}, should stand out", unit.text(thread.asked, 2));
+            let tip = if is_tapped {
+                format!("At least {} should hold", unit.text(thread.least, 2))
+            } else {
+                format!("At least one pitch, {}, should stand out", unit.text(thread.asked, 2))
+            };
             ui.add(egui::Label::new(text).truncate()).on_hover_text(tip);
         });
     }
@@ -483,7 +499,9 @@ impl StackView<'_> {
         ui.menu_button("Add a piece", |ui| {
             for kind in PieceKind::ALL {
                 if ui.button(kind.word()).clicked() {
-                    let last = self.stack.pieces.iter().rposition(|piece| piece.kind == PieceKind::Nut);
+                    let ends =
+                        |piece: &Piece| piece.kind == PieceKind::Nut || piece.hole == ScrewHole::Tapped;
+                    let last = self.stack.pieces.iter().rposition(ends);
                     let place =
                         self.chosen_place().map(|at| at + 1).or(last).unwrap_or(self.stack.pieces.len());
                     self.insert(place, self.fresh(kind), queue);
@@ -492,7 +510,7 @@ impl StackView<'_> {
             }
         })
         .response
-        .on_hover_text("It goes after the piece that is selected, else before the nut");
+        .on_hover_text("It goes after the piece that is selected, else before the nut or the tapped plate");
         fields_ui(ui, self.shared, self.path, |below| matches!(below, "length" | "torque" | "head"), queue);
         if self.stack.length.is_none()
             && let Some(stack) = self.resolved
@@ -536,7 +554,7 @@ impl StackView<'_> {
         let names = bought.map(|piece| piece.part.as_str()).chain([self.stack.screw.as_str()]);
         let costs: Vec<Option<f64>> = names.map(|name| cost_of(document, name)).collect();
         let known = costs.iter().flatten().count();
-        let mut words = format!("{} g without the plate", number(mass, 1));
+        let mut words = format!("{} g without plates", number(mass, 1));
         if known > 0 {
             let sum: f64 = costs.iter().flatten().sum();
             words.push_str(&format!(", cost {}", number(sum, 2)));

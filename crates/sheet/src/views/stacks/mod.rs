@@ -7,7 +7,7 @@ mod pairing;
 mod section;
 
 use glam::DVec2;
-use glidewright_motion::{Fixture, PairResult, Passage, Results};
+use glidewright_motion::{Fixture, PairResult, Passage, Results, StackEnd};
 
 use super::scene::Scene;
 use super::words::{place, wrapped};
@@ -174,6 +174,16 @@ fn threads(pairing: &Pairing<'_>) -> String {
     let unit = pairing.unit;
     let one = |side: &pairing::StackSide<'_>| {
         let thread = side.placed.thread;
+        if let StackEnd::Tapped { .. } = side.stack.end {
+            return format!(
+                "{}, {}: {} of thread hold in {} ({} asked).",
+                side.name,
+                side.stack.screw.name,
+                unit.text(thread.engaged, 2),
+                side.stack.pieces.last().map_or("the last piece", |piece| piece.name.as_str()),
+                unit.text(thread.least, 2)
+            );
+        }
         let ends = if thread.projection >= 0.0 { "stands out beyond" } else { "ends inside" };
         format!(
             "{}, {}: {} clamped; the screw {ends} the last piece by {} ({} asked).",

@@ -4,7 +4,7 @@
 
 use glam::{DAffine2, DVec2};
 use glidewright_geometry::Side;
-use glidewright_motion::{PieceKind, Role};
+use glidewright_motion::{PieceKind, Role, StackEnd};
 
 use super::pairing::{Pairing, StackSide};
 use crate::drawing::{End, Panel, Path, Polyline, Rect, Shape};
@@ -83,8 +83,25 @@ fn plates(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
         sketch.area(body, fill);
         let hole = 0.5 * piece.bore.max(side.stack.screw.diameter);
         let mut cut = Path::new();
-        cut.move_to(at(low, hole));
-        cut.line_to(at(high, hole));
+        let wall = match side.stack.end {
+            // The bottom of a thread that does not go right through.
+            StackEnd::Tapped { depth: Some(depth) } if number + 1 == side.stack.pieces.len() => {
+                let bottom = side.x(place.head_side + side.placed.points * depth).max(low).min(high);
+                if x0 <= x1 {
+                    vec![at(low, hole), at(bottom, hole), at(bottom, 0.0), at(high, 0.0)]
+                } else {
+                    vec![at(low, 0.0), at(bottom, 0.0), at(bottom, hole), at(high, hole)]
+                }
+            }
+            _ => vec![at(low, hole), at(high, hole)],
+        };
+        for (number, point) in wall.into_iter().enumerate() {
+            if number == 0 {
+                cut.move_to(point)
+            } else {
+                cut.line_to(point)
+            };
+        }
         wave(&mut cut, shown, high, low);
         cut.close();
         let hatch = Hatch { width_pt: 0.5, ..Hatch::section(line).spaced(sketch.hatch_spacing()) };
@@ -156,7 +173,7 @@ fn shank(sketch: &mut Sketch, side: &StackSide<'_>) {
     let screw = &side.stack.screw;
     let placed = side.placed;
     let radius = 0.5 * screw.diameter;
-    // Up to the nut, which covers the rest.
+    // Up to the nut, which covers the rest; in a tapped plate to its end.
     let nut =
         side.stack.pieces.iter().zip(&placed.pieces).rfind(|(p, _)| matches!(p.kind, PieceKind::Nut { .. }));
     let end = nut.map_or(placed.tip_level, |(_, place)| place.head_side);

@@ -57,9 +57,9 @@ fn readings_of_a_nut_move_the_clearance_band_and_narrow_it() {
     let scatter = 3.182_446 * (0.0002_f64 / 3.0).sqrt() * 1.25_f64.sqrt();
     let expected = scatter.hypot(0.005);
     assert!((width - narrower - 2.0 * (0.29 - expected)).abs() < 1e-4, "{width} → {narrower}");
-    // One reading says nothing of the spread but the instrument's step.
+    // One reading says nothing of the spread.
     let (_, one) = band("one", &with_readings("7.61"));
-    assert!((width - one - 2.0 * (0.29 - 0.005)).abs() < 1e-4, "{one}");
+    assert!((width - one).abs() < 1e-9, "{one}");
     // Readings that scatter widen the band again.
     let (_, wide) = band("scattered", &with_readings("7.4, 7.9, 7.5"));
     assert!(wide > width, "{wide} {width}");

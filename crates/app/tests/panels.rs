@@ -39,8 +39,8 @@ fn riders_are_added_renamed_mirrored_copied_and_deleted() {
     assert_eq!(state(&harness).selected, "riders/tray");
     choose(&mut harness, "It moves: follows the lead", "on its own");
     assert!(matches!(document(&harness).riders[2].moves, Moves::Free { .. }));
-    enter(&mut harness, "Note", "for the lamp");
-    assert_eq!(document(&harness).riders[2].note, "for the lamp");
+    enter(&mut harness, "Note", "for the tray");
+    assert_eq!(document(&harness).riders[2].note, "for the tray");
     let faces = document(&harness).riders[2].faces;
     press(&mut harness, "Mirror");
     press(&mut harness, "Front to rear");

@@ -262,7 +262,7 @@ fn other_fixtures_cover_the_truth() {
 fn running(of: &Fixture, running: &Running, profile: &TrackProfile) -> Fixture {
     let mut fixture = of.clone();
     let middle = DVec2::new(15.0, 0.0);
-    fixture.rail.section.outer = glidewright_geometry::Outline::rounded_rectangle(
+    fixture.rail.bars[0].outer = glidewright_geometry::Outline::rounded_rectangle(
         -middle - DVec2::Y * 30.0,
         middle + DVec2::Y * 30.0,
         0.0,

@@ -57,7 +57,7 @@ const TRAY: &str = r#"(
                 (name: "back", outline: around(margin: 14), thickness: 8, material: "Al 6061-T6"),
                 (name: "bracket", outline: rectangle(from: (-10, -15), to: (30, 15)), thickness: 4, material: "PLA"),
             ],
-            loads: [(name: "lamp", mass: 200, on: "bracket", centre: (0, 0, 10))],
+            loads: [(name: "gauge", mass: 200, on: "bracket", centre: (0, 0, 10))],
         ),
     ],
     stroke: (to: 250),
@@ -132,8 +132,8 @@ fn every_plate_has_its_hole_and_its_place() {
         );
     }
     // The load on the bracket stands on its outer face, 4 mm further out.
-    let lamp = &rider.loads[0];
-    assert!((lamp.centre.z - (deck + 12.0 + 6.0 + 4.0 + 10.0)).abs() < 1e-9, "{lamp:?}");
+    let gauge = &rider.loads[0];
+    assert!((gauge.centre.z - (deck + 12.0 + 6.0 + 4.0 + 10.0)).abs() < 1e-9, "{gauge:?}");
 }
 
 /// The shortest length sold that goes a diameter into metal; none that meets the bottom of a thread.

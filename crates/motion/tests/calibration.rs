@@ -44,8 +44,7 @@ fn posteriors_agree_with_sums_over_grids() {
             noise: prior(noise[0], noise[1], f64::INFINITY),
         };
         let draws = problem.posterior(&vec![None; unknowns]).unwrap();
-        for which in 0..unknowns {
-            let deviation = expected[4][which];
+        for (which, &deviation) in expected[4].iter().enumerate().take(unknowns) {
             let own = [
                 draws.quantile(which, 0.025),
                 draws.quantile(which, 0.5),

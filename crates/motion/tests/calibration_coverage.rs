@@ -1,7 +1,12 @@
 //! How often the truth lies in the intervals that a calibration publishes, with truths drawn from the stated priors.
 //!
 //! Sets of pulls of each kind: 500, or `GLIDEWRIGHT_PULLS`.
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on may stop")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::print_stdout,
+    reason = "a test that cannot go on may stop"
+)]
 
 mod common;
 
@@ -268,12 +273,12 @@ fn running(of: &Fixture, running: &Running, profile: &TrackProfile) -> Fixture {
         0.0,
     );
     for track in &mut fixture.rail.tracks {
-        track.profile = profile.clone();
+        track.profile = *profile;
     }
     for mount in &mut fixture.riders[0].wheels {
         for piece in &mut mount.stack.pieces {
             if let PieceKind::Wheel(wheel) = &mut piece.kind {
-                wheel.running = running.clone();
+                wheel.running = *running;
             }
         }
     }

@@ -105,9 +105,18 @@ fn features(panel: &mut Panel, shown: &Shown<'_>) {
         let path =
             Path::outline_with_holes(&slab.region.outer, &slab.region.holes).transformed(&shown.to_paper);
         panel.add(Shape::new(path).stroked(pen)).named(slab.name.as_str());
+        let depth = plain(shown.unit, slab.to - slab.from);
+        if let Some((centre, radius)) = shown.blind_hole(slab) {
+            panel.add(CentreCross { centre, radius });
+            let tip = centre + DVec2::from_angle(2.2) * radius;
+            let text = format!("{} Ø{}, {depth} {kind}", slab.name, plain(shown.unit, 2.0 * radius));
+            let elbow_pt = DVec2::new(-12.0, -14.0);
+            panel.add(Dimension::new(DimensionKind::Leader { tip, elbow_pt, dot: false }, text));
+            continue;
+        }
         let middle = shown.to_paper.transform_point2(slab.region.bounds().centre());
         let at = place(panel, panel.pt(middle));
-        let text = format!("{} {} {kind}", slab.name, plain(shown.unit, slab.to - slab.from));
+        let text = format!("{} {depth} {kind}", slab.name);
         panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk));
     }
 }
@@ -157,7 +166,8 @@ fn distinct(mut values: Vec<f64>) -> Vec<f64> {
 }
 
 fn outline_sizes(panel: &mut Panel, shown: &Shown<'_>, face: &Rect) {
-    let holes = shown.round_holes();
+    let mut holes = shown.round_holes();
+    holes.extend(shown.plate.features.iter().filter_map(|slab| shown.blind_hole(slab)));
     let scale = panel.scale();
     let chain = |low: f64, high: f64, at: &dyn Fn(DVec2) -> f64| -> Vec<f64> {
         let stops = distinct(holes.iter().map(|(c, _)| at(*c)).chain([low, high]).collect());

@@ -5,7 +5,7 @@ mod figures;
 
 use glam::{DAffine2, DVec2, DVec3};
 use glidewright_geometry::{Edge, Outline};
-use glidewright_motion::{Fixture, Owner, PlacedPlate, Plate, Results, Rider, Role};
+use glidewright_motion::{Fixture, Owner, PlacedPlate, Plate, Results, Rider, Role, Slab};
 
 use super::projection::Lie;
 use super::scene::Scene;
@@ -90,6 +90,13 @@ impl<'a> Shown<'a> {
     pub(super) fn round_holes(&self) -> Vec<(DVec2, f64)> {
         let holes = self.plate.holes.iter().filter_map(circle);
         holes.map(|(centre, radius)| (self.to_paper.transform_point2(centre), radius)).collect()
+    }
+
+    /// Of a round hole that does not go through, centre and radius on paper's directions (mm).
+    pub(super) fn blind_hole(&self, slab: &Slab) -> Option<(DVec2, f64)> {
+        let (centre, radius) =
+            circle(&slab.region.outer).filter(|_| slab.is_cut && slab.region.holes.is_empty())?;
+        Some((self.to_paper.transform_point2(centre), radius))
     }
 
     /// The thinnest wall between a hole and another edge: from, to (paper's directions) and its width (mm).

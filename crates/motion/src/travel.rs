@@ -66,9 +66,16 @@ impl TravelCurves {
         let mut statics = Statics::new(fixture, assembly);
         let mut curves = Self::with_room(fixture.riders.len(), stations);
         let mut base = None;
+        // Where nothing that acts changes along the stroke, one station tells of all.
+        let mut of_all = None;
+        let is_steady = statics.is_steady();
         for &travel in stations {
             let line = statics.line_at(travel);
-            let station = statics.at(travel, line.as_ref());
+            let station = match of_all.take() {
+                Some(station) if is_steady => station,
+                _ => statics.at(travel, line.as_ref()),
+            };
+            of_all = is_steady.then(|| station.clone());
             if curves.imbalance.is_empty() {
                 curves.effective_mass = station.effective_mass;
             }

@@ -96,6 +96,7 @@ struct ShoeFriction {
 }
 
 /// Everything at one travel.
+#[derive(Clone)]
 pub(crate) struct Station {
     /// Force that balances everything without friction (N).
     pub imbalance: f64,
@@ -173,6 +174,12 @@ impl<'a> Statics<'a> {
             balances: Default::default(),
             rubbed: Default::default(),
         }
+    }
+
+    /// Whether what acts on the riders is the same at every travel: no line, and no force that changes.
+    pub fn is_steady(&self) -> bool {
+        let mut forces = self.fixture.riders.iter().flat_map(|rider| &rider.forces);
+        self.fixture.line.is_none() && forces.all(crate::AppliedForce::is_steady)
     }
 
     /// Works with other coefficients.

@@ -10,6 +10,7 @@ use crate::resistance::RiderResistance;
 use crate::{LinePulls, PulleyLoss, Way};
 
 /// Everything moving steadily one way.
+#[derive(Clone)]
 pub(crate) struct Moving {
     /// Resistance of every rider; that of one that jams is infinite.
     pub resistance: Vec<RiderResistance>,

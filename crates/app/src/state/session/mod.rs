@@ -462,3 +462,46 @@ impl Session {
         true
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A session whose fixture seems slow: what is moved is followed quickly, and worked out in full once it is let go.
+    #[test]
+    fn what_is_moved_is_followed_and_told_in_full_at_rest() {
+        let mut session = Session::demo(Demo::CopyStand).unwrap();
+        session.work_beside(|| {});
+        let slowly = |session: &mut Session, to: &str| {
+            (session.took, session.took_quick) = (FOLLOWS * 2, Duration::ZERO);
+            session.edit(&Edit::set("stroke/to", to)).unwrap();
+        };
+        slowly(&mut session, "390");
+        assert!(!session.is_quick(), "one change is worked out in full");
+        slowly(&mut session, "385");
+        assert!(session.is_quick() && !session.is_working());
+        let few = session.bench().unwrap().results.curves.travel.len();
+        assert!(session.settle().is_some(), "the hand may move on");
+        session.seal();
+        // In full beside the window, as the last one took long.
+        session.took = AT_ONCE * 2;
+        assert!(session.settle().is_none() && session.is_working());
+        let begun = Instant::now();
+        while !session.take_results() {
+            assert!(begun.elapsed() < Duration::from_secs(60), "nothing arrived");
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        assert!(!session.is_quick() && !session.is_working() && session.settle().is_none());
+        let bench = session.bench().unwrap();
+        assert!(bench.results.curves.travel.len() > few);
+        let afresh = session.reading_of(None);
+        let gap = |bench: &Bench| bench.results.interference.tightest().unwrap().loaded.gap;
+        assert_eq!(gap(bench), gap(afresh.bench.as_ref().unwrap()));
+        // What leaves the window is in full, whatever is going on.
+        slowly(&mut session, "380");
+        slowly(&mut session, "375");
+        assert!(session.is_quick());
+        session.complete();
+        assert!(!session.is_quick());
+    }
+}

@@ -48,9 +48,11 @@ fn holes(value: &Value, path: &str, found: &mut Vec<String>) {
     match value {
         Value::Array(list) => {
             let numbers = list.iter().filter(|item| item.is_number()).count();
-            // Where a rider jams, no effort moves it.
-            let may_jam = path.contains("effort_");
-            if numbers > 0 && numbers < list.len() && !may_jam {
+            // At a reach where the rider jams no effort moves it.
+            let jams = path.starts_with("/reach/")
+                && (path.ends_with("/greatest_effort_up_n") || path.ends_with("/greatest_effort_down_n"))
+                && list.iter().all(|item| item.is_number() || item.is_null());
+            if numbers > 0 && numbers < list.len() && !jams {
                 found.push(format!("{path}: {} of {} are no numbers", list.len() - numbers, list.len()));
             }
             for (place, item) in list.iter().enumerate().filter(|(_, item)| !item.is_number()) {

@@ -11,10 +11,6 @@ use glidewright_geometry::{Bounds2, DVec2, Edge, Outline, Pose, Region, Shape, S
 /// Sections in an ordinary run; `GLIDEWRIGHT_SECTIONS=100000` runs more.
 const SECTIONS: usize = 1_400;
 
-fn outlines(region: &Region) -> impl Iterator<Item = &Outline> {
-    std::iter::once(&region.outer).chain(&region.holes)
-}
-
 /// The region with every arc that bites into the material as chords.
 fn with_chords(region: &Region, tolerance: f64, side: Side) -> Region {
     let chords = |outline: &Outline| {
@@ -50,7 +46,7 @@ fn check(made: &Made, random: &mut Random) -> Result<(), String> {
     let rounding = 4.0
         * f64::EPSILON
         * bounds.low.abs().max(bounds.high.abs()).max_element()
-        * outlines(region).map(Outline::perimeter).sum::<f64>();
+        * region.outlines().map(Outline::perimeter).sum::<f64>();
     let size = region.bounds().size().max_element();
     for (tolerance, side) in [(2e-4 * size, Side::Outer), (1e-4 * size, Side::Inner)] {
         let pieces = decompose(region, tolerance, side).map_err(|e| format!("{side:?}: {e:?}"))?;
@@ -83,7 +79,7 @@ fn check(made: &Made, random: &mut Random) -> Result<(), String> {
         };
         for _ in 0..12 {
             let p = bounds.low + bounds.size() * DVec2::new(random.unit(), random.unit());
-            let boundary = outlines(region).map(|o| o.distance_to_boundary(p)).fold(f64::INFINITY, f64::min);
+            let boundary = region.outlines().map(|o| o.distance_to_boundary(p)).fold(f64::INFINITY, f64::min);
             let held = pieces.iter().zip(&boxes).any(|piece| holds(piece, p));
             if boundary > tolerance && held != region.contains(p) {
                 return Err(format!("{side:?}: {p} is held: {held}"));

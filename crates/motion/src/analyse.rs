@@ -70,11 +70,25 @@ pub fn analyse(fixture: &Fixture) -> Results {
 
 /// The same, with the scenes of an earlier analysis at hand: of what has not changed, gaps are not worked out again.
 pub fn analyse_with(fixture: &Fixture, kept: &mut InterferenceCache) -> Results {
-    analyse_in(fixture, kept, Detail::Whole)
+    analyse_in(fixture, kept, Detail::Whole, |assembly| calibrate(fixture, assembly))
 }
 
-/// The same, as closely as `detail` says: what is kept is best kept apart for each.
-pub fn analyse_in(fixture: &Fixture, kept: &mut InterferenceCache, detail: Detail) -> Results {
+/// The same, to follow a hand ([`Detail::Quick`]): scenes are best kept apart from those of full analyses. What measured
+/// pulls say takes longest, and is taken from before.
+pub fn analyse_quickly(
+    fixture: &Fixture,
+    kept: &mut InterferenceCache,
+    calibration: Option<Calibration>,
+) -> Results {
+    analyse_in(fixture, kept, Detail::Quick, |_| calibration)
+}
+
+fn analyse_in(
+    fixture: &Fixture,
+    kept: &mut InterferenceCache,
+    detail: Detail,
+    calibration: impl FnOnce(&Assembly) -> Option<Calibration>,
+) -> Results {
     let assembly = Assembly::with_parts(fixture, kept.parts());
     let stations = stations(fixture.stroke.from, fixture.stroke.to, detail.stations());
     let curves = TravelCurves::new(fixture, &assembly, &stations);
@@ -89,7 +103,7 @@ pub fn analyse_in(fixture: &Fixture, kept: &mut InterferenceCache, detail: Detai
         drive: DriveFigures::new(fixture, &curves),
         binding: Binding::all(fixture, &assembly),
         coefficients: coefficients(fixture),
-        calibration: calibrate(fixture, &assembly),
+        calibration: calibration(&assembly),
         assembly,
         interference,
         curves,

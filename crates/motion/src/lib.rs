@@ -39,7 +39,7 @@ mod statics;
 mod travel;
 mod written;
 
-pub use analyse::{Detail, Results, STATIONS, analyse, analyse_in, analyse_with};
+pub use analyse::{Detail, Results, STATIONS, analyse, analyse_quickly, analyse_with};
 pub use assembly::*;
 pub use balance::{HoldBand, hold_bands};
 pub use calibration::{

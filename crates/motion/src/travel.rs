@@ -67,15 +67,11 @@ impl TravelCurves {
         let mut curves = Self::with_room(fixture.riders.len(), stations);
         let mut base = None;
         // Where nothing that acts changes along the stroke, one station tells of all.
-        let mut of_all = None;
-        let is_steady = statics.is_steady();
+        let first = stations.first().filter(|_| statics.is_steady());
+        let of_all = first.map(|travel| statics.at(*travel, None));
         for &travel in stations {
             let line = statics.line_at(travel);
-            let station = match of_all.take() {
-                Some(station) if is_steady => station,
-                _ => statics.at(travel, line.as_ref()),
-            };
-            of_all = is_steady.then(|| station.clone());
+            let station = of_all.clone().unwrap_or_else(|| statics.at(travel, line.as_ref()));
             if curves.imbalance.is_empty() {
                 curves.effective_mass = station.effective_mass;
             }

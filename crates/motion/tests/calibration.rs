@@ -45,13 +45,8 @@ fn posteriors_agree_with_sums_over_grids() {
         };
         let draws = problem.posterior(&vec![None; unknowns]).unwrap();
         for (which, &deviation) in expected[4].iter().enumerate().take(unknowns) {
-            let own = [
-                draws.quantile(which, 0.025),
-                draws.quantile(which, 0.5),
-                draws.quantile(which, 0.975),
-                draws.mean(which),
-                draws.covariance(which, which).sqrt(),
-            ];
+            let [low, middle, high] = draws.quantiles(which, [0.025, 0.5, 0.975]);
+            let own = [low, middle, high, draws.mean(which), draws.covariance(which, which).sqrt()];
             // In deviations; the upper end of a long tail is known least well.
             for (name, within) in [0.1, 0.1, 0.25, 0.05, 0.05].into_iter().enumerate() {
                 near(own[name] / deviation, expected[name][which] / deviation, within);

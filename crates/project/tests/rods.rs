@@ -12,10 +12,9 @@ const RODS: &str =
 
 /// A tray on four grooved wheels on a lying rail of two rods.
 fn text(rail: &str, pair: &str, load: &str) -> String {
-    let stack = "stack: (screw: \"ISO 4762 M8\", pieces: [(washer: \"ISO 7089 M8\"), (plate: \"deck\"), \
-        (spacer: \"tube M8\", length: 12), (shim: \"ring M8\"), (wheel: \"R30\"), (shim: \"ring M8\", name: \"outer\"), \
-        (nut: \"DIN 985 M8\")])"
-        .replace("M8", "M5");
+    let stack = "stack: (screw: \"ISO 4762 M5\", pieces: [(washer: \"ISO 7089 M5\"), (plate: \"deck\"), \
+        (spacer: \"tube M5\", length: 12), (shim: \"ring M5\"), (wheel: \"R30\"), (shim: \"ring M5\", name: \"outer\"), \
+        (nut: \"DIN 985 M5\")])";
     format!(
         "(format: 2, name: \"rods\", rail: (section: \"pair of rods\", length: 500),
         riders: [(name: \"tray\", faces: front, at: 80, {stack}, wheels: [

@@ -1,8 +1,7 @@
 //! Times what a drag must refresh, over hundreds of generated fixtures: `cargo bench -p glidewright-generated`.
 //!
-//! A refresh is resolving the document and the analysis, as quick as it follows a hand and in full, with what the last
-//! refresh left to go on from. Processor
-//! time of one thread, so a busy machine moves it less. `-- 500` takes so many fixtures, `-- 500 1000` from seed 1000 on,
+//! A refresh is resolving the document and the analysis, quickly as it follows a hand and in full, with what the last
+//! refresh left to go on from. Processor time of one thread, so a busy machine moves it less. `-- 500` takes so many fixtures, `-- 500 1000` from seed 1000 on,
 //! `-- quick` only what follows a drag.
 //! Under `cargo test` three fixtures are run.
 #![allow(clippy::print_stdout, reason = "the table is the output")]
@@ -11,7 +10,9 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 use glidewright_generated::{Drag, Generated, usable};
-use glidewright_motion::{Detail, InterferenceCache, Results, analyse, analyse_in, gap_against_reach};
+use glidewright_motion::{
+    Detail, InterferenceCache, Results, analyse, analyse_quickly, analyse_with, gap_against_reach,
+};
 use glidewright_project::{Document, resolve};
 
 /// As in the program itself.
@@ -50,7 +51,10 @@ fn timed<T>(run: impl FnOnce() -> T) -> (f64, T) {
 }
 
 fn refresh(document: &Document, kept: &mut InterferenceCache, detail: Detail) -> Option<Results> {
-    resolve(document, None).fixture.map(|fixture| analyse_in(&fixture, kept, detail))
+    resolve(document, None).fixture.map(|fixture| match detail {
+        Detail::Whole => analyse_with(&fixture, kept),
+        Detail::Quick => analyse_quickly(&fixture, kept, None),
+    })
 }
 
 /// One figure of one fixture.

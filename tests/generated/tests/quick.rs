@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 
 use glidewright_generated::usable;
-use glidewright_motion::{Detail, InterferenceCache, PairResult, analyse_in};
+use glidewright_motion::{InterferenceCache, PairResult, analyse, analyse_quickly};
 use glidewright_project::resolve;
 
 /// So many fixtures; `GLIDEWRIGHT_GENERATED` for another number.
@@ -25,8 +25,8 @@ fn a_quick_look_agrees_with_the_whole() {
     for generated in usable(0).take(count()) {
         let seed = generated.seed;
         let fixture = resolve(&generated.document, None).fixture.unwrap();
-        let [quick, whole] = [Detail::Quick, Detail::Whole]
-            .map(|detail| analyse_in(&fixture, &mut InterferenceCache::default(), detail));
+        let quick = analyse_quickly(&fixture, &mut InterferenceCache::default(), None);
+        let whole = analyse(&fixture);
         // Every fifth station is one of the few.
         for (station, travel) in quick.curves.travel.iter().enumerate() {
             assert!(near(*travel, whole.curves.travel[5 * station], 1e-9), "{seed}");

@@ -2,7 +2,9 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use glidewright_motion::{Detail, Fixture, InterferenceCache, LengthUnit, Results, Severity, analyse_in};
+use glidewright_motion::{
+    Detail, Fixture, InterferenceCache, LengthUnit, Results, Severity, analyse_quickly, analyse_with,
+};
 use glidewright_project::{Document, Problem, Values, resolve_keeping};
 
 /// A fixture with its results.
@@ -91,7 +93,14 @@ impl Reading {
         let resolved = resolve_keeping(document, trial, last.map(|last| &last.values));
         let fresh = resolved.fixture.map(|fixture| {
             let fixture = Fixture { lengths: scenes.lengths, ..fixture };
-            let results = scenes.with(detail, |scenes| analyse_in(&fixture, scenes, detail));
+            let results = scenes.with(detail, |scenes| match detail {
+                Detail::Whole => analyse_with(&fixture, scenes),
+                Detail::Quick => {
+                    let before = last.and_then(|last| last.bench.as_ref());
+                    let calibration = before.and_then(|bench| bench.results.calibration.clone());
+                    analyse_quickly(&fixture, scenes, calibration)
+                }
+            });
             Arc::new(Bench { fixture: Arc::new(fixture), results: Arc::new(results) })
         });
         let is_old = fresh.is_none();

@@ -183,6 +183,11 @@ impl Region {
         Ok(())
     }
 
+    /// The outer outline, then the holes.
+    pub fn outlines(&self) -> impl Iterator<Item = &Outline> {
+        std::iter::once(&self.outer).chain(&self.holes)
+    }
+
     fn walk(&self) -> impl Iterator<Item = (Option<usize>, &Outline)> {
         std::iter::once((None, &self.outer)).chain(self.holes.iter().enumerate().map(|(i, h)| (Some(i), h)))
     }

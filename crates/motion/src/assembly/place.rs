@@ -87,10 +87,7 @@ fn bolt_stacks(rider: &Rider, levels: &mut Levels, placed: &mut [Option<Result<P
             if slot.is_some() {
                 continue;
             }
-            let found = bolt.stack.pieces.iter().enumerate().find_map(|(piece, p)| match p.kind {
-                PieceKind::Plate(plate) => Some((piece, levels.level(plate)?)),
-                _ => None,
-            });
+            let found = bolt.stack.plates().find_map(|(piece, plate)| Some((piece, levels.level(plate)?)));
             let Some((piece, level)) = found else { continue };
             let stack = bolt_stack(number, bolt, piece, level);
             if let Ok(stack) = &stack {
@@ -147,10 +144,9 @@ impl Levels {
     /// Notes the level a stack gives to each plate it passes; gives whether the rider has them all.
     fn note(&mut self, placed: &PlacedStack, stack: &Stack) -> bool {
         let mut all = true;
-        for (piece, place) in stack.pieces.iter().zip(&placed.pieces) {
-            if let PieceKind::Plate(number) = piece.kind {
-                all &= self.see(number, place.span().0, Some(placed.of));
-            }
+        for (place, number) in stack.plates() {
+            let Some(place) = placed.pieces.get(place) else { continue };
+            all &= self.see(number, place.span().0, Some(placed.of));
         }
         all
     }
@@ -209,8 +205,8 @@ fn bolt_stack(number: usize, bolt: &Bolt, piece: usize, level: f64) -> Result<Pl
     })
 }
 
-/// Threads the pieces of a stack, whose datum belongs to a piece and stands at a level; `datum_height` gives the datum's height above the head's seat from the
-/// heights at which the pieces begin.
+/// Threads the pieces of a stack, whose datum belongs to a piece and stands at a level; `datum_height` gives the datum's
+/// height above the head's seat from the heights at which the pieces begin.
 fn thread(
     of: StackOf,
     stack: &Stack,

@@ -63,6 +63,14 @@ impl PlacedPiece {
     }
 }
 
+impl PlacedRider {
+    /// The stack that carries a plate, with its number; `None` for a plate at a level of its own.
+    pub(crate) fn carrier(&self, plate: usize) -> Option<(usize, &PlacedStack)> {
+        let carrier = self.plates.get(plate)?.carrier?;
+        self.stacks.iter().enumerate().find(|(_, stack)| stack.of == carrier)
+    }
+}
+
 /// What the thread does in the nut or in the tapped plate.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Thread {

@@ -1,6 +1,6 @@
 //! What is published of each coefficient: its value, its uncertainty and what came of it.
 
-use super::posterior::{Draws, LinearPulls, MOST, inverse_diagonal, solve};
+use super::posterior::{Draws, LinearPulls, MOST, Peak, inverse_diagonal, solve};
 
 /// What pulls say about one coefficient.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,7 +88,8 @@ impl LinearPulls {
         } else {
             Self { pulls: Vec::new(), ..self.clone() }.posterior(&open)?
         };
-        let kept = if enough { self.kept(values, &draws) } else { vec![true; count] };
+        let peak = self.peak(&open);
+        let kept = if enough { self.kept(values, &draws, &peak) } else { vec![true; count] };
         let held: Vec<Option<f64>> =
             kept.iter().zip(values).map(|(kept, value)| kept.then_some(*value)).collect();
         let given = if kept.iter().all(|kept| *kept) || !kept.contains(&true) {
@@ -97,7 +98,7 @@ impl LinearPulls {
             // Means take fewer draws than the ends of intervals.
             self.with_draws(&held, 512)
         };
-        let beyond = self.beyond();
+        let beyond = self.beyond(&peak);
         let noise = draws.noise();
         let mut covariance = [[0.0; MOST]; MOST];
         for (row, line) in covariance.iter_mut().enumerate().take(count) {
@@ -133,9 +134,8 @@ impl LinearPulls {
     }
 
     /// Which coefficients keep their values.
-    fn kept(&self, values: &[f64], draws: &Draws) -> Vec<bool> {
+    fn kept(&self, values: &[f64], draws: &Draws, peak: &Peak) -> Vec<bool> {
         let count = self.priors.len();
-        let peak = self.peak(&vec![None; count]);
         let precision = self.precision(&peak.point, peak.sigma);
         let mut kept = vec![false; count];
         loop {
@@ -173,9 +173,8 @@ impl LinearPulls {
 
     /// Whether the pulls by themselves ask for a coefficient below nothing or above what is possible, the others being
     /// as is most likely, by more than two standard errors.
-    fn beyond(&self) -> Vec<bool> {
+    fn beyond(&self, peak: &Peak) -> Vec<bool> {
         let count = self.priors.len();
-        let peak = self.peak(&vec![None; count]);
         // What they scatter about a regression: about the peak they scatter more, if only negative values fit.
         let least = self.noise.median / self.noise.factor;
         let scatter = match self.squares(&self.regression(peak.sigma)) {

@@ -499,12 +499,6 @@ impl Draws {
         self.mean_of(|number| if self.points[number][which] < value { 1.0 } else { 0.0 })
     }
 
-    /// The value a coefficient stays below with probability `share`.
-    pub fn quantile(&self, which: usize, share: f64) -> f64 {
-        let [value] = self.quantiles(which, [share]);
-        value
-    }
-
     /// The values a coefficient stays below with each of these probabilities.
     pub fn quantiles<const N: usize>(&self, which: usize, shares: [f64; N]) -> [f64; N] {
         let order = self.in_order(|number| self.points[number][which]);

@@ -19,13 +19,6 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     findings
 }
 
-const fn word(way: Way) -> &'static str {
-    match way {
-        Way::Growing => "growing",
-        Way::Falling => "falling",
-    }
-}
-
 /// How it cants, in words.
 fn canting(known: &Known<'_>, binding: &Binding) -> String {
     format!(
@@ -52,7 +45,7 @@ fn jams(known: &Known<'_>, number: usize, rider: &Rider, binding: Option<&Bindin
         let (low, high) =
             travels.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (at.min(low), at.max(high)));
         if low <= high {
-            ways.push(word(way));
+            ways.push(way.word());
             (from, to) = (from.min(low), to.max(high));
         }
     }
@@ -84,7 +77,7 @@ fn near(known: &Known<'_>, rider: &Rider, binding: &Binding) -> Option<Finding> 
     }
     let jams = binding.ratio >= 1.0;
     let title = if jams {
-        jams_title(rider, word(binding.towards))
+        jams_title(rider, binding.towards.word())
     } else {
         format!("{} is near jamming: a push grows {:.1}-fold", rider.name, binding.growth())
     };

@@ -1,7 +1,7 @@
 //! What do the measured pulls say?
 
 use super::Known;
-use crate::{Finding, FitOutcome, Fittable, FittedCoefficient, NextPull, Severity, Way};
+use crate::{Finding, FitOutcome, Fittable, FittedCoefficient, NextPull, Severity, plain};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let Some(calibration) = known.calibration else { return Vec::new() };
@@ -88,10 +88,7 @@ fn advice(known: &Known<'_>, next: &NextPull) -> String {
     let rider = known.fixture.riders.get(next.rider).map_or("the rider", |rider| rider.name.as_str());
     let load =
         if next.payload > 0.0 { format!("{} put on", mass(next.payload)) } else { "nothing put on".into() };
-    let way = match next.towards {
-        Way::Growing => "growing",
-        Way::Falling => "falling",
-    };
+    let way = next.towards.word();
     let line = if next.line_off { " with the line off" } else { "" };
     let held = if next.force < 0.0 { " (held back)" } else { "" };
     format!(
@@ -106,5 +103,5 @@ fn advice(known: &Known<'_>, next: &NextPull) -> String {
 }
 
 fn mass(kilograms: f64) -> String {
-    if kilograms < 1.0 { format!("{:.0} g", 1000.0 * kilograms) } else { format!("{kilograms} kg") }
+    if kilograms < 1.0 { format!("{:.0} g", 1000.0 * kilograms) } else { format!("{} kg", plain(kilograms)) }
 }

@@ -1,7 +1,7 @@
 //! Can the motor do what is asked of it?
 
 use super::Known;
-use crate::{Drive, DriveFigures, Finding, Motor, Move, Severity, Way, interpolated};
+use crate::{Drive, DriveFigures, Finding, Motor, Move, Severity, interpolated};
 
 /// A motor should be able to give this much more torque than is needed: steppers lose steps before they
 /// stall (common practice, no source).
@@ -112,10 +112,7 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
         };
     };
     let margin = place.has / place.needs;
-    let way = match towards {
-        Way::Growing => "growing",
-        Way::Falling => "falling",
-    };
+    let way = towards.word();
     let doing = if place.starting { "to break away" } else { "" };
     let severity = if margin < 1.0 {
         Severity::Fails

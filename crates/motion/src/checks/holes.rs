@@ -17,7 +17,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         for (number, plate) in rider.plates.iter().enumerate() {
             let screws = placed.stacks.iter().filter_map(|stack| {
                 let (name, path, pieces) = rider.stack(stack.of)?;
-                pieces.passes(number).then_some((name, path, stack.at))
+                pieces.place_of(number).map(|_| (name, path, stack.at))
             });
             let worst = screws
                 .filter_map(|(name, path, at)| Some((name, path, too_near(plate, at)?)))

@@ -154,35 +154,28 @@ impl InterferenceCache {
         self.stretches.update(fixture, assembly, &level);
         self.stretches.tighten(fixture, assembly, &mut band);
         passing.extend(self.stretches.results(fixture, assembly));
-        if detail == Detail::Quick {
-            for list in [&mut passing, &mut steady] {
-                pairs::load_level(&mut stance, stations, list, &facing);
-                self.stretches.load(fixture, assembly, &mut stance, stations, list);
-                pairs::sort(list);
+        let tilted = match detail {
+            Detail::Whole => {
+                let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
+                let kept = self.tilted.take().or_else(|| Some(level.afresh()));
+                Some(Scan::updated(kept, &structure, (fixture, assembly), count, &poses, keeps_nothing)?)
             }
-            band.load(fixture, assembly, (&level, None), (&deep, &[]), &mut stance);
-            self.stretches.load_band(fixture, assembly, &mut stance, &mut band);
-            self.effort = level.effort();
-            self.level = Some(level).filter(|_| !keeps_nothing);
-            return Some(Interference { passing, steady, band, left_out });
-        }
-        let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
-        let kept = self.tilted.take().or_else(|| Some(level.afresh()));
-        let tilted = Scan::updated(kept, &structure, (fixture, assembly), count, &poses, keeps_nothing)?;
+            Detail::Quick => None,
+        };
         let mut met = Vec::new();
         for list in [&mut passing, &mut steady] {
-            met.extend(pairs::load(fixture, assembly, &tilted, &mut stance, stations, list, &facing));
+            met.extend(pairs::load(fixture, assembly, tilted.as_ref(), &mut stance, stations, list, &facing));
             self.stretches.load(fixture, assembly, &mut stance, stations, list);
             pairs::sort(list);
         }
-        band.load(fixture, assembly, (&level, Some(&tilted)), (&deep, &met), &mut stance);
+        band.load(fixture, assembly, (&level, tilted.as_ref()), (&deep, &met), &mut stance);
         self.stretches.load_band(fixture, assembly, &mut stance, &mut band);
-        for scan in [&level, &tilted] {
+        for scan in std::iter::once(&level).chain(&tilted) {
             self.effort.pairs += scan.effort().pairs;
             self.effort.gaps += scan.effort().gaps;
         }
         if !keeps_nothing {
-            (self.level, self.tilted) = (Some(level), Some(tilted));
+            (self.level, self.tilted) = (Some(level), tilted);
         }
         Some(Interference { passing, steady, band, left_out })
     }

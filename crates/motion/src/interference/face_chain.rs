@@ -110,10 +110,9 @@ fn plate_side(
     let rider = fixture.riders.get(number)?;
     let placed_rider = assembly.riders.get(number)?;
     let plate = rider.plates.iter().position(|plate| plate.path == body.path)?;
-    let carrier = placed_rider.plates.get(plate)?.carrier?;
-    let placed = placed_rider.stacks.iter().find(|placed| placed.of == carrier)?;
+    let (_, placed) = placed_rider.carrier(plate)?;
     let (_, _, stack) = rider.stack(placed.of)?;
-    let piece = stack.pieces.iter().position(|p| p.kind == PieceKind::Plate(plate))?;
+    let piece = stack.place_of(plate)?;
     let to_tip = placed.points * along > 0.0;
     let face = if to_tip { Face::TipSide(piece) } else { Face::HeadSide(piece) };
     let sign = if to_tip { 1.0 } else { -1.0 };

@@ -228,13 +228,7 @@ impl Plates {
             .stack
             .and_then(|stack| placed.stacks.get(stack))
             .and_then(|stack| rider.stack(stack.of))
-            .map(|(_, _, stack)| {
-                let plate = |piece: &Piece| match piece.kind {
-                    PieceKind::Plate(plate) => Some(plate),
-                    _ => None,
-                };
-                stack.pieces.iter().filter_map(plate).collect()
-            })
+            .map(|(_, _, stack)| stack.plates().map(|(_, plate)| plate).collect())
             .unwrap_or_default();
         let named = |path: &str| rider.plates.iter().position(|plate| plate.path == path);
         let own = match body.role {

@@ -250,10 +250,11 @@ fn pair(
 pub(super) type Facings = HashMap<(BodyId, BodyId), Vec<(Owner, DVec3, DVec3)>>;
 
 /// Looks at pairs again with their riders as their load makes them stand; which solids of bodies that pass meet only so.
+/// What is out of reach in the scene of the loaded riders, and everything without one, is told to first order.
 pub(super) fn load(
     fixture: &Fixture,
     assembly: &Assembly,
-    scan: &Scan,
+    tilted: Option<&Scan>,
     stance: &mut Stance,
     stations: &[f64],
     pairs: &mut [PairResult],
@@ -263,7 +264,9 @@ pub(super) fn load(
     let mut seen = vec![false; pairs.len()];
     let places: HashMap<(BodyId, BodyId), usize> =
         pairs.iter().enumerate().map(|(place, pair)| (pair.bodies, place)).collect();
-    for (watch, found) in scan.found().filter(|(watch, _)| !watch.is_level()) {
+    let found =
+        tilted.into_iter().flat_map(|scan| scan.found().map(move |(watch, found)| (scan, watch, found)));
+    for (scan, watch, found) in found.filter(|(_, watch, _)| !watch.is_level()) {
         for near in &found.near {
             let bodies = (BodyId(near.body_a), BodyId(near.body_b));
             let Some(&place) = places.get(&bodies) else { continue };
@@ -318,7 +321,6 @@ pub(super) fn load(
             pair.outcome = judge(pair);
         }
     }
-    // What is out of reach under load is told to first order.
     for (pair, _) in pairs.iter_mut().zip(seen).filter(|(pair, seen)| !seen && is_loaded(pair)) {
         shift(pair, stance, stations, facing);
     }
@@ -329,14 +331,6 @@ pub(super) fn load(
 fn is_loaded(pair: &PairResult) -> bool {
     let level = matches!(pair.kinship, Kinship::OneRider | Kinship::LineAndFixed | Kinship::MovingLine);
     !level && pair.allowed.is_none()
-}
-
-/// What load makes of pairs to first order, by where they face each other as drawn: of those whose gap lies between bodies
-/// that stand differently under load.
-pub(super) fn load_level(stance: &mut Stance, stations: &[f64], pairs: &mut [PairResult], facing: &Facings) {
-    for pair in pairs.iter_mut().filter(|pair| is_loaded(pair)) {
-        shift(pair, stance, stations, facing);
-    }
 }
 
 /// Shifts a pair's bodies with their riders, to first order, from where they face each other as drawn.

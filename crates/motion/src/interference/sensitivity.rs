@@ -142,12 +142,9 @@ impl Shares {
             return;
         };
         // Its level is that of the stacks which carry it, of which any one tells.
-        let carrier = placed.plates.get(plate).and_then(|plate| plate.carrier);
-        let found = placed.stacks.iter().enumerate().find(|(_, stack)| Some(stack.of) == carrier);
-        let Some((stack_number, stack)) = found else { return };
+        let Some((stack_number, stack)) = placed.carrier(plate) else { return };
         let Some((_, _, pieces)) = rider.stack(stack.of) else { return };
-        let piece = pieces.pieces.iter().position(|piece| piece.kind == PieceKind::Plate(plate));
-        let Some(piece) = piece else { return };
+        let Some(piece) = pieces.place_of(plate) else { return };
         let share = share.clamp(0.0, 1.0);
         let from_head = if stack.points < 0.0 { 1.0 - share } else { share };
         let reference = Reference { fixture, rider: number, stack_number, stack, pieces };

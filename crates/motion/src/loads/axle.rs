@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::springs::Support;
 use crate::assembly::inner_ring_radius;
-use crate::{Assembly, Fixture, Piece, PieceKind, PlacedStack, Stack, StackOf, WheelMount};
+use crate::{Assembly, Fixture, Piece, PieceKind, PlacedPiece, PlacedStack, Stack, StackOf, WheelMount};
 
 /// Young's modulus of a steel screw (MPa); within 2 % for every steel (EN 1993-1-1, 3.2.6, from memory, has
 /// 210 000, for austenitic steels EN 1993-1-4 has 200 000).
@@ -348,9 +348,8 @@ struct PlateHold {
 /// The plates of a wheel's stack outwards of the wheel's middle and towards the rail's far side, the nearest first.
 fn plates_of(stack: &Stack, placed: &PlacedStack) -> [Vec<PlateHold>; 2] {
     let mut sides = [Vec::new(), Vec::new()];
-    for (piece, place) in stack.pieces.iter().zip(&placed.pieces) {
-        let PieceKind::Plate(number) = piece.kind else { continue };
-        let (low, high) = place.span();
+    for (place, number) in stack.plates() {
+        let Some((low, high)) = placed.pieces.get(place).map(PlacedPiece::span) else { continue };
         let above = 0.5 * (low + high) > placed.datum;
         let (near, far) = if above { (low, high) } else { (high, low) };
         sides[usize::from(!above)].push(PlateHold { number, near, far });
@@ -380,7 +379,7 @@ fn plate_turn(fixture: &Fixture, assembly: &Assembly, rider: usize, number: usiz
         .iter()
         .filter(|stack| {
             matches!(stack.of, StackOf::Wheel(_))
-                && owner.stack(stack.of).is_some_and(|(_, _, pieces)| pieces.passes(number))
+                && owner.stack(stack.of).is_some_and(|(_, _, pieces)| pieces.place_of(number).is_some())
         })
         .map(|stack| stack.at.y)
         .collect();

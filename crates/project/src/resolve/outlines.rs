@@ -70,7 +70,7 @@ pub(super) fn drawn_apart(
 }
 
 fn edges_of(region: &Region) -> usize {
-    region.outer.edges.len() + region.holes.iter().map(|hole| hole.edges.len()).sum::<usize>()
+    region.outlines().map(|outline| outline.edges.len()).sum()
 }
 
 fn fault(context: &mut Context<'_>, path: &str, what: impl std::fmt::Display) {

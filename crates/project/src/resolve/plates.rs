@@ -33,19 +33,20 @@ impl Passage {
     /// An eccentric belongs to the plate nearest to it on the screw. In a plate that has none the screw goes round with
     /// that of another plate, as it does beside an eccentric without a boss.
     pub fn all(stack: &motion::Stack, axle: DVec2) -> Vec<Self> {
-        let plates: Vec<usize> = numbered(stack, |kind| matches!(kind, motion::PieceKind::Plate(_)));
-        let cams: Vec<(usize, &motion::PieceKind)> =
-            numbered(stack, |kind| matches!(kind, motion::PieceKind::Eccentric { .. }))
-                .into_iter()
-                .filter_map(|cam| {
-                    let nearest = plates.iter().copied().min_by_key(|plate| plate.abs_diff(cam))?;
-                    Some((nearest, &stack.pieces.get(cam)?.kind))
-                })
-                .collect();
+        let nearest_plate =
+            |cam: usize| stack.plates().map(|(place, _)| place).min_by_key(|place| place.abs_diff(cam));
+        let cams: Vec<(usize, f64, f64, Option<f64>)> = (0..)
+            .zip(&stack.pieces)
+            .filter_map(|(cam, piece)| match piece.kind {
+                motion::PieceKind::Eccentric { offset, turn, boss } => {
+                    Some((nearest_plate(cam)?, offset, turn, boss))
+                }
+                _ => None,
+            })
+            .collect();
         let clearance = hole_for(stack.screw.diameter);
         let last = stack.pieces.len().saturating_sub(1);
-        let one = |place: usize| {
-            let motion::PieceKind::Plate(plate) = stack.pieces.get(place)?.kind else { return None };
+        let one = |(place, plate): (usize, usize)| {
             let mut passage = Self { plate, axle, hole: axle, diameter: clearance, blind: None };
             if let (motion::StackEnd::Tapped { depth }, true) = (stack.end, place == last) {
                 passage.diameter = tap_drill(stack.screw.diameter, stack.screw.pitch);
@@ -54,29 +55,19 @@ impl Passage {
                     motion::HeadSide::Inside => PlateSide::Inside,
                 };
                 passage.blind = depth.map(|depth| (depth, side));
-                return Some(passage);
+                return passage;
             }
-            let own = cams.iter().any(|(nearest, _)| *nearest == place);
-            for (nearest, cam) in &cams {
-                let motion::PieceKind::Eccentric { offset, turn, boss } = cam else { continue };
-                if own && *nearest != place {
-                    continue;
-                }
-                passage.hole -= *offset * DVec2::from_angle(*turn);
+            let own = cams.iter().any(|(nearest, ..)| *nearest == place);
+            for &(_, offset, turn, boss) in cams.iter().filter(|(nearest, ..)| !own || *nearest == place) {
+                passage.hole -= offset * DVec2::from_angle(turn);
                 // Without a boss the screw goes round in the hole as the eccentric is turned.
                 let boss = boss.filter(|_| own);
                 passage.diameter = boss.map_or(clearance + 2.0 * offset, |boss| boss + BOSS_PLAY);
             }
-            Some(passage)
+            passage
         };
-        plates.iter().filter_map(|place| one(*place)).collect()
+        stack.plates().map(one).collect()
     }
-}
-
-/// The pieces of a stack of some kinds, by number.
-fn numbered(stack: &motion::Stack, is: impl Fn(&motion::PieceKind) -> bool) -> Vec<usize> {
-    let pieces = stack.pieces.iter().enumerate();
-    pieces.filter(|(_, piece)| is(&piece.kind)).map(|(number, _)| number).collect()
 }
 
 /// How much wider than an eccentric's boss its hole is (mm; common practice for a turning fit in a printed plate, no

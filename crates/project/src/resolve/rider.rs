@@ -186,14 +186,8 @@ fn check_orders<'s>(
 ) {
     let mut known: HashMap<(usize, usize), &str> = HashMap::new();
     for stack in stacks {
-        let mut outwards: Vec<(usize, &motion::Piece)> = stack
-            .pieces
-            .iter()
-            .filter_map(|piece| match piece.kind {
-                motion::PieceKind::Plate(plate) => Some((plate, piece)),
-                _ => None,
-            })
-            .collect();
+        let mut outwards: Vec<(usize, &motion::Piece)> =
+            stack.plates().filter_map(|(place, plate)| Some((plate, stack.pieces.get(place)?))).collect();
         if stack.head == motion::HeadSide::Outside {
             outwards.reverse();
         }

@@ -1,6 +1,6 @@
 //! The coefficients everything hangs on, and what measured pulls say about them.
 
-use glidewright_motion::{Basis, FitOutcome, Fittable, Fixture, Results, Way};
+use glidewright_motion::{Basis, FitOutcome, Fittable, Fixture, Results};
 use serde_json::{Value, json};
 
 /// Every coefficient with where it comes from.
@@ -61,10 +61,7 @@ pub(super) fn calibration(fixture: &Fixture, results: &Results) -> Value {
         })).collect::<Vec<_>>(),
         "next_pull": calibration.next.as_ref().map(|next| json!({
             "rider": fixture.riders.get(next.rider).map(|rider| &rider.name),
-            "towards": match next.towards {
-                Way::Growing => "growing",
-                Way::Falling => "falling",
-            },
+            "towards": next.towards.word(),
             "payload_kg": next.payload,
             "at_travel_mm": next.at_travel,
             "line_off": next.line_off,

@@ -3,8 +3,6 @@
 use glidewright_motion::{Move, Results};
 use serde_json::{Value, json};
 
-use super::effort::way_word;
-
 /// Torque against travel, and a stroke each way against time; `strokes` is empty without a motor.
 pub(super) fn drive(results: &Results) -> Value {
     let curves = &results.curves;
@@ -26,7 +24,7 @@ pub(super) fn drive(results: &Results) -> Value {
 
 fn stroke(stroke: &Move) -> Value {
     json!({
-        "towards": way_word(stroke.towards),
+        "towards": stroke.towards.word(),
         "duration_s": stroke.duration(),
         "peak_torque_nmm": stroke.peak_torque(),
         "rms_torque_nmm": stroke.rms_torque,

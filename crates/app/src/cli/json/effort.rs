@@ -1,17 +1,9 @@
 //! Balance, effort, hold bands, jamming.
 
-use glidewright_motion::{Fixture, HoldBand, Results, Way};
+use glidewright_motion::{Fixture, HoldBand, Results};
 use serde_json::{Value, json};
 
 use super::rider_name;
-
-/// Word for a way along the rail.
-pub(super) const fn way_word(way: Way) -> &'static str {
-    match way {
-        Way::Growing => "growing",
-        Way::Falling => "falling",
-    }
-}
 
 /// Imbalance, resistance, effort against travel.
 pub(super) fn effort(fixture: &Fixture, results: &Results) -> Value {
@@ -33,7 +25,7 @@ pub(super) fn effort(fixture: &Fixture, results: &Results) -> Value {
         "drifts": curves.drift_stretches().into_iter().map(|(from, to, way)| json!({
             "from_travel_mm": from,
             "to_travel_mm": to,
-            "towards": way_word(way),
+            "towards": way.word(),
         })).collect::<Vec<_>>(),
         "comfortable_effort_n": fixture.limits.effort,
         "effective_mass_kg": curves.effective_mass,
@@ -66,7 +58,7 @@ pub(super) fn binding(fixture: &Fixture, results: &Results) -> Value {
     let one = |binding: &glidewright_motion::Binding| {
         json!({
             "rider": rider_name(fixture, binding.rider),
-            "towards": way_word(binding.towards),
+            "towards": binding.towards.word(),
             "ratio": binding.ratio,
             "margin": binding.margin(),
             "push_growth": binding.growth(),

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use glidewright_motion::Detail;
 use glidewright_project::document::Stand;
 use glidewright_project::edit::{History, new_document};
 use glidewright_project::store::{Claim, Stamp, Store, StoreError};
@@ -18,7 +19,6 @@ use super::left::Left;
 use super::reading::Scenes;
 use super::{Bench, Demo, Edit, LengthUnit, Reading};
 use crate::work::{Watch, Worker, guarded};
-use glidewright_motion::Detail;
 
 /// Where a document came from.
 #[derive(Clone, Debug, PartialEq)]
@@ -378,18 +378,15 @@ impl Session {
     /// Works out what the document comes to: at once where that is quick, else beside the window.
     fn work_out(&mut self, detail: Detail) {
         self.asked += 1;
-        let document = Arc::clone(self.history.document());
-        let took = match detail {
-            Detail::Whole => self.took,
-            Detail::Quick => self.took_quick,
-        };
-        let (trial, last) = (self.trial.clone(), Arc::clone(&self.reading));
-        if took > AT_ONCE
+        if *self.took_in(detail) > AT_ONCE
             && let Some(worker) = &self.worker
-            && worker.hand_in(self.asked, (Arc::clone(&document), trial, last, self.scenes.clone(), detail))
         {
-            self.pending = Some(self.asked);
-            return;
+            let document = Arc::clone(self.history.document());
+            let (trial, last) = (self.trial.clone(), Arc::clone(&self.reading));
+            if worker.hand_in(self.asked, (document, trial, last, self.scenes.clone(), detail)) {
+                self.pending = Some(self.asked);
+                return;
+            }
         }
         self.work_out_now(detail);
     }
@@ -399,20 +396,21 @@ impl Session {
         let start = Instant::now();
         let (trial, last) = (self.trial.as_deref(), Some(&*self.reading));
         let outcome = guarded(|| Reading::in_detail(&document, trial, last, &self.scenes, detail));
-        self.note_time(detail, start.elapsed());
+        *self.took_in(detail) = start.elapsed();
         self.pending = None;
         self.shown = self.asked;
         self.take(outcome);
     }
 
-    fn note_time(&mut self, detail: Detail, took: Duration) {
+    /// How long the last result in such detail took.
+    const fn took_in(&mut self, detail: Detail) -> &mut Duration {
         match detail {
-            Detail::Whole => self.took = took,
-            Detail::Quick => self.took_quick = took,
+            Detail::Whole => &mut self.took,
+            Detail::Quick => &mut self.took_quick,
         }
     }
 
-    /// Looks in full at what was moved, once the hand rests or lets go; how long until then, if it is to be asked again.
+    /// Looks in full at what was moved, once the hand rests or the button is released; how long until then, if it is to be asked again.
     pub fn settle(&mut self) -> Option<Duration> {
         if self.reading.detail == Detail::Whole || self.reading.is_old || self.pending.is_some() {
             return None;
@@ -455,7 +453,7 @@ impl Session {
             self.pending = None;
         }
         let outcome = done.outcome.map(|(reading, took)| {
-            self.note_time(reading.detail, took);
+            *self.took_in(reading.detail) = took;
             reading
         });
         self.take(outcome);

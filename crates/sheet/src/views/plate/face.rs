@@ -108,10 +108,8 @@ fn features(panel: &mut Panel, shown: &Shown<'_>) {
         let depth = plain(shown.unit, slab.to - slab.from);
         if let Some((centre, radius)) = shown.blind_hole(slab) {
             panel.add(CentreCross { centre, radius });
-            let tip = centre + DVec2::from_angle(2.2) * radius;
             let text = format!("{} Ø{}, {depth} {kind}", slab.name, plain(shown.unit, 2.0 * radius));
-            let elbow_pt = DVec2::new(-12.0, -14.0);
-            panel.add(Dimension::new(DimensionKind::Leader { tip, elbow_pt, dot: false }, text));
+            hole_size(panel, (centre, radius), 0, text);
             continue;
         }
         let middle = shown.to_paper.transform_point2(slab.region.bounds().centre());
@@ -142,10 +140,7 @@ fn holes(panel: &mut Panel, shown: &Shown<'_>) {
         };
         let count = if centres.len() > 1 { format!("{} × ", centres.len()) } else { String::new() };
         let text = format!("{count}Ø{}", plain(shown.unit, 2.0 * radius));
-        let turn = DVec2::from_angle(2.2);
-        let tip = *centre + turn * *radius;
-        let elbow_pt = DVec2::new(-12.0 - 4.0 * number as f64, -14.0 - 12.0 * number as f64);
-        panel.add(Dimension::new(DimensionKind::Leader { tip, elbow_pt, dot: false }, text));
+        hole_size(panel, (*centre, *radius), number, text);
     }
     if let Some((from, to, wall)) = shown.thinnest_wall()
         && wall > 0.0
@@ -155,6 +150,13 @@ fn holes(panel: &mut Panel, shown: &Shown<'_>) {
             .add(Dimension::new(kind, format!("wall {}", plain(shown.unit, wall))))
             .named("the thinnest wall");
     }
+}
+
+/// Names a round hole at its upper left, the farther off the more have been named there.
+fn hole_size(panel: &mut Panel, (centre, radius): (DVec2, f64), number: usize, text: String) {
+    let tip = centre + DVec2::from_angle(2.2) * radius;
+    let elbow_pt = DVec2::new(-12.0 - 4.0 * number as f64, -14.0 - 12.0 * number as f64);
+    panel.add(Dimension::new(DimensionKind::Leader { tip, elbow_pt, dot: false }, text));
 }
 
 /// Distinct values in rising order.

@@ -124,8 +124,7 @@ impl Maker<'_, '_> {
         pieces: &[Solid],
         cut: impl Fn(Vec<Corner>) -> Vec<Vec<Corner>>,
     ) {
-        let outlines =
-            || sections.iter().flat_map(|section| std::iter::once(&section.outer).chain(&section.holes));
+        let outlines = || sections.iter().flat_map(Region::outlines);
         let sharp: Vec<DVec2> =
             outlines().flat_map(corners).filter(|corner| corner.sharp).map(|corner| corner.at).collect();
         let on_section = |p: DVec2| outlines().any(|outline| outline.distance_to_boundary(p) < ON_SECTION);
@@ -161,8 +160,7 @@ impl Maker<'_, '_> {
                 high: place.inner + layer.to,
             };
             for region in &layer.regions {
-                let contours: Vec<Vec<Corner>> =
-                    std::iter::once(&region.outer).chain(&region.holes).map(corners).collect();
+                let contours: Vec<Vec<Corner>> = region.outlines().map(corners).collect();
                 let faces = frame.faces(&contours, self.view.toward, |_, _| true);
                 self.push(whose, body_tone(body), Form::Faced(faces));
             }

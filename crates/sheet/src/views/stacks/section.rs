@@ -82,7 +82,6 @@ fn plates(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
         body.close();
         sketch.area(body, fill);
         let hole = 0.5 * piece.bore.max(side.stack.screw.diameter);
-        let mut cut = Path::new();
         let wall = match side.stack.end {
             // The bottom of a thread that does not go right through.
             StackEnd::Tapped { depth: Some(depth) } if number + 1 == side.stack.pieces.len() => {
@@ -95,13 +94,7 @@ fn plates(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
             }
             _ => vec![at(low, hole), at(high, hole)],
         };
-        for (number, point) in wall.into_iter().enumerate() {
-            if number == 0 {
-                cut.move_to(point)
-            } else {
-                cut.line_to(point)
-            };
-        }
+        let mut cut = Path::polyline(&wall, false);
         wave(&mut cut, shown, high, low);
         cut.close();
         let hatch = Hatch { width_pt: 0.5, ..Hatch::section(line).spaced(sketch.hatch_spacing()) };

@@ -1,5 +1,7 @@
 //! The whole analysis: a fixture in, results out.
 
+use std::sync::Arc;
+
 use crate::checks::{self, Known};
 use crate::resistance::coefficients;
 use crate::{
@@ -70,26 +72,26 @@ pub fn analyse(fixture: &Fixture) -> Results {
 
 /// The same, with the scenes of an earlier analysis at hand: of what has not changed, gaps are not worked out again.
 pub fn analyse_with(fixture: &Fixture, kept: &mut InterferenceCache) -> Results {
-    analyse_in(fixture, kept, Detail::Whole, |assembly| calibrate(fixture, assembly))
+    let assembly = Assembly::with_parts(fixture, kept.parts());
+    let calibration = calibrate(fixture, &assembly);
+    analyse_in(fixture, kept, Detail::Whole, (assembly, calibration))
 }
 
-/// The same, to follow a hand ([`Detail::Quick`]): scenes are best kept apart from those of full analyses. What measured
-/// pulls say takes longest, and is taken from before.
-pub fn analyse_quickly(
-    fixture: &Fixture,
-    kept: &mut InterferenceCache,
-    calibration: Option<Calibration>,
-) -> Results {
-    analyse_in(fixture, kept, Detail::Quick, |_| calibration)
+/// The same, to follow a hand ([`Detail::Quick`]): scenes are best kept apart from those of full analyses. What takes
+/// longest, what measured pulls say and how bodies move with their sizes, is as it was in the full one `before`.
+pub fn analyse_quickly(fixture: &Fixture, kept: &mut InterferenceCache, before: Option<&Results>) -> Results {
+    let movements = before.map(|before| Arc::clone(&before.assembly.movements)).unwrap_or_default();
+    let assembly = Assembly::moved_as(fixture, kept.parts(), movements);
+    let calibration = before.and_then(|before| before.calibration.clone());
+    analyse_in(fixture, kept, Detail::Quick, (assembly, calibration))
 }
 
 fn analyse_in(
     fixture: &Fixture,
     kept: &mut InterferenceCache,
     detail: Detail,
-    calibration: impl FnOnce(&Assembly) -> Option<Calibration>,
+    (assembly, calibration): (Assembly, Option<Calibration>),
 ) -> Results {
-    let assembly = Assembly::with_parts(fixture, kept.parts());
     let stations = stations(fixture.stroke.from, fixture.stroke.to, detail.stations());
     let curves = TravelCurves::new(fixture, &assembly, &stations);
     let riders: Vec<_> = (0..fixture.riders.len())
@@ -103,7 +105,7 @@ fn analyse_in(
         drive: DriveFigures::new(fixture, &curves),
         binding: Binding::all(fixture, &assembly),
         coefficients: coefficients(fixture),
-        calibration: calibration(&assembly),
+        calibration,
         assembly,
         interference,
         curves,

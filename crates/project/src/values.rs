@@ -1,6 +1,7 @@
 //! What the sizes of a document come to.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use glidewright_motion::{Spread, Toleranced};
 
@@ -26,6 +27,30 @@ pub struct Values {
     kept: Vec<String>,
     /// Whether some size has no value at all.
     missing: bool,
+    /// The one size that has been moved, if these are not the values of the document itself.
+    moved: Option<Moved>,
+    /// Paths of the sizes asked for as plain numbers, while that is being noted.
+    asked: Option<Arc<Asked>>,
+}
+
+/// Paths of sizes; what has been asked makes no other values.
+#[derive(Debug, Default)]
+struct Asked(Mutex<HashSet<String>>);
+
+impl PartialEq for Asked {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
+/// A size taken off what it comes to, and everything that follows it.
+#[derive(Clone, Debug, PartialEq)]
+struct Moved {
+    path: String,
+    /// In the document's unit for its kind.
+    by: f64,
+    /// What everything comes to otherwise.
+    nominal: Arc<Values>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,7 +63,37 @@ struct Shared {
 impl Values {
     /// Evaluates every size. A size whose formula has no value keeps the one it had in `last`.
     pub fn of(document: &Document, last: Option<&Self>) -> (Self, Vec<Problem>) {
-        let mut values = Self::default();
+        Self::default().filled(document, last)
+    }
+
+    /// What everything comes to when the size at a path is off by `by`, in the document's unit for its kind. What has a
+    /// tolerance of its own is made to its own size, and stays.
+    pub(crate) fn moved(nominal: &Arc<Self>, document: &Document, path: &str, by: f64) -> Self {
+        let moved = Moved { path: path.to_owned(), by, nominal: Arc::clone(nominal) };
+        let values = Self { moved: Some(moved), ..Self::default() };
+        values.filled(document, Some(nominal)).0
+    }
+
+    /// The same, noting from now on which sizes are asked for as plain numbers.
+    pub(crate) fn noting(&self) -> Self {
+        Self { asked: Some(Arc::default()), ..self.clone() }
+    }
+
+    /// Whether the size at a path has been asked for as a plain number, as far as that was noted.
+    pub(crate) fn was_asked(&self, path: &str) -> bool {
+        self.asked
+            .as_ref()
+            .is_some_and(|asked| asked.0.lock().unwrap_or_else(PoisonError::into_inner).contains(path))
+    }
+
+    fn note(&self, path: &str) {
+        if let Some(asked) = &self.asked {
+            asked.0.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned());
+        }
+    }
+
+    fn filled(mut self, document: &Document, last: Option<&Self>) -> (Self, Vec<Problem>) {
+        let values = &mut self;
         let mut problems = Vec::new();
         values.evaluate_shared(document, last, &mut problems);
         document.visit(&mut |path, slot| {
@@ -54,6 +109,10 @@ impl Values {
                     let toleranced = scaled_by(shared.toleranced, denominator, numerator);
                     values.by_path.insert(path.to_owned(), toleranced);
                 }
+                return;
+            }
+            if let Some(kept) = values.kept_in_place(path, size) {
+                values.by_path.insert(path.to_owned(), kept);
                 return;
             }
             match values.size_of(formula, size.tolerance(), size.quantity(), problems.len() < MOST_HELPED) {
@@ -74,7 +133,17 @@ impl Values {
                 }
             }
         });
-        (values, problems)
+        (self, problems)
+    }
+
+    /// What a size comes to that does not follow the one that has been moved, or is that one.
+    fn kept_in_place(&self, path: &str, size: &dyn SizeSlot) -> Option<Toleranced> {
+        let moved = self.moved.as_ref()?;
+        let by = if moved.path == path { moved.by } else { 0.0 };
+        (by != 0.0 || size.tolerance().is_some())
+            .then(|| moved.nominal.at(path))
+            .flatten()
+            .map(|value| Toleranced { nominal: value.nominal + by, ..value })
     }
 
     /// What the size at a path comes to, in the document's unit for its kind (mm, deg, g …).
@@ -113,6 +182,14 @@ impl Values {
     /// A size in the engine's units. A formula of the document has been worked out already and stands at its
     /// path, be it with an earlier value; one of a part from the tables has not.
     pub(crate) fn toleranced<K: Kind>(&self, size: &Size<K>, path: impl FnOnce() -> String) -> Toleranced {
+        match &self.moved {
+            // The engine itself follows what it is given with a tolerance.
+            Some(moved) => moved.nominal.evaluated(size, path),
+            None => self.evaluated(size, path),
+        }
+    }
+
+    fn evaluated<K: Kind>(&self, size: &Size<K>, path: impl FnOnce() -> String) -> Toleranced {
         let now = || self.size_of(&size.formula, size.tolerance.as_ref(), K::QUANTITY, false).ok();
         let value = match &size.formula {
             Formula::Number(_) => now().or_else(|| self.at(&path())),
@@ -123,9 +200,36 @@ impl Values {
         scaled_by(value, numerator, denominator)
     }
 
-    /// The nominal of a size in the engine's units.
+    /// The nominal of a size in the engine's units; of a size that has been moved, where it is now.
     pub(crate) fn number<K: Kind>(&self, size: &Size<K>, path: impl FnOnce() -> String) -> f64 {
-        self.toleranced(size, path).nominal
+        if self.moved.is_none() && self.asked.is_none() {
+            return self.evaluated(size, path).nominal;
+        }
+        let path = path();
+        self.note(&path);
+        let (numerator, denominator) = K::QUANTITY.engine_per_unit();
+        match self.moved.as_ref().and_then(|_| self.at(&path)) {
+            Some(value) => scaled_by(value, numerator, denominator).nominal,
+            None => self.evaluated(size, || path).nominal,
+        }
+    }
+
+    /// How far the size at a path has been moved (in the document's unit for its kind), which is asked for as a plain
+    /// number.
+    pub(crate) fn shift(&self, path: impl FnOnce() -> String) -> f64 {
+        if self.moved.is_none() && self.asked.is_none() {
+            return 0.0;
+        }
+        let path = path();
+        self.note(&path);
+        self.moved.as_ref().filter(|moved| moved.path == path).map_or(0.0, |moved| moved.by)
+    }
+
+    /// Whether some size asked for as a plain number is another than in `other`.
+    pub(crate) fn differs(&self, other: &Self) -> bool {
+        self.by_path.iter().any(|(path, value)| {
+            other.was_asked(path) && other.at(path).is_none_or(|known| known.nominal != value.nominal)
+        })
     }
 
     /// A formula with its tolerance, in the document's unit for the kind. With `help`, an unknown name comes
@@ -306,6 +410,10 @@ impl Values {
         }
         for i in order {
             let (Some((name, size)), Some(expr)) = (entries.get(i), parsed.get(i)) else { continue };
+            if let Some(shared) = self.shared_in_place(name, size) {
+                self.shared.insert(name.clone(), shared);
+                continue;
+            }
             match self.shared_value(size, expr, problems.len() < MOST_HELPED) {
                 Ok(shared) => {
                     self.shared.insert(name.clone(), shared);
@@ -316,6 +424,23 @@ impl Values {
                 }
             }
         }
+    }
+
+    /// A shared size that does not follow the one that has been moved, or is that one.
+    fn shared_in_place(&self, name: &str, size: &dyn SizeSlot) -> Option<Shared> {
+        let moved = self.moved.as_ref()?;
+        let is_moved = moved.path.strip_prefix("sizes/") == Some(name);
+        if !is_moved && size.tolerance().is_none() {
+            return None;
+        }
+        let mut shared = *moved.nominal.shared.get(name)?;
+        if is_moved {
+            let quantity = Quantity::of_dimension(shared.value.dimension).unwrap_or(Quantity::Any);
+            let (numerator, denominator) = quantity.unit_in_base();
+            shared.value.number += moved.by * numerator / denominator;
+            shared.toleranced.nominal = shared.value.number;
+        }
+        Some(shared)
     }
 
     fn shared_value(

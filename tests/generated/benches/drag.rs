@@ -13,7 +13,7 @@ use glidewright_generated::{Drag, Generated, usable};
 use glidewright_motion::{
     Detail, InterferenceCache, Results, analyse, analyse_quickly, analyse_with, gap_against_reach,
 };
-use glidewright_project::{Document, resolve};
+use glidewright_project::{Document, resolve, resolve_quickly};
 
 /// As in the program itself.
 #[global_allocator]
@@ -51,10 +51,10 @@ fn timed<T>(run: impl FnOnce() -> T) -> (f64, T) {
 }
 
 fn refresh(document: &Document, kept: &mut InterferenceCache, detail: Detail) -> Option<Results> {
-    resolve(document, None).fixture.map(|fixture| match detail {
-        Detail::Whole => analyse_with(&fixture, kept),
-        Detail::Quick => analyse_quickly(&fixture, kept, None),
-    })
+    match detail {
+        Detail::Whole => Some(analyse_with(&resolve(document, None).fixture?, kept)),
+        Detail::Quick => Some(analyse_quickly(&resolve_quickly(document, None, None).fixture?, kept, None)),
+    }
 }
 
 /// One figure of one fixture.

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use glidewright_motion::{
     Detail, Fixture, InterferenceCache, LengthUnit, Results, Severity, analyse_quickly, analyse_with,
 };
-use glidewright_project::{Document, Problem, Values, resolve_keeping};
+use glidewright_project::{Document, Problem, Values, resolve_keeping, resolve_quickly};
 
 /// A fixture with its results.
 #[derive(Clone, Debug)]
@@ -90,15 +90,18 @@ impl Reading {
         scenes: &Scenes,
         detail: Detail,
     ) -> Self {
-        let resolved = resolve_keeping(document, trial, last.map(|last| &last.values));
+        let values = last.map(|last| &last.values);
+        let resolved = match detail {
+            Detail::Whole => resolve_keeping(document, trial, values),
+            Detail::Quick => resolve_quickly(document, trial, values),
+        };
         let fresh = resolved.fixture.map(|fixture| {
             let fixture = Fixture { lengths: scenes.lengths, ..fixture };
             let results = scenes.with(detail, |scenes| match detail {
                 Detail::Whole => analyse_with(&fixture, scenes),
                 Detail::Quick => {
                     let before = last.and_then(|last| last.bench.as_ref());
-                    let calibration = before.and_then(|bench| bench.results.calibration.clone());
-                    analyse_quickly(&fixture, scenes, calibration)
+                    analyse_quickly(&fixture, scenes, before.map(|bench| &*bench.results))
                 }
             });
             Arc::new(Bench { fixture: Arc::new(fixture), results: Arc::new(results) })

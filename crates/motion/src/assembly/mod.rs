@@ -6,6 +6,7 @@ mod convex_parts;
 mod cover;
 mod line_path;
 mod mass;
+mod movement;
 mod place;
 mod placed;
 mod stretches;
@@ -17,6 +18,8 @@ pub(crate) use convex_parts::ConvexParts;
 pub use cover::{Cover, WholeBodies};
 pub use line_path::{LinePath, PathElement, PathFault, path_at};
 pub use mass::{MassItem, MassSummary};
+pub(crate) use movement::Faced;
+pub use movement::Movements;
 pub use place::stacks as place_stacks;
 pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, PlacedStack, Thread};
 pub use stretches::Stretch;
@@ -25,6 +28,8 @@ pub use turning::turning_inertia;
 pub(crate) use wheel_solids::turning_radius;
 
 pub(crate) use wheel_solids::inner_ring_radius;
+
+use std::sync::Arc;
 
 use crate::Fixture;
 
@@ -39,6 +44,8 @@ pub struct Assembly {
     pub stretches: Vec<Stretch>,
     /// What could not be placed, and why.
     pub faults: Vec<Fault>,
+    /// What sizes that move whole bodies do to them.
+    pub movements: Arc<Movements>,
 }
 
 impl Assembly {
@@ -50,6 +57,18 @@ impl Assembly {
     /// The same, with the convex pieces of an earlier assembly at hand.
     pub(crate) fn with_parts(fixture: &Fixture, parts: &mut ConvexParts) -> Self {
         parts.begin();
+        let placed = Self::placed(fixture, parts);
+        Self { movements: Arc::new(Movements::of(fixture, &placed, parts)), ..placed }
+    }
+
+    /// The same, moved by sizes as an earlier assembly of the same bodies is.
+    pub(crate) fn moved_as(fixture: &Fixture, parts: &mut ConvexParts, movements: Arc<Movements>) -> Self {
+        parts.begin();
+        Self { movements, ..Self::placed(fixture, parts) }
+    }
+
+    /// Everything at its place, without what moves it.
+    fn placed(fixture: &Fixture, parts: &mut ConvexParts) -> Self {
         let mut faults = Vec::new();
         let riders: Vec<_> = fixture
             .riders
@@ -58,7 +77,7 @@ impl Assembly {
             .map(|(number, rider)| place::rider(fixture, number, rider, &mut parts.seats, &mut faults))
             .collect();
         let (bodies, stretches) = bodies::all(fixture, &riders, parts, &mut faults);
-        Self { riders, bodies, stretches, faults }
+        Self { riders, bodies, stretches, faults, movements: Arc::default() }
     }
 }
 

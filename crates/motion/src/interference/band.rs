@@ -7,7 +7,7 @@ use super::depth::DeepPair;
 use super::scan::Scan;
 use super::sensitivity::{Shares, Side};
 use super::{Checked, Stance};
-use crate::{Assembly, BodyId, Fixture};
+use crate::{Assembly, Body, BodyId, Fixture};
 
 /// The tightest gap of all passing pairs at each station.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -158,20 +158,20 @@ impl Band {
                 + stance.change(checked, b.owner, station, on_b, -normal);
             point.play = stance.rattle(a.owner, station, on_a, normal)
                 + stance.rattle(b.owner, station, on_b, -normal);
-            let level = |body, point: DVec3, towards: DVec3| {
+            let travel = point.travel;
+            let level = |id: Option<BodyId>, body: &Body, point: DVec3, towards: DVec3| {
                 let level_from_tilted = scan.pose(body).inverse();
-                Side {
-                    body,
-                    point: level_from_tilted.point(point),
-                    towards: level_from_tilted.direction(towards),
-                }
+                let place = (level_from_tilted.point(point), level_from_tilted.direction(towards));
+                Side::of(assembly, id?, place, travel)
             };
-            shares.find(fixture, assembly, [level(a, on_a, normal), level(b, on_b, -normal)]);
+            let sides =
+                [level(ids.map(|ids| ids.0), a, on_a, normal), level(ids.map(|ids| ids.1), b, on_b, -normal)];
+            shares.find(fixture, assembly, sides.into_iter().flatten());
             (point.spread, point.rss) = shares.half_widths();
         }
         // Whole bodies that overlap deeper than their pieces stay deeper, and shift with their riders.
         for pair in deep.iter().filter(|pair| !pair.stations.is_empty()) {
-            let sides: Vec<_> = pair.sides(assembly).map(|s| (s.body.owner, s.point, s.towards)).collect();
+            let sides: Vec<_> = pair.sides(assembly).map(|s| (s.owner, s.point, s.towards)).collect();
             for &(station, gap) in &pair.stations {
                 let Some(point) = self.points.get_mut(station) else { continue };
                 let (change, play) = stance.shifts(&sides, station);

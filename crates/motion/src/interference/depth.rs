@@ -7,7 +7,7 @@ use super::kinship::{Kinship, TOUCH};
 use super::outcome::{GAP_TOLERANCE, overlaps};
 use super::scan::{Scan, Watch};
 use super::sensitivity::Side;
-use crate::{Assembly, Body, BodyId, Detail, WholeBodies};
+use crate::{Assembly, BodyId, Detail, WholeBodies};
 
 /// While the deepest place is sought.
 const SOUGHT: DepthEffort = DepthEffort { tolerance: 1e-3, rays: 24, ways: 12, places: 8 };
@@ -157,14 +157,12 @@ impl DeepPair {
 
     /// Where they touch once they have been drawn apart: each place in its owner's frame, towards the other by its share
     /// in the depth.
-    pub(super) fn sides<'a>(&'a self, assembly: &'a Assembly) -> impl Iterator<Item = Side<'a>> {
-        let bodies = [self.bodies.0, self.bodies.1].map(|id| assembly.bodies.get(id.0 as usize));
+    pub(super) fn sides<'a>(&'a self, assembly: &'a Assembly) -> impl Iterator<Item = Side> + 'a {
         self.depth.contacts.iter().flat_map(move |contact| {
             let towards = contact.share * contact.normal;
             let on_b = contact.on_b - DVec3::X * self.shift;
-            let [a, b] = bodies;
-            let side =
-                |body: Option<&'a Body>, point, towards| body.map(|body| Side { body, point, towards });
+            let side = |id, point, towards| Side::of(assembly, id, (point, towards), self.at_travel);
+            let (a, b) = self.bodies;
             [side(a, contact.on_a, towards), side(b, on_b, -towards)].into_iter().flatten()
         })
     }

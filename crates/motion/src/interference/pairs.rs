@@ -201,17 +201,20 @@ fn pair(
     let passage = passage(fixture, a, b, gap, scan.shifts(watch));
     let chain = gap_chain(fixture, assembly, a, b, &separation);
     let mut shares = Shares::default();
-    let side = |body, point, towards| Side { body, point, towards };
+    let side = |id, owner, point, towards| Side { id, owner, point, towards, travel: at_travel };
     // Drawn apart whole bodies touch in one place or several, each with its share in how far.
-    let sides: Vec<Side<'_>> = match deep {
+    let sides: Vec<Side> = match deep {
         Some(deep) => deep.sides(assembly).collect(),
         None if separation.is_valid() => {
             let on_b = separation.on_b - DVec3::X * shift;
-            vec![side(a, separation.on_a, separation.normal), side(b, on_b, -separation.normal)]
+            vec![
+                side(bodies.0, a.owner, separation.on_a, separation.normal),
+                side(bodies.1, b.owner, on_b, -separation.normal),
+            ]
         }
         None => Vec::new(),
     };
-    facing.insert(bodies, sides.iter().map(|side| (side.body.owner, side.point, side.towards)).collect());
+    facing.insert(bodies, sides.iter().map(|side| (side.owner, side.point, side.towards)).collect());
     shares.find(fixture, assembly, sides);
     let depth = overlaps(gap).then(|| match deep {
         Some(deep) => DepthBounds { at_least: deep.depth.at_least, at_most: deep.at_most },

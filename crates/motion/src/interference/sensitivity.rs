@@ -8,8 +8,11 @@
 
 use glam::DVec3;
 
+use super::outcome::GAP_TOLERANCE;
+
+use crate::assembly::Faced;
 use crate::{
-    Assembly, Body, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Stack, StackOf, Tolerance,
+    Assembly, BodyId, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Stack, StackOf, Tolerance,
     Toleranced,
 };
 
@@ -18,6 +21,8 @@ use crate::{
 enum Source {
     /// Thickness of a piece: rider, stack, piece.
     Piece(usize, usize, usize),
+    /// Thickness of a plate that no stack carries: rider, plate.
+    Plate(usize, usize),
     /// Length of a screw: rider, stack.
     Screw(usize, usize),
     /// Height of a screw's head: rider, stack.
@@ -26,6 +31,8 @@ enum Source {
     Radius(usize, usize),
     /// Width of a groove's mouth: track.
     Mouth(usize),
+    /// A size that moves whole bodies: number in the movements.
+    Moving(usize),
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -35,30 +42,56 @@ struct Share {
     sensitivity: f64,
 }
 
+/// What takes less of a gap is the rounding of directions and places (mm).
+const NOTHING: f64 = GAP_TOLERANCE;
+
 /// The sizes behind the gap of two bodies.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Shares(Vec<Share>);
 
-/// One side of a gap: a body, the point on it in its owner's frame (mm), and the direction towards the other side, as
-/// long as the place's share in the gap (1 where the gap has but one place).
-pub(super) struct Side<'a> {
-    pub(super) body: &'a Body,
+/// One side of a gap: a body, the point on it in its owner's frame (mm), the direction towards the other side, as
+/// long as the place's share in the gap (1 where the gap has but one place), and the travel of the lead there (mm).
+#[derive(Clone, Copy)]
+pub(super) struct Side {
+    pub(super) id: BodyId,
+    pub(super) owner: Owner,
     pub(super) point: DVec3,
     pub(super) towards: DVec3,
+    pub(super) travel: f64,
+}
+
+impl Side {
+    /// A place on a body and its direction; `None` for a body that is not there.
+    pub(super) fn of(
+        assembly: &Assembly,
+        id: BodyId,
+        (point, towards): (DVec3, DVec3),
+        travel: f64,
+    ) -> Option<Self> {
+        let owner = assembly.bodies.get(id.0 as usize)?.owner;
+        Some(Self { id, owner, point, towards, travel })
+    }
 }
 
 impl Shares {
     /// Looks at a gap afresh.
-    pub(super) fn find<'b>(
+    pub(super) fn find(
         &mut self,
         fixture: &Fixture,
         assembly: &Assembly,
-        sides: impl IntoIterator<Item = Side<'b>>,
+        sides: impl IntoIterator<Item = Side>,
     ) {
         self.0.clear();
-        for side in sides {
-            self.side(fixture, assembly, &side);
+        for Side { id, point, towards, travel, .. } in sides {
+            let Some(body) = assembly.bodies.get(id.0 as usize) else { continue };
+            let faced = Faced { id, body, point, towards, travel };
+            self.side(fixture, assembly, &faced);
+            for (size, outward) in assembly.movements.outward(assembly, &faced) {
+                let half_width = assembly.movements.size(size).map_or(0.0, |size| size.half_width);
+                self.put(Source::Moving(size), half_width, -outward);
+            }
         }
+        self.0.retain(|share| share.sensitivity.abs() * share.half_width > NOTHING);
     }
 
     /// Worst case and root of the sum of squares (mm).
@@ -76,17 +109,25 @@ impl Shares {
     pub(super) fn tolerance(&self, fixture: &Fixture, assembly: &Assembly) -> Tolerance {
         let named = |share: &Share| {
             let (label, path) = name(fixture, assembly, share.source)?;
-            Some((label, path, share.half_width, share.sensitivity))
+            let (half_width, sensitivity) = match share.source {
+                // Of an angle or a count, what it does to the gap.
+                Source::Moving(size) if !assembly.movements.size(size)?.is_length => {
+                    ((share.half_width * share.sensitivity).abs(), share.sensitivity.signum())
+                }
+                _ => (share.half_width, share.sensitivity),
+            };
+            Some((label, path, half_width, sensitivity))
         };
         Tolerance::of(self.0.iter().filter_map(named).collect())
     }
 
     /// Adds what moves the gap by `sensitivity` per unit of `size`, together with what is known of it.
     fn add(&mut self, source: Source, size: &Toleranced, sensitivity: f64) {
-        /// Sensitivities below this are the rounding of directions.
-        const NOTHING: f64 = 1e-9;
-        let half_width = size.half_width();
-        if !(half_width > 0.0 && sensitivity.abs() > NOTHING) {
+        self.put(source, size.half_width(), sensitivity);
+    }
+
+    fn put(&mut self, source: Source, half_width: f64, sensitivity: f64) {
+        if !(half_width > 0.0 && sensitivity.abs() > 0.0) {
             return;
         }
         match self.0.iter_mut().find(|share| share.source == source) {
@@ -96,7 +137,7 @@ impl Shares {
     }
 
     /// What moves the point of one side out towards the other: that much less gap.
-    fn side(&mut self, fixture: &Fixture, assembly: &Assembly, side: &Side<'_>) {
+    fn side(&mut self, fixture: &Fixture, assembly: &Assembly, side: &Faced<'_>) {
         let Owner::Rider(number) = side.body.owner else { return };
         let (Some(rider), Some(placed)) = (fixture.riders.get(number), assembly.riders.get(number)) else {
             return;
@@ -113,9 +154,19 @@ impl Shares {
             }
             Role::Load => {
                 let load = rider.loads.iter().find(|load| load.path == side.body.path);
-                if let Some(plate) = load.and_then(|load| load.on) {
+                if let Some(load) = load {
+                    let Some(plate) = load.on else { return };
                     self.plate(fixture, assembly, number, plate, 1.0, axial);
+                    return;
                 }
+                // What stands out of a plate stands on one of its faces.
+                let stands =
+                    |plate: &crate::Plate| plate.features.iter().any(|slab| slab.path == side.body.path);
+                let Some(plate) = rider.plates.iter().position(stands) else { return };
+                let Some(level) = placed.plates.get(plate) else { return };
+                let height = side.point.dot(placed.facing.outward());
+                let share = (height - level.inner) / (level.outer - level.inner);
+                self.plate(fixture, assembly, number, plate, share, axial);
             }
             role if role.is_hardware() => {
                 let Some(stack_number) = side.body.stack else { return };
@@ -141,8 +192,15 @@ impl Shares {
         let (Some(rider), Some(placed)) = (fixture.riders.get(number), assembly.riders.get(number)) else {
             return;
         };
-        // Its level is that of the stacks which carry it, of which any one tells.
-        let Some((stack_number, stack)) = placed.carrier(plate) else { return };
+        // Its level is that of the stacks which carry it, of which any one tells; without any it stands where it is said
+        // to by its inner face.
+        let Some((stack_number, stack)) = placed.carrier(plate) else {
+            if let Some(plate_itself) = rider.plates.get(plate) {
+                let source = Source::Plate(number, plate);
+                self.add(source, &plate_itself.thickness, -share.clamp(0.0, 1.0) * axial);
+            }
+            return;
+        };
         let Some((_, _, pieces)) = rider.stack(stack.of) else { return };
         let Some(piece) = pieces.place_of(plate) else { return };
         let share = share.clamp(0.0, 1.0);
@@ -160,7 +218,7 @@ impl Shares {
         }
     }
 
-    fn hardware(&mut self, assembly: &Assembly, at: &Reference<'_>, side: &Side<'_>, axial: f64) {
+    fn hardware(&mut self, assembly: &Assembly, at: &Reference<'_>, side: &Faced<'_>, axial: f64) {
         let Reference { fixture, rider, stack_number, stack, pieces } = *at;
         let outward = fixture.riders.get(rider).map_or(DVec3::ZERO, |r| r.facing.outward());
         let along = axial * stack.points;
@@ -208,7 +266,7 @@ impl Shares {
     }
 
     /// What moves a wheel's axle, and so its stack, across the rail; and its own rim.
-    fn across(&mut self, at: &Reference<'_>, number: usize, side: &Side<'_>) {
+    fn across(&mut self, at: &Reference<'_>, number: usize, side: &Faced<'_>) {
         let mount = at.fixture.riders.get(at.rider).and_then(|rider| rider.wheels.get(number));
         let Some((mount, seating)) = mount.zip(at.stack.seating.as_ref()) else { return };
         let Some(wheel) = crate::loads::wheel_of(mount) else { return };
@@ -254,6 +312,11 @@ fn name(fixture: &Fixture, assembly: &Assembly, source: Source) -> Option<(Strin
             let piece = pieces.pieces.get(piece)?;
             Some((format!("{} of {}", piece.name, owner.name), piece.path.clone()))
         }
+        Source::Plate(rider, plate) => {
+            let owner = fixture.riders.get(rider)?;
+            let plate = owner.plates.get(plate)?;
+            Some((format!("{} of {}", plate.name, owner.name), plate.path.clone()))
+        }
         Source::Screw(rider, number) => {
             let (owner, _, pieces) = stack(rider, number)?;
             Some((format!("length of {} of {}", pieces.screw.name, owner.name), pieces.screw.path.clone()))
@@ -268,6 +331,10 @@ fn name(fixture: &Fixture, assembly: &Assembly, source: Source) -> Option<(Strin
             let mount = owner.wheels.get(wheel)?;
             let piece = pieces.pieces.iter().find(|piece| matches!(piece.kind, PieceKind::Wheel(_)))?;
             Some((format!("radius of the {} wheel of {}", mount.name, owner.name), piece.path.clone()))
+        }
+        Source::Moving(size) => {
+            let size = assembly.movements.size(size)?;
+            Some((size.label.clone(), size.path.clone()))
         }
         Source::Mouth(track) => {
             let track = fixture.rail.tracks.get(track)?;

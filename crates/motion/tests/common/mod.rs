@@ -273,6 +273,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
         },
         pulls: Vec::new(),
         lengths: LengthUnit::default(),
+        variations: Default::default(),
     }
 }
 

@@ -101,7 +101,14 @@ impl<'a> Catalogue<'a> {
 
     /// The nominal of one size of a part, in the engine's units.
     pub fn number<K: Kind>(&self, part: &Part, size: &Size<K>, name: &str) -> f64 {
-        self.size(part, size, name).nominal
+        let path = || join(&join("parts", &part.name), name);
+        match self.measured.get(&(part.name.as_str(), name)) {
+            None => self.values.number(size, path),
+            Some(_) => {
+                let (numerator, denominator) = K::QUANTITY.engine_per_unit();
+                self.size(part, size, name).nominal + self.values.shift(path) * numerator / denominator
+            }
+        }
     }
 }
 

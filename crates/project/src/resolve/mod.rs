@@ -13,6 +13,7 @@ mod rider;
 mod signs;
 mod stack;
 mod validate;
+mod varied;
 mod wheel;
 
 use glidewright_motion as motion;
@@ -56,6 +57,25 @@ pub fn resolve(document: &Document, trial: Option<&str>) -> Resolved {
 
 /// Resolves a document; a size whose formula has no value keeps the one it had in `last`.
 pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&Values>) -> Resolved {
+    let mut resolved = resolve_quickly(document, trial, last);
+    if let Some(fixture) = &mut resolved.fixture {
+        let (variations, left_out) = varied::all(&resolved.document, &resolved.values);
+        fixture.variations = variations;
+        if left_out > 0 {
+            let most = varied::MOST;
+            let problem = format!(
+                "{left_out} tolerances are left out of gaps: at most {most} sizes that move bodies are followed"
+            );
+            resolved.problems.push(
+                Problem::warning("sizes", problem).remedy("give the sizes that matter least no tolerance"),
+            );
+        }
+    }
+    resolved
+}
+
+/// The same, to follow a hand: without [`Fixture::variations`](motion::Fixture::variations).
+pub fn resolve_quickly(document: &Document, trial: Option<&str>, last: Option<&Values>) -> Resolved {
     let (document, mut problems) = match trial {
         Some(name) => trial::apply(document, name),
         None => (document.clone(), Vec::new()),
@@ -63,27 +83,32 @@ pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&V
     let sound = validate::document(&document, &mut problems);
     let (values, found) = Values::of(&document, last);
     problems.extend(found);
-    let fixture = if sound {
-        let mut context = Context {
-            document: &document,
-            values: &values,
-            catalogue: Catalogue::new(&document, &values),
-            problems: Vec::new(),
-            unusable: values.is_missing_some(),
-            edges_left: MOST_DRAWN,
-            lacks_wheels: false,
-            seats: Default::default(),
-        };
-        signs::check(&mut context);
-        let fixture = fixture(&mut context);
-        problems.append(&mut context.problems);
-        (!context.unusable).then_some(fixture)
-    } else {
-        None
-    };
+    let mut fixture = None;
+    if sound {
+        let made = made(&document, &values);
+        problems.extend(made.1);
+        fixture = made.0;
+    }
     problems.sort_by_key(|problem| std::cmp::Reverse(problem.severity));
     problems.dedup();
     Resolved { fixture, problems, values, document }
+}
+
+/// The fixture of a sound document with these values, if one can be made, and what is wrong.
+fn made(document: &Document, values: &Values) -> (Option<motion::Fixture>, Vec<Problem>) {
+    let mut context = Context {
+        document,
+        values,
+        catalogue: Catalogue::new(document, values),
+        problems: Vec::new(),
+        unusable: values.is_missing_some(),
+        edges_left: MOST_DRAWN,
+        lacks_wheels: false,
+        seats: Default::default(),
+    };
+    signs::check(&mut context);
+    let fixture = fixture(&mut context);
+    ((!context.unusable).then_some(fixture), context.problems)
 }
 
 /// Most problems told with a near name; a document with more is no one's handwriting.
@@ -177,6 +202,7 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         resistance: resistance(context),
         pulls: forces::pulls(context, &riders.numbers),
         lengths: motion::LengthUnit::default(),
+        variations: Default::default(),
     }
 }
 

@@ -23,9 +23,7 @@ use super::scan::Scan;
 use super::sensitivity::{Shares, Side};
 use super::{Band, Checked, Interference, LoadedGap, Outcome, PairResult, Passage, Stance};
 use crate::assembly::carrier;
-use crate::{
-    Assembly, Body, BodyId, Coupling, Fixture, Line, Owner, PathElement, Role, Stretch, Stroke, path_at,
-};
+use crate::{Assembly, BodyId, Coupling, Fixture, Line, Owner, PathElement, Role, Stretch, Stroke, path_at};
 
 /// What was found of stretches that change, kept for the next time it is asked.
 #[derive(Clone, Default)]
@@ -375,38 +373,23 @@ impl Pair {
     }
 
     /// Both sides of a gap at a travel, each point in its owner's frame.
-    fn sides<'a>(
+    fn sides(
         &self,
         fixture: &Fixture,
-        assembly: &'a Assembly,
+        assembly: &Assembly,
         travel: f64,
         separation: &Separation,
-    ) -> [Side<'a>; 2] {
-        let side = |id: BodyId, point: DVec3, towards: DVec3| {
-            let body: Option<&Body> = assembly.bodies.get(id.0 as usize);
-            let x = body.map_or(0.0, |body| place(fixture, body.owner, travel).0);
-            body.map(|body| Side { body, point: point - DVec3::X * x, towards })
-        };
-        let a = side(self.bodies.0, separation.on_a, separation.normal);
-        let b = side(self.bodies.1, separation.on_b, -separation.normal);
-        let rail = Side { body: &NOBODY, point: DVec3::ZERO, towards: DVec3::ZERO };
-        let rail_too = Side { body: &NOBODY, point: DVec3::ZERO, towards: DVec3::ZERO };
-        [a.unwrap_or(rail), b.unwrap_or(rail_too)]
+    ) -> impl Iterator<Item = Side> {
+        let (a, b) = self.bodies;
+        let both = [(a, separation.on_a, separation.normal), (b, separation.on_b, -separation.normal)];
+        let sides = both.map(|(id, point, towards)| {
+            let owner = assembly.bodies.get(id.0 as usize)?.owner;
+            let point = point - DVec3::X * place(fixture, owner, travel).0;
+            Some(Side { id, owner, point, towards, travel })
+        });
+        sides.into_iter().flatten()
     }
 }
-
-/// Stands for a body that is not there.
-static NOBODY: Body = Body {
-    owner: Owner::Ground,
-    role: Role::Rail,
-    path: String::new(),
-    label: String::new(),
-    solids: Vec::new(),
-    extruded: Vec::new(),
-    cover: None,
-    stack: None,
-    piece: None,
-};
 
 /// How the gap of two things shifts at a station as their riders stand under load.
 struct Shift<'a> {

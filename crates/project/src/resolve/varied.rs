@@ -1,0 +1,153 @@
+//! Sizes with a tolerance that the engine meets as plain numbers: what the fixture is with each a little less and a little
+//! more.
+//!
+//! What the engine is given with its tolerance (the pieces of stacks, plates, wheels, mouths) it follows itself; of
+//! everything else (places of holes, bodies, idlers, sections, and shared sizes in all of them) the document is worked out
+//! twice more, and gaps change by how far the bodies have moved between.
+
+use std::collections::HashSet;
+use std::sync::Arc;
+
+use glidewright_motion as motion;
+
+use super::{made, measured_sizes};
+use crate::document::Document;
+use crate::quantity::Quantity;
+use crate::values::Values;
+use crate::walk::{Slot, join};
+
+/// How far a size is moved to either side, as a share of its tolerance: so near that places go with it in proportion.
+const SHARE: f64 = 0.125;
+
+/// Most sizes looked at; a document with more is no one's handwriting.
+pub(super) const MOST: usize = 400;
+
+/// A size with its half-width, in the document's unit for its kind.
+struct Candidate {
+    path: String,
+    is_length: bool,
+    half_width: f64,
+}
+
+/// The fixtures on either side of each such size, and how many sizes beyond [`MOST`] were left out.
+pub(super) fn all(document: &Document, values: &Values) -> (Arc<[motion::Variation]>, usize) {
+    let candidates = candidates(document, values);
+    if candidates.is_empty() {
+        return (Arc::default(), 0);
+    }
+    let nominal = Arc::new(values.noting());
+    let fixture_of = |values: &Values| made(document, values).0;
+    let Some(still) = fixture_of(&nominal) else { return (Arc::default(), 0) };
+    let mut varied = Vec::new();
+    let mut left_out = 0;
+    for Candidate { path, is_length, half_width } in candidates {
+        let step = SHARE * half_width;
+        let at = |by: f64| Values::moved(&nominal, document, &path, by);
+        let ends = [at(-step), at(step)];
+        let reaches = nominal.was_asked(&path) || ends.iter().any(|end| end.differs(&nominal));
+        if !reaches {
+            continue;
+        }
+        if varied.len() == MOST {
+            left_out += 1;
+            continue;
+        }
+        let [less, more] = ends.map(|values| fixture_of(&values));
+        // At the edge of what can be built one side alone tells.
+        let (ends, apart) = match (less, more) {
+            (Some(less), Some(more)) => ([less, more], 2.0 * step),
+            (less, more) => {
+                let side = if less.is_some() { -1.0 } else { 1.0 };
+                let Some(moved) = less.or(more) else { continue };
+                ([still.clone(), moved], side * step)
+            }
+        };
+        varied.push(motion::Variation { label: label(&path), path, is_length, half_width, apart, ends });
+    }
+    (varied.into(), left_out)
+}
+
+fn candidates(document: &Document, values: &Values) -> Vec<Candidate> {
+    let mut found = Vec::new();
+    let mut known = HashSet::new();
+    let mut add = |path: String, is_length: bool, half_width: f64| {
+        if half_width > 0.0 && known.insert(path.clone()) {
+            found.push(Candidate { path, is_length, half_width });
+        }
+    };
+    if !document.measured.is_empty() {
+        for size in measured_sizes(document) {
+            let path = join(&join("parts", &size.part), &size.size);
+            add(path, true, size.measured.half_width());
+        }
+    }
+    document.visit(&mut |path, slot| {
+        if let Slot::Size(size) = slot
+            && size.tolerance().is_some()
+            && let Some(value) = values.at(path)
+            && let Some(is_length) = is_length(values, path, size.quantity())
+        {
+            add(path.to_owned(), is_length, value.half_width());
+        }
+    });
+    found
+}
+
+/// Whether a size is a length; `None` for one that says neither where something is nor how large.
+fn is_length(values: &Values, path: &str, quantity: Quantity) -> Option<bool> {
+    match quantity {
+        Quantity::Length => Some(true),
+        Quantity::Angle | Quantity::Number => Some(false),
+        Quantity::Any => {
+            let shared = values.shared(path.strip_prefix("sizes/")?)?;
+            // A shared number without a unit is one of mm where lengths are made of it.
+            Some(Quantity::of_dimension(shared.dimension) != Some(Quantity::Angle))
+        }
+        _ => None,
+    }
+}
+
+/// What a reader calls the size at a path: its own name, then what it is a size of, from the innermost outward.
+fn label(path: &str) -> String {
+    if let Some(name) = path.strip_prefix("sizes/") {
+        return format!("shared size {name}");
+    }
+    /// Names of lists, which say nothing that the names in them do not.
+    const LISTS: [&str; 12] = [
+        "riders",
+        "obstacles",
+        "loads",
+        "plates",
+        "wheels",
+        "bolts",
+        "nodes",
+        "points",
+        "parts",
+        "holes",
+        "stops",
+        "shoes",
+    ];
+    let mut steps: Vec<String> = Vec::new();
+    let mut list = "";
+    for step in path.split('/') {
+        if LISTS.contains(&step) || step == "bodies" {
+            list = step;
+            continue;
+        }
+        match (list, step.parse::<usize>()) {
+            ("bodies", Ok(_)) => steps.push(format!("body {step}")),
+            ("", Ok(_)) | (_, Err(_)) => steps.push(step.to_owned()),
+            (list, Ok(_)) => steps.push(format!("{} {step}", list.trim_end_matches('s'))),
+        }
+        list = "";
+    }
+    steps.reverse();
+    // Of a place one coordinate: "x of from" is "from x".
+    if let [own, place, ..] = steps.as_slice()
+        && matches!(own.as_str(), "x" | "y" | "z")
+    {
+        let joined = format!("{place} {own}");
+        steps.splice(0..2, [joined]);
+    }
+    steps.join(" of ")
+}

@@ -1,24 +1,17 @@
-//! Small dense linear algebra: a handful of unknowns, solved many times.
+//! Linear equations made ready for many right sides.
 
-pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
-}
+use nalgebra::{DMatrix, DVector};
 
-pub(crate) fn length(column: &[f64]) -> f64 {
-    dot(column, column).sqrt()
-}
-
-/// Linear equations rows·x = right, made ready for many right sides. Equations that others imply, to within rounding,
-/// are left out.
+/// Linear equations, a column of coefficients for each. Equations that others imply, to within rounding, are left out.
 #[derive(Clone, Debug)]
 pub(crate) struct Equations {
-    unknowns: usize,
+    coefficients: DMatrix<f64>,
     kept: Vec<Equation>,
-    /// Of each that is kept its row, then the direction: the part of its row square to the rows before it, of length 1.
-    values: Vec<f64>,
+    /// Of each that is kept the direction: the part of its coefficients square to those before it, of length 1.
+    directions: DMatrix<f64>,
 }
 
-/// An equation, and the length of the part of its row that is square to the rows before it.
+/// An equation, and the length of the part of its coefficients that is square to those before it.
 #[derive(Clone, Copy, Debug)]
 struct Equation {
     number: usize,
@@ -26,57 +19,41 @@ struct Equation {
 }
 
 impl Equations {
-    /// From rows of so many unknowns each, one after the other.
-    pub fn new(rows: &[f64], unknowns: usize) -> Self {
-        // Gram–Schmidt on the rows: the change along each new direction is fixed by its own row.
+    /// From a column of coefficients for each, a row for each unknown.
+    pub fn new(coefficients: DMatrix<f64>) -> Self {
+        // Gram–Schmidt on the columns, in their order, so that an earlier equation goes before what it implies:
+        // Householder's reflections would leave the noise of the implied ones among the directions.
         const IMPLIED: f64 = 1e-9;
-        let count = rows.len().checked_div(unknowns).unwrap_or(0);
-        let mut made =
-            Self { unknowns, kept: Vec::with_capacity(count), values: Vec::with_capacity(2 * rows.len()) };
-        for (number, row) in rows.chunks_exact(unknowns.max(1)).enumerate() {
-            let before = made.values.len();
-            made.values.extend_from_slice(row);
-            made.values.extend_from_slice(row);
-            let (known, fresh) = made.values.split_at_mut(before);
-            let rest = &mut fresh[unknowns..];
+        let mut directions = DMatrix::zeros(coefficients.nrows(), coefficients.ncols());
+        let mut kept = Vec::with_capacity(coefficients.ncols());
+        for (number, column) in coefficients.column_iter().enumerate() {
+            let (known, mut fresh) = directions.columns_range_pair_mut(..kept.len(), kept.len());
+            fresh.copy_from(&column);
             for _ in 0..2 {
-                for direction in known.chunks_exact(unknowns).skip(1).step_by(2) {
-                    let part = dot(rest, direction);
-                    rest.iter_mut().zip(direction).for_each(|(value, of)| *value -= part * of);
+                for direction in known.column_iter() {
+                    let part = fresh.dot(&direction);
+                    fresh.axpy(-part, &direction, 1.0);
                 }
             }
-            let size = length(rest);
-            if size > IMPLIED * length(row).max(IMPLIED) {
-                rest.iter_mut().for_each(|value| *value /= size);
-                made.kept.push(Equation { number, size });
-            } else {
-                made.values.truncate(before);
+            let size = fresh.norm();
+            if size > IMPLIED * column.norm().max(IMPLIED) {
+                fresh /= size;
+                kept.push(Equation { number, size });
             }
         }
-        made
+        Self { coefficients, kept, directions }
     }
 
-    /// Whether these are the equations of such rows, none left out.
-    pub fn are_of(&self, rows: &[f64]) -> bool {
-        let unknowns = self.unknowns.max(1);
-        rows.len() == self.kept.len() * self.unknowns
-            && self
-                .values
-                .chunks_exact(2 * unknowns)
-                .zip(rows.chunks_exact(unknowns))
-                .all(|(known, row)| known.get(..row.len()) == Some(row))
+    /// The coefficients, a column for each equation.
+    pub const fn coefficients(&self) -> &DMatrix<f64> {
+        &self.coefficients
     }
 
-    /// Takes `x` to the solution nearest to it: x + Aᵀ(AAᵀ)⁻¹(right − A·x), `right` for each row's number.
-    pub fn solve(&self, x: &mut [f64], right: impl Fn(usize) -> f64) {
-        for (Equation { number, size }, values) in
-            self.kept.iter().zip(self.values.chunks_exact(2 * self.unknowns.max(1)))
-        {
-            let (row, direction) = values.split_at(self.unknowns);
-            let missing = (right(*number) - dot(row, x)) / size;
-            for (value, of) in x.iter_mut().zip(direction) {
-                *value += missing * of;
-            }
+    /// Takes `x` to the solution nearest to it: x + A(AᵀA)⁻¹(right − Aᵀ·x), `right` for each equation's number.
+    pub fn solve(&self, x: &mut DVector<f64>, right: impl Fn(usize) -> f64) {
+        for (Equation { number, size }, direction) in self.kept.iter().zip(self.directions.column_iter()) {
+            let missing = (right(*number) - self.coefficients.column(*number).dot(x)) / size;
+            x.axpy(missing, &direction, 1.0);
         }
     }
 }
@@ -89,9 +66,10 @@ mod tests {
     fn nearest_solutions_meet_their_equations() {
         // One equation, two unknowns: T₁ − T₂ = 6 from a pretension of 10 each.
         let nearest = |rows: &[Vec<f64>], right: &[f64], start: &[f64]| {
-            let mut x = start.to_vec();
-            Equations::new(&rows.concat(), start.len()).solve(&mut x, |row| right[row]);
-            x
+            let mut x = DVector::from_column_slice(start);
+            Equations::new(DMatrix::from_vec(start.len(), rows.len(), rows.concat()))
+                .solve(&mut x, |row| right[row]);
+            x.data.as_vec().clone()
         };
         assert_eq!(nearest(&[vec![1.0, -1.0]], &[6.0], &[10.0, 10.0]), vec![13.0, 7.0]);
         // As many as unknowns, and one that says the same twice.

@@ -63,6 +63,12 @@ impl LengthUnit {
     }
 
     /// A length (mm) with its unit, to `decimals` places in millimetres.
+    ///
+    /// ```
+    /// use glidewright_motion::LengthUnit;
+    ///
+    /// assert_eq!(LengthUnit::Millimetre.text(25.4, 1), "25.4 mm");
+    /// ```
     pub fn text(self, mm: f64, decimals: usize) -> String {
         format!("{} {}", self.bare(mm, decimals), self.symbol())
     }
@@ -75,6 +81,14 @@ impl LengthUnit {
 
 /// A number as it is written on drawings and in findings: fixed decimals, a true minus sign, no minus before zero,
 /// "–" for what is not a number.
+///
+/// ```
+/// use glidewright_motion::number;
+///
+/// assert_eq!(number(-1.25, 2), "−1.25");
+/// assert_eq!(number(-0.001, 2), "0.00");
+/// assert_eq!(number(f64::NAN, 2), "–");
+/// ```
 pub fn number(value: f64, decimals: usize) -> String {
     if value.is_nan() {
         return "–".to_owned();

@@ -12,6 +12,7 @@ use common::{Random, Recipe, fixture};
 use glam::{DVec2, DVec3};
 use glidewright_motion::loads::*;
 use glidewright_motion::*;
+use nalgebra::{Matrix2, Vector2};
 
 /// A block of a reference file: lines of numbers by their first word.
 struct Block(Vec<(String, Vec<f64>)>);
@@ -191,14 +192,7 @@ fn a_rider_on_four_springs_that_only_push() {
 
 fn energy(springs: &[SpringContact], supports: &[Support], wrench: &Wrench, at: &Equilibrium) -> f64 {
     let stored: f64 = springs.iter().zip(&at.forces).map(|(s, f)| 0.5 * f * f / s.stiffness).sum();
-    let given: f64 = supports
-        .iter()
-        .zip(&at.gives)
-        .map(|(s, v)| {
-            let k = s.stiffness;
-            0.5 * (k[0][0] * v[0] * v[0] + 2.0 * k[0][1] * v[0] * v[1] + k[1][1] * v[1] * v[1])
-        })
-        .sum();
+    let given: f64 = supports.iter().zip(&at.gives).map(|(s, v)| 0.5 * v.dot(&(s.stiffness * v))).sum();
     stored + given - wrench.force.dot(at.motion.shift) - wrench.moment.dot(at.motion.turn)
 }
 
@@ -216,7 +210,7 @@ fn random_springs(random: &mut Random) -> (Vec<SpringContact>, Vec<Support>) {
         let (base, half) = (random.between(25.0, 80.0), random.between(8.0, 40.0));
         let angle: f64 = random.between(0.5, 1.1);
         let soft = random.between(1e-4, 1e-2);
-        supports.push(Support::from_compliance([[soft, 0.1 * soft], [0.1 * soft, 0.05 * soft]]));
+        supports.push(Support::from_compliance(Matrix2::new(soft, 0.1 * soft, 0.1 * soft, 0.05 * soft)));
         for flank in [-1.0, 1.0] {
             springs.push(SpringContact {
                 point: DVec3::new(x * base, side * half, random.between(-12.0, 12.0)),
@@ -225,7 +219,7 @@ fn random_springs(random: &mut Random) -> (Vec<SpringContact>, Vec<Support>) {
                 stiffness: random.between(300.0, 8000.0),
                 give: Some(Give {
                     support: supports.len() - 1,
-                    per: [angle.sin(), random.between(-8.0, 8.0)],
+                    per: Vector2::new(angle.sin(), random.between(-8.0, 8.0)),
                 }),
             });
         }
@@ -294,7 +288,7 @@ fn the_energy_is_least_and_its_slope_is_the_motion() {
             moved.motion.shift += DVec3::new(0.0, small(1e-3), small(1e-3));
             moved.motion.turn += DVec3::new(small(2e-5), small(2e-5), small(2e-5));
             for give in &mut moved.gives {
-                *give = [give[0] + small(1e-4), give[1] + small(1e-5)];
+                *give += Vector2::new(small(1e-4), small(1e-5));
             }
             for (spring, force) in springs.iter().zip(&mut moved.forces) {
                 let give = spring.give.unwrap();

@@ -10,6 +10,7 @@
 use std::ops::Mul;
 
 use glam::{DMat3, DVec2, DVec3};
+use nalgebra::{SMatrix, SVector};
 
 use super::simplex::{Simplex, Vertex};
 use super::support::Body;
@@ -272,9 +273,10 @@ fn stepped<const COUNT: usize>(
     residual: DVec3,
 ) -> Option<(DVec3, [f64; 4])> {
     let rows: [DVec3; COUNT] = std::array::from_fn(|i| inverse * columns[i]);
-    let left = rows.map(|row| std::array::from_fn(|j| row.dot(columns[j])));
-    let right = std::array::from_fn(|i| -rows[i].dot(residual) - rest[i]);
-    let x = solve::<COUNT>(left, right)?;
+    let left = SMatrix::<f64, COUNT, COUNT>::from_fn(|i, j| rows[i].dot(columns[j]));
+    let right = SVector::<f64, COUNT>::from_fn(|i, _| -rows[i].dot(residual) - rest[i]);
+    // By cofactors, which takes half as long as factors; what rounding leaves of a step the next one takes away.
+    let x = left.try_inverse()? * right;
     let mut pull = residual;
     let mut steps = [0.0; 4];
     for i in 0..COUNT {
@@ -282,33 +284,4 @@ fn stepped<const COUNT: usize>(
         steps[i] = x[i];
     }
     Some((-(inverse * pull), steps))
-}
-
-/// Solves a small linear system by elimination with row exchanges; `None` if it is singular.
-fn solve<const COUNT: usize>(mut a: [[f64; COUNT]; COUNT], mut b: [f64; COUNT]) -> Option<[f64; COUNT]> {
-    for i in 0..COUNT {
-        for k in i + 1..COUNT {
-            if a[k][i].abs() > a[i][i].abs() {
-                a.swap(i, k);
-                b.swap(i, k);
-            }
-        }
-        let inverse = 1.0 / a[i][i];
-        if !inverse.is_finite() {
-            return None;
-        }
-        for k in i + 1..COUNT {
-            let factor = a[k][i] * inverse;
-            let row = a[i];
-            for (cell, upper) in a[k].iter_mut().zip(&row).skip(i) {
-                *cell -= factor * upper;
-            }
-            b[k] -= factor * b[i];
-        }
-    }
-    for i in (0..COUNT).rev() {
-        let sum: f64 = (i + 1..COUNT).map(|j| a[i][j] * b[j]).sum();
-        b[i] = (b[i] - sum) / a[i][i];
-    }
-    Some(b)
 }

@@ -3,7 +3,7 @@
 use super::Fittable;
 use super::forward::{Measured, alone};
 use super::judge::{Judgement, Verdict};
-use super::posterior::MOST;
+use super::posterior::{Matrix, Vector};
 use crate::forces::ratio;
 use crate::resistance::Friction;
 use crate::{Assembly, Fixture, MeasuredPull, Way};
@@ -89,7 +89,7 @@ pub(super) fn next_pull(
         if !force.is_finite() || force.abs() > reach(fixture) {
             continue;
         }
-        let slopes: Vec<f64> = wanted.iter().map(|index| model.factors[*index]).collect();
+        let slopes = Vector::from_fn(|place, _| wanted.get(place).map_or(0.0, |index| model.factors[*index]));
         for (place, with) in &untold {
             let leaves = left(&judgement.covariance, &slopes, judgement.noise, *place);
             if leaves < best.as_ref().map_or(WORTH, |best| best.leaves * BETTER) {
@@ -111,10 +111,10 @@ pub(super) fn next_pull(
 }
 
 /// Share of the standard error of a coefficient that one more pull leaves.
-fn left(covariance: &[[f64; MOST]; MOST], slopes: &[f64], noise: f64, which: usize) -> f64 {
-    let along = |row: usize| -> f64 { covariance[row].iter().zip(slopes).map(|(c, slope)| c * slope).sum() };
-    let change: f64 = slopes.iter().enumerate().map(|(row, slope)| slope * along(row)).sum();
-    let share = along(which).powi(2) / ((change + noise * noise) * covariance[which][which]);
+fn left(covariance: &Matrix, slopes: &Vector, noise: f64, which: usize) -> f64 {
+    let along = covariance * slopes;
+    let change = slopes.dot(&along);
+    let share = along[which].powi(2) / ((change + noise * noise) * covariance[(which, which)]);
     if share.is_finite() { (1.0 - share).max(0.0).sqrt() } else { 1.0 }
 }
 

@@ -1,6 +1,6 @@
 //! What is published of each coefficient: its value, its uncertainty and what came of it.
 
-use super::posterior::{Draws, LinearPulls, MOST, Peak, inverse_diagonal, solve};
+use super::posterior::{Draws, LinearPulls, Matrix, Peak, Vector, inverse_diagonal, solve};
 
 /// What pulls say about one coefficient.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,7 +40,7 @@ pub struct Judgement {
     /// Standard deviation of a reading (N), as likely exceeded as not.
     pub noise: f64,
     /// Covariance of the coefficients.
-    pub covariance: [[f64; MOST]; MOST],
+    pub covariance: Matrix,
 }
 
 impl Judgement {
@@ -48,7 +48,7 @@ impl Judgement {
         let each = |judged: &Judged| [judged.value, judged.standard_error, judged.least, judged.greatest];
         self.noise.is_finite()
             && self.coefficients.iter().flat_map(each).all(f64::is_finite)
-            && self.covariance.iter().flatten().all(|value| value.is_finite())
+            && self.covariance.iter().all(|value| value.is_finite())
     }
 }
 
@@ -100,12 +100,12 @@ impl LinearPulls {
         };
         let beyond = self.beyond(&peak);
         let noise = draws.noise();
-        let mut covariance = [[0.0; MOST]; MOST];
-        for (row, line) in covariance.iter_mut().enumerate().take(count) {
-            for (column, value) in line.iter_mut().enumerate().take(count) {
-                *value = draws.covariance(row, column);
-            }
-        }
+        let covariance =
+            Matrix::from_fn(
+                |row, column| {
+                    if row.max(column) < count { draws.covariance(row, column) } else { 0.0 }
+                },
+            );
         let coefficients = (0..count)
             .map(|which| {
                 let value = held[which].unwrap_or_else(|| given.as_ref().unwrap_or(&draws).mean(which));
@@ -154,7 +154,7 @@ impl LinearPulls {
         }
     }
 
-    fn why_kept(&self, which: usize, noise: f64, covariance: &[[f64; MOST]; MOST]) -> Verdict {
+    fn why_kept(&self, which: usize, noise: f64, covariance: &Matrix) -> Verdict {
         /// A pull that changes by no more than so many deviations of a reading does not show it.
         const SHOWS: f64 = 2.0;
         let change = self.priors[which].median * self.priors[which].log_deviation().exp_m1();
@@ -163,8 +163,8 @@ impl LinearPulls {
             .iter()
             .any(|pull| pull.factors[which].abs() * change > SHOWS * pull.deviation.unwrap_or(noise));
         let alike = |other: usize| {
-            let whole = (covariance[which][which] * covariance[other][other]).sqrt();
-            covariance[which][other].abs() >= TOGETHER * whole && whole > 0.0
+            let whole = (covariance[(which, which)] * covariance[(other, other)]).sqrt();
+            covariance[(which, other)].abs() >= TOGETHER * whole && whole > 0.0
         };
         let with: Vec<usize> =
             (0..self.priors.len()).filter(|other| *other != which && alike(*other)).collect();
@@ -198,32 +198,24 @@ impl LinearPulls {
 
     /// The coefficients of a linear regression; next to nothing is taken for known, so that those the pulls do not tell apart
     /// have a solution.
-    fn regression(&self, sigma: f64) -> [f64; MOST] {
+    fn regression(&self, sigma: f64) -> Vector {
         /// Standard deviation of what is taken for known, in medians.
         const VAGUE: f64 = 100.0;
         let count = self.priors.len();
         let free: Vec<usize> = (0..count).collect();
-        let mut matrix = [[0.0; MOST]; MOST];
-        let mut right = [0.0; MOST];
+        let mut matrix = Matrix::zeros();
+        let mut right = Vector::zeros();
         // In medians, about the medians.
-        let medians: Vec<f64> = self.priors.iter().map(|prior| prior.median).collect();
-        for (row, line) in matrix.iter_mut().enumerate().take(count) {
-            line[row] = VAGUE.powi(-2);
-            for pull in &self.pulls {
-                let weight = pull.deviation.unwrap_or(sigma).powi(-2) * pull.factors[row] * medians[row];
-                let sum: f64 =
-                    pull.factors.iter().zip(&medians).map(|(factor, median)| factor * median).sum();
-                right[row] += weight * (pull.value - sum);
-                for (column, value) in line.iter_mut().enumerate().take(count) {
-                    *value += weight * pull.factors[column] * medians[column];
-                }
-            }
+        let medians = Vector::from_fn(|index, _| self.priors.get(index).map_or(0.0, |prior| prior.median));
+        matrix.view_mut((0, 0), (count, count)).fill_diagonal(VAGUE.powi(-2));
+        for pull in &self.pulls {
+            let factors = Vector::from_fn(|index, _| pull.factors.get(index).copied().unwrap_or(0.0))
+                .component_mul(&medians);
+            let weight = pull.deviation.unwrap_or(sigma).powi(-2);
+            right += factors * (weight * (pull.value - factors.sum()));
+            matrix += factors * weight * factors.transpose();
         }
         let off = solve(&matrix, &right, &free);
-        let mut values = [0.0; MOST];
-        for index in free {
-            values[index] = medians[index] * (1.0 + off[index]);
-        }
-        values
+        medians + medians.component_mul(&off)
     }
 }

@@ -216,7 +216,7 @@ pub fn calibrate(fixture: &Fixture, assembly: &Assembly) -> Option<Calibration> 
         for _ in 0..ROUNDS {
             let models: Vec<Model> = measured.iter_mut().map(|measured| measured.model(&friction)).collect();
             let peak = problem(&models, &friction).peak(&vec![None; wanted.len()]).point;
-            if !move_to(&mut friction, &wanted, &peak, FOUND) {
+            if !move_to(&mut friction, &wanted, peak.as_slice(), FOUND) {
                 break;
             }
         }

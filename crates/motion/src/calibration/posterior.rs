@@ -1,10 +1,17 @@
 //! What pulls that are linear in positive coefficients tell about them: a Bayesian regression.
 
+use nalgebra::{SMatrix, SVector};
+
 use super::prior::Prior;
 use super::ridge::{Ridge, TwoPiece};
 
 /// Coefficients at most.
 pub const MOST: usize = 4;
+
+/// A number for each coefficient.
+pub type Vector = SVector<f64, MOST>;
+/// A number for each two coefficients.
+pub type Matrix = SMatrix<f64, MOST, MOST>;
 
 /// A pull that is linear in the coefficients: Σ factor × coefficient, and what was measured of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,7 +39,7 @@ pub struct LinearPulls {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Draws {
     /// Of each draw: the coefficients.
-    points: Vec<[f64; MOST]>,
+    points: Vec<Vector>,
     /// Standard deviation of a reading (N).
     noise: Vec<f64>,
     /// Weights, which add up to 1.
@@ -144,8 +151,8 @@ impl LinearPulls {
         Some(Draws { points, noise: sigmas, weights })
     }
 
-    fn held_at(&self, held: &[Option<f64>]) -> [f64; MOST] {
-        let mut point = [0.0; MOST];
+    fn held_at(&self, held: &[Option<f64>]) -> Vector {
+        let mut point = Vector::zeros();
         for (value, held) in point.iter_mut().zip(held) {
             *value = held.unwrap_or(0.0);
         }
@@ -153,7 +160,7 @@ impl LinearPulls {
     }
 
     /// Logarithm of the probability density of the readings.
-    fn log_likelihood(&self, point: &[f64; MOST], sigma: f64) -> f64 {
+    fn log_likelihood(&self, point: &Vector, sigma: f64) -> f64 {
         let scale = sigma.ln();
         let each = |pull: &LinearPull| {
             let miss = pull.miss(point) / pull.deviation.unwrap_or(sigma);
@@ -163,7 +170,7 @@ impl LinearPulls {
     }
 
     /// Squares of what the readings without a deviation of their own miss the pulls by, and their number.
-    pub(super) fn squares(&self, point: &[f64; MOST]) -> (f64, usize) {
+    pub(super) fn squares(&self, point: &Vector) -> (f64, usize) {
         let open = self.pulls.iter().filter(|pull| pull.deviation.is_none());
         open.fold((0.0, 0), |(sum, count), pull| (sum + pull.miss(point).powi(2), count + 1))
     }
@@ -172,7 +179,7 @@ impl LinearPulls {
     fn noise_proposal(&self, held: &[Option<f64>]) -> Option<TwoPiece> {
         /// The estimate is rough.
         const WIDER: f64 = 1.25;
-        let (_, count) = self.squares(&[0.0; MOST]);
+        let (_, count) = self.squares(&Vector::zeros());
         if count == 0 {
             return None;
         }
@@ -244,7 +251,7 @@ impl LinearPulls {
             for _ in 0..30 {
                 let mut damped = precision;
                 for index in &free {
-                    damped[*index][*index] *= 1.0 + damping;
+                    damped[(*index, *index)] *= 1.0 + damping;
                 }
                 let step = solve(&damped, &slope, &free);
                 let mut next = point;
@@ -275,7 +282,7 @@ impl LinearPulls {
     }
 
     /// Logarithm of the posterior density at a given scatter, but for a constant.
-    fn height(&self, point: &[f64; MOST], sigma: f64, free: &[usize]) -> f64 {
+    fn height(&self, point: &Vector, sigma: f64, free: &[usize]) -> f64 {
         let off = |index: &usize| {
             let prior = &self.priors[*index];
             ((point[*index].ln() - prior.log_median()) / prior.log_deviation()).powi(2)
@@ -283,8 +290,8 @@ impl LinearPulls {
         self.log_likelihood(point, sigma) - 0.5 * free.iter().map(off).sum::<f64>()
     }
 
-    fn slope(&self, point: &[f64; MOST], sigma: f64, free: &[usize]) -> [f64; MOST] {
-        let mut slope = [0.0; MOST];
+    fn slope(&self, point: &Vector, sigma: f64, free: &[usize]) -> Vector {
+        let mut slope = Vector::zeros();
         for index in free {
             let prior = &self.priors[*index];
             slope[*index] = -(point[*index].ln() - prior.log_median()) / prior.log_deviation().powi(2);
@@ -297,14 +304,14 @@ impl LinearPulls {
     }
 
     /// Precision of the logarithms of the coefficients about a point (Gauss and Newton's approximation).
-    pub(super) fn precision(&self, point: &[f64; MOST], sigma: f64) -> [[f64; MOST]; MOST] {
-        let mut matrix = [[0.0; MOST]; MOST];
+    pub(super) fn precision(&self, point: &Vector, sigma: f64) -> Matrix {
+        let mut matrix = Matrix::zeros();
         for (row, prior) in self.priors.iter().enumerate() {
-            matrix[row][row] = prior.log_deviation().powi(-2);
+            matrix[(row, row)] = prior.log_deviation().powi(-2);
             for column in 0..self.priors.len() {
                 for pull in &self.pulls {
                     let variance = pull.deviation.unwrap_or(sigma).powi(2);
-                    matrix[row][column] +=
+                    matrix[(row, column)] +=
                         pull.factors[row] * point[row] * pull.factors[column] * point[column] / variance;
                 }
             }
@@ -315,7 +322,7 @@ impl LinearPulls {
 
 /// The top of a posterior density.
 pub(super) struct Peak {
-    pub point: [f64; MOST],
+    pub point: Vector,
     /// Standard deviation of a reading (N).
     pub sigma: f64,
     /// How many coefficients the pulls tell rather than the priors.
@@ -324,17 +331,17 @@ pub(super) struct Peak {
 
 impl LinearPull {
     /// How far the reading lies above what the coefficients come to (N).
-    pub(super) fn miss(&self, point: &[f64; MOST]) -> f64 {
+    pub(super) fn miss(&self, point: &Vector) -> f64 {
         self.value - self.factors.iter().zip(point).map(|(factor, value)| factor * value).sum::<f64>()
     }
 }
 
 /// Normal equations of the readings that say their deviation, and of the others at a deviation of 1.
 struct Sums {
-    known: ([[f64; MOST]; MOST], [f64; MOST]),
-    open: ([[f64; MOST]; MOST], [f64; MOST]),
+    known: (Matrix, Vector),
+    open: (Matrix, Vector),
     /// Variance of each coefficient beforehand, for the order in which they are taken.
-    variances: [f64; MOST],
+    variances: Vector,
 }
 
 /// One unknown of a likelihood taken apart: precision of its factor, and its centre as it follows from those drawn before.
@@ -342,19 +349,20 @@ struct Elimination {
     which: usize,
     precision: f64,
     constant: f64,
-    shares: [f64; MOST],
+    shares: Vector,
 }
 
 impl Elimination {
-    fn centre(&self, point: &[f64; MOST], start: &[f64; MOST]) -> f64 {
+    fn centre(&self, point: &Vector, start: &Vector) -> f64 {
         let drawn = point.iter().zip(start).zip(&self.shares);
         self.constant + drawn.map(|((now, start), share)| (now - start) * share).sum::<f64>()
     }
 }
 
 impl Sums {
-    fn new(problem: &LinearPulls, start: &[f64; MOST]) -> Self {
-        let mut made = Self { known: Default::default(), open: Default::default(), variances: [0.0; MOST] };
+    fn new(problem: &LinearPulls, start: &Vector) -> Self {
+        let mut made =
+            Self { known: Default::default(), open: Default::default(), variances: Vector::zeros() };
         for (variance, prior) in made.variances.iter_mut().zip(&problem.priors) {
             *variance = (prior.median * prior.log_deviation()).powi(2);
         }
@@ -365,7 +373,7 @@ impl Sums {
             for (row, factor) in pull.factors.iter().enumerate() {
                 right[row] += weight * factor * value;
                 for (column, other) in pull.factors.iter().enumerate() {
-                    matrix[row][column] += weight * factor * other;
+                    matrix[(row, column)] += weight * factor * other;
                 }
             }
         }
@@ -377,42 +385,35 @@ impl Sums {
         /// What is left of a column's square after others are taken out is rounding below this share of it.
         const ROUNDING: f64 = 1e-11;
         let open = sigma.powi(-2);
-        let mut matrix = [[0.0; MOST]; MOST];
-        let mut right = [0.0; MOST];
-        for (sum, (known, other)) in right.iter_mut().zip(self.known.1.iter().zip(&self.open.1)) {
-            *sum = known + open * other;
-        }
-        let rows = self.known.0.iter().flatten().zip(self.open.0.iter().flatten());
-        for (sum, (known, other)) in matrix.iter_mut().flatten().zip(rows) {
-            *sum = known + open * other;
-        }
-        let whole = matrix;
+        let mut matrix = self.known.0 + self.open.0 * open;
+        let mut right = self.known.1 + self.open.1 * open;
+        let whole = matrix.diagonal();
         let mut taken = [false; MOST];
         chain.clear();
-        let told = |matrix: &[[f64; MOST]; MOST], index: usize| matrix[index][index] * self.variances[index];
+        // What is but rounding says nothing, not even which unknown goes first.
+        let left = |matrix: &Matrix, index: usize| {
+            let pivot = matrix[(index, index)];
+            if pivot > ROUNDING * whole[index] && pivot > 0.0 { pivot } else { 0.0 }
+        };
+        let told = |matrix: &Matrix, index: usize| left(matrix, index) * self.variances[index];
         for _ in free {
             let open = free.iter().copied().filter(|index| !taken[*index]);
             let Some(which) = open.max_by(|a, b| told(&matrix, *a).total_cmp(&told(&matrix, *b))) else {
                 break;
             };
             taken[which] = true;
-            let pivot = matrix[which][which];
-            if !(pivot > ROUNDING * whole[which][which]) || !(pivot > 0.0) {
-                chain.push(Elimination { which, precision: 0.0, constant: 0.0, shares: [0.0; MOST] });
+            let pivot = left(&matrix, which);
+            if pivot == 0.0 {
+                chain.push(Elimination { which, precision: 0.0, constant: 0.0, shares: Vector::zeros() });
                 continue;
             }
-            let mut shares = [0.0; MOST];
+            let mut shares = Vector::zeros();
             for other in free.iter().copied().filter(|index| !taken[*index]) {
-                shares[other] = -matrix[which][other] / pivot;
+                shares[other] = -matrix[(which, other)] / pivot;
             }
             // Rows and columns that were taken have shares of 0.
-            let line = matrix[which];
-            for (row, share) in shares.iter().enumerate() {
-                right[row] += share * right[which];
-                for (value, other) in matrix[row].iter_mut().zip(&line) {
-                    *value += share * other;
-                }
-            }
+            right.axpy(right[which], &shares, 1.0);
+            matrix += shares * matrix.row(which);
             chain.push(Elimination { which, precision: pivot, constant: right[which] / pivot, shares });
         }
     }
@@ -435,37 +436,33 @@ fn halton(number: usize, dimension: usize) -> f64 {
     sum
 }
 
-/// Solves the rows and columns `free` of a symmetric positive matrix (Gauss and Jordan, no pivots needed).
-pub(super) fn solve(matrix: &[[f64; MOST]; MOST], right: &[f64; MOST], free: &[usize]) -> [f64; MOST] {
-    let (mut matrix, mut x) = (*matrix, *right);
-    for pivot in free {
-        let size = matrix[*pivot][*pivot];
-        let row = matrix[*pivot];
-        for other in free.iter().filter(|other| *other != pivot) {
-            let share = matrix[*other][*pivot] / size;
-            for column in free {
-                matrix[*other][*column] -= share * row[*column];
-            }
-            x[*other] -= share * x[*pivot];
-        }
-    }
-    let mut solved = [0.0; MOST];
-    for index in free {
-        let value = x[*index] / matrix[*index][*index];
-        solved[*index] = if value.is_finite() { value } else { 0.0 };
-    }
-    solved
+/// Solves the rows and columns `free` of a symmetric positive matrix; the other unknowns are 0.
+pub(super) fn solve(matrix: &Matrix, right: &Vector, free: &[usize]) -> Vector {
+    let mut own = Vector::zeros();
+    free.iter().for_each(|index| own[*index] = right[*index]);
+    finite(block(matrix, free).lu().solve(&own).unwrap_or_default())
 }
 
-/// Diagonal of the inverse of the rows and columns `free`.
-pub(super) fn inverse_diagonal(matrix: &[[f64; MOST]; MOST], free: &[usize]) -> [f64; MOST] {
-    let mut diagonal = [0.0; MOST];
-    for index in free {
-        let mut unit = [0.0; MOST];
-        unit[*index] = 1.0;
-        diagonal[*index] = solve(matrix, &unit, free)[*index];
-    }
-    diagonal
+/// Diagonal of the inverse of the rows and columns `free`; 0 for the others.
+pub(super) fn inverse_diagonal(matrix: &Matrix, free: &[usize]) -> Vector {
+    let inverse = block(matrix, free).lu().try_inverse().unwrap_or_default().diagonal();
+    let mut own = Vector::zeros();
+    free.iter().for_each(|index| own[*index] = inverse[*index]);
+    finite(own)
+}
+
+/// The rows and columns `free` of a matrix, the others as those of the identity.
+fn block(matrix: &Matrix, free: &[usize]) -> Matrix {
+    let is_free = |index| free.contains(&index);
+    Matrix::from_fn(|row, column| match (is_free(row) && is_free(column), row == column) {
+        (true, _) => matrix[(row, column)],
+        (false, is_diagonal) => f64::from(u8::from(is_diagonal)),
+    })
+}
+
+/// Numbers that can be calculated with: 0 for the others.
+fn finite(vector: Vector) -> Vector {
+    vector.map(|value| if value.is_finite() { value } else { 0.0 })
 }
 
 impl Draws {

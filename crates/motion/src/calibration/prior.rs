@@ -27,6 +27,14 @@ impl Prior {
     }
 
     /// Standard deviation of the logarithm.
+    ///
+    /// ```
+    /// use glidewright_motion::Prior;
+    ///
+    /// // Within a factor of 2 either way with 95 %: 1.96 deviations of the logarithm.
+    /// let prior = Prior { median: 0.2, factor: 2.0, most: f64::INFINITY };
+    /// assert!((1.96 * prior.log_deviation() - 2_f64.ln()).abs() < 1e-4);
+    /// ```
     pub fn log_deviation(&self) -> f64 {
         self.factor.ln() / TWO_SIDED_95
     }

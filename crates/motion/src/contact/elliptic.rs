@@ -37,6 +37,13 @@ pub struct EllipticShape {
 impl EllipticShape {
     /// The shape for relative radii of curvature in two sections square to each other (mm); `None` unless both
     /// are positive and finite.
+    ///
+    /// ```
+    /// use glidewright_motion::contact::EllipticShape;
+    ///
+    /// assert!(EllipticShape::new([12.0, 50.0]).is_some());
+    /// assert!(EllipticShape::new([12.0, -50.0]).is_none());
+    /// ```
     pub fn new(radii: [f64; 2]) -> Option<Self> {
         if !radii.iter().all(|r| *r > 0.0 && r.is_finite()) {
             return None;
@@ -51,6 +58,17 @@ impl EllipticShape {
     }
 
     /// The contact under `force` (N) with the contact modulus E* (MPa). All zero without load.
+    ///
+    /// ```
+    /// use glidewright_motion::contact::EllipticShape;
+    ///
+    /// let shape = EllipticShape::new([10.0, 10.0]).ok_or("no ellipse")?;
+    /// // Ball on flat: the approach is a²/R, and grows with the force's power 2/3.
+    /// let [once, eightfold] = [100.0, 800.0].map(|force| shape.under(force, 115_385.0));
+    /// assert!((once.approach - once.first.powi(2) / 10.0).abs() < 1e-9);
+    /// assert!((eightfold.approach / once.approach - 4.0).abs() < 1e-9);
+    /// # Ok::<(), &str>(())
+    /// ```
     pub fn under(&self, force: f64, modulus: f64) -> EllipticContact {
         let positive = |v: f64| v > 0.0 && v.is_finite();
         if !(positive(force) && positive(modulus)) {
@@ -74,6 +92,14 @@ impl EllipticShape {
 
 /// Two bodies with relative radii of curvature `radii` in two sections square to each other (mm), pressed
 /// together with `force` (N). All zero without load or with a radius that is not positive and finite.
+///
+/// ```
+/// use glidewright_motion::contact::elliptic_contact;
+///
+/// let contact = elliptic_contact(10.0, [50.0, 12.0], 3169.0);
+/// // The long axis lies where the curvature is less.
+/// assert!(contact.first > contact.second);
+/// ```
 pub fn elliptic_contact(force: f64, radii: [f64; 2], modulus: f64) -> EllipticContact {
     EllipticShape::new(radii).map_or_else(EllipticContact::default, |shape| shape.under(force, modulus))
 }
@@ -104,6 +130,13 @@ fn axis_ratio(curvatures: f64) -> f64 {
 
 /// Complete elliptic integrals K and E of the modulus e = √(1 − ratio²), by the arithmetic–geometric mean
 /// (Abramowitz & Stegun, 17.6).
+///
+/// ```
+/// use glidewright_motion::contact::complete_elliptic_integrals;
+///
+/// // Of a circle both are π/2.
+/// assert_eq!(complete_elliptic_integrals(1.0), (std::f64::consts::FRAC_PI_2, std::f64::consts::FRAC_PI_2));
+/// ```
 pub fn complete(ratio: f64) -> (f64, f64) {
     let (mut a, mut b) = (1.0, ratio.clamp(f64::MIN_POSITIVE, 1.0));
     let mut c2 = (1.0 - b) * (1.0 + b);

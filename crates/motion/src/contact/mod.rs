@@ -24,12 +24,28 @@ pub struct Elastic {
 
 impl Elastic {
     /// (1 − ν²)/E (1/MPa).
+    ///
+    /// ```
+    /// use glidewright_motion::contact::Elastic;
+    ///
+    /// let steel = Elastic { youngs: 210_000.0, poisson: 0.3 };
+    /// assert!((steel.compliance() - 0.91 / 210_000.0).abs() < 1e-18);
+    /// ```
     pub fn compliance(&self) -> f64 {
         if self.youngs.is_infinite() { 0.0 } else { (1.0 - self.poisson * self.poisson) / self.youngs }
     }
 }
 
 /// The contact modulus E* of two bodies (MPa).
+///
+/// ```
+/// use glidewright_motion::contact::{Elastic, contact_modulus};
+///
+/// let steel = Elastic { youngs: 210_000.0, poisson: 0.3 };
+/// let rigid = Elastic { youngs: f64::INFINITY, poisson: 0.3 };
+/// // Steel on steel is half as stiff as steel on a rigid body.
+/// assert!((2.0 * contact_modulus(steel, steel) - contact_modulus(steel, rigid)).abs() < 1e-6);
+/// ```
 pub fn contact_modulus(a: Elastic, b: Elastic) -> f64 {
     1.0 / (a.compliance() + b.compliance())
 }
@@ -47,6 +63,15 @@ pub struct LineContact {
 
 /// Two cylinders of relative radius `radius` (mm) pressed together with `load` per length (N/mm):
 /// b = √(4wR/(πE*)), p₀ = 2w/(πb). All zero without load.
+///
+/// ```
+/// use glidewright_motion::contact::line_contact;
+///
+/// let line = line_contact(10.0, 12.0, 3000.0);
+/// // The mean pressure is π/4 of the greatest.
+/// assert!((line.mean_pressure / line.peak_pressure - std::f64::consts::FRAC_PI_4).abs() < 1e-12);
+/// assert_eq!(line_contact(0.0, 12.0, 3000.0).half_width, 0.0);
+/// ```
 pub fn line_contact(load: f64, radius: f64, modulus: f64) -> LineContact {
     if !(load > 0.0 && radius > 0.0 && modulus > 0.0) {
         return LineContact { half_width: 0.0, peak_pressure: 0.0, mean_pressure: 0.0 };
@@ -61,6 +86,15 @@ pub fn line_contact(load: f64, radius: f64, modulus: f64) -> LineContact {
 
 /// How far a cylinder's axis approaches the contact, from its own compression (mm):
 /// w(1 − ν²)/(πE)·(2 ln(4R/b) − 1), Johnson §5.6.
+///
+/// ```
+/// use glidewright_motion::contact::{Elastic, cylinder_approach};
+///
+/// let tyre = Elastic { youngs: 2900.0, poisson: 0.35 };
+/// let approach = cylinder_approach(10.0, 12.0, 0.2, tyre);
+/// let by_hand = 10.0 * 0.8775 / (2900.0 * std::f64::consts::PI) * (2.0 * 240_f64.ln() - 1.0);
+/// assert!((approach - by_hand).abs() < 1e-12);
+/// ```
 pub fn cylinder_approach(load: f64, radius: f64, half_width: f64, body: Elastic) -> f64 {
     if !(load > 0.0 && half_width > 0.0) {
         return 0.0;
@@ -70,6 +104,15 @@ pub fn cylinder_approach(load: f64, radius: f64, half_width: f64, body: Elastic)
 
 /// How far a half-space gives way under a line contact, against a datum `depth` below it (mm):
 /// w(1 − ν²)/(πE)·(2 ln(2D/b) − ν/(1 − ν)), Johnson §5.6.
+///
+/// ```
+/// use glidewright_motion::contact::{Elastic, half_space_approach};
+///
+/// let rail = Elastic { youngs: 69_000.0, poisson: 0.33 };
+/// let [near, far] = [5.0, 10.0].map(|depth| half_space_approach(10.0, depth, 0.2, rail));
+/// // The deeper the datum, the more of the rail gives.
+/// assert!(near < far);
+/// ```
 pub fn half_space_approach(load: f64, depth: f64, half_width: f64, body: Elastic) -> f64 {
     if !(load > 0.0 && half_width > 0.0 && depth > 0.0) {
         return 0.0;
@@ -81,18 +124,39 @@ pub fn half_space_approach(load: f64, depth: f64, half_width: f64, body: Elastic
 
 /// Rolling resistance of a line contact from hysteresis, per unit normal load: 2αb/(3πR), Johnson §9.4,
 /// α the share of the strain energy lost.
+///
+/// ```
+/// use glidewright_motion::contact::hysteresis_coefficient;
+///
+/// // Nothing is lost in a tyre that gives back all its strain energy.
+/// assert_eq!(hysteresis_coefficient(0.0, 0.2, 12.0), 0.0);
+/// assert!((hysteresis_coefficient(0.1, 0.2, 12.0) - 0.04 / (36.0 * std::f64::consts::PI)).abs() < 1e-15);
+/// ```
 pub fn hysteresis_coefficient(loss: f64, half_width: f64, radius: f64) -> f64 {
     2.0 * loss * half_width / (3.0 * std::f64::consts::PI * radius)
 }
 
 /// Rolling resistance of a contact at a point from hysteresis, per unit normal load: 3αa/(16R), Johnson §9.4
 /// (from memory), a the semi-axis and R the relative radius in the section along the way.
+///
+/// ```
+/// use glidewright_motion::contact::point_hysteresis_coefficient;
+///
+/// assert!((point_hysteresis_coefficient(0.1, 0.4, 12.0) - 0.12 / 192.0).abs() < 1e-15);
+/// ```
 pub fn point_hysteresis_coefficient(loss: f64, semi_axis: f64, radius: f64) -> f64 {
     3.0 * loss * semi_axis / (16.0 * radius)
 }
 
 /// Slip resistance on a flank, per unit normal load and unit friction: the mean of |r − r₀|/r₀ over even
 /// pressure between the radii, r₀ their middle: Δr/(4 r₀). Own derivation; the tests integrate it.
+///
+/// ```
+/// use glidewright_motion::contact::flank_slip_ratio;
+///
+/// // A flank from 9 to 11 mm rolls at 10 mm and slips by 5 % on average: 2/(4 · 10).
+/// assert!((flank_slip_ratio([9.0, 11.0]) - 0.05).abs() < 1e-15);
+/// ```
 pub fn flank_slip_ratio(radii: [f64; 2]) -> f64 {
     let middle = 0.5 * (radii[0] + radii[1]);
     if middle > 0.0 { (radii[1] - radii[0]).abs() / (4.0 * middle) } else { 0.0 }

@@ -71,6 +71,15 @@ impl Pairing {
     }
 
     /// The patch under a normal force (N); nothing without one. Line and point: Johnson §4.2. Face: even pressure.
+    ///
+    /// ```
+    /// use glidewright_motion::contact::{Elastic, Form, Pairing};
+    ///
+    /// let shoe = Elastic { youngs: 2000.0, poisson: 0.4 };
+    /// let rail = Elastic { youngs: 69_000.0, poisson: 0.33 };
+    /// let pairing = Pairing { form: Form::Face { area: 50.0, depth: 6.0 }, runner: shoe, rail };
+    /// assert_eq!(pairing.under(100.0).peak_pressure, 2.0);
+    /// ```
     pub fn under(&self, force: f64) -> Patch {
         if !(force > 0.0 && force.is_finite()) {
             return Patch::default();
@@ -114,6 +123,16 @@ impl Pairing {
     ///
     /// Line: approach of the wheel and of the rail to [`RAIL_DATUM`], Johnson §5.6. Point: Johnson §4.2. Strip: its
     /// foundation's. Face: strain σ/E through the depth of the shoe (the rail's is left out).
+    ///
+    /// ```
+    /// use glidewright_motion::contact::{Elastic, Form, Pairing};
+    ///
+    /// let shoe = Elastic { youngs: 2000.0, poisson: 0.4 };
+    /// let rail = Elastic { youngs: 69_000.0, poisson: 0.33 };
+    /// let pairing = Pairing { form: Form::Face { area: 50.0, depth: 6.0 }, runner: shoe, rail };
+    /// // 2 MPa through 6 mm of 2000 MPa.
+    /// assert!((pairing.approach(100.0) - 0.006).abs() < 1e-15);
+    /// ```
     pub fn approach(&self, force: f64) -> f64 {
         if !(force > 0.0 && force.is_finite()) {
             return 0.0;

@@ -45,6 +45,12 @@ impl Softening {
     }
 
     /// A straight spring of a stiffness (N/mm).
+    ///
+    /// ```
+    /// use glidewright_motion::contact::Softening;
+    ///
+    /// assert_eq!(Softening::straight(400.0).stiffness(25.0), (400.0, 400.0));
+    /// ```
     pub fn straight(stiffness: f64) -> Self {
         Self { law: Law::Straight { give: 1.0 / stiffness }, least: 0.0 }
     }
@@ -69,6 +75,18 @@ impl Softening {
     }
 
     /// Secant and tangent stiffness at a normal force (N), one over what gives (N/mm).
+    ///
+    /// ```
+    /// use glidewright_motion::contact::{Elastic, EllipticShape, Form, Pairing, Softening};
+    ///
+    /// let body = Elastic { youngs: 2900.0, poisson: 0.35 };
+    /// let form = EllipticShape::new([12.0, 50.0]).map(Form::Point).ok_or("no ellipse")?;
+    /// let law = Softening::new(&Pairing { form, runner: body, rail: body }, 1.0);
+    /// // Approach grows with the force's power 2/3, so the tangent is half as stiff again as the secant.
+    /// let (secant, tangent) = law.stiffness(20.0);
+    /// assert!((tangent / secant - 1.5).abs() < 1e-12);
+    /// # Ok::<(), &str>(())
+    /// ```
     pub fn stiffness(&self, force: f64) -> (f64, f64) {
         let (secant, tangent) = self.give(force);
         (1.0 / secant, 1.0 / tangent)

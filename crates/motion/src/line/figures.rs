@@ -231,6 +231,13 @@ fn fitting_ratio(fixture: &Fixture) -> Option<(usize, f64)> {
 
 /// Share of a toothed belt's rated pull that it may transmit with `teeth` in mesh: 1 from six teeth on,
 /// 1 − 0.2·(6 − z) below (teeth-in-mesh factor of ISO 5295; from memory).
+///
+/// ```
+/// use glidewright_motion::teeth_factor;
+///
+/// assert_eq!(teeth_factor(9.0), 1.0);
+/// assert!((teeth_factor(4.0) - 0.6).abs() < 1e-12);
+/// ```
 pub fn teeth_factor(teeth: f64) -> f64 {
     (1.0 - 0.2 * (FULL_MESH - teeth.floor())).clamp(0.0, 1.0)
 }

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use glam::{DVec2, DVec3};
+use nalgebra::{DMatrix, DVector};
 
 use super::model::LineModel;
 use crate::forces::ratio;
@@ -99,10 +100,8 @@ pub struct PullLaw {
     /// The riders whose balance fixes the pulls, and what acts on them apart from what is asked (N).
     riders: Vec<(usize, f64)>,
     balance: Arc<Equations>,
-    /// The same equations row by row, for a line that goes slack somewhere.
-    rows: Vec<f64>,
     /// The unknowns as the line is pretensioned, and the hand's push, if it is one.
-    start: Vec<f64>,
+    start: DVector<f64>,
     /// Each run, for when it hangs slack.
     slack: Vec<Slack>,
     by_hand: bool,
@@ -161,7 +160,7 @@ impl PullLaw {
         let mut unknown = self.start.clone();
         self.balance.solve(&mut unknown, right);
         let greatest = unknown.iter().fold(0.0_f64, |most, pull| most.max(pull.abs()));
-        let lacks = |unknown: &[f64], run: usize| {
+        let lacks = |unknown: &DVector<f64>, run: usize| {
             let known = unknown.get(run).zip(self.slack.get(run));
             known.is_some_and(|(pull, slack)| slack.least - pull > ROUNDING * greatest)
         };
@@ -194,12 +193,12 @@ impl PullLaw {
             .iter()
             .filter_map(|law| if turns(law.node) { law.under(&spans) } else { Some(law.nothing()) })
             .collect();
-        let hand = self.by_hand.then(|| unknown.last().copied()).flatten();
+        let hand = self.by_hand.then(|| unknown.iter().next_back().copied()).flatten();
         LinePulls { spans, pushes, hand, losses }
     }
 
     /// How hard each span would have to push with these pulls of the runs (N).
-    fn pushes(&self, unknown: &[f64]) -> Vec<f64> {
+    fn pushes(&self, unknown: &DVector<f64>) -> Vec<f64> {
         let push = |shape: &Shape| {
             let pull = unknown.get(shape.run).copied().unwrap_or(0.0);
             shape.ends.iter().map(|affine| -(affine.share * pull + affine.fixed)).fold(0.0, f64::max)
@@ -210,12 +209,11 @@ impl PullLaw {
     /// The unknowns where runs that would push hang slack; says which do.
     fn partly_slack(
         &self,
-        mut unknown: Vec<f64>,
+        mut unknown: DVector<f64>,
         hangs: &mut [bool],
         right: impl Fn(usize) -> f64,
-        lacks: impl Fn(&[f64], usize) -> bool,
-    ) -> Vec<f64> {
-        let count = self.start.len();
+        lacks: impl Fn(&DVector<f64>, usize) -> bool,
+    ) -> DVector<f64> {
         loop {
             let more: Vec<usize> =
                 (0..hangs.len()).filter(|run| !hangs[*run] && lacks(&unknown, *run)).collect();
@@ -223,16 +221,15 @@ impl PullLaw {
                 return unknown;
             }
             more.into_iter().for_each(|run| hangs[run] = true);
-            let mut rows = self.rows.clone();
-            for row in rows.chunks_exact_mut(count.max(1)) {
-                row.iter_mut().zip(&*hangs).filter(|(_, hangs)| **hangs).for_each(|(share, _)| *share = 0.0);
-            }
+            let mut taut = self.balance.coefficients().clone();
+            let runs = taut.row_iter_mut().zip(&*hangs).filter(|(_, hangs)| **hangs);
+            runs.for_each(|(mut share, _)| share.fill(0.0));
             let lost = |row: usize| -> f64 {
                 let slack = self.slack.iter().zip(&*hangs).filter(|(_, hangs)| **hangs);
                 slack.filter_map(|(slack, _)| slack.lost.get(row)).sum()
             };
             unknown = self.start.clone();
-            Equations::new(&rows, count).solve(&mut unknown, |row| right(row) + lost(row));
+            Equations::new(taut).solve(&mut unknown, |row| right(row) + lost(row));
         }
     }
 }
@@ -355,9 +352,9 @@ impl LineModel<'_> {
         let mut riders = grounds.riders.clone();
         let runs = self.runs().len();
         let unknowns = runs + usize::from(grounds.hand.is_some());
-        let mut rows = vec![0.0; unknowns * riders.len()];
+        let mut shares = DMatrix::zeros(unknowns, riders.len());
         if let Some(hand) = grounds.hand {
-            rows[hand * unknowns + runs] = 1.0;
+            shares[(runs, hand)] = 1.0;
         }
         let row_of = |node: usize| grounds.rows.get(node).copied().flatten();
         let mut slack = vec![Slack { least: f64::NEG_INFINITY, lost: vec![0.0; riders.len()] }; runs];
@@ -368,21 +365,21 @@ impl LineModel<'_> {
             for (node, end, towards) in [(number, 0, towards), (number + 1, 1, -towards)] {
                 let Some(row) = row_of(node) else { continue };
                 let (pull, hanging) = (ends[end], hanging[end]);
-                rows[row * unknowns + run] += towards * pull.share;
+                shares[(*run, row)] += towards * pull.share;
                 riders[row].1 -= towards * pull.fixed;
                 slack.lost[row] += towards * (pull.fixed - hanging);
             }
         }
-        let mut start = vec![self.line.pretension.value; unknowns];
+        let mut start = DVector::from_element(unknowns, self.line.pretension.value);
         if grounds.hand.is_some() {
             start[runs] = 0.0;
         }
         let losses = if sense == 0.0 { Vec::new() } else { self.loss_laws(sense, &grounds.losses) };
         let balance = match &known.0 {
-            Some(known) if known.are_of(&rows) => Arc::clone(known),
-            _ => Arc::clone(known.0.insert(Arc::new(Equations::new(&rows, unknowns)))),
+            Some(known) if *known.coefficients() == shares => Arc::clone(known),
+            _ => Arc::clone(known.0.insert(Arc::new(Equations::new(shares)))),
         };
-        PullLaw { shapes, riders, balance, rows, start, slack, by_hand: grounds.hand.is_some(), losses }
+        PullLaw { shapes, riders, balance, start, slack, by_hand: grounds.hand.is_some(), losses }
     }
 
     /// Pull at the start and end of every span in terms of its run's unknown pull.

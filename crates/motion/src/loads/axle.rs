@@ -2,7 +2,9 @@
 
 use std::f64::consts::PI;
 
-use super::springs::Support;
+use nalgebra::{Matrix2, RowVector2, Vector2};
+
+use super::springs::{Support, inverse};
 use crate::assembly::inner_ring_radius;
 use crate::{Assembly, Fixture, Piece, PieceKind, PlacedPiece, PlacedStack, Stack, StackOf, WheelMount};
 
@@ -12,6 +14,13 @@ const STEEL: f64 = 205_000.0;
 
 /// Stress area of a metric screw thread (mm²): π/4·((d₂ + d₃)/2)², ISO 898-1, with the basic profile of
 /// ISO 68-1: d₂ = d − 0.649 519 P, d₃ = d − 1.226 869 P.
+///
+/// ```
+/// use glidewright_motion::loads::stress_area;
+///
+/// // M5 × 0.8: 14.2 mm² in the tables of ISO 898-1.
+/// assert!((stress_area(5.0, 0.8) - 14.2).abs() < 0.05);
+/// ```
 pub fn stress_area(diameter: f64, pitch: f64) -> f64 {
     0.25 * PI * stress_diameter(diameter, pitch).powi(2)
 }
@@ -43,7 +52,7 @@ pub(super) struct Joint {
 /// middle, and the moment under which its edge is relieved.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Tube {
-    ends: [[f64; 2]; 2],
+    ends: [RowVector2<f64>; 2],
     limit: f64,
 }
 
@@ -55,12 +64,11 @@ impl Joint {
 
     /// The bending moment (N·mm) where the joint is nearest to opening, and that under which it opens there, for a
     /// force across the screw (N) and a moment (N·mm) at the wheel's middle.
-    pub(super) fn opening(&self, force: f64, moment: f64) -> Opening {
+    pub(super) fn opening(&self, load: Vector2<f64>) -> Opening {
         let mut worst = Opening { moment: 0.0, limit: f64::INFINITY };
         for tube in &self.tubes {
-            for [per_force, per_moment] in tube.ends {
-                let moment = (force * per_force + moment * per_moment).abs();
-                let here = Opening { moment, limit: tube.limit };
+            for per_load in tube.ends {
+                let here = Opening { moment: per_load.tr_dot(&load).abs(), limit: tube.limit };
                 if here.used() > worst.used() {
                     worst = here;
                 }
@@ -81,6 +89,14 @@ pub struct Opening {
 
 impl Opening {
     /// The share of the limit that is used; above 1 the joint is open.
+    ///
+    /// ```
+    /// use glidewright_motion::loads::Opening;
+    ///
+    /// let opening = Opening { moment: 150.0, limit: 200.0 };
+    /// assert_eq!(opening.used(), 0.75);
+    /// assert!(!opening.is_open());
+    /// ```
     pub fn used(&self) -> f64 {
         if self.limit > 0.0 { self.moment / self.limit } else { f64::INFINITY }
     }
@@ -124,8 +140,6 @@ impl Stretch {
     }
 }
 
-type Matrix = [[f64; 2]; 2];
-
 /// The axle of a wheel; `None` when the wheel sits on its plate's face and nothing can bend.
 ///
 /// With plates on one side only the screw stands out of the nearest as a cantilever with the wheel's middle at its end.
@@ -160,14 +174,12 @@ pub(super) fn axle(
     let [closed, bare] = [State::Closed, State::Open]
         .map(|state| sides.iter().map(|side| side.support(state)).collect::<Vec<_>>());
     let (support, tubes) = match (&sides[..], &closed[..]) {
-        ([side], [support]) => (*support, side.tubes([[1.0, 0.0], [0.0, 1.0]])),
+        ([side], [support]) => (*support, side.tubes(&Matrix2::identity())),
         ([above, below], [upper, lower]) => {
             let both = together(upper, lower);
-            let give = inverse(both.stiffness);
-            let mut tubes = above.tubes(product(upper.stiffness, give));
-            // Seen from the other side a turn has the other sign.
-            let [shift, [a, b]] = give;
-            tubes.extend(below.tubes(product(lower.stiffness, [shift, [-a, -b]])));
+            let give = inverse(&both.stiffness);
+            let mut tubes = above.tubes(&(upper.stiffness * give));
+            tubes.extend(below.tubes(&(lower.stiffness * seen_from_behind() * give)));
             (both, tubes)
         }
         _ => return None,
@@ -183,17 +195,13 @@ pub(super) fn axle(
 
 /// Two supports of one wheel from opposite sides, in the sense of the first.
 fn together(first: &Support, second: &Support) -> Support {
-    let ([[a, b], [c, d]], [[e, f], [g, h]]) = (first.stiffness, second.stiffness);
-    Support { stiffness: [[a + e, b - f], [c - g, d + h]] }
+    let turned = seen_from_behind();
+    Support { stiffness: first.stiffness + turned * second.stiffness * turned }
 }
 
-fn inverse([[a, b], [c, d]]: Matrix) -> Matrix {
-    let det = a * d - b * c;
-    [[d / det, -b / det], [-c / det, a / det]]
-}
-
-fn product(m: Matrix, n: Matrix) -> Matrix {
-    m.map(|[a, b]| [a * n[0][0] + b * n[1][0], a * n[0][1] + b * n[1][1]])
+/// Shift and turn as they are seen from the other side, where a turn has the other sign.
+fn seen_from_behind() -> Matrix2<f64> {
+    Matrix2::from_diagonal(&Vector2::new(1.0, -1.0))
 }
 
 /// What holds a wheel from one side: the stretches of its screw from the nearest plate on, and how far that lets it turn.
@@ -230,9 +238,8 @@ impl Side {
     }
 
     /// Its tubes, where `share` gives this side's force and moment per force and moment at the wheel.
-    fn tubes(&self, share: Matrix) -> Vec<Tube> {
-        let [force, moment] = share;
-        let end = |arm: f64| [arm * force[0] + moment[0], arm * force[1] + moment[1]];
+    fn tubes(&self, share: &Matrix2<f64>) -> Vec<Tube> {
+        let end = |arm: f64| RowVector2::new(arm, 1.0) * share;
         self.tubes.iter().map(|tube| Tube { ends: tube.arms.map(end), limit: tube.limit }).collect()
     }
 }
@@ -255,8 +262,8 @@ fn root_turn(
                 turn
             } else {
                 let length = (next.near - plate.far).abs();
-                let [[shift, cross], [_, turn]] = compliance(&span, length, turn, state);
-                turn - cross * cross / shift
+                let give = compliance(&span, length, turn, state);
+                give.m22 - give.m12 * give.m21 / give.m11
             };
             // Two springs side by side.
             if own + beyond > 0.0 { own * beyond / (own + beyond) } else { 0.0 }
@@ -273,15 +280,14 @@ fn sound(stretches: &[Stretch]) -> bool {
 
 /// Shift and turn at the end of a cantilever per force and moment there; its root, `length` away, turns by `turn` per
 /// moment.
-fn compliance(stretches: &[Stretch], length: f64, turn: f64, state: State) -> Matrix {
-    let mut compliance = [[turn * length * length, turn * length], [turn * length, turn]];
+fn compliance(stretches: &[Stretch], length: f64, turn: f64, state: State) -> Matrix2<f64> {
+    let arm = Vector2::new(length, 1.0);
+    let mut compliance = arm * turn * arm.transpose();
     for stretch in stretches {
         let ([far, near], give) = (stretch.arms, 1.0 / stretch.bending(state));
         let cross = 0.5 * (far * far - near * near) * give;
-        compliance[0][0] += (far.powi(3) - near.powi(3)) / 3.0 * give;
-        compliance[0][1] += cross;
-        compliance[1][0] += cross;
-        compliance[1][1] += (far - near) * give;
+        compliance +=
+            Matrix2::new((far.powi(3) - near.powi(3)) / 3.0 * give, cross, cross, (far - near) * give);
     }
     compliance
 }

@@ -1,6 +1,7 @@
 //! The contacts of a rider's wheels and shoes with the rail.
 
 use glam::{DVec2, DVec3};
+use nalgebra::Vector2;
 
 use super::axle::{Axle, Joint, axle};
 use super::groove;
@@ -208,7 +209,7 @@ impl WheelPlace<'_> {
                 // A shift moves the wheel out of the track; a turn tips its free end outwards of it.
                 let off = point - middle;
                 let per_turn = off.dot(towards) * lean - off.dot(radial) * normal.dot(towards);
-                Give { support, per: [lean, per_turn] }
+                Give { support, per: Vector2::new(lean, per_turn) }
             });
             contacts.all.push(Contact {
                 carrier: Carrier::Wheel(self.number),

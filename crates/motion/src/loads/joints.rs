@@ -1,5 +1,7 @@
 //! Which clamped axles open under the loads found.
 
+use nalgebra::Vector2;
+
 use super::axle::{Joint, Opening};
 use super::contacts::Contact;
 use super::solve::{Equilibrium, Solver};
@@ -63,15 +65,14 @@ impl Joints {
 
     /// How near each is to opening under these forces of the contacts (N).
     fn openings(&self, contacts: &[Contact], forces: &[f64]) -> Vec<Option<Opening>> {
-        let mut bending = vec![[0.0; 2]; self.all.len()];
+        let mut bending = vec![Vector2::zeros(); self.all.len()];
         for (contact, force) in contacts.iter().zip(forces) {
             let Some(give) = contact.spring.give else { continue };
             if let Some(sum) = bending.get_mut(give.support) {
-                sum[0] += give.per[0] * force;
-                sum[1] += give.per[1] * force;
+                *sum += give.per * *force;
             }
         }
         let joints = self.all.iter().zip(bending);
-        joints.map(|((_, joint), [force, moment])| Some(joint.as_ref()?.opening(force, moment))).collect()
+        joints.map(|((_, joint), bending)| Some(joint.as_ref()?.opening(bending))).collect()
     }
 }

@@ -47,7 +47,7 @@ pub struct RiderLoads {
     pub equilibrium: Equilibrium,
     /// What it carries, about its origin.
     pub wrench: Wrench,
-    /// What holds it along the rail at rest; nothing is said of a rider that is moved.
+    /// What holds it along the rail at rest; nothing is said of a rider that is moved or tips.
     pub held: HeldAlong,
 }
 
@@ -162,6 +162,11 @@ impl LoadCase {
         &self.contacts
     }
 
+    /// What carries them, every joint being closed, by the numbers in [`Give::support`].
+    pub fn supports(&self) -> &[Support] {
+        self.solver.supports()
+    }
+
     /// How far the rider can rattle between its contacts.
     pub fn play(&self) -> Play {
         Play::new(self.solver.contacts())
@@ -169,6 +174,15 @@ impl LoadCase {
 }
 
 /// The wrench of a force at a point, about the rider's origin.
+///
+/// ```
+/// use glam::DVec3;
+/// use glidewright_motion::loads::force_at;
+///
+/// // 10 N down, 30 mm along the rail: turns about +y.
+/// let wrench = force_at(DVec3::new(0.0, 0.0, -10.0), DVec3::new(30.0, 0.0, 0.0));
+/// assert_eq!(wrench.moment, DVec3::new(0.0, 300.0, 0.0));
+/// ```
 pub fn force_at(force: DVec3, point: DVec3) -> Wrench {
     Wrench { force, moment: point.cross(force) }
 }

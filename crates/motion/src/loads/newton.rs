@@ -1,11 +1,12 @@
 //! Newton steps of a rider on straight springs that can only push, to the exact minimum; the solver says of what.
 
 use glam::DVec3;
+use nalgebra::{Matrix2, SMatrix, Vector2};
 
-use super::linear::{Matrix, UNKNOWNS, Vector, add, dot, normalised, solve_definite, solve_semidefinite};
+use super::linear::{Matrix, UNKNOWNS, Vector, normalised, solve_definite, solve_semidefinite};
 use super::simplex::Simplex;
 use super::solve::{Equilibrium, SolveEnding};
-use super::springs::{SpringContact, Support};
+use super::springs::{SpringContact, Support, inverse};
 use super::wrench::Motion;
 
 /// Newton steps before giving up; a rider of eight flanks takes three to six.
@@ -83,9 +84,9 @@ impl Work {
         self.pressing.clear();
         self.pressing.resize(contacts.len(), false);
         for state in [&mut self.at, &mut self.step, &mut self.slope] {
-            state.rider = [0.0; UNKNOWNS];
+            state.rider = Vector::zeros();
             state.gives.clear();
-            state.gives.resize(supports.len(), [0.0; 2]);
+            state.gives.resize(supports.len(), Vector2::zeros());
         }
     }
 }
@@ -104,14 +105,14 @@ pub(super) struct Rest {
 #[derive(Clone, Debug, Default)]
 pub(super) struct State {
     pub(super) rider: Vector,
-    pub(super) gives: Vec<[f64; 2]>,
+    pub(super) gives: Vec<Vector2<f64>>,
 }
 
 impl State {
     fn advance(&mut self, step: &Self, share: f64) {
-        self.rider = add(&self.rider, &step.rider, share);
+        self.rider += step.rider * share;
         for (v, d) in self.gives.iter_mut().zip(&step.gives) {
-            *v = [v[0] + share * d[0], v[1] + share * d[1]];
+            *v += d * share;
         }
     }
 }
@@ -128,8 +129,7 @@ pub(super) struct Problem<'a> {
 impl Problem<'_> {
     pub(super) fn start(&self, guess: Option<&Equilibrium>, at: &mut State) {
         let Some(guess) = guess.filter(|g| g.gives.len() == self.supports.len()) else { return };
-        let Motion { shift, turn } = guess.motion;
-        let rider = [shift.y, shift.z, turn.x * self.reach, turn.y * self.reach, turn.z * self.reach];
+        let rider = guess.motion.scaled(self.reach);
         if rider.iter().chain(guess.gives.iter().flatten()).all(|v| v.is_finite()) {
             at.rider = rider;
             at.gives.copy_from_slice(&guess.gives);
@@ -160,7 +160,7 @@ impl Problem<'_> {
                 // Follow the free motion: either a contact stops it, or nothing does.
                 Err(free) => match self.first_stop(work, &free) {
                     Some(distance) => {
-                        work.at.rider = add(&work.at.rider, &free, distance);
+                        work.at.rider += free * distance;
                         self.look(work);
                         is_rigid = false;
                         continue;
@@ -215,16 +215,15 @@ impl Problem<'_> {
 
     /// The forces in play, against which rounding is judged (N).
     fn scale(&self, springs: &[Spring]) -> f64 {
-        self.load.iter().map(|v| v.abs()).fold(0.0, f64::max)
-            + springs.iter().map(|spring| spring.force(spring.closure)).fold(0.0, f64::max)
+        self.load.amax() + springs.iter().map(|spring| spring.force(spring.closure)).fold(0.0, f64::max)
     }
 
     /// How far each contact opens as the state goes `along`.
     fn openings(&self, along: &State) -> impl Iterator<Item = f64> {
         self.contacts.iter().zip(self.rows).map(|(contact, row)| {
-            let own = dot(row, &along.rider);
+            let own = row.dot(&along.rider);
             match contact.give.and_then(|give| Some((give.per, along.gives.get(give.support)?))) {
-                Some((per, v)) => own + per[0] * v[0] + per[1] * v[1],
+                Some((per, v)) => own + per.dot(v),
                 None => own,
             }
         })
@@ -233,20 +232,18 @@ impl Problem<'_> {
     /// Slope of Φ.
     fn find_slope(&self, work: &mut Work) {
         let Work { springs, at, slope, closures, .. } = work;
-        slope.rider = self.load.map(|v| -v);
+        slope.rider = -self.load;
         for ((support, v), g) in self.supports.iter().zip(&at.gives).zip(&mut slope.gives) {
-            *g = times(&support.stiffness, v);
+            *g = support.stiffness * v;
         }
         for ((contact, row), (spring, closure)) in
             self.contacts.iter().zip(self.rows).zip(springs.iter().zip(closures.iter()))
         {
             if *closure > 0.0 {
                 let force = spring.stiffness * closure;
-                slope.rider = add(&slope.rider, row, -force);
+                slope.rider -= row * force;
                 if let Some(give) = contact.give {
-                    let slot = &mut slope.gives[give.support];
-                    slot[0] -= force * give.per[0];
-                    slot[1] -= force * give.per[1];
+                    slope.gives[give.support] -= give.per * force;
                 }
             }
         }
@@ -254,7 +251,7 @@ impl Problem<'_> {
 
     /// Size of what is unbalanced (N).
     fn norm(&self, slope: &State) -> f64 {
-        let own = dot(&slope.rider, &slope.rider);
+        let own = slope.rider.norm_squared();
         let gives: f64 = slope.gives.iter().map(|g| g[0].powi(2) + (g[1] / self.reach).powi(2)).sum();
         (own + gives).sqrt()
     }
@@ -263,40 +260,27 @@ impl Problem<'_> {
     /// goes with it; what was eliminated stays in the work's blocks.
     fn condensed(&self, work: &mut Work) -> (Matrix, Vector) {
         let Work { springs, slope, pressing, blocks, .. } = work;
-        let mut matrix = [[0.0; UNKNOWNS]; UNKNOWNS];
+        let mut matrix = Matrix::zeros();
         let mut right = slope.rider;
         blocks.clear();
         blocks.extend(
-            self.supports
-                .iter()
-                .map(|support| Condensed { own: support.stiffness, cross: [[0.0; UNKNOWNS]; 2] }),
+            self.supports.iter().map(|support| Condensed { own: support.stiffness, cross: Cross::zeros() }),
         );
         let contacts = self.contacts.iter().zip(self.rows).zip(springs.iter().zip(pressing.iter()));
         for ((contact, row), (spring, _)) in contacts.filter(|(_, (_, presses))| **presses) {
-            let stiff = row.map(|a| spring.stiffness * a);
-            for (line, a) in matrix.iter_mut().zip(stiff) {
-                *line = add(line, row, a);
-            }
+            let stiff = row * spring.stiffness;
+            matrix += stiff * row.transpose();
             let Some(give) = contact.give else { continue };
             let Some(block) = blocks.get_mut(give.support) else { continue };
-            let [p, q] = give.per;
-            let both = spring.stiffness * p * q;
-            block.own[0][0] += spring.stiffness * p * p;
-            block.own[0][1] += both;
-            block.own[1][0] += both;
-            block.own[1][1] += spring.stiffness * q * q;
-            block.cross = [add(&block.cross[0], &stiff, p), add(&block.cross[1], &stiff, q)];
+            let per = give.per.transpose();
+            block.own += give.per * spring.stiffness * per;
+            block.cross += stiff * per;
         }
         for (block, g) in blocks.iter_mut().zip(&slope.gives) {
-            let inverse = inverse(&block.own);
-            let [first, second] = &block.cross;
-            let through = inverse.map(|[a, b]| std::array::from_fn(|i| a * first[i] + b * second[i]));
-            let [shifts, turns]: [Vector; 2] = through;
-            for (i, line) in matrix.iter_mut().enumerate() {
-                *line = add(&add(line, first, -shifts[i]), second, -turns[i]);
-            }
-            right = add(&add(&right, &shifts, -g[0]), &turns, -g[1]);
-            block.own = inverse;
+            block.own = inverse(&block.own);
+            let through = block.cross * block.own;
+            matrix -= through * block.cross.transpose();
+            right -= through * g;
         }
         (matrix, right)
     }
@@ -308,8 +292,7 @@ impl Problem<'_> {
         let (rider, resisted) = step_of(&matrix, &right, push)?;
         work.step.rider = rider;
         for ((v, block), g) in work.step.gives.iter_mut().zip(&work.blocks).zip(&work.slope.gives) {
-            let [shift, turn] = &block.cross;
-            *v = times(&block.own, &[-g[0] - dot(shift, &rider), -g[1] - dot(turn, &rider)]);
+            *v = -block.own * (g + block.cross.tr_mul(&rider));
         }
         Ok(resisted)
     }
@@ -318,10 +301,10 @@ impl Problem<'_> {
     /// press by it. What another contact stops is play.
     pub(super) fn loose(&self, work: &mut Work) -> Option<Motion> {
         let (matrix, _) = self.condensed(work);
-        let solved = solve_semidefinite(&matrix, &[0.0; UNKNOWNS], SINGULAR);
+        let solved = solve_semidefinite(&matrix, &Vector::zeros(), SINGULAR);
         solved.null().iter().find_map(|vector| {
             [1.0, -1.0]
-                .map(|sign| vector.map(|v| sign * v))
+                .map(|sign| vector * sign)
                 .into_iter()
                 .find(|way| self.first_stop(work, way).is_none())
                 .map(|way| self.motion_of(&normalised(&way)))
@@ -332,12 +315,10 @@ impl Problem<'_> {
     /// no pushing forces balance the load (Farkas' lemma).
     fn escape(&self, springs: &[Spring]) -> Option<Vector> {
         let contacts = self.rows.iter().zip(springs).filter(|(_, spring)| spring.stiffness > 0.0);
-        let opening = contacts.map(|(row, _)| (row.map(|a| -a), 0.0));
-        let bounds = (0..UNKNOWNS).flat_map(|i| {
-            [1.0, -1.0].map(|sign| (std::array::from_fn(|k| if k == i { sign } else { 0.0 }), 1.0))
-        });
+        let opening = contacts.map(|(row, _)| (-row, 0.0));
+        let bounds = (0..UNKNOWNS).flat_map(|i| [1.0, -1.0].map(|sign| (Vector::ith(i, sign), 1.0)));
         let (work, motion) = Simplex::new(opening.chain(bounds)).most(&self.load)?;
-        let push = self.load.iter().map(|v| v.abs()).fold(0.0, f64::max);
+        let push = self.load.amax();
         (work > NEGLIGIBLE * push).then_some(motion)
     }
 
@@ -348,7 +329,7 @@ impl Problem<'_> {
         contacts
             .filter(|(_, closure)| **closure <= 0.0)
             .filter_map(|((row, spring), closure)| {
-                let closing = -dot(row, direction);
+                let closing = -row.dot(direction);
                 (closing > NEGLIGIBLE && spring.stiffness > 0.0)
                     .then(|| (-closure + f64::EPSILON.sqrt()) / closing)
             })
@@ -369,12 +350,12 @@ impl Problem<'_> {
         }) {
             return Some(1.0);
         }
-        let mut slope = -dot(&self.load, &step.rider);
+        let mut slope = -self.load.dot(&step.rider);
         let mut growth = 0.0;
         for ((support, v), d) in self.supports.iter().zip(&at.gives).zip(&step.gives) {
-            let stiff = times(&support.stiffness, d);
-            slope += v[0] * stiff[0] + v[1] * stiff[1];
-            growth += d[0] * stiff[0] + d[1] * stiff[1];
+            let stiff = support.stiffness * d;
+            slope += v.dot(&stiff);
+            growth += d.dot(&stiff);
         }
         bends.clear();
         let mut nearest = f64::INFINITY;
@@ -417,7 +398,7 @@ impl Problem<'_> {
 /// The step in the motions that are resisted and whether they all are, or else the motion that is not although the
 /// load drives it; `push` is the size of the forces in play (N).
 fn step_of(matrix: &Matrix, right: &Vector, push: f64) -> Result<(Vector, bool), Vector> {
-    let wanted = right.map(|v| -v);
+    let wanted = -right;
     if let Some(x) = solve_definite(matrix, &wanted) {
         return Ok((x, true));
     }
@@ -425,12 +406,12 @@ fn step_of(matrix: &Matrix, right: &Vector, push: f64) -> Result<(Vector, bool),
     if solved.null().is_empty() {
         return Ok((solved.x, true));
     }
-    let mut free = [0.0; UNKNOWNS];
+    let mut free = Vector::zeros();
     let mut is_free = false;
     for vector in solved.null() {
-        let along = dot(vector, right);
+        let along = vector.dot(right);
         if along.abs() > NEGLIGIBLE * push {
-            free = add(&free, vector, -along);
+            free -= vector * along;
             is_free = true;
         }
     }
@@ -441,15 +422,9 @@ fn step_of(matrix: &Matrix, right: &Vector, push: f64) -> Result<(Vector, bool),
 #[derive(Clone, Debug)]
 struct Condensed {
     /// Its stiffness with the contacts on it, later the inverse of that.
-    own: [[f64; 2]; 2],
-    /// The stiffness that ties its shift and its turn to the rider's motions.
-    cross: [Vector; 2],
+    own: Matrix2<f64>,
+    cross: Cross,
 }
 
-fn times(m: &[[f64; 2]; 2], v: &[f64; 2]) -> [f64; 2] {
-    [m[0][0] * v[0] + m[0][1] * v[1], m[1][0] * v[0] + m[1][1] * v[1]]
-}
-
-fn inverse(m: &[[f64; 2]; 2]) -> [[f64; 2]; 2] {
-    Support::from_compliance(*m).stiffness
-}
+/// The stiffness that ties a support's shift and its turn to the rider's motions.
+type Cross = SMatrix<f64, UNKNOWNS, 2>;

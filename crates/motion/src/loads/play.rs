@@ -40,6 +40,12 @@ pub struct Range {
 
 impl Range {
     /// How far apart they are.
+    ///
+    /// ```
+    /// use glidewright_motion::loads::Range;
+    ///
+    /// assert_eq!(Range { least: -0.25, greatest: 0.5 }.width(), 0.75);
+    /// ```
     pub fn width(&self) -> f64 {
         self.greatest - self.least
     }
@@ -64,6 +70,21 @@ const LIMITED: f64 = 1e3;
 
 impl Play {
     /// From the contacts of a rider.
+    ///
+    /// ```
+    /// use glam::DVec3;
+    /// use glidewright_motion::loads::{Play, SpringContact};
+    ///
+    /// // One face that only pushes up leaves a rider free to lift off.
+    /// let contact = SpringContact {
+    ///     point: DVec3::ZERO,
+    ///     normal: DVec3::Z,
+    ///     closure: -0.1,
+    ///     stiffness: 100.0,
+    ///     give: None,
+    /// };
+    /// assert!(matches!(Play::new(&[contact]), Play::Unlimited(_)));
+    /// ```
     pub fn new(contacts: &[SpringContact]) -> Self {
         // Without load the rider comes to rest where it presses least: if that is nowhere, it is in its play.
         let rigid: Vec<_> =
@@ -74,19 +95,16 @@ impl Play {
             return Self::None;
         }
         let reach = contacts.iter().map(|c| c.point.length()).fold(1.0, f64::max);
-        let inside = scaled(&rest.motion, reach);
+        let inside = rest.motion.scaled(reach);
         let rows = contacts.iter().map(|contact| {
             let row = row(contact, reach);
-            let room: f64 = row.iter().zip(&inside).map(|(a, x)| a * x).sum::<f64>() - contact.closure;
-            (row.map(|a| -a), room)
+            (-row, row.dot(&inside) - contact.closure)
         });
         let mut region = PlayRegion { simplex: Simplex::new(rows), inside: rest.motion, reach };
         let mut most: f64 = 0.0;
         for axis in 0..UNKNOWNS {
             for sign in [1.0, -1.0] {
-                let mut objective = [0.0; UNKNOWNS];
-                objective[axis] = sign;
-                match region.simplex.most(&objective) {
+                match region.simplex.most(&Vector::ith(axis, sign)) {
                     Some((value, _)) if value <= LIMITED => most = most.max(value),
                     _ => return Self::Unlimited(unlimited(axis, sign, reach)),
                 }
@@ -125,13 +143,11 @@ impl Play {
             Self::Unlimited(_) => None,
             Self::Within(region) => {
                 let mut range = |axis: usize| -> Option<Range> {
-                    let mut objective = [0.0; UNKNOWNS];
-                    objective[axis] = 1.0;
-                    let at = scaled(&region.inside, region.reach)[axis];
+                    let objective = Vector::ith(axis, 1.0);
+                    let at = region.inside.scaled(region.reach)[axis];
                     let unit = if axis < 2 { 1.0 } else { region.reach };
                     let greatest = (at + region.simplex.most(&objective)?.0) / unit;
-                    objective[axis] = -1.0;
-                    let least = (at - region.simplex.most(&objective)?.0) / unit;
+                    let least = (at - region.simplex.most(&-objective)?.0) / unit;
                     Some(Range { least, greatest })
                 };
                 Some(PlayLimits {
@@ -148,15 +164,10 @@ impl PlayRegion {
     /// The furthest a point can move along `direction`, from its nominal place (mm).
     fn most(&mut self, point: DVec3, direction: DVec3) -> Option<f64> {
         let arm = point.cross(direction) / self.reach;
-        let objective = [direction.y, direction.z, arm.x, arm.y, arm.z];
+        let objective = Vector::new(direction.y, direction.z, arm.x, arm.y, arm.z);
         let (beyond, _) = self.simplex.most(&objective)?;
         Some(direction.dot(self.inside.of_point(point)) + beyond)
     }
-}
-
-fn scaled(motion: &Motion, reach: f64) -> Vector {
-    let Motion { shift, turn } = motion;
-    [shift.y, shift.z, turn.x * reach, turn.y * reach, turn.z * reach]
 }
 
 fn unlimited(axis: usize, sign: f64, reach: f64) -> Motion {

@@ -4,9 +4,12 @@
 //! (1977) 103). Every x is free and stands as the difference of two that are not negative. Since x = 0 is
 //! allowed, the slacks are a first basis, and the basis of one objective starts the next.
 
+use nalgebra::SVector;
+
 use super::linear::{UNKNOWNS, Vector};
 
 const COLUMNS: usize = 2 * UNKNOWNS;
+type Row = SVector<f64, COLUMNS>;
 
 /// Coefficients of rows scaled to the order of 1 below this are rounding.
 const NOTHING: f64 = 1e-11;
@@ -21,7 +24,7 @@ const DRIFT: f64 = 1e-7;
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Simplex {
     /// `basic = right − Σ row·nonbasic`.
-    rows: Vec<[f64; COLUMNS]>,
+    rows: Vec<Row>,
     right: Vec<f64>,
     /// Variables 0 to 4 are x⁺, 5 to 9 x⁻, then the slacks.
     basic: Vec<usize>,
@@ -37,8 +40,7 @@ impl Simplex {
     }
 
     fn from_rows(given: Vec<(Vector, f64)>) -> Self {
-        let row =
-            |row: &Vector| std::array::from_fn(|i| if i < UNKNOWNS { row[i] } else { -row[i - UNKNOWNS] });
+        let row = |row: &Vector| Row::from_fn(|i, _| if i < UNKNOWNS { row[i] } else { -row[i - UNKNOWNS] });
         Self {
             rows: given.iter().map(|(own, _)| row(own)).collect(),
             right: given.iter().map(|(_, limit)| *limit).collect(),
@@ -62,9 +64,8 @@ impl Simplex {
     /// Whether a place keeps to the limits as they were given.
     fn holds(&self, place: &Vector) -> bool {
         self.given.iter().all(|(row, limit)| {
-            let terms = row.iter().zip(place).map(|(a, x)| a * x);
-            let size: f64 = 1.0 + limit + terms.clone().map(f64::abs).sum::<f64>();
-            terms.sum::<f64>() <= limit + DRIFT * size
+            let terms = row.component_mul(place);
+            terms.sum() <= limit + DRIFT * (1.0 + limit + terms.abs().sum())
         })
     }
 
@@ -78,22 +79,20 @@ impl Simplex {
                 0.0
             }
         };
-        let mut cost: [f64; COLUMNS] = std::array::from_fn(|i| of(self.nonbasic[i]));
+        let mut cost = Row::from_fn(|i, _| of(self.nonbasic[i]));
         for (row, variable) in self.rows.iter().zip(&self.basic) {
             let own = of(*variable);
             if own != 0.0 {
-                for (cell, a) in cost.iter_mut().zip(row) {
-                    *cell -= own * a;
-                }
+                cost -= row * own;
             }
         }
-        let size = objective.iter().map(|c| c.abs()).fold(0.0, f64::max);
+        let size = objective.amax();
         for _ in 0..PIVOT_LIMIT {
             let entering =
                 (0..COLUMNS).filter(|i| cost[*i] > NOTHING * size).min_by_key(|i| self.nonbasic[*i]);
             let Some(column) = entering else {
                 let x = self.place();
-                return Some((x.iter().zip(objective).map(|(x, c)| x * c).sum(), x));
+                return Some((x.dot(objective), x));
             };
             let mut leaving: Option<(f64, usize)> = None;
             for (number, row) in self.rows.iter().enumerate() {
@@ -114,31 +113,29 @@ impl Simplex {
         None
     }
 
-    fn pivot(&mut self, row: usize, column: usize, cost: &mut [f64; COLUMNS]) {
+    fn pivot(&mut self, row: usize, column: usize, cost: &mut Row) {
         let factor = 1.0 / self.rows[row][column];
-        let mut pivot = self.rows[row].map(|a| a * factor);
+        let mut pivot = self.rows[row] * factor;
         pivot[column] = factor;
         let right = self.right[row] * factor;
         for number in (0..self.rows.len()).filter(|number| *number != row) {
             let a = self.rows[number][column];
             if a != 0.0 {
-                for (k, cell) in self.rows[number].iter_mut().enumerate() {
-                    *cell = if k == column { -a * factor } else { *cell - a * pivot[k] };
-                }
+                self.rows[number] -= pivot * a;
+                self.rows[number][column] = -a * factor;
                 self.right[number] = (self.right[number] - a * right).max(0.0);
             }
         }
         let c = cost[column];
-        for (k, cell) in cost.iter_mut().enumerate() {
-            *cell = if k == column { -c * factor } else { *cell - c * pivot[k] };
-        }
+        *cost -= pivot * c;
+        cost[column] = -c * factor;
         self.rows[row] = pivot;
         self.right[row] = right;
         std::mem::swap(&mut self.basic[row], &mut self.nonbasic[column]);
     }
 
     fn place(&self) -> Vector {
-        let mut x = [0.0; UNKNOWNS];
+        let mut x = Vector::zeros();
         for (variable, value) in self.basic.iter().zip(&self.right) {
             if *variable < UNKNOWNS {
                 x[*variable] += value;

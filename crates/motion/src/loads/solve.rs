@@ -7,6 +7,8 @@
 //! leaves the set of pressing contacts as it was (semismooth Newton; L. Qi and J. Sun, Math. Program. 58
 //! (1993) 353). The give of each support is eliminated before each step (Schur complement).
 
+use nalgebra::Vector2;
+
 use super::linear::Vector;
 use super::newton::{Problem, Work};
 use super::springs::{SpringContact, Support, row};
@@ -33,7 +35,7 @@ pub struct Equilibrium {
     /// Small motion off the nominal place.
     pub motion: Motion,
     /// Give of each support: shift (mm) and turn (rad).
-    pub gives: Vec<[f64; 2]>,
+    pub gives: Vec<Vector2<f64>>,
     /// Force of each contact (N), in the order given.
     pub forces: Vec<f64>,
     /// What is left unbalanced: force (N), and moment (N·mm) over the reach of the contacts (mm).
@@ -53,6 +55,25 @@ impl Equilibrium {
 
 /// Finds where a rider comes to rest under `wrench` (whose force along the rail is not looked at, but
 /// whose moments are), starting from `guess`, a solution for a load near this one.
+///
+/// ```
+/// use glam::DVec3;
+/// use glidewright_motion::loads::{SolveEnding, SpringContact, force_at, solve};
+///
+/// // A body on four springs at its corners, loaded in the middle: each bears a quarter.
+/// let corner = |x: f64, y: f64| SpringContact {
+///     point: DVec3::new(x, y, 0.0),
+///     normal: DVec3::Z,
+///     closure: 0.0,
+///     stiffness: 10.0,
+///     give: None,
+/// };
+/// let springs = [corner(3.0, 2.0), corner(3.0, -2.0), corner(-3.0, 2.0), corner(-3.0, -2.0)];
+/// let rest = solve(&springs, &[], &force_at(DVec3::new(0.0, 0.0, -100.0), DVec3::ZERO), None);
+/// assert_eq!(rest.ending, SolveEnding::Exact);
+/// assert!(rest.forces.iter().all(|force| (force - 25.0).abs() < 1e-9));
+/// assert!((rest.motion.shift.z + 2.5).abs() < 1e-9);
+/// ```
 pub fn solve(
     contacts: &[SpringContact],
     supports: &[Support],
@@ -114,6 +135,11 @@ impl Solver {
         &self.contacts
     }
 
+    /// What carries them.
+    pub(super) fn supports(&self) -> &[Support] {
+        &self.supports
+    }
+
     /// As [`solve`], with contacts whose stiffness depends on what they bear: `law` says what the contact of a number
     /// gives under a force (N) by secant and by tangent (mm/N).
     pub(super) fn solve(
@@ -124,17 +150,12 @@ impl Solver {
     ) -> Equilibrium {
         let Self { contacts, supports, rows, reach, is_sound, work } = self;
         let count = contacts.len();
-        let load = [
-            wrench.force.y,
-            wrench.force.z,
-            wrench.moment.x / *reach,
-            wrench.moment.y / *reach,
-            wrench.moment.z / *reach,
-        ];
+        let (force, moment) = (wrench.force, wrench.moment / *reach);
+        let load = Vector::new(force.y, force.z, moment.x, moment.y, moment.z);
         if !(*is_sound && load.iter().all(|v| v.is_finite())) {
             return Equilibrium {
                 motion: Motion::default(),
-                gives: vec![[0.0; 2]; supports.len()],
+                gives: vec![Vector2::zeros(); supports.len()],
                 forces: vec![f64::NAN; count],
                 residual: f64::NAN,
                 ending: SolveEnding::Invalid,

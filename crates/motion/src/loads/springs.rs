@@ -1,6 +1,7 @@
 //! What a rider rests on: contacts as springs that only push, and the supports that carry them.
 
 use glam::DVec3;
+use nalgebra::{Matrix2, Vector2};
 
 use super::linear::Vector;
 
@@ -26,31 +27,45 @@ pub struct Give {
     pub support: usize,
     /// How far the contact moves along its normal for a unit of each of the support's two motions: its shift
     /// (mm per mm) and its turn (mm per rad).
-    pub per: [f64; 2],
+    pub per: Vector2<f64>,
 }
 
 /// Something elastic between the rider's body and its contacts: an axle that shifts (mm) and turns (rad).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Support {
     /// Symmetric positive definite stiffness for shift and turn (N/mm, N/rad, N·mm/rad).
-    pub stiffness: [[f64; 2]; 2],
+    pub stiffness: Matrix2<f64>,
 }
 
 impl Support {
     /// From its compliance: shift and turn per force and moment.
-    pub fn from_compliance(c: [[f64; 2]; 2]) -> Self {
-        let det = c[0][0] * c[1][1] - c[0][1] * c[1][0];
-        Self { stiffness: [[c[1][1] / det, -c[0][1] / det], [-c[1][0] / det, c[0][0] / det]] }
+    ///
+    /// ```
+    /// use glidewright_motion::loads::Support;
+    /// use nalgebra::Matrix2;
+    ///
+    /// // A cantilever with EI = 1000 N·mm² and 10 mm long: L³/3EI, L²/2EI, L/EI.
+    /// let compliance = Matrix2::new(1.0 / 3.0, 0.05, 0.05, 0.01);
+    /// let support = Support::from_compliance(compliance);
+    /// assert!((support.stiffness * compliance - Matrix2::identity()).amax() < 1e-12);
+    /// ```
+    pub fn from_compliance(compliance: Matrix2<f64>) -> Self {
+        Self { stiffness: inverse(&compliance) }
     }
 
     pub(super) fn is_sound(&self) -> bool {
-        let [[a, b], [c, d]] = self.stiffness;
-        a > 0.0 && a.is_finite() && d.is_finite() && b == c && a * d - b * c > 0.0
+        let k = &self.stiffness;
+        k.m11 > 0.0 && k.m11.is_finite() && k.m22.is_finite() && k.m12 == k.m21 && k.determinant() > 0.0
     }
+}
+
+/// The inverse of a small matrix; not a number, and so to be told by whoever reads it, where there is none.
+pub(super) fn inverse(matrix: &Matrix2<f64>) -> Matrix2<f64> {
+    matrix.try_inverse().unwrap_or(Matrix2::from_element(f64::NAN))
 }
 
 /// The closing of a contact per unit of each of the rider's five motions, turns scaled by a typical distance (mm).
 pub(super) fn row(contact: &SpringContact, reach: f64) -> Vector {
     let arm = contact.point.cross(contact.normal) / reach;
-    [contact.normal.y, contact.normal.z, arm.x, arm.y, arm.z]
+    Vector::new(contact.normal.y, contact.normal.z, arm.x, arm.y, arm.z)
 }

@@ -37,7 +37,7 @@ impl Trail {
             turn: new.motion.turn + (new.motion - old.motion).turn * share,
         };
         ahead.gives.clear();
-        ahead.gives.extend(old.gives.iter().zip(&new.gives).map(|(o, n)| [on(o[0], n[0]), on(o[1], n[1])]));
+        ahead.gives.extend(old.gives.iter().zip(&new.gives).map(|(o, n)| n + (n - o) * share));
         ahead.forces.clear();
         ahead.forces.extend(old.forces.iter().zip(&new.forces).map(|(o, n)| on(*o, *n).max(0.0)));
         Some(ahead)

@@ -5,6 +5,8 @@ use std::ops::{Add, AddAssign, Sub};
 use glam::{DMat3, DVec3};
 use glidewright_geometry::Pose;
 
+use super::linear::Vector;
+
 /// A force and a moment about the rider's origin.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Wrench {
@@ -65,6 +67,14 @@ pub struct Motion {
 
 impl Motion {
     /// How far a point of the rider moves (mm).
+    ///
+    /// ```
+    /// use glam::DVec3;
+    /// use glidewright_motion::loads::Motion;
+    ///
+    /// let motion = Motion { shift: DVec3::new(0.0, 0.1, 0.0), turn: DVec3::new(0.0, 0.0, 0.01) };
+    /// assert!((motion.of_point(DVec3::new(20.0, 0.0, 0.0)) - DVec3::new(0.0, 0.3, 0.0)).length() < 1e-15);
+    /// ```
     pub fn of_point(&self, point: DVec3) -> DVec3 {
         self.shift + self.turn.cross(point)
     }
@@ -89,12 +99,26 @@ impl Motion {
     /// A shift up to which they are (mm): no wheel stays on its rail so far off.
     pub const SMALL_SHIFT: f64 = 20.0;
 
+    /// The five motions of a rider as lengths: shifts, and turns times `reach` (mm).
+    pub(super) fn scaled(&self, reach: f64) -> Vector {
+        let turn = self.turn * reach;
+        Vector::new(self.shift.y, self.shift.z, turn.x, turn.y, turn.z)
+    }
+
     /// Whether every number is finite.
     pub fn is_finite(&self) -> bool {
         self.shift.is_finite() && self.turn.is_finite()
     }
 
     /// Whether the model of small motions holds for it.
+    ///
+    /// ```
+    /// use glam::DVec3;
+    /// use glidewright_motion::loads::Motion;
+    ///
+    /// let turned = |angle: f64| Motion { shift: DVec3::ZERO, turn: DVec3::Z * angle };
+    /// assert!(turned(2_f64.to_radians()).is_small() && !turned(4_f64.to_radians()).is_small());
+    /// ```
     pub fn is_small(&self) -> bool {
         self.turn.length() <= Self::SMALL_TURN && self.shift.length() <= Self::SMALL_SHIFT
     }

@@ -73,6 +73,13 @@ impl WheelFactors {
 }
 
 /// Friction torque of a ball bearing under load `force` (N) at its bore (mm): M = μ·P·d/2 (N·mm).
+///
+/// ```
+/// use glidewright_motion::resistance::bearing_torque;
+///
+/// // M = μ·P·d/2.
+/// assert!((bearing_torque(0.0015, 100.0, 5.0) - 0.375).abs() < 1e-12);
+/// ```
 pub fn bearing_torque(friction: f64, force: f64, bore: f64) -> f64 {
     0.5 * friction * force * bore
 }

@@ -144,17 +144,17 @@ impl Statics<'_> {
                 }
                 numbers.map(|number| if number.is_finite() { number } else { 0.0 }).to_vec()
             });
-            (stood, settled.is_ok() && !tips)
+            (stood, settled.is_ok() && !tips, tips)
         };
         // What held it at the last travel is nearly what holds it here.
-        let (mut x, mut stood, mut is_found) = (begun, None, false);
+        let (mut x, mut stood, mut is_found, mut tips) = (begun, None, false, false);
         if let Some(before) = before {
             x = before.friction.map(|number| number * need / before.need.abs());
-            (stood, is_found) = seek(&mut x);
+            (stood, is_found, tips) = seek(&mut x);
         }
         if !is_found {
             x = begun;
-            (stood, is_found) = seek(&mut x);
+            (stood, is_found, tips) = seek(&mut x);
         }
         // Where friction finds no place the last loads are as good as any: they balance what they were given.
         if let Some(slot) = self.riders.get_mut(rider).and_then(|known| known.stood.get_mut(slot)) {
@@ -167,6 +167,10 @@ impl Statics<'_> {
             let rub = self.rub_under(rider, &loads, dragged);
             Standing { loads, rub }
         });
+        if tips {
+            // It was looked at as if friction held it, which none need do: nothing is said of what does.
+            return stood;
+        }
         let mut held = HeldAlong { friction: sign * (by_drag + friction), ..HeldAlong::default() };
         match (tied, grip) {
             (Some(_), _) => held.line = left,

@@ -1,6 +1,7 @@
 //! The friction of a rider's wheels and shoes, and the search for friction that fits the loads it makes.
 
 use glam::DVec3;
+use nalgebra::{DMatrix, DVector};
 
 use crate::loads::Wrench;
 use crate::resistance::RiderResistance;
@@ -67,57 +68,50 @@ pub(super) fn settle(
     mut friction: impl FnMut(&[f64]) -> Vec<f64>,
 ) -> Result<(), Vec<f64>> {
     let count = x.len();
-    let begun = x.to_vec();
     let endless = ENDLESS * (scale + largest(x));
-    let miss =
-        |x: &[f64], made: &[f64]| -> Vec<f64> { made.iter().zip(x).map(|(made, x)| made - x).collect() };
-    let fits = |x: &[f64], missed: &[f64]| largest(missed) <= same * (largest(x) + FLOOR * scale);
-    let mut missed = miss(x, &friction(x));
-    // Minus the inverse of the slope of what is missed: at first as if friction did not hang on itself.
-    let mut inverse: Vec<f64> =
-        (0..count * count).map(|at| f64::from(u8::from(at % (count + 1) == 0))).collect();
-    let times = |inverse: &[f64], v: &[f64]| -> Vec<f64> {
-        inverse.chunks_exact(count.max(1)).map(|row| row.iter().zip(v).map(|(a, b)| a * b).sum()).collect()
+    let fits = |at: &DVector<f64>, missed: &DVector<f64>| {
+        largest(missed.as_slice()) <= same * (largest(at.as_slice()) + FLOOR * scale)
     };
+    let mut miss = |at: &DVector<f64>| DVector::from_vec(friction(at.as_slice())) - at;
+    let mut at = DVector::from_column_slice(x);
+    let mut missed = miss(&at);
+    // Minus the inverse of the slope of what is missed: at first as if friction did not hang on itself.
+    let mut inverse = DMatrix::identity(count, count);
     for _ in 0..QUICK {
-        if fits(x, &missed) {
+        if fits(&at, &missed) {
+            x.copy_from_slice(at.as_slice());
             return Ok(());
         }
-        let mut next: Vec<f64> = times(&inverse, &missed).iter().zip(&*x).map(|(step, x)| x + step).collect();
+        let mut next = &at + &inverse * &missed;
         next.iter_mut().step_by(NUMBERS).for_each(|sum| *sum = sum.max(0.0));
-        if !(largest(&next) < endless) {
+        if !(largest(next.as_slice()) < endless) {
             break;
         }
-        let again = miss(&next, &friction(&next));
-        let step = miss(x, &next);
-        let change = miss(&missed, &again);
-        let turned = times(&inverse, &change);
-        // stepᵀ·inverse, and what divides.
-        let left: Vec<f64> = (0..count)
-            .map(|column| (0..count).map(|row| step[row] * inverse[row * count + column]).sum())
-            .collect();
-        let divisor: f64 = left.iter().zip(&change).map(|(a, b)| a * b).sum();
+        let again = miss(&next);
+        let step = &next - &at;
+        let change = &again - &missed;
+        let turned = &inverse * &change;
+        let left = inverse.tr_mul(&step);
+        let divisor = left.dot(&change);
         if divisor != 0.0 && divisor.is_finite() {
-            for ((row, step), turned) in inverse.chunks_exact_mut(count.max(1)).zip(&step).zip(&turned) {
-                let factor = (-step - turned) / divisor;
-                row.iter_mut().zip(&left).for_each(|(cell, left)| *cell += factor * left);
-            }
+            inverse.ger(-1.0 / divisor, &(step + turned), &left, 1.0);
         }
-        x.copy_from_slice(&next);
-        missed = again;
+        (at, missed) = (next, again);
     }
-    x.copy_from_slice(&begun);
+    at.copy_from_slice(x);
     for _ in 0..SLOW {
-        missed = miss(x, &friction(x));
-        if fits(x, &missed) {
+        missed = miss(&at);
+        if fits(&at, &missed) {
+            x.copy_from_slice(at.as_slice());
             return Ok(());
         }
-        x.iter_mut().zip(&missed).for_each(|(x, missed)| *x += DAMPED * missed);
-        if !(largest(x) < endless) {
+        at.axpy(DAMPED, &missed, 1.0);
+        if !(largest(at.as_slice()) < endless) {
             break;
         }
     }
-    Err(missed)
+    x.copy_from_slice(at.as_slice());
+    Err(missed.data.into())
 }
 
 #[cfg(test)]

@@ -2,11 +2,12 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
 
 use glidewright::cli::Outcome;
+use glidewright_samples::COPY_STAND;
 use glidewright_tests::{program, scratch};
 use serde_json::Value;
 
-fn check_json(trial: Option<&str>) -> (Value, Outcome) {
-    let mut arguments = vec!["check", "--json"];
+fn check_json(file: &str, trial: Option<&str>) -> (Value, Outcome) {
+    let mut arguments = vec!["check", file, "--json"];
     if let Some(trial) = trial {
         arguments.extend(["--trial", trial]);
     }
@@ -18,22 +19,29 @@ fn check_json(trial: Option<&str>) -> (Value, Outcome) {
 fn the_demo_fouls_and_says_why() {
     let said = program(&["check"]);
     assert_eq!(said.outcome, Outcome::Fails, "{}", said.error);
-    for words in
-        ["ISO 7040 M6", "foul by 0.42 mm", "30.00 track spacing − 2 × (", "At travel ", "could cure it"]
-    {
+    for words in [
+        "front tray and wall tie foul",
+        "screw end",
+        "overlap by 0.50 mm",
+        "At travel ",
+        "remedy: ",
+        "effort, up",
+    ] {
         assert!(said.out.contains(words), "{words:?} is missing in\n{}", said.out);
     }
 }
 
 #[test]
 fn trials_cure_it_each_in_its_way() {
+    let stand = scratch("trials").join("stand.ron");
+    std::fs::write(&stand, COPY_STAND).unwrap();
     for (trial, outcome, gap) in [
         (None, "fouls", Some(-0.42)),
         (Some("thin lock nuts"), "marginal", Some(0.20)),
-        (Some("small wheels at the rear"), "clear by passing", None),
-        (Some("spacers regrouped"), "clear by gap", Some(2.20)),
+        (Some("small wheels at the rear"), "clear side by side", None),
+        (Some("spacers regrouped"), "clear end to end", Some(2.20)),
     ] {
-        let (json, ended) = check_json(trial);
+        let (json, ended) = check_json(&stand.to_string_lossy(), trial);
         let figures = &json["key_figures"];
         assert_eq!(figures["tightest_outcome"], outcome, "{trial:?}");
         let got = figures["tightest_gap_mm"].as_f64().unwrap();
@@ -45,7 +53,7 @@ fn trials_cure_it_each_in_its_way() {
 #[test]
 fn exit_statuses() {
     assert_eq!(program(&["check"]).outcome, Outcome::Fails);
-    assert_eq!(program(&["check", "--trial", "spacers regrouped"]).outcome, Outcome::Good);
+    assert_eq!(program(&["check", "--trial", "trimmed trays"]).outcome, Outcome::Good);
     assert_eq!(program(&["check", "no such file.ron"]).outcome, Outcome::Unusable);
     assert_eq!(program(&["check", "--trial", "no such trial"]).outcome, Outcome::Unusable);
     assert_eq!(program(&["juggle", "--often"]).outcome, Outcome::Unusable);
@@ -62,7 +70,7 @@ fn figures_carry_curves_with_units() {
     for (group, curve) in [("clearance", "gap_mm"), ("effort", "effort_up_n"), ("effort", "imbalance_n")] {
         assert_eq!(json[group][curve].as_array().unwrap().len(), stations, "{group}/{curve}");
     }
-    assert_eq!(json["contract"], "glidewright.figures/1");
+    assert_eq!(json["contract"], "glidewright.figures/2");
 }
 
 #[test]
@@ -76,11 +84,11 @@ fn a_comparison_takes_all_trials_unless_some_are_named() {
         std::fs::read_to_string(&file).unwrap()
     };
     let all = drawn(&[]);
-    for trial in ["as drawn", "thin lock nuts", "small wheels at the rear", "spacers regrouped"] {
+    for trial in ["as drawn", "tie on edge", "shorter screws", "smaller wheels"] {
         assert!(all.contains(trial), "{trial}");
     }
-    let one = drawn(&["--with", "thin lock nuts"]);
-    assert!(one.contains("thin lock nuts") && !one.contains("spacers regrouped"));
+    let one = drawn(&["--with", "tie on edge"]);
+    assert!(one.contains("tie on edge") && !one.contains("shorter screws"));
     let bare = folder.join("bare.ron");
     let project = include_str!("../../demo-projects/sample-shuttle.ron");
     let trials = project.find("trials:");

@@ -2,7 +2,8 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
 
 use glidewright::cli::Outcome;
-use glidewright_project::{demo_text, parse, resolve};
+use glidewright_project::{parse, resolve};
+use glidewright_samples::COPY_STAND;
 use glidewright_tests::{figures, program, scratch};
 use serde_json::Value;
 
@@ -43,12 +44,12 @@ fn with_readings(readings: &str) -> String {
     let field = format!(
         "    measured: [(part: \"ISO 7040 M6\", size: \"height\", readings: [{readings}], resolution: 0.01)],\n    trials: ["
     );
-    demo_text().replace("    trials: [", &field)
+    COPY_STAND.replace("    trials: [", &field)
 }
 
 #[test]
 fn readings_of_a_nut_move_the_clearance_band_and_narrow_it() {
-    let (gap, width) = band("stated", demo_text());
+    let (gap, width) = band("stated", COPY_STAND);
     // Both riders carry the nut: a nut lower by a tenth opens the gap by two tenths. The table says 7.42 to 8 mm,
     // its middle 7.71 is calculated with.
     let (measured, narrower) = band("measured", &with_readings("7.60, 7.61, 7.62, 7.61"));
@@ -68,8 +69,7 @@ fn readings_of_a_nut_move_the_clearance_band_and_narrow_it() {
 #[test]
 fn a_trial_that_no_longer_applies_is_told_with_its_place() {
     let file = scratch("trial").join("stand.ron");
-    std::fs::write(&file, demo_text().replace(r#"(nut: "ISO 7040 M6")"#, r#"(nut: "ISO 10511 M6")"#))
-        .unwrap();
+    std::fs::write(&file, COPY_STAND.replace(r#"(nut: "ISO 7040 M6")"#, r#"(nut: "ISO 10511 M6")"#)).unwrap();
     let said = program(&["check", &file.to_string_lossy(), "--trial", "thin lock nuts"]);
     let told = format!("{}{}", said.out, said.error);
     assert!(told.contains("trials/thin lock nuts/changes/1"), "{told}");
@@ -83,7 +83,7 @@ fn a_trial_that_no_longer_applies_is_told_with_its_place() {
 #[test]
 fn a_formula_of_the_wrong_kind_is_told_at_its_character() {
     let file = scratch("formula").join("stand.ron");
-    std::fs::write(&file, demo_text().replace("length: 700", "length: \"700 mm + 6 kg\"")).unwrap();
+    std::fs::write(&file, COPY_STAND.replace("length: 700", "length: \"700 mm + 6 kg\"")).unwrap();
     let said = program(&["check", &file.to_string_lossy()]);
     assert_eq!(said.outcome, Outcome::Unusable);
     assert!(said.error.contains("rail/length, character 8"), "{}", said.error);
@@ -96,8 +96,8 @@ fn a_thicker_plate_moves_everything_that_stands_on_it() {
         let fixture = resolve(&parse(text).unwrap(), None).fixture.unwrap();
         (fixture.riders[0].loads[1].centre.z, fixture.riders[1].loads[0].centre.z)
     };
-    let thicker = demo_text().replace("\"plate\": (value: 6", "\"plate\": (value: 9");
-    let (before, after) = (centre(demo_text()), centre(&thicker));
+    let thicker = COPY_STAND.replace("\"plate\": (value: 6", "\"plate\": (value: 9");
+    let (before, after) = (centre(COPY_STAND), centre(&thicker));
     assert!((after.0 - before.0 - 3.0).abs() < 1e-9 && (before.1 - after.1 - 3.0).abs() < 1e-9);
 }
 

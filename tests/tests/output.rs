@@ -1,6 +1,7 @@
 //! What can't be read or written is told, with the status for it, and nothing is left half done.
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
 
+use glidewright_samples::COPY_STAND;
 use std::ffi::OsString;
 use std::io::{self, ErrorKind, Write};
 
@@ -121,7 +122,7 @@ fn a_picture_never_replaces_the_project_it_is_of() {
     let folder = scratch("own");
     // A project of an odd name, and another name of the same file.
     let file = folder.join("stand.svg");
-    std::fs::write(&file, glidewright_project::demo_text()).unwrap();
+    std::fs::write(&file, COPY_STAND).unwrap();
     std::fs::hard_link(&file, folder.join("other.svg")).unwrap();
     for out in ["stand.svg", "./stand.svg", "other.svg"] {
         let out = folder.join(out);
@@ -129,7 +130,7 @@ fn a_picture_never_replaces_the_project_it_is_of() {
         assert_eq!(said.outcome, Outcome::Unusable);
         assert!(said.error.contains("the project itself"), "{}", said.error);
     }
-    assert_eq!(std::fs::read_to_string(&file).unwrap(), glidewright_project::demo_text());
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), COPY_STAND);
 }
 
 #[test]
@@ -148,7 +149,7 @@ fn figures_are_a_table_to_read() {
     let said = program(&["figures"]);
     assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
     assert!(serde_json::from_str::<Value>(&said.out).is_err());
-    for words in ["Key figures", "tightest gap", "−0.42 mm", "Riders", "camera head", "yes"] {
+    for words in ["Key figures", "tightest gap", "−0.5 mm", "Riders", "front tray", "yes"] {
         assert!(said.out.contains(words), "{words:?} is missing in\n{}", said.out);
     }
     for word in said.out.split_whitespace() {

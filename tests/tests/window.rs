@@ -17,6 +17,7 @@ mod desk;
 #[path = "window/random_user.rs"]
 mod random_user;
 
+use glidewright_samples::COPY_STAND;
 use std::path::{Path, PathBuf};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
@@ -85,7 +86,7 @@ fn saved(file: &Path) -> String {
 fn a_working_day() {
     let mut desk = Desk::new("window-day", 1);
     let file = desk.folder.join("stand.ron");
-    std::fs::write(&file, glidewright_project::demo_text()).unwrap();
+    std::fs::write(&file, COPY_STAND).unwrap();
     let as_written = saved(&file);
     desk.open(Some(&file));
     let mut twin = twin(Some(file.clone()));

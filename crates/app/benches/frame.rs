@@ -46,10 +46,12 @@ fn drag(harness: &mut Harness<'_, App>, from: Pos2, by: Vec2, frames: usize) -> 
 
 fn main() {
     let frames = if std::env::args().any(|argument| argument == "--test") { 5 } else { 240 };
+    let stand = std::env::temp_dir().join(format!("glidewright-bench-stand-{}.ron", std::process::id()));
+    std::fs::write(&stand, glidewright_samples::COPY_STAND).unwrap();
     let shuttle = std::env::temp_dir().join(format!("glidewright-bench-{}.ron", std::process::id()));
     std::fs::write(&shuttle, glidewright_project::sample_shuttle_text()).unwrap();
     let cases = [
-        ("copy stand", None, "riders/camera head/loads/camera", vec2(0.0, -120.0)),
+        ("copy stand", Some(stand.clone()), "riders/camera head/loads/camera", vec2(0.0, -120.0)),
         ("sample shuttle", Some(shuttle.clone()), "obstacles/near stop", vec2(60.0, 0.0)),
     ];
     println!("frame, ms: median / 95 %, {frames} frames, 1280 x 800, painting excluded");

@@ -15,7 +15,7 @@ mod work;
 
 pub use commands::{Action, Command};
 pub use shell::{App, RunError, run};
-pub use state::{Demo, Edit, Preferences, State};
+pub use state::{Demo, Edit, Origin, Preferences, Session, State};
 pub use theme::Paper;
 
 /// A fifth of a frame went to finding and freeing small pieces of memory: this allocator takes less.

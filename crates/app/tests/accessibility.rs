@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
+mod common;
+
 use std::collections::BTreeSet;
 
 use egui::accesskit::{Action as Ask, Role};
@@ -14,7 +16,7 @@ fn open() -> Harness<'static, App> {
     let mut harness = Harness::builder()
         .with_max_steps(40)
         .with_size(Vec2::new(1280.0, 800.0))
-        .build_eframe(|creation| App::new(&creation.egui_ctx, None, Preferences::default(), None));
+        .build_eframe(|creation| common::app(&creation.egui_ctx, None, Preferences::default()));
     harness.run();
     harness
 }

@@ -4,6 +4,7 @@
 
 mod common;
 
+use glidewright_samples::COPY_STAND;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -16,7 +17,7 @@ use glidewright::{App, Preferences};
 fn open_with(file: Option<PathBuf>, unsaved: Option<PathBuf>) -> Harness<'static, App> {
     let mut harness = Harness::builder().with_max_steps(40).with_size(Vec2::new(1280.0, 800.0)).build_eframe(
         move |creation| {
-            let app = App::new(&creation.egui_ctx, file, Preferences::default(), None);
+            let app = common::app(&creation.egui_ctx, file, Preferences::default());
             match unsaved {
                 Some(folder) => app.keeping_unsaved_in(folder),
                 None => app,
@@ -330,7 +331,7 @@ const STOP: &str = "obstacles/lower head stop/bodies/1/from/x";
 fn unsaved_work_stays_however_the_window_ends_and_is_offered() {
     let folder = Folder::new("kill");
     let file = folder.0.join("copy-stand.ron");
-    std::fs::write(&file, glidewright_project::demo_text()).expect("a file");
+    std::fs::write(&file, COPY_STAND).expect("a file");
     let journal = glidewright_project::store::journal_path(&file);
     let mut harness = open_with(Some(file.clone()), None);
     drag_stop(&mut harness, -15.0, &journal);
@@ -361,7 +362,7 @@ fn unsaved_work_stays_however_the_window_ends_and_is_offered() {
     let saved = glidewright_project::store::Store::disk().open(&file).expect("a project");
     assert_ne!(
         glidewright_project::print(&saved.document),
-        glidewright_project::print(&glidewright_project::demo().unwrap())
+        glidewright_project::print(&glidewright_project::parse(COPY_STAND).unwrap())
     );
     // The other can be discarded from the menu.
     harness.get_by_label("File").click();
@@ -380,7 +381,7 @@ fn opening_two_pieces_of_work_asks_before_it_gives_up_the_first() {
     let unsaved = folder.0.join("unsaved");
     let files = ["one.ron", "two.ron"].map(|name| folder.0.join(name));
     for file in &files {
-        std::fs::write(file, glidewright_project::demo_text()).expect("a file");
+        std::fs::write(file, COPY_STAND).expect("a file");
         let journal = glidewright_project::store::journal_path(file);
         let mut harness = open_with(Some(file.clone()), None);
         drag_stop(&mut harness, -15.0, &journal);
@@ -422,7 +423,7 @@ fn opening_two_pieces_of_work_asks_before_it_gives_up_the_first() {
 fn a_file_that_goes_is_told_and_can_be_saved_again() {
     let folder = Folder::new("gone");
     let file = folder.0.join("copy-stand.ron");
-    std::fs::write(&file, glidewright_project::demo_text()).expect("a file");
+    std::fs::write(&file, COPY_STAND).expect("a file");
     let mut harness = open_with(Some(file.clone()), None);
     std::fs::remove_file(&file).expect("it was there");
     let start = Instant::now();
@@ -443,7 +444,7 @@ fn a_picture_replaces_nothing_unasked_and_never_the_project() {
     let folder = Folder::new("picture");
     let file = folder.0.join("copy-stand.ron");
     let other = folder.0.join("other.svg");
-    std::fs::write(&file, glidewright_project::demo_text()).expect("a file");
+    std::fs::write(&file, COPY_STAND).expect("a file");
     std::fs::write(&other, "precious").expect("a file");
     let mut harness = open_with(Some(file.clone()), None);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::E);
@@ -460,7 +461,7 @@ fn a_picture_replaces_nothing_unasked_and_never_the_project() {
     };
     type_path(&mut harness, &file);
     harness.get_by_label_contains("ends in .png, .svg or .pdf, not in .ron");
-    assert_eq!(std::fs::read_to_string(&file).expect("a file"), glidewright_project::demo_text());
+    assert_eq!(std::fs::read_to_string(&file).expect("a file"), COPY_STAND);
     type_path(&mut harness, &other);
     harness.get_by_label_contains("exists already");
     assert_eq!(std::fs::read_to_string(&other).expect("a file"), "precious");
@@ -473,9 +474,9 @@ fn a_picture_replaces_nothing_unasked_and_never_the_project() {
 fn changes_by_others_are_told_and_kept_apart() {
     let folder = Folder::new("others");
     let file = folder.0.join("copy-stand.ron");
-    std::fs::write(&file, glidewright_project::demo_text()).expect("a file");
+    std::fs::write(&file, COPY_STAND).expect("a file");
     let mut harness = open_with(Some(file.clone()), None);
-    let text = glidewright_project::demo_text().replace("to: 480", "to: 333");
+    let text = COPY_STAND.replace("to: 480", "to: 333");
     std::fs::write(&file, text).expect("a file");
     let start = Instant::now();
     while harness.query_by_label("Load the file").is_none() {

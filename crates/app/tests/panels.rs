@@ -362,7 +362,7 @@ fn pulls_are_noted_and_tell_friction() {
         press(&mut harness, "Note a pull");
         enter(&mut harness, &format!("Force of pull {row}"), force);
     }
-    choose(&mut harness, "Way of pull 2: growing travel", "falling travel");
+    choose(&mut harness, "Way of pull 2: up, or out", "down, or back");
     enter(&mut harness, "Put on for pull 3", "500 g");
     harness.get_by_label("Line off at pull 3").click();
     settle(&mut harness);

@@ -8,6 +8,7 @@
 use egui::{Event, Key, Modifiers, MouseWheelUnit, PointerButton, Pos2, TouchPhase, Vec2, pos2, vec2};
 use egui_kittest::Harness;
 use glidewright::{App, Preferences};
+use glidewright_samples::COPY_STAND;
 
 /// Events where nothing says how many.
 const SHORT: usize = 1500;
@@ -146,10 +147,8 @@ fn window(seed: u64, folder: &std::path::Path) -> Harness<'static, App> {
         1 => Some(folder.join("copy-stand.ron")),
         _ => Some(folder.join("sample-shuttle.ron")),
     };
-    let texts = [
-        ("copy-stand.ron", glidewright_project::demo_text()),
-        ("sample-shuttle.ron", glidewright_project::sample_shuttle_text()),
-    ];
+    let texts =
+        [("copy-stand.ron", COPY_STAND), ("sample-shuttle.ron", glidewright_project::sample_shuttle_text())];
     for (name, text) in texts {
         std::fs::write(folder.join(name), text).unwrap();
     }

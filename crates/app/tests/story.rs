@@ -30,7 +30,7 @@ fn from_nothing_to_a_picture() {
     assert_eq!(document(&harness).name, "Slide stand");
     assert_eq!(document(&harness).riders.len(), 2);
     // The tracks stand 40 mm apart: everything clears, and the window says so.
-    harness.get_by_label("tightest: clear by gap");
+    harness.get_by_label("tightest: clear end to end");
     let drawn = document(&harness).clone();
     let reach = |harness: &Harness<'_, App>| {
         let bench = state(harness).session.bench().unwrap().clone();

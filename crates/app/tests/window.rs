@@ -176,7 +176,7 @@ fn findings_are_written_in_inches_when_those_are_chosen() {
     let mut harness = Harness::builder()
         .with_max_steps(40)
         .with_size(Vec2::new(1280.0, 800.0))
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, None, inches, None));
+        .build_eframe(move |creation| common::app(&creation.egui_ctx, None, inches));
     settle(&mut harness);
     let bench = harness.state().state().session.bench().expect("a fixture").clone();
     let finding = &bench.results.findings[0];

@@ -4,6 +4,7 @@
 //! less. Ratios hold.
 #![allow(clippy::print_stdout, reason = "the table is the output")]
 
+use glidewright_samples::COPY_STAND;
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -145,7 +146,7 @@ fn refreshed(document: &project::document::Document, drag: Drag) -> f64 {
 
 /// The solver alone: cold, warm-started along a load that changes, and with nothing changed.
 fn solver() {
-    let Ok(document) = project::demo() else { return };
+    let Ok(document) = project::parse(COPY_STAND) else { return };
     let Some(fixture) = project::resolve(&document, None).fixture else { return };
     let assembly = Assembly::new(&fixture);
     let mut case = LoadCase::new(&fixture, &assembly, 0);
@@ -181,9 +182,7 @@ fn solver() {
 
 fn main() {
     // Under `cargo test` benches only have to run.
-    for (name, text) in
-        [("Copy stand", project::demo_text()), ("Sample shuttle", project::sample_shuttle_text())]
-    {
+    for (name, text) in [("Copy stand", COPY_STAND), ("Sample shuttle", project::sample_shuttle_text())] {
         match project::parse(text) {
             Ok(document) => refresh(name, &document),
             Err(problems) => println!("{name}: {problems:?}"),

@@ -128,7 +128,9 @@ fn a_gap_of_0_88_still_grazes() {
     assert!(pair.left() < 0.0, "{}", pair.left());
     assert!((pair.tilt() + pair.play + pair.tolerance.worst + pair.left() - 0.88).abs() < 1e-9);
     let finding = results.findings.iter().find(|finding| finding.code == "gap.marginal").expect("a finding");
-    for words in ["tilt and give under load take", "play can take", "tolerances can take", "may be left"] {
+    for words in
+        ["tilt and deflection under load take", "play can take", "tolerances can take", "may be left"]
+    {
         assert!(finding.reason.contains(words), "{}", finding.reason);
     }
     // Held by hand at their own centres instead of a belt they still lean as far as play lets them: friction at the wheels

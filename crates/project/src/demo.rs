@@ -4,9 +4,9 @@ use crate::document::Document;
 use crate::problem::Problem;
 use crate::read::parse;
 
-/// The text of the demo the program starts with: a counterbalanced copy stand.
+/// The text of the demo the program starts with: a seedling lift, two trays that pass a wall tie.
 pub fn demo_text() -> &'static str {
-    include_str!("../../../demo-projects/copy-stand.ron")
+    include_str!("../../../demo-projects/seedling-lift.ron")
 }
 
 /// The text of the other demo: a motor-driven sample shuttle.

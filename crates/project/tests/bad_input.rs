@@ -2,7 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
 use glidewright_project::size::AnySize;
-use glidewright_project::{Place, Problem, Severity, demo, demo_text, edit, parse, read_bytes, resolve};
+use glidewright_project::{Place, Problem, Severity, edit, parse, read_bytes, resolve};
+use glidewright_samples::COPY_STAND;
 
 /// The problem of a text that cannot be read.
 fn syntax(text: &str) -> Problem {
@@ -17,8 +18,8 @@ fn at(line: usize, column: usize) -> Place {
 
 /// The errors of the demo with one piece of text replaced.
 fn errors_with(from: &str, to: &str) -> Vec<Problem> {
-    let text = demo_text().replace(from, to);
-    assert_ne!(text, demo_text(), "nothing to replace: {from}");
+    let text = COPY_STAND.replace(from, to);
+    assert_ne!(text, COPY_STAND, "nothing to replace: {from}");
     let document = parse(&text).unwrap_or_else(|problems| panic!("{problems:?}"));
     let problems = resolve(&document, None).problems;
     problems.into_iter().filter(|p| p.severity == Severity::Error).collect()
@@ -40,13 +41,13 @@ fn empty_and_blank_files() {
 
 #[test]
 fn a_byte_order_mark_is_no_matter() {
-    assert_eq!(parse(&format!("\u{FEFF}{}", demo_text())), parse(demo_text()));
+    assert_eq!(parse(&format!("\u{FEFF}{}", COPY_STAND)), parse(COPY_STAND));
 }
 
 #[test]
 fn truncated_files() {
     // Cut at a hundred places; every cut before the last bracket is an error with a place inside the text.
-    let text = demo_text();
+    let text = COPY_STAND;
     let end = text.rfind(')').unwrap();
     for part in 1..100 {
         let cut = (part * end) / 100;
@@ -60,7 +61,7 @@ fn truncated_files() {
 #[test]
 fn numbers_that_are_none() {
     for number in ["NaN", "inf", "-inf", "1e999"] {
-        let text = demo_text().replace("length: 700", &format!("length: {number}"));
+        let text = COPY_STAND.replace("length: 700", &format!("length: {number}"));
         let problem = syntax(&text);
         let Place::Text { line, .. } = problem.place else { panic!("{problem:?}") };
         assert!(text.lines().nth(line - 1).unwrap().contains(number), "{problem:?}");
@@ -80,7 +81,7 @@ fn unknown_fields_and_words_get_a_suggestion() {
     assert!(matches!(problem.place, Place::Text { line: 3, .. }), "{problem:?}");
     assert!(problem.message.contains("'naem'") && problem.remedy.contains("'name'"), "{problem:?}");
 
-    let problem = syntax(&demo_text().replace("faces: front", "faces: frnt"));
+    let problem = syntax(&COPY_STAND.replace("faces: front", "faces: frnt"));
     assert!(problem.message.contains("'frnt'") && problem.remedy.contains("'front'"), "{problem:?}");
 }
 
@@ -98,21 +99,21 @@ fn hundred_thousand_brackets() {
     }
     let nested = format!("(format: 2, name: {}", "[".repeat(100_000));
     syntax(&nested);
-    let nested = demo_text().replace("length: 700", &format!("length: \"{}1\"", "(".repeat(100_000)));
+    let nested = COPY_STAND.replace("length: 700", &format!("length: \"{}1\"", "(".repeat(100_000)));
     let document = parse(&nested).unwrap();
     let problems = resolve(&document, None).problems;
     expect(&problems, "rail/length", "characters");
     let deep = format!("{}1{}", "(".repeat(400), ")".repeat(400));
-    let document = parse(&demo_text().replace("length: 700", &format!("length: \"{deep}\""))).unwrap();
+    let document = parse(&COPY_STAND.replace("length: 700", &format!("length: \"{deep}\""))).unwrap();
     expect(&resolve(&document, None).problems, "rail/length", "nested deeper");
 }
 
 #[test]
 fn files_too_large_and_not_text() {
     let name = "x".repeat(10 * 1024 * 1024);
-    let text = demo_text().replace("Copy stand", &name);
+    let text = COPY_STAND.replace("Copy stand", &name);
     assert!(syntax(&text).message.contains("at most"));
-    let text = demo_text().replace("Copy stand", &name[..1024 * 1024]);
+    let text = COPY_STAND.replace("Copy stand", &name[..1024 * 1024]);
     let document = parse(&text).unwrap();
     let problems = resolve(&document, None).problems;
     assert!(problems[0].message.contains("longer than") && problems[0].message.chars().count() < 200);
@@ -123,7 +124,7 @@ fn files_too_large_and_not_text() {
 
 #[test]
 fn a_newer_format_is_named() {
-    let problem = syntax(&demo_text().replace("format: 2", "format: 7"));
+    let problem = syntax(&COPY_STAND.replace("format: 2", "format: 7"));
     assert!(problem.message.contains("format 7"), "{problem:?}");
     let problem = syntax("(format: 7, things: [wheel, (x: 1)])");
     assert!(problem.message.contains("format 7"), "{problem:?}");
@@ -184,9 +185,9 @@ fn negative_sizes() {
 
 #[test]
 fn riders_that_cannot_be() {
-    let start = demo_text().find("    riders: [").unwrap();
-    let end = demo_text().find("    line: (").unwrap();
-    let rest = format!("{}{}", &demo_text()[..start], &demo_text()[end..]);
+    let start = COPY_STAND.find("    riders: [").unwrap();
+    let end = COPY_STAND.find("    line: (").unwrap();
+    let rest = format!("{}{}", &COPY_STAND[..start], &COPY_STAND[end..]);
     let document = parse(&rest).unwrap();
     let resolved = resolve(&document, None);
     expect(&resolved.problems, "riders", "no riders");
@@ -223,7 +224,7 @@ fn formulas_that_have_no_value() {
 fn shared_sizes_that_refer_to_each_other() {
     let problems = errors_with("\"corner\": 6", "\"corner\": \"margin - 8\"").len();
     assert_eq!(problems, 0);
-    let text = demo_text()
+    let text = COPY_STAND
         .replace("\"corner\": 6", "\"corner\": \"margin - 8\"")
         .replace("\"margin\": 14", "\"margin\": \"corner + 8\"");
     let problems = resolve(&parse(&text).unwrap(), None).problems;
@@ -233,7 +234,7 @@ fn shared_sizes_that_refer_to_each_other() {
 
 #[test]
 fn every_problem_is_told_at_once() {
-    let text = demo_text()
+    let text = COPY_STAND
         .replace("length: 700", "length: \"6 kg\"")
         .replace("mass: 190", "mass: -1")
         .replace("\"PETG\"", "\"PETTG\"")
@@ -261,7 +262,7 @@ fn sizes_end_at_what_means_something() {
         ("riders/camera head/loads/camera/mass", "1e6", "2e6"),
         ("riders/camera head/loads/camera/mass", "1 t", "1e300"),
     ] {
-        let problems = |typed: &str| match edit::set(&demo().unwrap(), path, typed) {
+        let problems = |typed: &str| match edit::set(&parse(COPY_STAND).unwrap(), path, typed) {
             Ok(edited) => resolve(&edited.document, None).problems,
             Err(problem) => vec![problem],
         };
@@ -277,7 +278,7 @@ fn sizes_end_at_what_means_something() {
 
 #[test]
 fn a_long_circle_of_sizes_is_told_in_a_line() {
-    let mut document = demo().unwrap();
+    let mut document = parse(COPY_STAND).unwrap();
     for number in 0..1000 {
         let next = format!("s{}", (number + 1) % 1000);
         document.sizes.entries.push((format!("s{number}"), AnySize::typed(&next)));
@@ -328,7 +329,7 @@ fn messages_speak_of_the_file_and_have_a_remedy() {
     };
     let mut seen = 0;
     for _ in 0..1500 {
-        let text = demo_text();
+        let text = COPY_STAND;
         let breaks: Vec<usize> =
             text.char_indices().filter(|(_, c)| " ,:()[]\"".contains(*c)).map(|(at, _)| at).collect();
         let at = breaks[random(breaks.len())];

@@ -3,11 +3,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
 use glidewright_project::edit::{self, History};
-use glidewright_project::{demo_text, parse, print};
+use glidewright_project::{parse, print};
+use glidewright_samples::COPY_STAND;
 
 /// The demo with comments put before and behind every line, except inside texts.
 fn commented() -> String {
-    demo_text()
+    COPY_STAND
         .lines()
         .enumerate()
         .map(|(number, line)| format!("// before {number};\n{line} // behind {number};\n"))
@@ -71,7 +72,7 @@ fn signs_of_comments_inside_texts_are_no_comments() {
 
 #[test]
 fn comments_follow_edits_and_undo() {
-    let text = demo_text()
+    let text = COPY_STAND
         .replace(
             "            name: \"counterweight\",",
             "            // Heavy.\n            name: \"counterweight\",",

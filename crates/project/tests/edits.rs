@@ -6,11 +6,12 @@ use glidewright_project::document::{Change, Facing, Named, Piece, PieceKind, Sta
 use glidewright_project::edit::{self, Addition, Dependencies, Edited, History, MirrorPlane};
 use glidewright_project::size::Formula;
 use glidewright_project::{
-    Document, Place, Severity, Slot, Values, apply, demo, demo_text, parse, print, resolve, resolve_keeping,
+    Document, Place, Severity, Slot, Values, apply, parse, print, resolve, resolve_keeping,
 };
+use glidewright_samples::COPY_STAND;
 
 fn stand() -> Document {
-    demo().unwrap()
+    parse(COPY_STAND).unwrap()
 }
 
 /// The fixture of a document that must be without errors.
@@ -243,7 +244,7 @@ fn mirroring_twice_changes_nothing_in_the_fixture() {
 fn a_mirrored_rider_takes_its_drawings_along() {
     // An L that lacks one quarter; its plate's y, or z, is the rail's whichever way it faces.
     const OUTLINE: &str = "outline: around(margin: \"margin\", corner: \"corner\"),";
-    let text = demo_text().replacen(OUTLINE, "outline: path(\"M-70 60 H70 V5 H5 V-60 H-70 Z\"),", 1);
+    let text = COPY_STAND.replacen(OUTLINE, "outline: path(\"M-70 60 H70 V5 H5 V-60 H-70 Z\"),", 1);
     let document = parse(&text).unwrap();
     let outline = |document: &Document| fixture(document).riders[0].plates[0].outline.clone();
     let before = outline(&document);

@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
+use glidewright_samples::COPY_STAND;
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -278,7 +279,7 @@ fn the_defaults_it_names_are_those_of_the_program() {
     assert_eq!(document.limits.tilt, 0.5.into());
     row("tilt", "0.5°");
     // What is left out of the resistance comes from the resolved fixture.
-    let demo = glidewright_project::demo().unwrap();
+    let demo = parse(COPY_STAND).unwrap();
     let fixture = resolve(&demo, None).fixture.unwrap();
     let resistance = &fixture.resistance;
     for (name, value, says) in [

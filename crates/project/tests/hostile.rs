@@ -6,6 +6,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 #![allow(unsafe_code, reason = "an allocator that counts cannot be written without")]
 
+use glidewright_samples::COPY_STAND;
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::fmt::Write;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -15,8 +16,8 @@ use std::time::Duration;
 use glidewright_project::quantity::Quantity;
 use glidewright_project::store::changes_between;
 use glidewright_project::{
-    Values, check_all, demo, demo_text, measured_sizes, parse, print, read_bytes, read_parts, read_readings,
-    region_from_path, resolve,
+    Values, check_all, measured_sizes, parse, print, read_bytes, read_parts, read_readings, region_from_path,
+    resolve,
 };
 
 struct Counting;
@@ -159,7 +160,7 @@ fn as_much_as_is_read_of_one_thing() {
                 repeated(unit, READ),
                 format!("(format: 2, name: {}", repeated(unit, READ - 20)),
                 format!("(format: 2, name: \"{}", repeated(unit, READ - 20)),
-                format!("{}{}", demo_text(), repeated(unit, READ - demo_text().len())),
+                format!("{}{}", COPY_STAND, repeated(unit, READ - COPY_STAND.len())),
             ] {
                 whole(&text);
                 let _ = read_parts(&text);
@@ -177,7 +178,7 @@ fn as_much_as_is_read_of_one_thing() {
 
 /// The demo with more between two of its fields, up to the limit.
 fn demo_with(field: &str, item: impl Fn(usize) -> String, close: &str) -> String {
-    let mut text = demo_text().trim_end().strip_suffix(')').unwrap().to_owned();
+    let mut text = COPY_STAND.trim_end().strip_suffix(')').unwrap().to_owned();
     text.push_str(field);
     let mut number = 0;
     loop {
@@ -195,7 +196,7 @@ fn demo_with(field: &str, item: impl Fn(usize) -> String, close: &str) -> String
 
 /// Whatever the demo has of a field is taken out, so that another can be put in.
 fn demo_without(field: &str) -> String {
-    let text = demo_text();
+    let text = COPY_STAND;
     let start = text.find(&format!("\n    {field}: ")).unwrap_or_else(|| panic!("{field}"));
     let rest = &text[start + 1..];
     let end = [rest.find("\n    ],"), rest.find("\n    },")].into_iter().flatten().min().unwrap();
@@ -204,7 +205,7 @@ fn demo_without(field: &str) -> String {
 
 fn filled(base: &str, field: &str, item: impl Fn(usize) -> String, close: &str) -> String {
     demo_with(field, item, close).replacen(
-        demo_text().trim_end().strip_suffix(')').unwrap(),
+        COPY_STAND.trim_end().strip_suffix(')').unwrap(),
         base.trim_end().strip_suffix(')').unwrap(),
         1,
     )
@@ -418,9 +419,9 @@ fn many_sizes() {
     let powers = "9^".repeat(400);
     checked("powers", sizes(&|n| format!("\"s{n}\":\"{powers}9\",")));
     checked("one name twice", {
-        let mut text = demo_text().replacen("\"plate\"", "\"corner\"", 1);
+        let mut text = COPY_STAND.replacen("\"plate\"", "\"corner\"", 1);
         text.push(' ');
-        if parse(&text).is_ok() { text } else { demo_text().to_owned() }
+        if parse(&text).is_ok() { text } else { COPY_STAND.to_owned() }
     });
 }
 
@@ -430,7 +431,7 @@ fn many_comments() {
     for number in 0..4000 {
         let _ = writeln!(text, "// {number}");
     }
-    text.push_str(demo_text());
+    text.push_str(COPY_STAND);
     checked("comments before", text);
     checked("comments inside", demo_with("costs: {", |n| format!("// {n}\n\"DIN {n}\":1, // {n}\n"), "},"));
     checked(
@@ -467,7 +468,7 @@ fn paths_that_are_long_and_twisted() {
         }
         path.push_str("v-20H0z");
         let _ = region_from_path(&path);
-        let mut document = demo().unwrap();
+        let mut document = parse(COPY_STAND).unwrap();
         document.riders[0].plates[0].outline = glidewright_project::document::PlateOutline::Path(path);
         let _ = resolve(&document, None);
     });
@@ -496,7 +497,7 @@ fn tables_of_readings() {
     ] {
         bounded(name, move || {
             if let Ok(readings) = read_readings(text.as_bytes()) {
-                let edited = glidewright_project::edit::take_readings(&demo().unwrap(), readings);
+                let edited = glidewright_project::edit::take_readings(&parse(COPY_STAND).unwrap(), readings);
                 if let Ok(edited) = edited {
                     let _ = resolve(&edited.document, None);
                 }

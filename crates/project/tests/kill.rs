@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 #![cfg(unix)]
 
+use glidewright_samples::COPY_STAND;
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -11,7 +12,7 @@ use std::time::Duration;
 
 use glidewright_project::size::AnySize;
 use glidewright_project::store::{Beginning, Expected, Found, Journal, Store, backup_path, journal_path};
-use glidewright_project::{Document, demo, print};
+use glidewright_project::{Document, parse, print};
 
 /// How many kills; `KILLS` in the environment asks for another number.
 const KILLS: u32 = 1000;
@@ -20,7 +21,7 @@ const AT_ONCE: u32 = 4;
 
 /// The demo with one number all over it: a document put together from two would show.
 fn numbered(number: u64) -> Document {
-    let mut document = demo().unwrap();
+    let mut document = parse(COPY_STAND).unwrap();
     document.note = format!("{number}");
     for (_, size) in &mut document.sizes.entries {
         *size = AnySize::of(number as f64);

@@ -8,9 +8,10 @@ use glidewright_project::edit::{self, Addition};
 use glidewright_project::store::Store;
 use glidewright_project::tables::{built_in, clearance_hole};
 use glidewright_project::{
-    Cost, Document, cost_of, demo, measured_sizes, parse, parts_of_kind, price_of, print_parts, read_parts,
+    Cost, Document, cost_of, measured_sizes, parse, parts_of_kind, price_of, print_parts, read_parts,
     read_readings, resolve,
 };
+use glidewright_samples::COPY_STAND;
 
 const LIBRARY: &str = r#"// My parts.
 (
@@ -35,7 +36,7 @@ const LIBRARY: &str = r#"// My parts.
 "#;
 
 fn stand() -> Document {
-    demo().unwrap()
+    parse(COPY_STAND).unwrap()
 }
 
 #[test]

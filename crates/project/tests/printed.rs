@@ -5,7 +5,8 @@
 use glam::DVec2;
 use glidewright_geometry::{Edge, Region};
 use glidewright_motion::{Assembly, Body, Plate, Role};
-use glidewright_project::{Problem, Resolved, Severity, demo_text, parse, resolve};
+use glidewright_project::{Problem, Resolved, Severity, parse, resolve};
+use glidewright_samples::COPY_STAND;
 
 const OUTLINE: &str = "outline: around(margin: \"margin\", corner: \"corner\"),\n                    thickness: \"plate\",\n                    material: \"PETG\",\n                    fill: 0.5,";
 
@@ -14,8 +15,8 @@ fn with_plates(outline: &str, features: &str) -> Resolved {
     let plate = format!(
         "outline: {outline}, thickness: \"plate\", material: \"PETG\", fill: 0.5, features: [{features}],"
     );
-    let text = demo_text().replace(OUTLINE, &plate);
-    assert_ne!(text, demo_text());
+    let text = COPY_STAND.replace(OUTLINE, &plate);
+    assert_ne!(text, COPY_STAND);
     let document = parse(&text).unwrap_or_else(|problems| panic!("{problems:?}"));
     resolve(&document, None)
 }
@@ -117,7 +118,7 @@ fn fillets_fill_the_inner_corners_only() {
 fn pads_follow_the_wheels() {
     let size = |resolved: &Resolved| region(resolved).bounds().size();
     let large = size(&sound("pads(pad: 24, web: 10)", ""));
-    let text = demo_text()
+    let text = COPY_STAND
         .replace(OUTLINE, "outline: pads(pad: 24, web: 10), thickness: \"plate\", material: \"PETG\",");
     let small = resolve(&parse(&text.replace("\"V48\"", "\"V40\"")).unwrap(), None);
     // 4 mm less radius on either side.
@@ -272,12 +273,12 @@ fn mass_and_centre_are_those_of_what_is_printed() {
 /// Stacks that ask different standoffs hold their plate between them; what stands on it follows it.
 #[test]
 fn loads_stand_on_a_skew_plate() {
-    let text = demo_text().replacen(
+    let text = COPY_STAND.replacen(
         "(name: \"upper\", pair: \"front\", along: \"wheelbase/2\")",
         "(name: \"upper\", pair: \"front\", along: \"wheelbase/2\", stack: (screw: \"ISO 4762 M6\", length: 45, pieces: [(washer: \"ISO 7089 M6\"), (plate: \"head plate\"), (spacer: \"tube M6\", length: 17), (shim: \"ring M6\"), (wheel: \"V48\"), (nut: \"DIN 985 M6\")]))",
         1,
     );
-    assert_ne!(text, demo_text());
+    assert_ne!(text, COPY_STAND);
     let resolved = resolve(&parse(&text).unwrap(), None);
     let fixture = resolved.fixture.unwrap();
     let assembly = Assembly::new(&fixture);
@@ -320,7 +321,7 @@ fn a_rail_and_a_plate_from_path_data() {
         ),
     ],
     trials: ["#;
-    let text = demo_text()
+    let text = COPY_STAND
         .replace("grooved 30x60", "my rail")
         .replace("pair: \"front\"", "pair: \"middle\"")
         .replace("pair: \"rear\"", "pair: \"middle\"")

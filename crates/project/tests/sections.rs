@@ -4,7 +4,8 @@
 
 use glidewright_geometry::{Side, decompose};
 use glidewright_project::document::{Document, GroovedPart, Part, PartForm, RailPart};
-use glidewright_project::{demo_text, parse, resolve};
+use glidewright_project::{parse, resolve};
+use glidewright_samples::COPY_STAND;
 
 /// A repeatable generator (Marsaglia's xorshift).
 struct Random(u64);
@@ -27,7 +28,7 @@ impl Random {
 /// A document with a rail of these sizes (mm; degrees): module, columns, rows, mouth, half angle, channel, lip, cavity,
 /// bottom, depth, corner, bore.
 fn with_rail(sizes: [f64; 12]) -> Document {
-    let mut document = parse(demo_text()).unwrap();
+    let mut document = parse(COPY_STAND).unwrap();
     let [module, columns, rows, mouth, half_angle, channel, lip, cavity, bottom, depth, corner, bore] = sizes;
     document.parts.push(Part {
         name: "own".into(),

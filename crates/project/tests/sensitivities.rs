@@ -2,7 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test that cannot go on may stop")]
 
 use glidewright_motion::{PairResult, Results, analyse};
-use glidewright_project::{demo_text, parse, resolve};
+use glidewright_project::{parse, resolve};
+use glidewright_samples::COPY_STAND;
 
 fn results(text: &str, trial: Option<&str>) -> Results {
     let resolved = resolve(&parse(text).unwrap(), trial);
@@ -31,7 +32,7 @@ fn sensitivities_agree_with_rebuilding_from_the_text() {
     ];
     let mut felt = 0;
     for trial in [None, Some("thin lock nuts"), Some("spacers regrouped")] {
-        let base = results(demo_text(), trial);
+        let base = results(COPY_STAND, trial);
         let pair = tightest(&base);
         for (written, nominal, word) in sizes {
             // The trial sets spacer and nut-side shim itself.
@@ -40,7 +41,7 @@ fn sensitivities_agree_with_rebuilding_from_the_text() {
             }
             let moved = [-STEP, STEP].map(|by| {
                 let (name, _) = written.split_once("value: ").unwrap();
-                let text = demo_text().replacen(written, &format!("{name}value: {}", nominal + by), 1);
+                let text = COPY_STAND.replacen(written, &format!("{name}value: {}", nominal + by), 1);
                 gap_of(&results(&text, trial), pair)
             });
             let slope = (moved[1] - moved[0]) / (2.0 * STEP);

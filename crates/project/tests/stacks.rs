@@ -5,10 +5,11 @@
 use glam::DVec2;
 use glidewright_motion::{Fixture, analyse};
 use glidewright_project::document::Trial;
-use glidewright_project::{Problem, Severity, demo_text, edit, parse, resolve};
+use glidewright_project::{Problem, Severity, edit, parse, resolve};
+use glidewright_samples::COPY_STAND;
 
 fn problems(text: &str) -> (Option<Fixture>, Vec<Problem>) {
-    assert_ne!(text, demo_text());
+    assert_ne!(text, COPY_STAND);
     let document = parse(text).unwrap_or_else(|problems| panic!("{problems:?}"));
     let resolved = resolve(&document, None);
     (resolved.fixture, resolved.problems)
@@ -23,7 +24,7 @@ fn sound(text: &str) -> Fixture {
 const SCREW: &str = "screw: \"ISO 4762 M6\",\n                length: 45,";
 
 fn with_screw(screw: &str, length: f64) -> String {
-    demo_text().replacen(SCREW, &format!("screw: \"{screw}\",\n                length: {length},"), 1)
+    COPY_STAND.replacen(SCREW, &format!("screw: \"{screw}\",\n                length: {length},"), 1)
 }
 
 /// An ISO 4762 M6 × 45 has 24 mm of thread and up to 21 mm of plain shank (b = 2d + 12, read); up to M6 × 30 it is
@@ -49,7 +50,7 @@ fn the_thread_leaves_a_plain_shank() {
     // Its thread is weighed at the pitch diameter, its shank at its own: 0.6495 mm off the diameter over 21 mm.
     let (plain, threaded) = (&fixture.riders[1].wheels[0].stack.screw, std::f64::consts::PI / 4.0);
     let lighter = threaded * (36.0 - (6.0f64 - 0.6495).powi(2)) * 21.0 * 7850e-9;
-    let (other, _) = problems(&demo_text().replace(
+    let (other, _) = problems(&COPY_STAND.replace(
         "    trials: [",
         "    parts: [(name: \"own\", form: screw(diameter: 6, pitch: 1, head: socket, head_size: 10.22, head_height: (value: 5.85, tolerance: between(5.7, 6))), material: \"steel, plain carbon\")],\n    trials: [",
     ).replace("screw: \"ISO 4762 M6\"", "screw: \"own\""));
@@ -61,7 +62,7 @@ fn the_thread_leaves_a_plain_shank() {
 /// A long screw with the plate on a short grip: the nut would run onto the shank. Every way out is gone.
 #[test]
 fn a_nut_on_the_shank_can_be_cured() {
-    let text = demo_text()
+    let text = COPY_STAND
         .replace("length: 45,", "length: 60,")
         .replace("\"spacer\": (value: 15", "\"spacer\": (value: 10");
     let document = parse(&text.replace("(spacer: \"tube M6\", length: \"spacer\"),\n", "")).unwrap();
@@ -90,7 +91,7 @@ fn with_eccentric(boss: &str) -> String {
     let part = format!(
         "    parts: [(name: \"cam\", form: eccentric(hole: 6.2, outer: 13, length: 15, offset: 0.8{boss}))],\n    trials: ["
     );
-    demo_text().replacen("    trials: [", &part, 1).replacen(
+    COPY_STAND.replacen("    trials: [", &part, 1).replacen(
         "(spacer: \"tube M6\", length: \"spacer\")",
         "(eccentric: \"cam\", turn: 45)",
         1,
@@ -134,7 +135,7 @@ fn threads_in_inches_fit_threads_in_millimetres() {
         let parts = format!(
             "    parts: [\n        (name: \"no 8\", form: screw(diameter: \"0.164 in\", pitch: \"1/32 in\", head: socket, head_size: 6.9, head_height: 4.2)),\n        (name: \"nut 8\", form: nut(diameter: {nut}, pitch: 0.79375, flats: 8.7, height: 3.3)),\n    ],\n    trials: ["
         );
-        let text = demo_text()
+        let text = COPY_STAND
             .replacen("    trials: [", &parts, 1)
             .replacen("\"ISO 4762 M6\"", "\"no 8\"", 1)
             .replacen("\"ISO 7040 M6\"", "\"nut 8\"", 1);
@@ -149,6 +150,6 @@ fn threads_in_inches_fit_threads_in_millimetres() {
 /// A length worked out in binary is written as a person would: 83.45, not 83.44999999999999.
 #[test]
 fn names_of_screws_are_short() {
-    let fixture = sound(&demo_text().replacen("length: 45,", "length: \"0.1 + 0.2 + 45\",", 1));
+    let fixture = sound(&COPY_STAND.replacen("length: 45,", "length: \"0.1 + 0.2 + 45\",", 1));
     assert_eq!(fixture.riders[0].wheels[0].stack.screw.name, "ISO 4762 M6 × 45.3");
 }

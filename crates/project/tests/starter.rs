@@ -5,7 +5,8 @@
 use glidewright_motion::analyse;
 use glidewright_project::document::{Change, Moves, PieceKind, Stand, Trial};
 use glidewright_project::edit::{self, Addition, Wish, fixture, rails, wheel_for};
-use glidewright_project::{Document, Severity, apply, demo, parse, print, resolve};
+use glidewright_project::{Document, Severity, apply, parse, print, resolve};
+use glidewright_samples::COPY_STAND;
 
 fn wish(section: &str) -> Wish {
     Wish {
@@ -104,7 +105,7 @@ fn wishes_that_cannot_be_met_say_why() {
 
 #[test]
 fn remedies_become_changes_that_help() {
-    let document = demo().unwrap();
+    let document = parse(COPY_STAND).unwrap();
     let results = sound(&document, "demo");
     let before = results.interference.tightest().unwrap().gap;
     let mut tried = 0;
@@ -138,7 +139,7 @@ fn remedies_become_changes_that_help() {
 
 #[test]
 fn pieces_move_and_stacks_are_shared_or_own() {
-    let document = demo().unwrap();
+    let document = parse(COPY_STAND).unwrap();
     let stack = "riders/camera head/stack";
     let kinds = |document: &Document| -> Vec<PieceKind> {
         document.riders[0].stack.as_ref().unwrap().pieces.iter().map(|piece| piece.kind).collect()
@@ -173,7 +174,7 @@ fn pieces_move_and_stacks_are_shared_or_own() {
 
 #[test]
 fn what_was_changed_becomes_a_trial() {
-    let before = demo().unwrap();
+    let before = parse(COPY_STAND).unwrap();
     let now = edit::set(&before, "sizes/spacer", "17").unwrap().document;
     let now = edit::set(&now, "riders/counterweight/stack/nut", "DIN 985 M6").unwrap().document;
     let made = edit::trial_from(&before, &now, "tried", "").unwrap().document;

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
+use glidewright_samples::COPY_STAND;
 use std::fs;
 use std::path::Path;
 
@@ -10,7 +11,7 @@ use glidewright_project::store::{
     Beginning, Claim, Expected, Found, Journal, Opened, Recovery, Stamp, Store, StoreError, backup_path,
     changes_between, journal_path,
 };
-use glidewright_project::{Document, demo, print};
+use glidewright_project::{Document, parse, print};
 
 fn save(path: &Path, document: &Document, expected: Expected) -> Result<Stamp, StoreError> {
     Store::disk().save(path, document, expected)
@@ -47,7 +48,7 @@ fn unsaved(path: &Path, project: Option<&Path>) -> Recovery {
 }
 
 fn stand() -> Document {
-    demo().unwrap()
+    parse(COPY_STAND).unwrap()
 }
 
 fn with_plate(thickness: f64) -> Document {

@@ -4,13 +4,14 @@
 //! Without `all` one picture; with it every trial of both demos in every view. `with=all` hands the other
 //! trials over too.
 
+use glidewright_samples::COPY_STAND;
 use std::error::Error;
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
 
 use glidewright_motion::{BodyId, Fixture, Results, analyse};
-use glidewright_project::{demo_text, parse, resolve, sample_shuttle_text};
+use glidewright_project::{parse, resolve, sample_shuttle_text};
 use glidewright_sheet::views::{Other, Projection, StripKind, VIEWS, View, ViewState, emphasis};
 use glidewright_sheet::{DVec2, PngOptions, Theme, png};
 
@@ -25,7 +26,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     };
     let degrees = |key: &str| value(key).and_then(|text| text.parse().ok()).map(f64::to_radians);
     let theme = if has("dark") { Theme::dark() } else { Theme::light() };
-    for (number, text) in [demo_text(), sample_shuttle_text()].into_iter().enumerate() {
+    for (number, text) in [COPY_STAND, sample_shuttle_text()].into_iter().enumerate() {
         if value("demo").is_some_and(|wanted| wanted != number.to_string()) {
             continue;
         }

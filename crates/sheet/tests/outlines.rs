@@ -3,7 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "tests fail by panicking")]
 
 use glidewright_motion::{Body, BodyId, Fixture, Results, analyse};
-use glidewright_project::{demo_text, parse, resolve};
+use glidewright_project::{parse, resolve};
+use glidewright_samples::COPY_STAND;
 use glidewright_sheet::views::{Pick, VIEWS, ViewState, view_named};
 use glidewright_sheet::{DVec2, InkKind, Path, body_meshes};
 
@@ -13,7 +14,7 @@ const AREA: f64 = 900.0 - 200.0 - 9.0 * std::f64::consts::PI;
 
 /// The demo with a channel beside its rail.
 fn with_channel(along: &str, turned: &str) -> (Fixture, Results) {
-    let text = demo_text().replacen(
+    let text = COPY_STAND.replacen(
         "obstacles: [",
         &format!(
             "obstacles: [(name: \"channel\", bodies: [outline(shape: path(d: \"{CHANNEL}\", at: (60, 60)), \

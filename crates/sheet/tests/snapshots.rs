@@ -6,11 +6,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "tests fail by panicking")]
 
+use glidewright_samples::COPY_STAND;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use glidewright_motion::{Fixture, Results, analyse};
-use glidewright_project::{demo_text, parse, resolve, sample_shuttle_text};
+use glidewright_project::{parse, resolve, sample_shuttle_text};
 use glidewright_sheet::views::{Other, VIEWS, ViewState};
 use glidewright_sheet::{DVec2, PngOptions, Theme, png};
 
@@ -85,7 +86,7 @@ fn every_view_looks_as_it_did() {
     let failed_into = std::env::temp_dir().join("glidewright-snapshots");
     let mut wrong = Vec::new();
     let mut count = 0;
-    for (stand, text) in [("upright", demo_text()), ("lying", sample_shuttle_text())] {
+    for (stand, text) in [("upright", COPY_STAND), ("lying", sample_shuttle_text())] {
         let document = parse(text).unwrap();
         let made = |trial: Option<&str>| -> (Arc<Fixture>, Arc<Results>) {
             let fixture = resolve(&document, trial).fixture.unwrap();
@@ -137,7 +138,7 @@ fn every_view_looks_as_it_did() {
 /// A snapshot that could not fail would be worth nothing: leaving one thing out is seen.
 #[test]
 fn a_change_is_seen() {
-    let document = parse(demo_text()).unwrap();
+    let document = parse(COPY_STAND).unwrap();
     let fixture = resolve(&document, None).fixture.unwrap();
     let results = analyse(&fixture);
     let bench = &VIEWS[0];

@@ -4,12 +4,13 @@
 
 use glidewright_geometry::DVec3;
 use glidewright_motion::{Fixture, Owner, Results, Role, analyse, rider_x};
-use glidewright_project::{demo_text, parse, resolve, sample_shuttle_text};
+use glidewright_project::{parse, resolve, sample_shuttle_text};
+use glidewright_samples::COPY_STAND;
 use glidewright_sheet::views::{Pick, ViewState, travel_after_drag, travel_to_pt, view_named};
 use glidewright_sheet::{DVec2, body_meshes};
 
 fn demos() -> Vec<(Fixture, Results)> {
-    [demo_text(), sample_shuttle_text()]
+    [COPY_STAND, sample_shuttle_text()]
         .into_iter()
         .map(|text| {
             let fixture = resolve(&parse(text).unwrap(), None).fixture.unwrap();

@@ -3,11 +3,12 @@
 #[path = "../../motion/tests/common/mod.rs"]
 mod common;
 
+use glidewright_samples::COPY_STAND;
 use std::sync::LazyLock;
 
 use common::{Recipe, fixture};
 use glidewright_motion::{BodyId, Fixture, Results, Role, analyse};
-use glidewright_project::{demo_text, parse, resolve, sample_shuttle_text};
+use glidewright_project::{parse, resolve, sample_shuttle_text};
 use glidewright_sheet::views::{
     Pick, Projection, StripKind, VIEWS, ViewState, cursor_distance, travel_after_drag, travel_from_pt,
     travel_to_pt, view_named,
@@ -33,7 +34,7 @@ fn words(page: &Page) -> impl Iterator<Item = (&str, Rect, f64)> {
 /// Both demo projects with all their trials, analysed.
 static DEMOS: LazyLock<Vec<(String, Fixture, Results)>> = LazyLock::new(|| {
     let mut demos = Vec::new();
-    for text in [demo_text(), sample_shuttle_text()] {
+    for text in [COPY_STAND, sample_shuttle_text()] {
         let Ok(document) = parse(text) else { continue };
         let trials = std::iter::once(None).chain(document.trials.iter().map(|t| Some(t.name.as_str())));
         for trial in trials {

@@ -3,6 +3,7 @@
 //!
 //! For how long: `GLIDEWRIGHT_RANDOM_SECONDS` (a minute without it); which: `GLIDEWRIGHT_RANDOM_SEED`.
 
+use glidewright_samples::COPY_STAND;
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
@@ -102,7 +103,7 @@ fn anything_done_to_the_window_is_survived() {
     let mut random = Random::new(number("GLIDEWRIGHT_RANDOM_SEED").unwrap_or(1));
     let mut desk = Desk::new("window-random", 2);
     let file = desk.folder.join("stand.ron");
-    std::fs::write(&file, glidewright_project::demo_text()).unwrap();
+    std::fs::write(&file, COPY_STAND).unwrap();
     desk.open(Some(&file));
     let begun = Instant::now();
     let whole = Duration::from_secs(seconds);

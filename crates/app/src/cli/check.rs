@@ -3,7 +3,7 @@
 use std::fmt::Write;
 use std::path::PathBuf;
 
-use glidewright_motion::{Finding, Severity, number};
+use glidewright_motion::{Finding, Severity, Way, number};
 use serde_json::json;
 
 use super::json as contract;
@@ -86,7 +86,7 @@ fn finding_text(finding: &Finding) -> String {
         let _ = writeln!(out, "{}", folded(&finding.reason, 10, WIDTH));
     }
     for remedy in &finding.remedies {
-        let _ = writeln!(out, "{}", folded(&format!("could cure it: {}", remedy.text), 10, WIDTH));
+        let _ = writeln!(out, "{}", folded(&format!("remedy: {}", remedy.text), 10, WIDTH));
     }
     out.push('\n');
     out
@@ -107,12 +107,13 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
             ),
         ));
     }
-    for (name, curve, unit) in [
-        ("effort, growing travel", &curves.effort_up, "N"),
-        ("effort, falling travel", &curves.effort_down, "N"),
-        ("torque, growing travel", &curves.torque_up, "N·mm"),
-        ("torque, falling travel", &curves.torque_down, "N·mm"),
+    for (name, way, curve, unit) in [
+        ("effort", Way::Growing, &curves.effort_up, "N"),
+        ("effort", Way::Falling, &curves.effort_down, "N"),
+        ("torque", Way::Growing, &curves.torque_up, "N·mm"),
+        ("torque", Way::Falling, &curves.torque_down, "N·mm"),
     ] {
+        let name = format!("{name}, {}", loaded.fixture.rail.stand.way(way));
         if let Some((value, travel)) = curves.greatest(curve) {
             let text = if value.is_finite() {
                 format!("up to {} {unit} (at travel {travel:.1} mm)", number(value, 2))

@@ -424,8 +424,8 @@ pub static TABLE: &[Spec] = &[
     row!(View8, Show, "View 8", "Show this view in the middle", [ctrl(Key::Num8)], |s| needs_view(s, 7)),
     row!(View9, Show, "View 9", "Show this view in the middle", [ctrl(Key::Num9)], |s| needs_view(s, 8)),
     row!(ShowAll, Show, "Show all of it", "Show all of the middle view again", [key(Key::Num0)], needs_bench),
-    row!(Enlarge, Show, "Enlarge", "Look closer", [key(Key::Plus), key(Key::Equals)], needs_bench),
-    row!(Reduce, Show, "Reduce", "Step back", [key(Key::Minus)], needs_bench),
+    row!(Enlarge, Show, "Zoom in", "Zoom in on the drawing", [key(Key::Plus), key(Key::Equals)], needs_bench),
+    row!(Reduce, Show, "Zoom out", "Zoom out of the drawing", [key(Key::Minus)], needs_bench),
     row!(
         TurnLeft,
         Show,
@@ -521,7 +521,7 @@ pub static TABLE: &[Spec] = &[
         [ctrl(Key::F), key(Key::F3)],
         always
     ),
-    row!(StopWork, None, "Stop looking ahead", "Stop working out trials and cures", [], needs_work),
+    row!(StopWork, None, "Stop looking ahead", "Stop working out trials and remedies", [], needs_work),
     row!(ToggleFrameTimes, None, "Frame times", "Show how long frames take", [ctrl_shift(Key::F12)], always),
 ];
 

@@ -55,7 +55,7 @@ pub fn branches(document: &Document) -> Vec<Branch> {
         all.push(Branch::group("Stops and obstacles", "obstacles", inside.collect()));
     }
     all.push(Branch::leaf("Stroke", "", "stroke"));
-    all.push(Branch::leaf("What is asked", "", "limits"));
+    all.push(Branch::leaf("Requirements", "", "limits"));
     all.push(Branch::leaf("Drive", "", "drive"));
     all.push(Branch::leaf("Friction and losses", "", "resistance"));
     if !document.parts.is_empty() {
@@ -125,6 +125,7 @@ pub fn branch_of<'a>(branches: &'a [Branch], path: &str) -> Option<&'a Branch> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use glidewright_samples::COPY_STAND;
 
     #[test]
     fn a_path_belongs_to_the_deepest_branch() {
@@ -145,7 +146,7 @@ mod tests {
 
     #[test]
     fn everything_with_a_value_belongs_to_a_branch() {
-        for text in [glidewright_project::demo_text(), glidewright_project::sample_shuttle_text()] {
+        for text in [COPY_STAND, glidewright_project::sample_shuttle_text()] {
             let document = glidewright_project::parse(text).unwrap();
             let branches = branches(&document);
             document.visit(&mut |path, _| {

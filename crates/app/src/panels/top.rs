@@ -150,7 +150,7 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     if let Some(progress) = shared.state.outlook.progress() {
         let (done, of) = progress.steps();
         ui.weak(format!("· looking ahead {done}/{of}"))
-            .on_hover_text("What the trials come to and what would cure the findings is being worked out");
+            .on_hover_text("The trials and the remedies of the findings are being worked out");
         let stop = Command::StopWork;
         let button = ui.small_button("×").on_hover_text(stop.tooltip(ui.ctx()));
         if button.accessible_name(stop.label()).clicked() {

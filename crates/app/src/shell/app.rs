@@ -69,25 +69,40 @@ impl App {
         preferences: Preferences,
         preferences_file: Option<PathBuf>,
     ) -> Self {
+        let mut notice = None;
+        let mut modal = None;
+        let session = match file.as_deref().map(Session::open) {
+            None => Session::demo(Demo::SeedlingLift),
+            Some(Ok(session)) => Ok(session),
+            Some(Err(error)) => {
+                modal = Some(Modal::cannot_open(&error));
+                Session::demo(Demo::SeedlingLift)
+            }
+        };
+        let session = session.unwrap_or_else(|problems| {
+            notice = problems.first().map(|problem| Notice::trouble(problem.to_string()));
+            Session::empty()
+        });
+        let left = left_behind(&Store::disk(), file.as_deref(), None);
+        let mut app = Self::on(ctx, session, preferences, preferences_file);
+        app.state.notice = notice.or(app.state.notice);
+        app.modal = modal.or(app.modal);
+        app.take_left(left);
+        app
+    }
+
+    /// A window on a session.
+    pub fn on(
+        ctx: &Context,
+        mut session: Session,
+        preferences: Preferences,
+        preferences_file: Option<PathBuf>,
+    ) -> Self {
         theme::install_fonts(ctx);
         theme::apply(ctx, preferences.paper);
         // Larger text has a command of its own, which is remembered.
         ctx.options_mut(|options| options.zoom_with_keyboard = false);
         ctx.set_zoom_factor(preferences.text_scale);
-        let mut notice = None;
-        let mut modal = None;
-        let session = match file.as_deref().map(Session::open) {
-            None => Session::demo(Demo::CopyStand),
-            Some(Ok(session)) => Ok(session),
-            Some(Err(error)) => {
-                modal = Some(Modal::cannot_open(&error));
-                Session::demo(Demo::CopyStand)
-            }
-        };
-        let mut session = session.unwrap_or_else(|problems| {
-            notice = problems.first().map(|problem| Notice::trouble(problem.to_string()));
-            Session::empty()
-        });
         session.claim();
         let repaint = ctx.clone();
         let told: Arc<dyn Fn() + Send + Sync> = Arc::new(move || repaint.request_repaint());
@@ -96,7 +111,6 @@ impl App {
         let mut outlook = Outlook::default();
         let repaint = ctx.clone();
         outlook.work_beside(move || repaint.request_repaint());
-        let left = left_behind(&Store::disk(), file.as_deref(), None);
         let state = State {
             session,
             travel: 0.0,
@@ -105,7 +119,7 @@ impl App {
             finding: None,
             centre: CENTRE,
             preferences,
-            notice,
+            notice: None,
             tray: Tray::default(),
             outlook,
             play: None,
@@ -116,7 +130,7 @@ impl App {
             canvases: Canvases::default(),
             queue: Queue::new(),
             dialog: None,
-            modal,
+            modal: None,
             finder: None,
             picture: None,
             making: None,
@@ -135,7 +149,6 @@ impl App {
         };
         app.start_travel();
         app.warn_of_taken();
-        app.take_left(left);
         app
     }
 

@@ -142,6 +142,7 @@ mod tests {
     use std::collections::HashSet;
 
     use super::*;
+    use glidewright_samples::COPY_STAND;
 
     #[test]
     fn titles_are_one_of_a_kind_and_texts_are_there() {
@@ -158,8 +159,8 @@ mod tests {
         let codes = [
             "gap.fouls",
             "gap.marginal",
-            "gap.clear_by_gap",
-            "gap.clear_by_passing",
+            "gap.clear_end_to_end",
+            "gap.clear_side_by_side",
             "hazard.falling",
             "place.impossible",
             "figures.not_finite",
@@ -203,7 +204,7 @@ mod tests {
     /// Codes of findings with a section of their own, as the fallback says little.
     #[test]
     fn findings_of_the_demos_are_told_about() {
-        for text in [glidewright_project::demo_text(), glidewright_project::sample_shuttle_text()] {
+        for text in [COPY_STAND, glidewright_project::sample_shuttle_text()] {
             let document = glidewright_project::parse(text).unwrap();
             let trials = std::iter::once(None).chain(document.trials.iter().map(|t| Some(t.name.as_str())));
             for trial in trials {

@@ -217,9 +217,10 @@ mod tests {
     use super::super::ram::Ram;
     use super::super::{Left, left_behind};
     use super::*;
+    use glidewright_samples::COPY_STAND;
 
     fn text(stroke: u32) -> String {
-        let demo = glidewright_project::demo().unwrap();
+        let demo = glidewright_project::parse(COPY_STAND).unwrap();
         let edited = glidewright_project::edit::set(&demo, "stroke/to", &stroke.to_string()).unwrap();
         glidewright_project::print(&edited.document)
     }

@@ -418,9 +418,10 @@ fn with_changes(document: &Document, changes: &[Change]) -> Document {
 mod tests {
     use super::*;
     use crate::state::{Edit, Origin};
+    use glidewright_samples::COPY_STAND;
 
     fn session() -> Session {
-        Session::new(glidewright_project::demo().unwrap(), Origin::New)
+        Session::new(glidewright_project::parse(COPY_STAND).unwrap(), Origin::New)
     }
 
     #[test]
@@ -471,7 +472,7 @@ mod tests {
 
     #[test]
     fn of_many_trials_every_outcome_is_kept_and_fixture_and_results_of_the_first_only() {
-        let mut document = glidewright_project::demo().unwrap();
+        let mut document = glidewright_project::parse(COPY_STAND).unwrap();
         let first = document.trials.first().unwrap().clone();
         document.trials = (1..=60).map(|n| Trial { name: format!("trial {n}"), ..first.clone() }).collect();
         let session = Session::new(document, Origin::New);

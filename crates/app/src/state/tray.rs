@@ -38,7 +38,7 @@ impl Tray {
     /// What is there.
     pub const fn about(self) -> &'static str {
         match self {
-            Self::Findings => "What fails or is short, why, and what would cure it",
+            Self::Findings => "What fails or is marginal, why, and its remedies",
             Self::Trials => "Named sets of changes, with what each comes to",
             Self::Sizes => "Named sizes that formulas refer to",
             Self::Readings => "Caliper readings of parts, beside what their tables state",

@@ -232,7 +232,7 @@ impl Canvases {
         self.has_focus |= response.has_focus();
         ui.painter().rect_filled(rect, 0.0, colour(shared.theme.colour(Tone::Paper)));
         let Some(bench) = shared.state.session.bench() else {
-            let text = "No fixture to draw: mend what the findings list.";
+            let text = "No fixture to draw: correct what the findings list.";
             let color = colour(shared.theme.colour(Tone::FaintInk));
             ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, FontRole::Body.id(), color);
             return None;

@@ -175,6 +175,7 @@ mod tests {
 
     use super::*;
     use crate::state::Origin;
+    use glidewright_samples::COPY_STAND;
 
     #[test]
     fn turning_goes_round_and_not_over_the_top() {
@@ -191,7 +192,7 @@ mod tests {
 
     #[test]
     fn a_trial_whose_results_are_not_kept_is_worked_out_when_it_is_set_beside() {
-        let mut document = glidewright_project::demo().unwrap();
+        let mut document = glidewright_project::parse(COPY_STAND).unwrap();
         let first = document.trials.first().unwrap().clone();
         document.trials = (1..=30).map(|n| Trial { name: format!("trial {n}"), ..first.clone() }).collect();
         let session = Session::new(document, Origin::New);

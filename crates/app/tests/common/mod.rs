@@ -10,20 +10,30 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers, Vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use glidewright::{App, Preferences, State};
+use glidewright::{App, Demo, Origin, Preferences, Session, State};
 use glidewright_project::Document;
+use glidewright_samples::COPY_STAND;
 
-/// The window of a size on a file, or on the demo.
+/// A window on a file, or on the copy stand as if the program carried it.
+pub fn app(ctx: &egui::Context, file: Option<PathBuf>, preferences: Preferences) -> App {
+    if file.is_some() {
+        return App::new(ctx, file, preferences, None);
+    }
+    let stand = glidewright_project::parse(COPY_STAND).expect("a project");
+    App::on(ctx, Session::new(stand, Origin::Demo(Demo::SeedlingLift)), preferences, None)
+}
+
+/// The window of a size on a file, or on the copy stand.
 pub fn open_sized(file: Option<PathBuf>, size: Vec2) -> Harness<'static, App> {
     let mut harness = Harness::builder()
         .with_size(size)
         .with_max_steps(40)
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, file, Preferences::default(), None));
+        .build_eframe(move |creation| app(&creation.egui_ctx, file, Preferences::default()));
     settle(&mut harness);
     harness
 }
 
-/// The window on the demo, large enough that nothing needs to be scrolled to.
+/// The window on the copy stand, large enough that nothing needs to be scrolled to.
 pub fn open() -> Harness<'static, App> {
     open_sized(None, Vec2::new(1600.0, 1500.0))
 }

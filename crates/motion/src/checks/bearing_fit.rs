@@ -101,13 +101,13 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         let (tight, loose) = (bore_least - most, bore_most - least);
         // ISO 286-1 names a fit by its least and greatest clearance.
         let (class, severity) = if loose <= 0.0 {
-            ("an interference fit: it does not go on by hand", Severity::Fails)
+            ("an interference fit: it does not slide on", Severity::Fails)
         } else if tight < 0.0 {
-            ("a transition fit: some go on by hand, some do not", Severity::Marginal)
+            ("a transition fit: some slide on, some do not", Severity::Marginal)
         } else if tight > SLOPPY {
             ("a clearance fit, and a sloppy one: it needs a sleeve", Severity::Marginal)
         } else {
-            ("a clearance fit: it goes on by hand and is held by clamping alone", Severity::Note)
+            ("a clearance fit: it slides on and is held by clamping alone", Severity::Note)
         };
         let title = format!("{} on {place}{}: {class}", bearing.name, screw.name);
         if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {

@@ -33,7 +33,7 @@ fn jams_title(rider: &Rider, ways: &str) -> String {
     format!("{} jams: no push moves it towards {ways} travel", rider.name)
 }
 
-const CURE: &str = "Longer guides, a push nearer to the rail or less friction cure it.";
+const CURE: &str = "Longer guides, a push nearer to the rail or less friction help.";
 
 /// A rider whose friction, its own weight and what pulls on it included, outgrows every push somewhere.
 fn jams(known: &Known<'_>, number: usize, rider: &Rider, binding: Option<&Binding>) -> Option<Finding> {
@@ -45,7 +45,7 @@ fn jams(known: &Known<'_>, number: usize, rider: &Rider, binding: Option<&Bindin
         let (low, high) =
             travels.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (at.min(low), at.max(high)));
         if low <= high {
-            ways.push(way.word());
+            ways.push(known.fixture.rail.stand.way(way));
             (from, to) = (from.min(low), to.max(high));
         }
     }
@@ -77,7 +77,7 @@ fn near(known: &Known<'_>, rider: &Rider, binding: &Binding) -> Option<Finding> 
     }
     let jams = binding.ratio >= 1.0;
     let title = if jams {
-        jams_title(rider, binding.towards.word())
+        jams_title(rider, known.fixture.rail.stand.way(binding.towards))
     } else {
         format!("{} is near jamming: a push grows {:.1}-fold", rider.name, binding.growth())
     };

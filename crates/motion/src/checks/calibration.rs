@@ -88,11 +88,11 @@ fn advice(known: &Known<'_>, next: &NextPull) -> String {
     let rider = known.fixture.riders.get(next.rider).map_or("the rider", |rider| rider.name.as_str());
     let load =
         if next.payload > 0.0 { format!("{} put on", mass(next.payload)) } else { "nothing put on".into() };
-    let way = next.towards.word();
+    let way = known.fixture.rail.stand.way(next.towards);
     let line = if next.line_off { " with the line off" } else { "" };
     let held = if next.force < 0.0 { " (held back)" } else { "" };
     format!(
-        "A pull on {rider} with {load}, at travel {} towards {way} travel{line}, about {:.1} N{held}, would tell the {} from \
+        "A pull on {rider} with {load}, at travel {} {way}{line}, about {:.1} N{held}, would tell the {} from \
          the {}: about {:.0} % of its standard error would be left.",
         known.length(next.at_travel, 0),
         next.force.abs(),

@@ -64,13 +64,9 @@ fn owner_name(known: &Known<'_>, owner: Owner) -> Option<String> {
     }
 }
 
-/// "ISO 7040 M6 (nut) of camera head"
+/// "nut ISO 7040 M6 of front tray"
 fn of_owner(known: &Known<'_>, body: &Body) -> String {
-    let name = short_name(body);
-    let word = body.role.word();
-    // A stretch of line is named for what it lies between.
-    let named = body.role == Role::Span || name.contains(word);
-    let what = if named { name } else { format!("{word} {name}") };
+    let what = piece_name(body);
     match owner_name(known, body.owner) {
         Some(owner) => format!("{what} of {owner}"),
         None => what,
@@ -81,26 +77,28 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     let worst = group.pairs.iter().min_by(|a, b| a.left().total_cmp(&b.left()))?;
     let (a, b) = bodies(known, worst)?;
     let asked = worst.asked;
-    let both = format!("{} and {}", of_owner(known, a), of_owner(known, b));
+    let matter = Matter::of(known, a, b, group.pairs.len());
     let (code, severity, title) = match worst.outcome {
-        Outcome::Fouls { depth } if depth < 0.005 => ("gap.fouls", Severity::Fails, format!("{both} touch")),
-        Outcome::Fouls { depth } => {
-            ("gap.fouls", Severity::Fails, format!("{both} foul by {}", known.length(depth, 2)))
+        Outcome::Fouls { depth } if depth < WORTH => {
+            ("gap.fouls", Severity::Fails, matter.title("foul", &matter.of_pieces("touch")))
         }
-        Outcome::Marginal if !falls_short(worst.gap, asked) => (
-            "gap.marginal",
-            Severity::Marginal,
-            format!(
-                "{both}: of {} as drawn, {} may be left",
+        Outcome::Fouls { depth } => {
+            let by = format!("{} by {}", matter.of_pieces("overlap"), known.length(depth, 2));
+            ("gap.fouls", Severity::Fails, matter.title("foul", &by))
+        }
+        Outcome::Marginal if !falls_short(worst.gap, asked) => {
+            let left = format!(
+                "of {} between {}, {} may be left",
                 known.length(worst.gap, 2),
+                matter.pieces(),
                 known.length(worst.left(), 2)
-            ),
-        ),
-        _ => (
-            "gap.marginal",
-            Severity::Marginal,
-            format!("{both} clear by only {}", known.length(worst.gap, 2)),
-        ),
+            );
+            ("gap.marginal", Severity::Marginal, matter.title("clear", &left))
+        }
+        _ => {
+            let by = format!("only {} between {}", known.length(worst.gap, 2), matter.pieces());
+            ("gap.marginal", Severity::Marginal, matter.title("clear", &by))
+        }
     };
     let mut stretches: Vec<(f64, f64)> = group
         .pairs
@@ -125,7 +123,7 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
                 .push_str(&format!("They may touch; no more than {allowed} of overlap is taken for that. "));
         }
         Some(_) => reason.push_str("They may touch, no more. "),
-        None => reason.push_str(&format!("Asked: at least {}. ", known.length(asked, 2))),
+        None => reason.push_str(&format!("Required: at least {}. ", known.length(asked, 2))),
     }
     if worst.kinship.is_steady() {
         reason.push_str("The same at every travel.");
@@ -153,21 +151,73 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
 /// Less than this is not worth a word (mm).
 const WORTH: f64 = 0.005;
 
+/// Two things that come near each other, in words: whose they are first, then which pieces.
+struct Matter {
+    /// "front tray and wall tie"; of one rider's own pieces its name.
+    owners: String,
+    pieces: [String; 2],
+    places: usize,
+}
+
+impl Matter {
+    fn of(known: &Known<'_>, a: &Body, b: &Body, places: usize) -> Self {
+        let names = [a, b].map(|body| owner_name(known, body.owner));
+        let owners = match &names {
+            [Some(one), Some(other)] if one == other => one.clone(),
+            [one, other] => {
+                let name =
+                    |owner: &Option<String>, body: &Body| owner.clone().unwrap_or_else(|| short_name(body));
+                format!("{} and {}", name(one, a), name(other, b))
+            }
+        };
+        let piece = |owner: &Option<String>, body: &Body| match owner {
+            None => short_name(body),
+            Some(_) => piece_name(body),
+        };
+        Self { owners, pieces: [piece(&names[0], a), piece(&names[1], b)], places }
+    }
+
+    fn title(&self, verb: &str, what: &str) -> String {
+        let verb = if self.owners.contains(" and ") { verb.to_owned() } else { format!("{verb}s itself") };
+        let places = if self.places > 1 { format!(" ({} places)", self.places) } else { String::new() };
+        format!("{} {verb}: {what}{places}", self.owners)
+    }
+
+    fn pieces(&self) -> String {
+        format!("{} and {}", self.pieces[0], self.pieces[1])
+    }
+
+    fn of_pieces(&self, verb: &str) -> String {
+        format!("{} {verb}", self.pieces())
+    }
+}
+
+/// "nut ISO 7040 M6", "screw end"; a load by its name alone.
+fn piece_name(body: &Body) -> String {
+    let name = short_name(body);
+    let word = body.role.word();
+    if matches!(body.role, Role::Span | Role::Load) || name.contains(word) {
+        name
+    } else {
+        format!("{word} {name}")
+    }
+}
+
 /// How much of a gap tilt, play and tolerances take, and which sizes most, in words.
 fn what_takes_it(known: &Known<'_>, pair: &PairResult) -> Option<String> {
     let tolerance = &pair.tolerance;
     let mut takes = Vec::new();
     if pair.tilt() >= WORTH {
-        takes.push(format!("tilt and give under load take {}", known.length(pair.tilt(), 2)));
+        takes.push(format!("tilt and deflection under load take {}", known.length(pair.tilt(), 2)));
     } else if pair.tilt() <= -WORTH {
-        takes.push(format!("tilt and give under load add {}", known.length(-pair.tilt(), 2)));
+        takes.push(format!("tilt and deflection under load add {}", known.length(-pair.tilt(), 2)));
     }
     if pair.play >= WORTH {
         takes.push(format!("play can take {}", known.length(pair.play, 2)));
     }
     if tolerance.worst >= WORTH {
         takes.push(format!(
-            "tolerances can take {} at worst (root of squares {})",
+            "tolerances can take {} at worst (RSS {})",
             known.length(tolerance.worst, 2),
             known.fixture.lengths.bare(tolerance.rss, 2)
         ));
@@ -204,14 +254,14 @@ fn all_clear(known: &Known<'_>) -> Vec<Finding> {
         // Pairs come by growing gap: the first is the tightest of these two riders.
         let (code, how) = match pair.outcome {
             Outcome::ClearByPassing { room } => (
-                "gap.clear_by_passing",
+                "gap.clear_side_by_side",
                 format!(
                     "Seen along the screws they never face each other: {} of sideways room, whatever the nuts' height.",
                     known.length(room, 2)
                 ),
             ),
             Outcome::ClearByGap => (
-                "gap.clear_by_gap",
+                "gap.clear_end_to_end",
                 pair.chain.as_ref().map_or_else(
                     || format!("Nearest {}.", direction_words(pair)),
                     |chain| format!("{}.", chain.sentence(known.fixture.lengths)),
@@ -288,6 +338,7 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
     if !falls_short(pair.gap, pair.asked) {
         return remedies;
     }
+    let both = [a, b].iter().all(|body| matches!(body.owner, Owner::Rider(_)));
     for body in [a, b] {
         let terms =
             chain.terms.iter().filter(|term| term.path == body.path && term.sensitivity < 0.0).count();
@@ -303,9 +354,13 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
         let owner = owner_name(known, body.owner).map(|owner| format!(" on {owner}")).unwrap_or_default();
         remedies.push(Remedy {
             text: format!(
-                "{less} {name}{owner}: {} less of it here alone, or {} on each side",
+                "{less} {name}{owner}: {} less of it{}",
                 known.length(missing, 2),
-                known.length(0.5 * missing, 2)
+                if both {
+                    format!(" here alone, or {} on each side", known.length(0.5 * missing, 2))
+                } else {
+                    String::new()
+                }
             ),
             path: Some(body.path.clone()),
             by: Some(missing),

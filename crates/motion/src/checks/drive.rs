@@ -18,7 +18,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             severity: Severity::Fails,
             title: format!("{} would have to turn at {:.0} rev/min", motor.name, drive.peak_speed),
             reason: format!(
-                "Its torque curve ends at {fastest:.0} rev/min. A lower speed, or a larger driven pulley, cures it."
+                "Its torque curve ends at {fastest:.0} rev/min. A lower speed, or a larger driven pulley, helps."
             ),
             paths: vec!["drive".into()],
             value: Some(drive.peak_speed),
@@ -112,7 +112,7 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
         };
     };
     let margin = place.has / place.needs;
-    let way = towards.word();
+    let way = known.fixture.rail.stand.way(towards);
     let doing = if place.starting { "to break away" } else { "" };
     let severity = if margin < 1.0 {
         Severity::Fails

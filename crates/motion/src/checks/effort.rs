@@ -23,7 +23,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         severity: Severity::Marginal,
         title: format!("Moving it takes up to {effort:.1} N"),
         reason: format!(
-            "More than the {limit:.1} N asked for (a control that one hand moves often: below 10 N, university ergonomics notes). It is most at travel {}, {}",
+            "More than the {limit:.1} N required (a control that one hand moves often: below 10 N, university ergonomics notes). It is most at travel {}, {}",
             known.length(travel, 1),
             causes(known, travel)
         ),

@@ -21,7 +21,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         findings.push(Finding {
             code: "hazard.falling",
             severity: Severity::Note,
-            title: format!("If its belt lets go, {} falls with up to {energy:.1} J", rider.name),
+            title: format!("If its belt fails, {} falls with up to {energy:.1} J", rider.name),
             reason: format!(
                 "{:.0} g over {} of stroke arrive with {speed:.1} m/s. Give it a second retention, guard the fall and the places where fingers can be caught (ISO 13854: {} for a finger), keep hands clear while the belt is open. Local codes and licensed practice come first.",
                 mass * 1e3,

@@ -1,7 +1,7 @@
 //! Does it stay where it is left?
 
 use super::Known;
-use crate::{Drive, Finding, HoldBand, Remedy, Severity, Way};
+use crate::{Drive, Finding, HoldBand, Remedy, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let level = known.fixture.rail.stand.down().x.abs() < 1e-6;
@@ -14,13 +14,6 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     }
     findings.extend(reaches(known));
     findings
-}
-
-fn towards(way: Way) -> &'static str {
-    match way {
-        Way::Growing => "on, towards growing travel",
-        Way::Falling => "back, towards falling travel",
-    }
 }
 
 fn drifts(known: &Known<'_>) -> Option<Finding> {
@@ -36,7 +29,9 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
     let both = stretches.iter().any(|stretch| stretch.2 != way);
     let ways = stretches
         .iter()
-        .map(|(from, to, way)| format!("{} {}", known.stretch(*from, *to, 0), towards(*way)))
+        .map(|(from, to, way)| {
+            format!("{} {}", known.stretch(*from, *to, 0), known.fixture.rail.stand.way(*way))
+        })
         .collect::<Vec<_>>()
         .join("; ");
     let mut reason = format!(
@@ -57,7 +52,7 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
         title: if both {
             "It does not stay where it is left: it drifts both ways".into()
         } else {
-            format!("It does not stay where it is left: it drifts {}", towards(way))
+            format!("It does not stay where it is left: it drifts {}", known.fixture.rail.stand.way(way))
         },
         reason,
         value: Some(imbalance),
@@ -106,7 +101,7 @@ fn holds(known: &Known<'_>) -> Finding {
         .map(|band| {
             let middle = band.to_centre().map_or_else(String::new, |centre| {
                 let verb = if centre >= 0.0 { "more" } else { "less" };
-                format!(", {:.0} g {verb} stands in the middle", 1e3 * centre.abs())
+                format!(", {:.0} g {verb} centres it", 1e3 * centre.abs())
             });
             format!("{}: {}{middle}", rider_name(known, band), grams(band))
         })

@@ -76,7 +76,7 @@ fn pretension_words(known: &Known<'_>) -> String {
         known.coefficients.iter().find(|named| named.path == "line/pretension" && named.is_assumed());
     assumed.map_or_else(String::new, |named| {
         format!(
-            " This rests on an assumed pretension of {:.0} N: press on a span and weigh how far it gives, and write it down.",
+            " This rests on an assumed pretension of {:.0} N: press on a span and measure how far it deflects at what force, and write it down.",
             named.coefficient.value
         )
     })
@@ -118,7 +118,7 @@ fn teeth(known: &Known<'_>, figures: &LineFigures) -> Vec<Finding> {
             severity: Severity::Marginal,
             title: format!("Only {teeth:.1} teeth are in mesh on {}", node_name(known, wrap.node)),
             reason: format!(
-                "Below {FULL_MESH:.0} teeth a belt bears less than its full pull: here {:.0} % of it (teeth-in-mesh factor of ISO 5295, from memory). More wrap or a larger pulley cures it.",
+                "Below {FULL_MESH:.0} teeth a belt bears less than its full pull: here {:.0} % of it (teeth-in-mesh factor of ISO 5295, from memory). More wrap or a larger pulley helps.",
                 100.0 * teeth_factor(teeth)
             ),
             paths: vec![node_path(known, wrap.node)],
@@ -154,7 +154,7 @@ fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
         severity: Severity::Fails,
         title: format!("{} must bear {needs:.1} N and is rated for {bears:.1} N", line.name),
         reason: format!(
-            "Its maker states {rated:.1} N{}. A wider belt, or less load and acceleration, cures it.",
+            "Its maker states {rated:.1} N{}. A wider belt, or less load and acceleration, helps.",
             if factor < 1.0 {
                 format!(", of which {:.0} % remain with so few teeth in mesh", 100.0 * factor)
             } else {
@@ -189,7 +189,7 @@ fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             severity: Severity::Marginal,
             title,
             reason: format!(
-                "Its span of up to {} is drawn and checked straight; that is true enough up to {}, half the asked gap. More pull in it reduces it in proportion.{}",
+                "Its span of up to {} is drawn and checked straight; that is true enough up to {}, half the required gap. More pull in it reduces it in proportion.{}",
                 known.length(span.length.1, 0),
                 known.length(limit, 2),
                 pretension_words(known)

@@ -78,12 +78,11 @@ impl Case<'_> {
         self.loads.iter().zip(travel).filter(|(loads, _)| loads.is_held())
     }
 
-    /// "under its load", "while it is driven towards growing travel".
-    fn words(&self) -> &'static str {
+    /// "under its load", "while it is driven up".
+    fn words(&self, known: &Known<'_>) -> String {
         match self.way {
-            None => "under its load",
-            Some(Way::Growing) => "while it is driven towards growing travel",
-            Some(Way::Falling) => "while it is driven towards falling travel",
+            None => "under its load".to_owned(),
+            Some(way) => format!("while it is driven {}", known.fixture.rail.stand.way(way)),
         }
     }
 }

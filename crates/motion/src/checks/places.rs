@@ -96,7 +96,7 @@ fn overhang(known: &Known<'_>, rider: &str, worst: &Overhang<'_>) -> Finding {
         severity: Severity::Fails,
         title: format!("{rider} runs off the rail: its {name} {what} by {far}"),
         reason: format!(
-            "At travel {at} {how}. A longer rail, a shorter stroke or {what}s closer together cure it."
+            "At travel {at} {how}. A longer rail, a shorter stroke or {what}s closer together help."
         ),
         paths: vec![path.to_owned(), "stroke".into()],
         value: Some(beyond),

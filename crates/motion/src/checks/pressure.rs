@@ -33,7 +33,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                     .filter_map(|(loads, travel)| Some((loads.wheels.get(wheel_number)?.pressure, *travel)))
                     .filter(|(pressure, _)| !pressure.is_nan())
                     .max_by(|a, b| a.0.total_cmp(&b.0))
-                    .map(|(pressure, travel)| (pressure, travel, case.way.map(|_| case.words())))
+                    .map(|(pressure, travel)| (pressure, travel, case.way.map(|_| case.words(known))))
             };
             let mut cases = known.cases(number).filter_map(worst);
             let Some((parked_pressure, parked_travel, at_rest)) = cases.next() else { continue };

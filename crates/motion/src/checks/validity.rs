@@ -135,7 +135,7 @@ fn presses(known: &Known<'_>, number: usize) -> Vec<Finding> {
             limit: Some(limit),
             unit: "mm",
             remedies: vec![Remedy {
-                text: format!("set the {} wheel's press nearer to 0", mount.name),
+                text: format!("set the {} wheel's preload nearer to 0", mount.name),
                 path: Some(mount.path.clone()),
                 by: None,
             }],

@@ -2,7 +2,7 @@
 
 use super::Known;
 use crate::loads::Motion;
-use crate::{Finding, Severity};
+use crate::{Finding, Severity, Way};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -83,7 +83,7 @@ fn lifts(known: &Known<'_>, number: usize) -> Option<Finding> {
         return None;
     }
     let preload = if used > 0.0 {
-        format!("A press of up to {used:.1} N without load is used up.")
+        format!("A preload of up to {used:.1} N without load is used up.")
     } else {
         "It is not pressed to the rail without load.".to_owned()
     };
@@ -110,7 +110,7 @@ fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
     let (rider, rest) = (known.fixture.riders.get(number)?, known.curves.loads.get(number)?);
     let moving = known.curves.moving.get(number)?;
     let (mut names, mut paths) = (Vec::new(), Vec::new());
-    let mut first: Option<(f64, &str)> = None;
+    let mut first: Option<(f64, Way)> = None;
     for (place, wheel) in rider.wheels.iter().enumerate() {
         let lifts = |loads: &crate::loads::RiderLoads| {
             loads.equilibrium.ending == crate::loads::SolveEnding::Exact
@@ -119,7 +119,7 @@ fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
         if rest.iter().any(lifts) {
             continue;
         }
-        let found = [(&moving.up, "growing"), (&moving.down, "falling")]
+        let found = [(&moving.up, Way::Growing), (&moving.down, Way::Falling)]
             .iter()
             .find_map(|(list, way)| Some((*known.curves.travel.get(list.iter().position(lifts)?)?, *way)));
         let Some(found) = found else { continue };
@@ -129,13 +129,13 @@ fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
         names.push(wheel.name.as_str());
         paths.push(wheel.path.clone());
     }
-    let (travel, way) = first?;
+    let (travel, way) = first.map(|(travel, way)| (travel, known.fixture.rail.stand.way(way)))?;
     Some(Finding {
         code: "wheel.unloaded_moving",
         severity: Severity::Marginal,
         title: format!("{}: {} while it is driven", rider.name, lift_off(&names)),
         reason: format!(
-            "At rest all run; driven towards {way} travel, first at {}, the drive's pull, friction and inertia turn the rider so that nothing is carried there.",
+            "At rest all run; driven {way}, first at {}, the drive's pull, friction and inertia turn the rider so that nothing is carried there.",
             known.length(travel, 1)
         ),
         paths,
@@ -158,7 +158,7 @@ fn tips_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
         Some(Finding {
             code: "rider.unrestrained_moving",
             severity: Severity::Fails,
-            title: format!("{} is not held {}: it is free to {words}", rider.name, case.words()),
+            title: format!("{} is not held {}: it is free to {words}", rider.name, case.words(known)),
             reason: format!(
                 "It stands at rest; but at travel {} its wheels and shoes cannot carry the drive's pull, friction and inertia: nothing pushes back against this motion. Less acceleration, or a pull nearer to the rail, cures it.",
                 known.length(travel, 1)
@@ -186,7 +186,7 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
             })
             .filter(|(angle, _)| !angle.is_nan())
             .max_by(|a, b| a.0.total_cmp(&b.0))
-            .map(|(angle, travel)| (angle, travel, case.words()))
+            .map(|(angle, travel)| (angle, travel, case.words(known)))
     };
     // At rest counts where moving is no worse.
     let (angle, travel, how) = known
@@ -218,7 +218,7 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
             )
         } else {
             format!(
-                "Asked: at most {:.2}°. It is worst at travel {}. {cure}",
+                "Required: at most {:.2}°. It is worst at travel {}. {cure}",
                 limit.to_degrees(),
                 known.length(travel, 1)
             )

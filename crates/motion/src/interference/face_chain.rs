@@ -8,8 +8,8 @@ use crate::{Assembly, Body, Chain, Face, Fixture, Owner, PieceKind, Role, Stack,
 /// A gap counts as lying along an axis when its direction leans from it by less than this (sine).
 const ALONG: f64 = 1e-6;
 
-/// The chain of the gap between `a` and `b`, when both belong to stacks, or one to a stack and the other
-/// has a face square to its axis, and the gap lies along that axis.
+/// The chain of the gap between `a` and `b`, when both belong to stacks, or one to a stack and the other is a plate or
+/// stands on the ground, and the gap lies along the stack's axis.
 pub(super) fn gap_chain(
     fixture: &Fixture,
     assembly: &Assembly,
@@ -18,12 +18,12 @@ pub(super) fn gap_chain(
     separation: &Separation,
 ) -> Option<Chain> {
     let normal = separation.normal;
-    let on_a = side(fixture, assembly, a, normal)?;
-    let on_b = side(fixture, assembly, b, -normal)?;
+    let on_a = side(fixture, assembly, a, (separation.on_a, normal))?;
+    let on_b = side(fixture, assembly, b, (separation.on_b, -normal))?;
     let mut terms = Vec::new();
     let spacing = (on_b.datum - on_a.datum).dot(normal);
     terms.push(Term {
-        label: spacing_label(fixture, a, b).into(),
+        label: spacing_label(fixture, a, b),
         path: "rail".into(),
         size: Toleranced::exact(spacing.abs()),
         sensitivity: spacing.signum(),
@@ -39,15 +39,20 @@ pub(super) fn gap_chain(
     ((chain.nominal() - separation.gap).abs() < AGREEMENT).then_some(chain)
 }
 
-fn spacing_label(fixture: &Fixture, a: &Body, b: &Body) -> &'static str {
-    match (a.owner, b.owner) {
+fn spacing_label(fixture: &Fixture, a: &Body, b: &Body) -> String {
+    let ground = [a, b].into_iter().find(|body| body.owner == Owner::Ground && body.role != Role::Rail);
+    if let Some(body) = ground {
+        return format!("to {}", body.label);
+    }
+    let words = match (a.owner, b.owner) {
         (Owner::Rider(m), Owner::Rider(n)) if m == n => "between the stacks' planes",
         (Owner::Rider(m), Owner::Rider(n)) => {
             let facing = |n: usize| fixture.riders.get(n).map(|r| r.facing);
             if facing(m) == facing(n) { "between the tracks' planes" } else { "track spacing" }
         }
         _ => "to the rail's centre",
-    }
+    };
+    words.to_owned()
 }
 
 struct Side {
@@ -57,8 +62,20 @@ struct Side {
     terms: Vec<Term>,
 }
 
-fn side(fixture: &Fixture, assembly: &Assembly, body: &Body, towards: DVec3) -> Option<Side> {
-    let Owner::Rider(number) = body.owner else { return None };
+fn side(
+    fixture: &Fixture,
+    assembly: &Assembly,
+    body: &Body,
+    (point, towards): (DVec3, DVec3),
+) -> Option<Side> {
+    let number = match (body.owner, body.role) {
+        (Owner::Rider(number), _) => number,
+        // What stands by itself begins and ends at its face.
+        (Owner::Ground, Role::Obstacle | Role::Stop) => {
+            return Some(Side { datum: point, terms: Vec::new() });
+        }
+        (Owner::Ground, _) => return None,
+    };
     let rider = fixture.riders.get(number)?;
     let placed_rider = assembly.riders.get(number)?;
     let outward = rider.facing.outward();

@@ -64,8 +64,8 @@ impl Outcome {
         match self {
             Self::Fouls { .. } => "fouls",
             Self::Marginal => "marginal",
-            Self::ClearByGap => "clear by gap",
-            Self::ClearByPassing { .. } => "clear by passing",
+            Self::ClearByGap => "clear end to end",
+            Self::ClearByPassing { .. } => "clear side by side",
         }
     }
 }

@@ -199,7 +199,7 @@ fn pair(
         _ => fixture.limits.gap,
     };
     let passage = passage(fixture, a, b, gap, scan.shifts(watch));
-    let chain = gap_chain(fixture, assembly, a, b, &separation);
+    let mut chain = gap_chain(fixture, assembly, a, b, &separation);
     let mut shares = Shares::default();
     let side = |id, owner, point, towards| Side { id, owner, point, towards, travel: at_travel };
     // Drawn apart whole bodies touch in one place or several, each with its share in how far.
@@ -216,6 +216,9 @@ fn pair(
     };
     facing.insert(bodies, sides.iter().map(|side| (side.owner, side.point, side.towards)).collect());
     shares.find(fixture, assembly, sides);
+    if let Some(chain) = &mut chain {
+        chain.terms.extend(shares.moving_terms(assembly));
+    }
     let depth = overlaps(gap).then(|| match deep {
         Some(deep) => DepthBounds { at_least: deep.depth.at_least, at_most: deep.at_most },
         None => DepthBounds { at_least: -gap, at_most: -least.lower },

@@ -12,8 +12,8 @@ use super::outcome::GAP_TOLERANCE;
 
 use crate::assembly::Faced;
 use crate::{
-    Assembly, BodyId, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Stack, StackOf, Tolerance,
-    Toleranced,
+    Assembly, BodyId, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Spread, Stack, StackOf,
+    Term, Tolerance, Toleranced,
 };
 
 /// One physical size.
@@ -119,6 +119,22 @@ impl Shares {
             Some((label, path, half_width, sensitivity))
         };
         Tolerance::of(self.0.iter().filter_map(named).collect())
+    }
+
+    /// What sizes that move whole bodies do to the gap, as terms of its chain: they move faces between which its sizes lie,
+    /// and are none of those.
+    pub(super) fn moving_terms<'a>(&'a self, assembly: &'a Assembly) -> impl Iterator<Item = Term> + 'a {
+        self.0.iter().filter_map(|share| {
+            let Source::Moving(number) = share.source else { return None };
+            let size = assembly.movements.size(number)?;
+            let half_width = share.half_width * share.sensitivity.abs();
+            Some(Term {
+                label: size.label.clone(),
+                path: size.path.clone(),
+                size: Toleranced { nominal: 0.0, spread: Spread::Uniform { half_width } },
+                sensitivity: share.sensitivity.signum(),
+            })
+        })
     }
 
     /// Adds what moves the gap by `sensitivity` per unit of `size`, together with what is known of it.

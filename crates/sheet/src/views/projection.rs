@@ -47,11 +47,7 @@ pub(super) enum Lie {
 impl Lie {
     /// A rail inclined by more than 45° is drawn upright.
     pub(super) fn of(fixture: &Fixture) -> Self {
-        if fixture.rail.stand.incline.sin().abs() > std::f64::consts::FRAC_PI_4.sin() + 1e-9 {
-            Self::Upright
-        } else {
-            Self::Lying
-        }
+        if fixture.rail.stand.is_upright() { Self::Upright } else { Self::Lying }
     }
 }
 

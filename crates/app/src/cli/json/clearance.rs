@@ -12,7 +12,7 @@ pub(super) fn clearance(fixture: &Fixture, results: &Results) -> Value {
     let assembly = &results.assembly;
     let pairs = |list: &[PairResult]| list.iter().map(|p| pair(assembly, p)).collect::<Vec<_>>();
     json!({
-        "asked_gap_mm": fixture.limits.gap,
+        "required_gap_mm": fixture.limits.gap,
         "gap_mm": band.iter().map(|p| p.gap).collect::<Vec<_>>(),
         "loaded_gap_mm": band.iter().map(|p| p.loaded).collect::<Vec<_>>(),
         "gap_play_mm": band.iter().map(|p| p.play).collect::<Vec<_>>(),
@@ -39,12 +39,12 @@ fn pair(assembly: &Assembly, pair: &PairResult) -> Value {
         "loaded_at_travel_mm": pair.loaded.at_travel,
         "takes": standing::takes(pair),
         "tolerance": standing::tolerance(&pair.tolerance),
-        "asked_gap_mm": pair.asked,
+        "required_gap_mm": pair.asked,
         "at_travel_mm": pair.at_travel,
         "outcome": pair.outcome.word(),
         "sideways_room_mm": room,
         "touching_travel_mm": pair.touching,
-        "below_asked_travel_mm": pair.below_asked,
+        "below_required_travel_mm": pair.below_asked,
         "point_on_a_mm": point(pair.separation.on_a),
         "point_on_b_mm": point(pair.separation.on_b),
         "direction": point(pair.separation.normal),

@@ -65,7 +65,7 @@ fn placed_stack(rider: &Rider, placed: &PlacedStack) -> Option<Value> {
         "screw_length_mm": stack.screw.length.nominal,
         "grip_mm": placed.thread.grip,
         "projection_mm": placed.thread.projection,
-        "asked_projection_mm": placed.thread.asked,
+        "required_projection_mm": placed.thread.asked,
         "ends_in": match stack.end { StackEnd::Nut => "nut", StackEnd::Tapped { .. } => "tapped plate" },
         "engaged_mm": placed.thread.engaged,
         "least_engagement_mm": placed.thread.least,

@@ -326,9 +326,10 @@ pub fn parts(shared: &Shared<'_>, kind: PartKind) -> Vec<Choice> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use glidewright_samples::COPY_STAND;
 
     fn names(base: &str, keep: &dyn Fn(&str) -> bool) -> Vec<String> {
-        let document = glidewright_project::demo().unwrap();
+        let document = glidewright_project::parse(COPY_STAND).unwrap();
         rows(&document, base, keep).into_iter().map(|row| row.name).collect()
     }
 
@@ -342,7 +343,7 @@ mod tests {
 
     #[test]
     fn coordinates_of_one_place_share_a_row() {
-        let document = glidewright_project::demo().unwrap();
+        let document = glidewright_project::parse(COPY_STAND).unwrap();
         let all = rows(&document, "obstacles/base board/bodies/1", &|_| true);
         assert_eq!(group(&all), 3);
         assert_eq!(group(&all[3..]), 3);

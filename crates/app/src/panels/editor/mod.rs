@@ -63,7 +63,7 @@ pub fn editor_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue
             fields_ui(ui, shared, path, |_| true, queue);
         }
         ["limits"] => {
-            title_ui(ui, "What is asked");
+            title_ui(ui, "Requirements");
             ui.weak("Findings are held against these.");
             fields_ui(ui, shared, path, |_| true, queue);
         }

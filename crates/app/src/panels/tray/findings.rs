@@ -95,7 +95,7 @@ fn figures(finding: &Finding, lengths: LengthUnit) -> String {
         unit => format!("{} {unit}", number(value, 1)),
     };
     let value = match (finding.value, finding.limit) {
-        (Some(value), Some(limit)) => format!("{} (asked {})", figure(value), figure(limit)),
+        (Some(value), Some(limit)) => format!("{} (required {})", figure(value), figure(limit)),
         (Some(value), None) => figure(value),
         _ => String::new(),
     };
@@ -249,7 +249,7 @@ fn chain_ui(ui: &mut Ui, chain: &glidewright_motion::Chain, lengths: LengthUnit,
     ui.colored_label(
         tone,
         format!(
-            "together ± {} at worst, ± {} as root of squares",
+            "together ± {} at worst, ± {} RSS",
             lengths.text(chain.worst_case(), 2),
             lengths.text(chain.root_sum_square(), 2)
         ),

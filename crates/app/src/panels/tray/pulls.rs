@@ -135,8 +135,8 @@ fn row_ui(
         cell_ui(ui, *towards, |ui| {
             let words = pull.towards.words();
             let now = words.iter().position(|word| *word == pull.towards.word()).unwrap_or(usize::MAX);
-            let shown: Vec<String> = words.iter().map(|word| format!("{word} travel")).collect();
-            let shown: Vec<&str> = shown.iter().map(String::as_str).collect();
+            // As the file lists them: towards growing travel, towards falling travel.
+            let shown = ["up, or out", "down, or back"];
             let width = ui.available_width() - 4.0;
             let chosen = choice_ui(ui, &format!("Way of pull {row}"), now, &shown, width);
             if let Some(word) = chosen.and_then(|at| words.get(at)) {

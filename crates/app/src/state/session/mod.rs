@@ -468,7 +468,7 @@ mod tests {
     /// A session whose fixture seems slow: what is moved is followed quickly, and worked out in full once it is let go.
     #[test]
     fn what_is_moved_is_followed_and_told_in_full_at_rest() {
-        let mut session = Session::demo(Demo::CopyStand).unwrap();
+        let mut session = Session::demo(Demo::SeedlingLift).unwrap();
         session.work_beside(|| {});
         let slowly = |session: &mut Session, to: &str| {
             (session.took, session.took_quick) = (FOLLOWS * 2, Duration::ZERO);

@@ -77,7 +77,7 @@ fn clearance(scene: &Scene<'_>, curves: &ReachCurves) -> StripData {
         series: vec![series("tightest gap", Tone::Clear, Dash::Solid, &reach, gap.iter().copied())],
         limits: vec![Limit {
             value: asked,
-            name: format!("asked {}", scene.bare(asked, 2)),
+            name: format!("required {}", scene.bare(asked, 2)),
             tone: Tone::Marginal,
         }],
         intervals: fouls

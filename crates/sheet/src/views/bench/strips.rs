@@ -1,13 +1,13 @@
 //! What the strips show.
 
 use glam::DVec2;
-use glidewright_motion::{BandPoint, Drive, WheelResistance, forces, touches};
+use glidewright_motion::{BandPoint, Drive, Way, WheelResistance, forces, touches};
 
 use super::reach;
 use crate::drawing::Glyph;
 use crate::look::{Dash, LengthUnit, Tone, number};
 use crate::strip::{Interval, Limit, Marker, Series, StripData};
-use crate::views::projection::Lie;
+
 use crate::views::scene::{Scene, joined, outcome_tone, rider_tones, touching};
 use crate::views::{Other, Pick, StripKind, ViewState};
 
@@ -30,10 +30,7 @@ pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
 
 /// What the two senses of travel are called.
 pub(in crate::views) fn senses(scene: &Scene<'_>) -> [&'static str; 2] {
-    match Lie::of(scene.fixture) {
-        Lie::Upright => ["up", "down"],
-        Lie::Lying => ["forth", "back"],
-    }
+    Way::BOTH.map(|way| scene.fixture.rail.stand.way(way))
 }
 
 /// From zero, or the least if that is below, to the greatest value, with some air.
@@ -201,6 +198,9 @@ fn gap_series(points: &[Gap]) -> Vec<Series> {
     all
 }
 
+/// Travels nearer to each other are one (mm).
+const SAME_TRAVEL: f64 = 1e-6;
+
 /// Gaps shown above the least that matters (mm).
 const SHOWN_ABOVE: f64 = 8.0;
 
@@ -218,10 +218,20 @@ fn clearance(scene: &Scene<'_>) -> StripData {
             worst: pair.tolerance.worst,
             rss: pair.tolerance.rss,
         };
+        if !least.is_finite() {
+            continue;
+        }
+        // Of several pairs at one travel the least counts.
+        if let Some(known) = points.iter_mut().find(|p| (p.travel - least.travel).abs() < SAME_TRAVEL) {
+            if least.loaded < known.loaded {
+                *known = least;
+            }
+            continue;
+        }
         let after = points.partition_point(|p| p.travel < least.travel);
         let beside = [after.checked_sub(1), Some(after)].into_iter().flatten();
         let lower = beside.filter_map(|i| points.get(i)).all(|p| p.drawn >= least.drawn);
-        if lower && least.is_finite() && !points.is_empty() {
+        if lower && !points.is_empty() {
             points.insert(after, least);
         }
     }
@@ -240,7 +250,7 @@ fn clearance(scene: &Scene<'_>) -> StripData {
             part: None,
         }));
     };
-    shade(joined(scene, |pair| &pair.below_asked), Tone::Marginal, false, "less than asked");
+    shade(joined(scene, |pair| &pair.below_asked), Tone::Marginal, false, "less than required");
     shade(touching(scene), Tone::Clash, true, "fouls");
     let markers = tightest.filter(|pair| pair.gap.is_finite()).map(|pair| Marker {
         at: DVec2::new(pair.at_travel, pair.gap.clamp(floor, top)),
@@ -259,7 +269,7 @@ fn clearance(scene: &Scene<'_>) -> StripData {
         series: gap_series(&points),
         limits: vec![Limit {
             value: asked,
-            name: format!("asked {}", scene.bare(asked, 2)),
+            name: format!("required {}", scene.bare(asked, 2)),
             tone: Tone::Marginal,
         }],
         intervals,

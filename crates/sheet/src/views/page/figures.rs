@@ -1,6 +1,6 @@
 //! The key figures of a fixture.
 
-use glidewright_motion::{Drive, touches};
+use glidewright_motion::{Drive, Way, touches};
 
 use crate::look::{Tone, number};
 use crate::views::scene::{Scene, outcome_tone};
@@ -29,9 +29,8 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
             finite.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
         (low <= high).then(|| format!("{} to {} {unit}", number(low, decimals), number(high, decimals)))
     };
-    for (name, values) in
-        [("effort, growing travel", &curves.effort_up), ("effort, falling travel", &curves.effort_down)]
-    {
+    for (way, values) in Way::BOTH.into_iter().zip([&curves.effort_up, &curves.effort_down]) {
+        let name = format!("effort, {}", fixture.rail.stand.way(way));
         if let Some(text) = span(values, 2, "N") {
             rows.push(Row::new(name, text));
         }

@@ -142,7 +142,7 @@ fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
     let mut text = chain.sentence(scene.unit());
     if chain.worst_case() > 0.0 {
         text.push_str(&format!(
-            "; sizes' tolerances: ±{} at worst, ±{} by root of squares",
+            "; sizes' tolerances: ±{} at worst, ±{} RSS",
             scene.unit().bare(chain.worst_case(), 2),
             scene.unit().bare(chain.root_sum_square(), 2)
         ));
@@ -176,7 +176,7 @@ fn threads(pairing: &Pairing<'_>) -> String {
         let thread = side.placed.thread;
         if let StackEnd::Tapped { .. } = side.stack.end {
             return format!(
-                "{}, {}: {} of thread hold in {} ({} asked).",
+                "{}, {}: {} of thread hold in {} ({} required).",
                 side.name,
                 side.stack.screw.name,
                 unit.text(thread.engaged, 2),
@@ -186,7 +186,7 @@ fn threads(pairing: &Pairing<'_>) -> String {
         }
         let ends = if thread.projection >= 0.0 { "stands out beyond" } else { "ends inside" };
         format!(
-            "{}, {}: {} clamped; the screw {ends} the last piece by {} ({} asked).",
+            "{}, {}: {} clamped; the screw {ends} the last piece by {} ({} required).",
             side.name,
             side.stack.screw.name,
             unit.text(thread.grip, 2),

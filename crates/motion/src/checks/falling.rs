@@ -1,8 +1,8 @@
-//! What could fall if a belt lets go.
+//! What could fall if a belt or cord fails.
 
 use super::Known;
 use crate::forces::fall;
-use crate::{Finding, STANDARD_GRAVITY, Severity};
+use crate::{Finding, LineKind, STANDARD_GRAVITY, Severity};
 
 /// Falls of less energy than this are not worth a word (J; own choice: a 100 g part over 100 mm).
 const NEGLIGIBLE: f64 = 0.1;
@@ -21,9 +21,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         findings.push(Finding {
             code: "hazard.falling",
             severity: Severity::Note,
-            title: format!("If its belt fails, {} falls with up to {energy:.1} J", rider.name),
+            title: format!("{} {} falls with up to {energy:.1} J", if_it_fails(known), rider.name),
             reason: format!(
-                "{:.0} g over {} of stroke arrive with {speed:.1} m/s. Give it a second retention, guard the fall and the places where fingers can be caught (ISO 13854: {} for a finger), keep hands clear while the belt is open. Local codes and licensed practice come first.",
+                "{:.0} g over {} of stroke arrive with {speed:.1} m/s. Give it a second retention, guard the fall and the places where fingers can be caught (ISO 13854: {} for a finger), keep hands clear while nothing holds it. Local codes and licensed practice come first.",
                 mass * 1e3,
                 known.length(height, 0),
                 known.length(FINGER, 0)
@@ -35,6 +35,15 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         });
     }
     findings
+}
+
+/// What has to happen first, in words.
+fn if_it_fails(known: &Known<'_>) -> &'static str {
+    match known.fixture.line.as_ref().map(|line| line.kind) {
+        Some(LineKind::Cord) => "If its cord fails,",
+        Some(_) => "If its belt fails,",
+        None => "Let go of,",
+    }
 }
 
 /// Energy (J) and speed (m/s) after a free fall of `mass` (kg) through `height` (mm): mgh and √(2gh).

@@ -95,7 +95,11 @@ fn figures(finding: &Finding, lengths: LengthUnit) -> String {
         unit => format!("{} {unit}", number(value, 1)),
     };
     let value = match (finding.value, finding.limit) {
-        (Some(value), Some(limit)) => format!("{} (required {})", figure(value), figure(limit)),
+        (Some(value), Some(limit)) => {
+            // A gap is required; all else has a limit.
+            let word = if finding.code.starts_with("gap.") { "required" } else { "limit" };
+            format!("{} ({word} {})", figure(value), figure(limit))
+        }
         (Some(value), None) => figure(value),
         _ => String::new(),
     };

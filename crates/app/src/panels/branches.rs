@@ -42,7 +42,7 @@ pub fn branches(document: &Document) -> Vec<Branch> {
         });
         all.push(Branch {
             name: line.name.clone(),
-            word: "belt",
+            word: "belt or cord",
             path: "line".to_owned(),
             inside: nodes.collect(),
         });

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 use std::path::PathBuf;
 
-use glidewright_motion::{Finding, Severity, Way, number};
+use glidewright_motion::{Finding, PairResult, Severity, Way, number};
 use serde_json::json;
 
 use super::json as contract;
@@ -98,7 +98,7 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
     let curves = &results.curves;
     if let Some(pair) = results.interference.tightest() {
         lines.push((
-            "tightest gap".to_owned(),
+            "tightest gap as drawn".to_owned(),
             format!(
                 "{} mm at travel {:.1} mm ({})",
                 number(pair.gap, 2),
@@ -106,6 +106,14 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
                 pair.outcome.word()
             ),
         ));
+        for (name, of) in [
+            ("… under load", (|pair| pair.loaded.gap) as fn(&PairResult) -> f64),
+            ("… at its worst", PairResult::left),
+        ] {
+            if let Some(gap) = contract::least(results, of) {
+                lines.push((name.to_owned(), format!("{} mm", number(gap, 2))));
+            }
+        }
     }
     for (name, way, curve, unit) in [
         ("effort", Way::Growing, &curves.effort_up, "N"),

@@ -156,5 +156,5 @@ fn the_band_reaches_its_minimum_where_the_pair_does() {
     let (pair, results) = tightest(&Recipe::default());
     let least = results.interference.band.points.iter().map(|p| p.gap).fold(f64::INFINITY, f64::min);
     assert!(least >= pair.gap - 1e-9);
-    assert!((results.interference.band.gap_at(240.0).unwrap() - pair.gap).abs() < 1e-6);
+    assert!((results.interference.band.at(240.0).unwrap().gap - pair.gap).abs() < 1e-6);
 }

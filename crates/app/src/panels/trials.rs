@@ -7,6 +7,7 @@ use glidewright_sheet::Tone;
 use super::Shared;
 use super::tray::nothing_near;
 use crate::commands::{Action, Command, Queue};
+use crate::state::LengthUnit;
 use crate::theme::{FontRole, colour};
 use crate::widgets::{Mark, bar_ui, paint_mark};
 
@@ -48,6 +49,12 @@ fn choice_ui(
     }
 }
 
+/// The three gaps of one place, each by its name.
+fn named_gaps(unit: LengthUnit, [drawn, loaded, worst]: [f64; 3]) -> String {
+    let text = |gap: f64| unit.text(gap, 2);
+    format!("As drawn {}, under load {}, at its worst {}", text(drawn), text(loaded), text(worst))
+}
+
 /// The travel, the gap here and the tightest gap, from the right.
 fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let Some(bench) = shared.state.session.bench() else {
@@ -65,7 +72,9 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let text = format!("{} at {}", unit.text(pair.gap, 2), unit.bare(pair.at_travel, 1));
         let color = colour(shared.theme.colour(mark.tone()));
         let button = Button::new(RichText::new(text).color(color).font(FontRole::Strong.id()));
-        let response = ui.add(button).on_hover_text(Command::GoTightest.tooltip(ui.ctx()));
+        let named = named_gaps(unit, [pair.gap, pair.loaded.gap, pair.left()]);
+        let tooltip = format!("{}\n{named}", Command::GoTightest.tooltip(ui.ctx()));
+        let response = ui.add(button).on_hover_text(tooltip);
         if response.accessible_name("Go to the tightest place").clicked() {
             queue.push(Action::Do(Command::GoTightest));
         }
@@ -77,9 +86,10 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         ui.label(nothing_near(unit)).on_hover_text("No two that pass each other come nearer than that");
         ui.separator();
     }
-    if let Some(gap) = interference.band.gap_at(shared.state.travel).filter(|gap| gap.is_finite()) {
-        ui.label(RichText::new(unit.text(gap, 2)).font(FontRole::Strong.id()));
-        ui.weak("gap here");
+    if let Some(here) = interference.band.at(shared.state.travel).filter(|here| here.gap.is_finite()) {
+        let named = named_gaps(unit, [here.gap, here.loaded, here.least()]);
+        ui.label(RichText::new(unit.text(here.gap, 2)).font(FontRole::Strong.id())).on_hover_text(&named);
+        ui.weak("gap here").on_hover_text(named);
     }
     let mut travel = unit.value_of_mm(shared.state.travel);
     let stroke = bench.fixture.stroke;

@@ -184,8 +184,8 @@ impl Band {
         }
     }
 
-    /// The gap at a travel, between stations by straight lines (mm).
-    pub fn gap_at(&self, travel: f64) -> Option<f64> {
+    /// What is known at a travel, between stations by straight lines; whose gap it is comes from the station before.
+    pub fn at(&self, travel: f64) -> Option<BandPoint> {
         let after = self.points.partition_point(|point| point.travel < travel);
         let (a, b) = match (after.checked_sub(1).and_then(|i| self.points.get(i)), self.points.get(after)) {
             (Some(a), Some(b)) => (a, b),
@@ -194,6 +194,15 @@ impl Band {
         };
         let width = b.travel - a.travel;
         let share = if width > 0.0 { ((travel - a.travel) / width).clamp(0.0, 1.0) } else { 0.0 };
-        Some(a.gap + share * (b.gap - a.gap))
+        let between = |of: fn(&BandPoint) -> f64| of(a) + share * (of(b) - of(a));
+        Some(BandPoint {
+            travel,
+            gap: between(|point| point.gap),
+            loaded: between(|point| point.loaded),
+            play: between(|point| point.play),
+            spread: between(|point| point.spread),
+            rss: between(|point| point.rss),
+            pair: a.pair,
+        })
     }
 }

@@ -270,6 +270,8 @@ fn a_jammed_rider_has_no_effort() {
             let finding = find(&jams, "binding.jams").unwrap();
             assert_eq!(finding.severity, Severity::Fails);
             assert!(finding.reason.contains("no effort to tell"), "{}", finding.reason);
+            let ways = Way::BOTH.map(|way| fixture.rail.stand.way(way)).join(" or ");
+            assert!(finding.title.ends_with(&format!("no push moves it {ways}")), "{}", finding.title);
             assert!(find(&jams, "figures.not_finite").is_none());
             assert!(find(&jams, "effort.high").is_none());
             for finding in &jams.findings {

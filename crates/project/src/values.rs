@@ -1,7 +1,7 @@
 //! What the sizes of a document come to.
 
 use std::collections::{HashMap, HashSet};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use glidewright_motion::{Spread, Toleranced};
 
@@ -37,6 +37,12 @@ pub struct Values {
 #[derive(Debug, Default)]
 struct Asked(Mutex<HashSet<String>>);
 
+impl Asked {
+    fn paths(&self) -> MutexGuard<'_, HashSet<String>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
 impl PartialEq for Asked {
     fn eq(&self, _: &Self) -> bool {
         true
@@ -60,6 +66,17 @@ struct Shared {
     toleranced: Toleranced,
 }
 
+impl Shared {
+    /// What a unit of the document is in base units, as a fraction: it follows from the dimension.
+    fn unit_in_base(&self) -> (f64, f64) {
+        self.quantity().unit_in_base()
+    }
+
+    fn quantity(&self) -> Quantity {
+        Quantity::of_dimension(self.value.dimension).unwrap_or(Quantity::Any)
+    }
+}
+
 impl Values {
     /// Evaluates every size. A size whose formula has no value keeps the one it had in `last`.
     pub fn of(document: &Document, last: Option<&Self>) -> (Self, Vec<Problem>) {
@@ -81,14 +98,12 @@ impl Values {
 
     /// Whether the size at a path has been asked for as a plain number, as far as that was noted.
     pub(crate) fn was_asked(&self, path: &str) -> bool {
-        self.asked
-            .as_ref()
-            .is_some_and(|asked| asked.0.lock().unwrap_or_else(PoisonError::into_inner).contains(path))
+        self.asked.as_ref().is_some_and(|asked| asked.paths().contains(path))
     }
 
     fn note(&self, path: &str) {
         if let Some(asked) = &self.asked {
-            asked.0.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned());
+            asked.paths().insert(path.to_owned());
         }
     }
 
@@ -103,9 +118,7 @@ impl Values {
                 // Done above; only its plain number is left to keep.
                 let name = path.strip_prefix("sizes/").unwrap_or(path);
                 if let Some(shared) = values.shared.get(name) {
-                    let shown = shared.value.dimension;
-                    let quantity = Quantity::of_dimension(shown).unwrap_or(Quantity::Any);
-                    let (numerator, denominator) = quantity.unit_in_base();
+                    let (numerator, denominator) = shared.unit_in_base();
                     let toleranced = scaled_by(shared.toleranced, denominator, numerator);
                     values.by_path.insert(path.to_owned(), toleranced);
                 }
@@ -435,8 +448,7 @@ impl Values {
         }
         let mut shared = *moved.nominal.shared.get(name)?;
         if is_moved {
-            let quantity = Quantity::of_dimension(shared.value.dimension).unwrap_or(Quantity::Any);
-            let (numerator, denominator) = quantity.unit_in_base();
+            let (numerator, denominator) = shared.unit_in_base();
             shared.value.number += moved.by * numerator / denominator;
             shared.toleranced.nominal = shared.value.number;
         }
@@ -484,9 +496,9 @@ impl Values {
     ) {
         match last.and_then(|last| last.shared.get(name)) {
             Some(shared) => {
-                let quantity = Quantity::of_dimension(shared.value.dimension).unwrap_or(Quantity::Any);
-                let (numerator, denominator) = quantity.unit_in_base();
-                keep_note(&mut problem, shared.value.number * denominator / numerator, quantity);
+                let (numerator, denominator) = shared.unit_in_base();
+                let number = shared.value.number * denominator / numerator;
+                keep_note(&mut problem, number, shared.quantity());
                 self.shared.insert(name.to_owned(), *shared);
                 self.kept.push(join("sizes", name));
             }

@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{fixtures, resists, smooth};
+use common::{by_hand, fixtures, resists, smooth};
 use glidewright_motion::{
     Assembly, Drive, Fixture, ForceAction, LineModel, LineNode, PulleyKind, TravelCurves, Way, forces,
 };
@@ -85,7 +85,8 @@ fn lost(fixture: &Fixture, assembly: &Assembly, curves: &TravelCurves, station: 
 }
 
 /// Holds the work of both ways against what is gained and lost; gives what is lost.
-fn balanced(seed: u64, fixture: &Fixture, assembly: &Assembly) -> Option<f64> {
+fn balanced(seed: u64, fixture: &Fixture) -> Option<f64> {
+    let assembly = &Assembly::new(fixture);
     let (curves, weights) = curves(fixture, assembly)?;
     let work = |efforts: &[f64]| efforts.iter().zip(&weights).map(|(effort, w)| effort * w).sum::<f64>();
     let gained = gained(fixture, assembly, &curves.travel, &weights);
@@ -110,12 +111,8 @@ fn balanced(seed: u64, fixture: &Fixture, assembly: &Assembly) -> Option<f64> {
 #[test]
 fn work_is_gained_or_lost() {
     let (mut seen, mut on_lines, mut lossy) = (0, 0, 0);
-    for generated in fixtures(60) {
-        let mut fixture = generated.fixture;
-        // Driven at steady speed: what is accelerated carries other loads.
-        fixture.drive = Drive::Hand;
-        let assembly = Assembly::new(&fixture);
-        if let Some(lost) = balanced(generated.seed, &fixture, &assembly) {
+    for (seed, fixture) in by_hand(60) {
+        if let Some(lost) = balanced(seed, &fixture) {
             seen += 1;
             on_lines += usize::from(fixture.line.is_some());
             lossy += usize::from(lost > 0.0);
@@ -130,13 +127,10 @@ fn work_is_gained_or_lost() {
 #[test]
 fn without_friction_nothing_is_lost() {
     let mut seen = 0;
-    for generated in fixtures(60) {
-        let mut fixture = generated.fixture;
-        fixture.drive = Drive::Hand;
+    for (seed, mut fixture) in by_hand(60) {
         smooth(&mut fixture);
-        let assembly = Assembly::new(&fixture);
-        if let Some(lost) = balanced(generated.seed, &fixture, &assembly) {
-            assert!(lost == 0.0, "seed {}: {lost} N·mm", generated.seed);
+        if let Some(lost) = balanced(seed, &fixture) {
+            assert!(lost == 0.0, "seed {seed}: {lost} N·mm");
             seen += 1;
         }
     }
@@ -147,9 +141,7 @@ fn without_friction_nothing_is_lost() {
 #[test]
 fn pulleys_take_the_difference_of_the_pulls() {
     let mut seen = 0;
-    for generated in fixtures(60) {
-        let mut fixture = generated.fixture;
-        fixture.drive = Drive::Hand;
+    for (seed, mut fixture) in by_hand(60) {
         let Some(line) = &mut fixture.line else { continue };
         line.mass_per_metre = 0.0;
         let assembly = Assembly::new(&fixture);
@@ -165,8 +157,7 @@ fn pulleys_take_the_difference_of_the_pulls() {
                 let took = (after - before).abs() * model.flow()[loss.node].abs();
                 assert!(
                     (loss.total() - took).abs() <= 1e-9 * (1.0 + before + after),
-                    "seed {}, travel {travel}: {loss:?}, {before} N and {after} N",
-                    generated.seed
+                    "seed {seed}, travel {travel}: {loss:?}, {before} N and {after} N"
                 );
                 seen += 1;
             }

@@ -4,24 +4,21 @@
 
 mod common;
 
-use common::{fixtures, smooth};
+use common::{by_hand, fixtures, smooth};
 use glidewright_geometry::DVec3;
 use glidewright_motion::loads::{Carrier, LoadCase, Play, SolveEnding, force_at};
-use glidewright_motion::{Assembly, Drive, Fixture, TravelCurves, forces};
+use glidewright_motion::{Assembly, Fixture, TravelCurves, forces};
 
 /// Without friction the effort of either way is the force that balances, and a rider that is moved bears on the rail as it
 /// does at rest.
 #[test]
 fn without_friction_moving_is_as_resting() {
     let (mut efforts, mut riders) = (0, 0);
-    for generated in fixtures(60) {
-        let mut fixture = generated.fixture;
-        fixture.drive = Drive::Hand;
+    for (seed, mut fixture) in by_hand(60) {
         smooth(&mut fixture);
         let assembly = Assembly::new(&fixture);
         let (from, to) = (fixture.stroke.from, fixture.stroke.to);
         let curves = TravelCurves::new(&fixture, &assembly, &[from, 0.5 * (from + to), to]);
-        let seed = generated.seed;
         for station in 0..curves.travel.len() {
             // A slack line hands nothing on.
             if curves.line_pulls_up[station].is_slack() || curves.line_pulls_down[station].is_slack() {

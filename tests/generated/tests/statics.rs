@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{Ledger, fixtures, resists};
+use common::{Ledger, by_hand, resists};
 use glidewright_geometry::DVec3;
 use glidewright_motion::loads::{Carrier, RiderLoads, SolveEnding};
 use glidewright_motion::{
@@ -22,13 +22,10 @@ const LEFT: f64 = 1e-6;
 fn forces_and_moments_of_every_rider_add_up_to_nothing() {
     let mut ledger = Ledger::new(KNOWN);
     let (mut stations, mut on_lines) = (0, 0);
-    for generated in fixtures(24) {
-        let mut fixture = generated.fixture;
-        // What is accelerated has the friction of steady motion, which nothing tells of.
-        fixture.drive = Drive::Hand;
+    for (seed, fixture) in by_hand(24) {
         let results = standing(&fixture);
         for number in 0..fixture.riders.len() {
-            let seen = balance(&mut ledger, generated.seed, &fixture, &results, number);
+            let seen = balance(&mut ledger, seed, &fixture, &results, number);
             stations += seen;
             on_lines += if pulled(&fixture, &results, number) { seen } else { 0 };
         }

@@ -94,6 +94,18 @@ impl Bounds {
         0.5 * (self.low + self.high)
     }
 
+    /// Distance of two boxes (mm); 0 where they meet.
+    ///
+    /// ```
+    /// use glidewright_geometry::{Bounds, DVec3};
+    /// let unit = Bounds { low: DVec3::ZERO, high: DVec3::ONE };
+    /// let beside = Bounds { low: DVec3::new(4.0, 5.0, 0.5), high: DVec3::new(6.0, 7.0, 2.0) };
+    /// assert_eq!(unit.apart(&beside), 5.0);
+    /// ```
+    pub fn apart(&self, other: &Self) -> f64 {
+        (self.low - other.high).max(other.low - self.high).max(DVec3::ZERO).length()
+    }
+
     /// True if nothing is inside.
     pub fn is_empty(&self) -> bool {
         !(self.low.cmple(self.high).all())

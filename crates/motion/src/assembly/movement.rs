@@ -37,16 +37,29 @@ struct Moves {
     along: bool,
 }
 
-/// A place on a body that faces another.
-pub(crate) struct Faced<'a> {
+/// One side of a gap: a place on a body that faces another.
+#[derive(Clone, Copy)]
+pub(crate) struct Side<'a> {
     pub(crate) id: BodyId,
     pub(crate) body: &'a Body,
     /// In the owner's frame (mm).
     pub(crate) point: DVec3,
-    /// Towards the other, of any length.
+    /// Towards the other, as long as the place's share in the gap (1 where the gap has but one place).
     pub(crate) towards: DVec3,
     /// Travel of the lead there (mm).
     pub(crate) travel: f64,
+}
+
+impl<'a> Side<'a> {
+    /// A place on a body with its direction; `None` for a body that is not there.
+    pub(crate) fn of(
+        assembly: &'a Assembly,
+        id: BodyId,
+        (point, towards): (DVec3, DVec3),
+        travel: f64,
+    ) -> Option<Self> {
+        Some(Self { id, body: assembly.bodies.get(id.0 as usize)?, point, towards, travel })
+    }
 }
 
 impl Movements {
@@ -81,12 +94,12 @@ impl Movements {
     pub(crate) fn outward<'a>(
         &'a self,
         assembly: &'a Assembly,
-        faced: &'a Faced<'a>,
+        side: &'a Side<'a>,
     ) -> impl Iterator<Item = (usize, f64)> + 'a {
         let known = self.bodies == assembly.bodies.len();
         self.moves.iter().filter(move |_| known).filter_map(move |moves| {
             let variation = self.sizes.get(moves.size)?;
-            let by = moves.outward(variation, assembly, faced)?;
+            let by = moves.outward(variation, assembly, side)?;
             Some((moves.size, by / variation.apart))
         })
     }
@@ -94,25 +107,28 @@ impl Movements {
 
 impl Moves {
     /// How much further a place stands out with the greater size than with the lesser (mm).
-    fn outward(&self, variation: &Variation, assembly: &Assembly, faced: &Faced<'_>) -> Option<f64> {
-        let stretch = assembly.stretches.iter().find(|stretch| stretch.changes && stretch.body == faced.id);
+    fn outward(&self, variation: &Variation, assembly: &Assembly, side: &Side<'_>) -> Option<f64> {
+        let stretch = assembly.stretches.iter().find(|stretch| stretch.changes && stretch.body == side.id);
         if let Some(stretch) = stretch {
+            if !self.along {
+                return None;
+            }
             // A stretch of line that changes has no frame but the rail's.
             let [a, b] = variation.ends.each_ref().map(|end| {
                 let line = end.line.as_ref()?;
-                let path = path_at(end, line, faced.travel).ok()?;
-                reach(&solids_of(line, path.elements.get(stretch.element)?), faced)
+                let path = path_at(end, line, side.travel).ok()?;
+                reach(&solids_of(line, path.elements.get(stretch.element)?), side)
             });
             return Some(b? - a?);
         }
-        let grown = match self.solids.get(faced.id.0 as usize)? {
-            Some([less, more]) => reach(more, faced)? - reach(less, faced)?,
+        let grown = match self.solids.get(side.id.0 as usize)? {
+            Some([less, more]) => reach(more, side)? - reach(less, side)?,
             None => 0.0,
         };
-        let moved = match faced.body.owner {
+        let moved = match side.body.owner {
             Owner::Rider(number) if self.along => {
-                let [a, b] = variation.ends.each_ref().map(|end| rider_x(end, number, faced.travel));
-                (b - a) * faced.towards.x
+                let [a, b] = variation.ends.each_ref().map(|end| rider_x(end, number, side.travel));
+                (b - a) * side.towards.x
             }
             _ => 0.0,
         };
@@ -123,20 +139,17 @@ impl Moves {
 /// How far solids stand out where they face the other, less a constant (mm): how near they come to a ball that stands
 /// before the place. Whether they face it with a corner, an edge or a plane that tilts, and whatever pieces they are taken
 /// apart into, the ball feels what moves them along its direction.
-fn reach(solids: &[Solid], faced: &Faced<'_>) -> Option<f64> {
+fn reach(solids: &[Solid], side: &Side<'_>) -> Option<f64> {
     /// Radius of the ball and its distance from the place (mm): great beside what a tolerance moves, small beside parts.
     const RADIUS: f64 = 0.25;
-    let direction = faced.towards.try_normalize()?;
-    let at = faced.point + 2.0 * RADIUS * direction;
+    let direction = side.towards.try_normalize()?;
+    let at = side.point + 2.0 * RADIUS * direction;
     let ball = Solid { shape: Shape::Sphere { radius: RADIUS }, pose: Pose::from_shift(at) };
     /// What is further from the ball's box than this is not what faces it (mm).
     const FAR: f64 = 2.0;
     let around = ball.bounds();
-    let near = |solid: &&Solid| {
-        let bounds = solid.bounds();
-        (bounds.low - around.high).max(around.low - bounds.high).max_element() < FAR
-    };
-    let gaps = solids.iter().filter(near).map(|solid| separation(solid, &ball));
+    let near = solids.iter().filter(|solid| solid.bounds().apart(&around) < FAR);
+    let gaps = near.map(|solid| separation(solid, &ball));
     let least = gaps.filter(Separation::is_valid).map(|found| found.gap).min_by(f64::total_cmp)?;
-    Some(-least * faced.towards.length())
+    Some(-least * side.towards.length())
 }

@@ -30,7 +30,7 @@ fn canting(known: &Known<'_>, binding: &Binding) -> String {
 }
 
 fn jams_title(rider: &Rider, ways: &str) -> String {
-    format!("{} jams: no push moves it towards {ways} travel", rider.name)
+    format!("{} jams: no push moves it {ways}", rider.name)
 }
 
 const CURE: &str = "Longer guides, a push nearer to the rail or less friction help.";

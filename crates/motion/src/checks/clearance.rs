@@ -80,10 +80,10 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     let matter = Matter::of(known, a, b, group.pairs.len());
     let (code, severity, title) = match worst.outcome {
         Outcome::Fouls { depth } if depth < WORTH => {
-            ("gap.fouls", Severity::Fails, matter.title("foul", &matter.of_pieces("touch")))
+            ("gap.fouls", Severity::Fails, matter.title("foul", &format!("{} touch", matter.pieces())))
         }
         Outcome::Fouls { depth } => {
-            let by = format!("{} by {}", matter.of_pieces("overlap"), known.length(depth, 2));
+            let by = format!("{} overlap by {}", matter.pieces(), known.length(depth, 2));
             ("gap.fouls", Severity::Fails, matter.title("foul", &by))
         }
         Outcome::Marginal if !falls_short(worst.gap, asked) => {
@@ -155,6 +155,8 @@ const WORTH: f64 = 0.005;
 struct Matter {
     /// "front tray and wall tie"; of one rider's own pieces its name.
     owners: String,
+    /// Both are of one rider.
+    is_own: bool,
     pieces: [String; 2],
     places: usize,
 }
@@ -162,33 +164,25 @@ struct Matter {
 impl Matter {
     fn of(known: &Known<'_>, a: &Body, b: &Body, places: usize) -> Self {
         let names = [a, b].map(|body| owner_name(known, body.owner));
-        let owners = match &names {
-            [Some(one), Some(other)] if one == other => one.clone(),
-            [one, other] => {
-                let name =
-                    |owner: &Option<String>, body: &Body| owner.clone().unwrap_or_else(|| short_name(body));
-                format!("{} and {}", name(one, a), name(other, b))
-            }
-        };
-        let piece = |owner: &Option<String>, body: &Body| match owner {
+        let is_own = a.owner == b.owner && names[0].is_some();
+        let pieces = [(a, &names[0]), (b, &names[1])].map(|(body, owner)| match owner {
             None => short_name(body),
             Some(_) => piece_name(body),
-        };
-        Self { owners, pieces: [piece(&names[0], a), piece(&names[1], b)], places }
+        });
+        // What stands by itself is named by itself.
+        let [one, other] = [0, 1].map(|side| names[side].as_ref().unwrap_or(&pieces[side]));
+        let owners = if is_own { one.clone() } else { format!("{one} and {other}") };
+        Self { owners, is_own, pieces, places }
     }
 
     fn title(&self, verb: &str, what: &str) -> String {
-        let verb = if self.owners.contains(" and ") { verb.to_owned() } else { format!("{verb}s itself") };
+        let verb = if self.is_own { format!("{verb}s itself") } else { verb.to_owned() };
         let places = if self.places > 1 { format!(" ({} places)", self.places) } else { String::new() };
         format!("{} {verb}: {what}{places}", self.owners)
     }
 
     fn pieces(&self) -> String {
         format!("{} and {}", self.pieces[0], self.pieces[1])
-    }
-
-    fn of_pieces(&self, verb: &str) -> String {
-        format!("{} {verb}", self.pieces())
     }
 }
 

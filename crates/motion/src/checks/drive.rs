@@ -139,7 +139,7 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
         severity,
         title,
         reason: format!(
-            "Tightest at travel {} towards {way} travel, at {:.0} rev/min: {:.1} N·mm needed{doing}, {:.1} N·mm available. {figures}{advice}",
+            "Tightest at travel {}, {way}, at {:.0} rev/min: {:.1} N·mm needed{doing}, {:.1} N·mm available. {figures}{advice}",
             known.length(place.travel, 1),
             place.speed,
             place.needs,

@@ -5,9 +5,10 @@ use glidewright_geometry::{Nearest, SolidId, Trace};
 
 use super::depth::DeepPair;
 use super::scan::Scan;
-use super::sensitivity::{Shares, Side};
+use super::sensitivity::Shares;
 use super::{Checked, Stance};
-use crate::{Assembly, Body, BodyId, Fixture};
+use crate::assembly::Side;
+use crate::{Assembly, BodyId, Fixture};
 
 /// The tightest gap of all passing pairs at each station.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -144,11 +145,11 @@ impl Band {
             };
             point.loaded = nearest.gap;
             let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };
-            let ids = scan.body(nearest.a).zip(scan.body(nearest.b));
+            let Some(ids) = scan.body(nearest.a).zip(scan.body(nearest.b)) else { continue };
             let separation = scan.separation_after(nearest.a, nearest.b, shift, trace);
             let body = |id: BodyId| assembly.bodies.get(id.0 as usize);
-            let Some((a, b)) = ids.and_then(|(a, b)| body(a).zip(body(b))) else { continue };
-            point.pair = ids;
+            let Some((a, b)) = body(ids.0).zip(body(ids.1)) else { continue };
+            point.pair = Some(ids);
             if !separation.is_valid() {
                 continue;
             }
@@ -159,19 +160,18 @@ impl Band {
             point.play = stance.rattle(a.owner, station, on_a, normal)
                 + stance.rattle(b.owner, station, on_b, -normal);
             let travel = point.travel;
-            let level = |id: Option<BodyId>, body: &Body, point: DVec3, towards: DVec3| {
+            let level = |id, body, point: DVec3, towards: DVec3| {
                 let level_from_tilted = scan.pose(body).inverse();
-                let place = (level_from_tilted.point(point), level_from_tilted.direction(towards));
-                Side::of(assembly, id?, place, travel)
+                let (point, towards) = (level_from_tilted.point(point), level_from_tilted.direction(towards));
+                Side { id, body, point, towards, travel }
             };
-            let sides =
-                [level(ids.map(|ids| ids.0), a, on_a, normal), level(ids.map(|ids| ids.1), b, on_b, -normal)];
-            shares.find(fixture, assembly, sides.into_iter().flatten());
+            let sides = [level(ids.0, a, on_a, normal), level(ids.1, b, on_b, -normal)];
+            shares.find(fixture, assembly, sides);
             (point.spread, point.rss) = shares.half_widths();
         }
         // Whole bodies that overlap deeper than their pieces stay deeper, and shift with their riders.
         for pair in deep.iter().filter(|pair| !pair.stations.is_empty()) {
-            let sides: Vec<_> = pair.sides(assembly).map(|s| (s.owner, s.point, s.towards)).collect();
+            let sides: Vec<_> = pair.sides(assembly).map(|s| (s.body.owner, s.point, s.towards)).collect();
             for &(station, gap) in &pair.stations {
                 let Some(point) = self.points.get_mut(station) else { continue };
                 let (change, play) = stance.shifts(&sides, station);

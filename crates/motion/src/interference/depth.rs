@@ -6,7 +6,7 @@ use glidewright_geometry::{Deepest, Depth, DepthEffort, NearBodies, Overlap, Sol
 use super::kinship::{Kinship, TOUCH};
 use super::outcome::{GAP_TOLERANCE, overlaps};
 use super::scan::{Scan, Watch};
-use super::sensitivity::Side;
+use crate::assembly::Side;
 use crate::{Assembly, BodyId, Detail, WholeBodies};
 
 /// While the deepest place is sought.
@@ -157,7 +157,7 @@ impl DeepPair {
 
     /// Where they touch once they have been drawn apart: each place in its owner's frame, towards the other by its share
     /// in the depth.
-    pub(super) fn sides<'a>(&'a self, assembly: &'a Assembly) -> impl Iterator<Item = Side> + 'a {
+    pub(super) fn sides<'a>(&'a self, assembly: &'a Assembly) -> impl Iterator<Item = Side<'a>> {
         self.depth.contacts.iter().flat_map(move |contact| {
             let towards = contact.share * contact.normal;
             let on_b = contact.on_b - DVec3::X * self.shift;

@@ -10,8 +10,9 @@ use super::face_chain::gap_chain;
 use super::kinship::Kinship;
 use super::outcome::{Outcome, Passage, falls_short, overlaps, touches};
 use super::scan::{Scan, Watch};
-use super::sensitivity::{Shares, Side};
+use super::sensitivity::Shares;
 use super::{Checked, Interference, Stance};
+use crate::assembly::Side;
 use crate::{Assembly, Body, BodyId, Chain, Detail, Fixture, Owner, Tolerance, rider_x};
 
 /// How near two bodies come over the stroke.
@@ -201,20 +202,20 @@ fn pair(
     let passage = passage(fixture, a, b, gap, scan.shifts(watch));
     let mut chain = gap_chain(fixture, assembly, a, b, &separation);
     let mut shares = Shares::default();
-    let side = |id, owner, point, towards| Side { id, owner, point, towards, travel: at_travel };
+    let side = |id, body, point, towards| Side { id, body, point, towards, travel: at_travel };
     // Drawn apart whole bodies touch in one place or several, each with its share in how far.
-    let sides: Vec<Side> = match deep {
+    let sides: Vec<Side<'_>> = match deep {
         Some(deep) => deep.sides(assembly).collect(),
         None if separation.is_valid() => {
             let on_b = separation.on_b - DVec3::X * shift;
             vec![
-                side(bodies.0, a.owner, separation.on_a, separation.normal),
-                side(bodies.1, b.owner, on_b, -separation.normal),
+                side(bodies.0, a, separation.on_a, separation.normal),
+                side(bodies.1, b, on_b, -separation.normal),
             ]
         }
         None => Vec::new(),
     };
-    facing.insert(bodies, sides.iter().map(|side| (side.owner, side.point, side.towards)).collect());
+    facing.insert(bodies, sides.iter().map(|side| (side.body.owner, side.point, side.towards)).collect());
     shares.find(fixture, assembly, sides);
     if let Some(chain) = &mut chain {
         chain.terms.extend(shares.moving_terms(assembly));

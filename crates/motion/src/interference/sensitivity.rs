@@ -9,11 +9,10 @@
 use glam::DVec3;
 
 use super::outcome::GAP_TOLERANCE;
-
-use crate::assembly::Faced;
+use crate::assembly::Side;
 use crate::{
-    Assembly, BodyId, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Spread, Stack, StackOf,
-    Term, Tolerance, Toleranced,
+    Assembly, Contributor, Fixture, Owner, PieceKind, PlacedStack, Role, Spread, Stack, StackOf, Term,
+    Tolerance, Toleranced,
 };
 
 /// One physical size.
@@ -42,56 +41,28 @@ struct Share {
     sensitivity: f64,
 }
 
-/// What takes less of a gap is the rounding of directions and places (mm).
-const NOTHING: f64 = GAP_TOLERANCE;
-
 /// The sizes behind the gap of two bodies.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Shares(Vec<Share>);
 
-/// One side of a gap: a body, the point on it in its owner's frame (mm), the direction towards the other side, as
-/// long as the place's share in the gap (1 where the gap has but one place), and the travel of the lead there (mm).
-#[derive(Clone, Copy)]
-pub(super) struct Side {
-    pub(super) id: BodyId,
-    pub(super) owner: Owner,
-    pub(super) point: DVec3,
-    pub(super) towards: DVec3,
-    pub(super) travel: f64,
-}
-
-impl Side {
-    /// A place on a body and its direction; `None` for a body that is not there.
-    pub(super) fn of(
-        assembly: &Assembly,
-        id: BodyId,
-        (point, towards): (DVec3, DVec3),
-        travel: f64,
-    ) -> Option<Self> {
-        let owner = assembly.bodies.get(id.0 as usize)?.owner;
-        Some(Self { id, owner, point, towards, travel })
-    }
-}
-
 impl Shares {
     /// Looks at a gap afresh.
-    pub(super) fn find(
+    pub(super) fn find<'s>(
         &mut self,
         fixture: &Fixture,
         assembly: &Assembly,
-        sides: impl IntoIterator<Item = Side>,
+        sides: impl IntoIterator<Item = Side<'s>>,
     ) {
         self.0.clear();
-        for Side { id, point, towards, travel, .. } in sides {
-            let Some(body) = assembly.bodies.get(id.0 as usize) else { continue };
-            let faced = Faced { id, body, point, towards, travel };
-            self.side(fixture, assembly, &faced);
-            for (size, outward) in assembly.movements.outward(assembly, &faced) {
+        for side in sides {
+            self.side(fixture, assembly, &side);
+            for (size, outward) in assembly.movements.outward(assembly, &side) {
                 let half_width = assembly.movements.size(size).map_or(0.0, |size| size.half_width);
                 self.put(Source::Moving(size), half_width, -outward);
             }
         }
-        self.0.retain(|share| share.sensitivity.abs() * share.half_width > NOTHING);
+        // What takes less is the rounding of directions and places.
+        self.0.retain(|share| share.sensitivity.abs() * share.half_width > GAP_TOLERANCE);
     }
 
     /// Worst case and root of the sum of squares (mm).
@@ -153,35 +124,28 @@ impl Shares {
     }
 
     /// What moves the point of one side out towards the other: that much less gap.
-    fn side(&mut self, fixture: &Fixture, assembly: &Assembly, side: &Faced<'_>) {
+    fn side(&mut self, fixture: &Fixture, assembly: &Assembly, side: &Side<'_>) {
         let Owner::Rider(number) = side.body.owner else { return };
         let (Some(rider), Some(placed)) = (fixture.riders.get(number), assembly.riders.get(number)) else {
             return;
         };
         let axial = side.towards.dot(placed.facing.outward());
         match side.body.role {
-            Role::Plate => {
-                let plate = rider.plates.iter().position(|plate| plate.path == side.body.path);
+            Role::Plate | Role::Load => {
+                let path = &side.body.path;
+                let load = rider.loads.iter().find(|load| load.path == *path);
+                let is_of = |plate: &crate::Plate| {
+                    plate.path == *path || plate.features.iter().any(|slab| slab.path == *path)
+                };
+                let plate = load.map_or_else(|| rider.plates.iter().position(is_of), |load| load.on);
                 let Some(plate) = plate else { return };
                 let Some(level) = placed.plates.get(plate) else { return };
                 let height = side.point.dot(placed.facing.outward());
-                let share = (height - level.inner) / (level.outer - level.inner);
-                self.plate(fixture, assembly, number, plate, share, axial);
-            }
-            Role::Load => {
-                let load = rider.loads.iter().find(|load| load.path == side.body.path);
-                if let Some(load) = load {
-                    let Some(plate) = load.on else { return };
-                    self.plate(fixture, assembly, number, plate, 1.0, axial);
-                    return;
-                }
-                // What stands out of a plate stands on one of its faces.
-                let stands =
-                    |plate: &crate::Plate| plate.features.iter().any(|slab| slab.path == side.body.path);
-                let Some(plate) = rider.plates.iter().position(stands) else { return };
-                let Some(level) = placed.plates.get(plate) else { return };
-                let height = side.point.dot(placed.facing.outward());
-                let share = (height - level.inner) / (level.outer - level.inner);
+                // A load goes with the face it stands on, a plate and what stands out of it with where they are.
+                let share = match load {
+                    Some(_) => 1.0,
+                    None => (height - level.inner) / (level.outer - level.inner),
+                };
                 self.plate(fixture, assembly, number, plate, share, axial);
             }
             role if role.is_hardware() => {
@@ -234,7 +198,7 @@ impl Shares {
         }
     }
 
-    fn hardware(&mut self, assembly: &Assembly, at: &Reference<'_>, side: &Faced<'_>, axial: f64) {
+    fn hardware(&mut self, assembly: &Assembly, at: &Reference<'_>, side: &Side<'_>, axial: f64) {
         let Reference { fixture, rider, stack_number, stack, pieces } = *at;
         let outward = fixture.riders.get(rider).map_or(DVec3::ZERO, |r| r.facing.outward());
         let along = axial * stack.points;
@@ -282,7 +246,7 @@ impl Shares {
     }
 
     /// What moves a wheel's axle, and so its stack, across the rail; and its own rim.
-    fn across(&mut self, at: &Reference<'_>, number: usize, side: &Faced<'_>) {
+    fn across(&mut self, at: &Reference<'_>, number: usize, side: &Side<'_>) {
         let mount = at.fixture.riders.get(at.rider).and_then(|rider| rider.wheels.get(number));
         let Some((mount, seating)) = mount.zip(at.stack.seating.as_ref()) else { return };
         let Some(wheel) = crate::loads::wheel_of(mount) else { return };

@@ -57,25 +57,15 @@ pub fn resolve(document: &Document, trial: Option<&str>) -> Resolved {
 
 /// Resolves a document; a size whose formula has no value keeps the one it had in `last`.
 pub fn resolve_keeping(document: &Document, trial: Option<&str>, last: Option<&Values>) -> Resolved {
-    let mut resolved = resolve_quickly(document, trial, last);
-    if let Some(fixture) = &mut resolved.fixture {
-        let (variations, left_out) = varied::all(&resolved.document, &resolved.values);
-        fixture.variations = variations;
-        if left_out > 0 {
-            let most = varied::MOST;
-            let problem = format!(
-                "{left_out} tolerances are left out of gaps: at most {most} sizes that move bodies are followed"
-            );
-            resolved.problems.push(
-                Problem::warning("sizes", problem).remedy("give the sizes that matter least no tolerance"),
-            );
-        }
-    }
-    resolved
+    resolved(document, trial, last, true)
 }
 
 /// The same, to follow a hand: without [`Fixture::variations`](motion::Fixture::variations).
 pub fn resolve_quickly(document: &Document, trial: Option<&str>, last: Option<&Values>) -> Resolved {
+    resolved(document, trial, last, false)
+}
+
+fn resolved(document: &Document, trial: Option<&str>, last: Option<&Values>, is_varied: bool) -> Resolved {
     let (document, mut problems) = match trial {
         Some(name) => trial::apply(document, name),
         None => (document.clone(), Vec::new()),
@@ -83,19 +73,18 @@ pub fn resolve_quickly(document: &Document, trial: Option<&str>, last: Option<&V
     let sound = validate::document(&document, &mut problems);
     let (values, found) = Values::of(&document, last);
     problems.extend(found);
-    let mut fixture = None;
-    if sound {
-        let made = made(&document, &values);
-        problems.extend(made.1);
-        fixture = made.0;
-    }
+    let fixture = match sound {
+        true if is_varied => varied::fixture(&document, &values, &mut problems),
+        true => made(&document, &values, &mut problems),
+        false => None,
+    };
     problems.sort_by_key(|problem| std::cmp::Reverse(problem.severity));
     problems.dedup();
     Resolved { fixture, problems, values, document }
 }
 
-/// The fixture of a sound document with these values, if one can be made, and what is wrong.
-fn made(document: &Document, values: &Values) -> (Option<motion::Fixture>, Vec<Problem>) {
+/// The fixture of a sound document with these values, if one can be made; adds what is wrong.
+fn made(document: &Document, values: &Values, problems: &mut Vec<Problem>) -> Option<motion::Fixture> {
     let mut context = Context {
         document,
         values,
@@ -108,7 +97,8 @@ fn made(document: &Document, values: &Values) -> (Option<motion::Fixture>, Vec<P
     };
     signs::check(&mut context);
     let fixture = fixture(&mut context);
-    ((!context.unusable).then_some(fixture), context.problems)
+    problems.append(&mut context.problems);
+    (!context.unusable).then_some(fixture)
 }
 
 /// Most problems told with a near name; a document with more is no one's handwriting.

@@ -12,6 +12,7 @@ use glidewright_motion as motion;
 
 use super::{made, measured_sizes};
 use crate::document::Document;
+use crate::problem::Problem;
 use crate::quantity::Quantity;
 use crate::values::Values;
 use crate::walk::{Slot, join};
@@ -20,7 +21,7 @@ use crate::walk::{Slot, join};
 const SHARE: f64 = 0.125;
 
 /// Most sizes looked at; a document with more is no one's handwriting.
-pub(super) const MOST: usize = 400;
+const MOST: usize = 400;
 
 /// A size with its half-width, in the document's unit for its kind.
 struct Candidate {
@@ -29,42 +30,54 @@ struct Candidate {
     half_width: f64,
 }
 
-/// The fixtures on either side of each such size, and how many sizes beyond [`MOST`] were left out.
-pub(super) fn all(document: &Document, values: &Values) -> (Arc<[motion::Variation]>, usize) {
+/// The fixture of a sound document with what it is on either side of each such size, if one can be made; adds what is
+/// wrong.
+pub(super) fn fixture(
+    document: &Document,
+    values: &Values,
+    problems: &mut Vec<Problem>,
+) -> Option<motion::Fixture> {
     let candidates = candidates(document, values);
     if candidates.is_empty() {
-        return (Arc::default(), 0);
+        return made(document, values, problems);
     }
     let nominal = Arc::new(values.noting());
-    let fixture_of = |values: &Values| made(document, values).0;
-    let Some(still) = fixture_of(&nominal) else { return (Arc::default(), 0) };
+    let still = made(document, &nominal, problems)?;
     let mut varied = Vec::new();
     let mut left_out = 0;
     for Candidate { path, is_length, half_width } in candidates {
+        let is_shared = path.starts_with("sizes/");
+        if !is_shared && !nominal.was_asked(&path) {
+            continue;
+        }
         let step = SHARE * half_width;
-        let at = |by: f64| Values::moved(&nominal, document, &path, by);
-        let ends = [at(-step), at(step)];
-        let reaches = nominal.was_asked(&path) || ends.iter().any(|end| end.differs(&nominal));
-        if !reaches {
+        let ends = [-step, step].map(|by| Values::moved(&nominal, document, &path, by));
+        if is_shared && !ends.iter().any(|end| end.differs(&nominal)) {
             continue;
         }
         if varied.len() == MOST {
             left_out += 1;
             continue;
         }
-        let [less, more] = ends.map(|values| fixture_of(&values));
+        // What is wrong on either side alone is of no one's making.
+        let [less, more] = ends.map(|values| made(document, &values, &mut Vec::new()));
         // At the edge of what can be built one side alone tells.
         let (ends, apart) = match (less, more) {
             (Some(less), Some(more)) => ([less, more], 2.0 * step),
-            (less, more) => {
-                let side = if less.is_some() { -1.0 } else { 1.0 };
-                let Some(moved) = less.or(more) else { continue };
-                ([still.clone(), moved], side * step)
-            }
+            (Some(less), None) => ([less, still.clone()], step),
+            (None, Some(more)) => ([still.clone(), more], step),
+            (None, None) => continue,
         };
         varied.push(motion::Variation { label: label(&path), path, is_length, half_width, apart, ends });
     }
-    (varied.into(), left_out)
+    if left_out > 0 {
+        let message = format!(
+            "{left_out} tolerances are left out of gaps: at most {MOST} sizes that move bodies are followed"
+        );
+        problems
+            .push(Problem::warning("sizes", message).remedy("give the sizes that matter least no tolerance"));
+    }
+    Some(motion::Fixture { variations: varied.into(), ..still })
 }
 
 fn candidates(document: &Document, values: &Values) -> Vec<Candidate> {
@@ -113,7 +126,8 @@ fn label(path: &str) -> String {
         return format!("shared size {name}");
     }
     /// Names of lists, which say nothing that the names in them do not.
-    const LISTS: [&str; 12] = [
+    const LISTS: [&str; 13] = [
+        "bodies",
         "riders",
         "obstacles",
         "loads",
@@ -130,7 +144,7 @@ fn label(path: &str) -> String {
     let mut steps: Vec<String> = Vec::new();
     let mut list = "";
     for step in path.split('/') {
-        if LISTS.contains(&step) || step == "bodies" {
+        if LISTS.contains(&step) {
             list = step;
             continue;
         }

@@ -4,12 +4,18 @@
 use glidewright_generated::{Generated, usable};
 use glidewright_motion::loads::{RiderLoads, wheel_of};
 use glidewright_motion::resistance::{Friction, WheelFactors};
-use glidewright_motion::{Assembly, Fixture, ForceAction, Shoe, StackOf};
+use glidewright_motion::{Assembly, Drive, Fixture, ForceAction, Shoe, StackOf};
 
 /// The generated fixtures a test looks at: `few`, or as many as `GLIDEWRIGHT_GENERATED` says.
 pub fn fixtures(few: usize) -> impl Iterator<Item = Generated> {
     let asked = std::env::var("GLIDEWRIGHT_GENERATED").ok().and_then(|count| count.parse().ok());
     usable(0).take(asked.unwrap_or(few))
+}
+
+/// The same with their seeds, moved by hand at steady speed: what is accelerated carries other loads, of which nothing tells
+/// the friction.
+pub fn by_hand(few: usize) -> impl Iterator<Item = (u64, Fixture)> {
+    fixtures(few).map(|generated| (generated.seed, Fixture { drive: Drive::Hand, ..generated.fixture }))
 }
 
 /// What the wheels and shoes of a rider resist with under its loads, in the wheels' and the shoes' order (N).

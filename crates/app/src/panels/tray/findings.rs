@@ -171,7 +171,7 @@ fn remedy_ui(
     queue: &mut Queue,
 ) {
     ui.horizontal_wrapped(|ui| {
-        ui.weak("Cure:");
+        ui.weak("Remedy:");
         let row = ui.add(Button::new(&remedy.text).frame(false).wrap());
         if row.on_hover_text("Select what to change").clicked()
             && let Some(path) = &remedy.path

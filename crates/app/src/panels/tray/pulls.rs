@@ -40,7 +40,7 @@ pub fn pulls_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         begin_ui(ui, shared, queue);
         if document.pulls.is_empty() {
             ui.weak(
-                "Draw a rider along at a steady pace with a spring scale and note what it shows: friction \
+                "Pull a rider along at a steady pace with a spring scale and note what it shows: friction \
                  that was assumed is then fitted to what was measured.",
             );
             return;

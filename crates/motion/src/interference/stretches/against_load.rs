@@ -8,7 +8,7 @@ use glidewright_geometry::{Bounds, Solid};
 
 use super::course::{Course, Other, Turning, extent};
 use super::lane::Lane;
-use super::{apart, swept};
+use super::swept;
 use crate::interference::kinship::Relations;
 use crate::{Assembly, Body, Fixture, Line, Stretch};
 
@@ -58,7 +58,7 @@ impl<'a> SlidPast<'a> {
         let (solids, direction) = self.slides;
         for solid in solids {
             let solid = &solid.shifted(direction * reach);
-            let away = apart(&self.around, &swept(self.fixture, self.load.owner, &solid.bounds()));
+            let away = self.around.apart(&swept(self.fixture, self.load.owner, &solid.bounds()));
             if away >= best {
                 proved = proved.min(away);
                 continue;

@@ -20,9 +20,9 @@ use super::kinship::{Kinship, Relations};
 use super::outcome::overlaps;
 use super::pairs::{DepthBounds, judge, nearest, running_clearance};
 use super::scan::Scan;
-use super::sensitivity::{Shares, Side};
+use super::sensitivity::Shares;
 use super::{Band, Checked, Interference, LoadedGap, Outcome, PairResult, Passage, Stance};
-use crate::assembly::carrier;
+use crate::assembly::{Side, carrier};
 use crate::{Assembly, BodyId, Coupling, Fixture, Line, Owner, PathElement, Role, Stretch, Stroke, path_at};
 
 /// What was found of stretches that change, kept for the next time it is asked.
@@ -119,7 +119,7 @@ impl Stretches {
                 let on_own = own.contains(&Some(body.owner));
                 let each = scan.boxes_of(number).enumerate();
                 let lanes = each.filter_map(|(solid, own)| {
-                    let away = apart(&around, &swept(fixture, body.owner, &own?));
+                    let away = around.apart(&swept(fixture, body.owner, &own?));
                     (away <= Interference::REACH).then_some((solid, away, None))
                 });
                 self.pairs.push(Pair {
@@ -150,7 +150,7 @@ impl Stretches {
                 self.pairs.push(Pair {
                     element: stretch.element,
                     asked: fixture.limits.gap,
-                    lanes: vec![(0, apart(&around, &around_other), None)],
+                    lanes: vec![(0, around.apart(&around_other), None)],
                     ..Pair::new(bodies, against, [turning, other_turning])
                 });
                 if let Some(pair) = self.pairs.last_mut() {
@@ -373,19 +373,19 @@ impl Pair {
     }
 
     /// Both sides of a gap at a travel, each point in its owner's frame.
-    fn sides(
+    fn sides<'a>(
         &self,
         fixture: &Fixture,
-        assembly: &Assembly,
+        assembly: &'a Assembly,
         travel: f64,
         separation: &Separation,
-    ) -> impl Iterator<Item = Side> {
+    ) -> impl Iterator<Item = Side<'a>> {
         let (a, b) = self.bodies;
         let both = [(a, separation.on_a, separation.normal), (b, separation.on_b, -separation.normal)];
         let sides = both.map(|(id, point, towards)| {
-            let owner = assembly.bodies.get(id.0 as usize)?.owner;
-            let point = point - DVec3::X * place(fixture, owner, travel).0;
-            Some(Side { id, owner, point, towards, travel })
+            let side = Side::of(assembly, id, (point, towards), travel)?;
+            let home = DVec3::X * place(fixture, side.body.owner, travel).0;
+            Some(Side { point: point - home, ..side })
         });
         sides.into_iter().flatten()
     }
@@ -445,11 +445,6 @@ fn swept(fixture: &Fixture, owner: Owner, own: &Bounds) -> Bounds {
     Bounds { low: own.low + DVec3::X * low, high: own.high + DVec3::X * high }
 }
 
-/// Distance of two boxes (mm).
-fn apart(a: &Bounds, b: &Bounds) -> f64 {
-    (a.low - b.high).max(b.low - a.high).max(DVec3::ZERO).length()
-}
-
 fn near(a: &Bounds, b: &Bounds) -> bool {
-    apart(a, b) <= Interference::REACH
+    a.apart(b) <= Interference::REACH
 }

@@ -7,7 +7,6 @@ use super::reach;
 use crate::drawing::Glyph;
 use crate::look::{Dash, LengthUnit, Tone, number};
 use crate::strip::{Interval, Limit, Marker, Series, StripData};
-
 use crate::views::scene::{Scene, joined, outcome_tone, rider_tones, touching};
 use crate::views::{Other, Pick, StripKind, ViewState};
 

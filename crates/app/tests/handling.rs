@@ -215,8 +215,8 @@ fn every_view_on_both_papers_upright_and_lying() {
     std::fs::write(&lying, glidewright_project::sample_shuttle_text()).expect("a file");
     for file in [None, Some(lying)] {
         let mut harness = open_with(file, None);
-        for paper in ["Light paper", "Dark paper"] {
-            harness.get_by_label(paper).click();
+        for paper in ["light", "dark"] {
+            harness.key_press(Key::F9);
             settle(&mut harness);
             for view in glidewright_sheet::views::VIEWS.iter().filter(|view| view.name != "sheet") {
                 harness.state_mut().show_view(view.name);

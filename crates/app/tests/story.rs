@@ -74,7 +74,7 @@ fn from_nothing_to_a_picture() {
         .find(|(_, finding)| finding.code == "balance.drifts")
         .expect("850 g more on one side drift");
     click(&mut harness, &finding.title);
-    assert_eq!(state(&harness).finding, Some(place));
+    assert_eq!(state(&harness).shown_finding(), Some(place));
     harness.get_by_label_contains(&finding.reason[..20]);
     let known = state(&harness);
     let cure = (0..finding.remedies.len())

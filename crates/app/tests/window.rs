@@ -203,10 +203,14 @@ fn findings_are_written_in_inches_when_those_are_chosen() {
 #[test]
 fn light_and_dark() {
     let mut harness = open(None);
-    for (label, theme) in [("Dark paper", egui::Theme::Dark), ("Light paper", egui::Theme::Light)] {
+    for (label, theme) in [("Dark", egui::Theme::Dark), ("Light", egui::Theme::Light)] {
+        harness.key_press_modifiers(Modifiers::COMMAND, Key::P);
+        settle(&mut harness);
         harness.get_by_label(label).click();
         settle(&mut harness);
         assert_eq!(harness.ctx.theme(), theme);
+        harness.key_press(Key::Escape);
+        settle(&mut harness);
     }
 }
 

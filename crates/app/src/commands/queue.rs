@@ -38,8 +38,10 @@ pub enum Action {
     OpenDemo(Demo),
     /// Begins a new project with this document.
     Begin(Box<Document>),
-    /// Shows a page of the tray.
+    /// Shows a page of the drawer.
     Tray(Tray),
+    /// Closes the drawer.
+    CloseTray,
     /// Says something.
     Tell(String),
     /// Shows a view in the middle.

@@ -55,8 +55,6 @@ pub enum Command {
     NextTrial,
     /// Shows or hides the parts.
     ToggleParts,
-    /// Shows or hides the close-ups.
-    ToggleCloseUps,
     /// Shows or hides the findings.
     ToggleFindings,
     /// Light or dark.
@@ -483,7 +481,6 @@ pub static TABLE: &[Spec] = &[
         needs_bench
     ),
     row!(ToggleParts, Show, "Parts", "Show or hide the parts and their sizes", [key(Key::F6)], always),
-    row!(ToggleCloseUps, Show, "Close-ups", "Show or hide the close-ups", [key(Key::F7)], always),
     row!(ToggleFindings, Show, "Findings", "Show or hide the findings", [key(Key::F8)], always),
     row!(ToggleDark, Show, "Light or dark", "Change between light and dark paper", [key(Key::F9)], always),
     row!(

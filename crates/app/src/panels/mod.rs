@@ -1,8 +1,8 @@
 //! What stands round the drawing.
 
 mod branches;
-mod close_ups;
 mod editor;
+mod findings;
 mod parts;
 mod start;
 mod top;
@@ -10,11 +10,12 @@ mod tray;
 mod trials;
 
 pub use start::{Start, StartAnswer, start_ui};
+pub use trials::named_gaps;
 
 use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 use glidewright_sheet::Theme;
 
-use crate::commands::{Action, Command, Queue};
+use crate::commands::Queue;
 use crate::shell::FrameTimes;
 use crate::state::{Origin, State};
 use crate::theme::{self, Surface};
@@ -28,11 +29,15 @@ pub struct Shared<'a> {
     pub theme: &'a Theme,
 }
 
-/// Usual widths of the panels beside the drawing (points).
-const PARTS: f32 = 300.0;
-const CLOSE_UPS: f32 = 290.0;
-/// What the drawing keeps in a narrow window (points): the close-ups give way to it, then the parts.
-const DRAWING: f32 = 300.0;
+/// Usual width of the parts (points).
+const PARTS: f32 = 280.0;
+/// The findings beside the drawing take this share of the window's width, and no less than so much (points).
+const FINDINGS: f32 = 0.25;
+const FINDINGS_LEAST: f32 = 380.0;
+/// Under a lying rail they take this share of its height (points).
+const UNDER: f32 = 0.32;
+/// What the drawing keeps in a narrow window (points): the parts give way to it, then the findings.
+const DRAWING: f32 = 420.0;
 
 /// Draws everything.
 pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &FrameTimes, queue: &mut Queue) {
@@ -41,37 +46,48 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     let bar = Frame::new().fill(Surface::Bar.color32(&theme)).inner_margin(Margin::symmetric(8, 4));
     let side = Frame::new().fill(Surface::Panel.color32(&theme)).inner_margin(Margin::symmetric(10, 8));
     Panel::top("menu bar").exact_size(34.0).frame(bar).show(ui, |ui| top::top_ui(ui, &shared, times, queue));
-    Panel::top("trials").exact_size(36.0).frame(bar).show(ui, |ui| trials::trials_ui(ui, &shared, queue));
+    Panel::top("trials").frame(bar).show(ui, |ui| trials::trials_ui(ui, &shared, queue));
     let preferences = &state.preferences;
     let room = ui.ctx().content_rect().size();
-    if preferences.findings {
-        // A quarter of the window, but some rows at least, and never so many that the drawing has no room.
-        let most = (0.4 * room.y).clamp(70.0, 460.0);
-        let height = (0.24 * room.y).clamp(180.0, 380.0).min(most);
-        Panel::bottom("findings")
+    Panel::bottom("tables").exact_size(32.0).frame(bar).show(ui, |ui| {
+        ui.horizontal_centered(|ui| tray::tabs_ui(ui, &shared, queue));
+    });
+    if let Some(page) = state.tray {
+        Panel::bottom("table")
             .frame(side)
-            .default_size(height)
-            .size_range(70.0..=most)
+            .default_size((0.3 * room.y).clamp(150.0, 420.0))
+            .size_range(70.0..=(0.8 * room.y).max(80.0))
             .resizable(true)
-            .show(ui, |ui| tray::tray_ui(ui, &shared, queue));
+            .show(ui, |ui| tray::tray_ui(ui, &shared, page, queue));
     }
-    let parts = preferences.parts && room.x - PARTS >= DRAWING;
-    if parts {
+    let beside = state.session.bench().is_none_or(|bench| bench.fixture.rail.stand.is_upright());
+    // A width that somebody drew holds as long as the window has its size.
+    let steps = |size: f32| (size / 40.0) as u32;
+    let wanted = (FINDINGS * room.x).max(FINDINGS_LEAST);
+    let column = preferences.findings && beside && room.x - wanted >= DRAWING;
+    let taken = if column { wanted } else { 0.0 };
+    if column {
+        Panel::right(egui::Id::unique(("findings beside", steps(room.x))))
+            .frame(side)
+            .default_size(wanted)
+            .size_range(300.0..=(0.6 * room.x).max(wanted))
+            .resizable(true)
+            .show(ui, |ui| findings::column_ui(ui, &shared, canvases, queue));
+    } else if preferences.findings {
+        Panel::bottom(egui::Id::unique(("findings below", steps(room.y))))
+            .frame(side)
+            .default_size((UNDER * room.y).max(200.0))
+            .size_range(90.0..=(0.7 * room.y).max(100.0))
+            .resizable(true)
+            .show(ui, |ui| findings::row_ui(ui, &shared, canvases, queue));
+    }
+    if preferences.parts && room.x - PARTS - taken >= DRAWING {
         Panel::left("parts")
             .frame(side)
             .default_size(PARTS)
-            .size_range(270.0..=520.0)
+            .size_range(250.0..=520.0)
             .resizable(true)
             .show(ui, |ui| parts::parts_ui(ui, &shared, queue));
-    }
-    let beside = if parts { PARTS } else { 0.0 };
-    if preferences.close_ups && room.x - beside - CLOSE_UPS >= DRAWING {
-        Panel::right("close-ups")
-            .frame(Frame::new().fill(Surface::Panel.color32(&theme)))
-            .default_size(CLOSE_UPS)
-            .size_range(220.0..=640.0)
-            .resizable(true)
-            .show(ui, |ui| close_ups::close_ups_ui(ui, &shared, canvases, queue));
     }
     let paper = Frame::new().fill(theme::colour(theme.colour(glidewright_sheet::Tone::Paper)));
     CentralPanel::no_frame().frame(paper).show(ui, |ui| canvases.centre_ui(ui, &shared, queue));
@@ -84,19 +100,5 @@ pub fn file_name(state: &State) -> String {
             file.file_stem().map_or_else(|| "project".to_owned(), |name| name.to_string_lossy().into_owned())
         }
         Origin::Demo(_) | Origin::New => state.session.document().name.clone(),
-    }
-}
-
-/// A command as a button.
-pub fn command_button(ui: &mut Ui, state: &State, command: Command, queue: &mut Queue) {
-    let hindrance = command.hindrance(state);
-    let button = egui::Button::new(command.spec().label);
-    let response = ui.add_enabled(hindrance.is_none(), button).on_hover_text(command.tooltip(ui.ctx()));
-    let response = match hindrance {
-        Some(why) => response.on_disabled_hover_text(why),
-        None => response,
-    };
-    if response.clicked() {
-        queue.push(Action::Do(command));
     }
 }

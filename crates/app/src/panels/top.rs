@@ -1,4 +1,4 @@
-//! The menus, what is open, light and dark.
+//! The menus, and what is open.
 
 use egui::{Align, Button, Layout, RichText, Ui};
 use glidewright_sheet::number;
@@ -7,7 +7,7 @@ use super::{Shared, file_name};
 use crate::commands::{Action, Command, Menu, Queue, TABLE};
 use crate::shell::FrameTimes;
 use crate::state::{Demo, Origin};
-use crate::theme::{FontRole, Paper, colour};
+use crate::theme::{FontRole, colour};
 use crate::widgets::bar_ui;
 
 /// Room beside the project's name for the state of its file and of the work on it (points).
@@ -29,8 +29,7 @@ pub fn top_ui(ui: &mut Ui, shared: &Shared<'_>, times: &FrameTimes, queue: &mut 
         name_ui(ui, shared, queue);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| message_ui(ui, shared, queue));
     };
-    let right = |ui: &mut Ui, queue: &mut Queue| {
-        paper_ui(ui, shared, queue);
+    let right = |ui: &mut Ui, _: &mut Queue| {
         if times.shown
             && let Some((median, high)) = times.figures()
         {
@@ -164,18 +163,6 @@ fn name_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     } else if session.is_working() {
         ui.weak("· calculating").on_hover_text("Shown is the last result; the new one is being worked out");
     }
-}
-
-fn paper_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
-    let now = shared.state.preferences.paper;
-    ui.spacing_mut().item_spacing.x = 2.0;
-    for paper in Paper::ALL.into_iter().rev() {
-        let response = ui.add(Button::selectable(now == paper, paper.word()));
-        if response.accessible_name(format!("{} paper", paper.word())).clicked() {
-            queue.push(Action::Paper(paper));
-        }
-    }
-    ui.add_space(8.0);
 }
 
 fn message_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {

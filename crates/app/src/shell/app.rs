@@ -15,9 +15,7 @@ use super::modals::{Leaving, Modal};
 use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
-use crate::state::{
-    Demo, Keeping, Notice, Outlook, Preferences, Session, State, Tray, WindowPlace, left_behind,
-};
+use crate::state::{Demo, Keeping, Notice, Outlook, Preferences, Session, State, WindowPlace, left_behind};
 use crate::theme;
 use crate::views::{CENTRE, Canvases};
 
@@ -120,7 +118,7 @@ impl App {
             centre: CENTRE,
             preferences,
             notice: None,
-            tray: Tray::default(),
+            tray: None,
             outlook,
             play: None,
             left: Vec::new(),

@@ -92,6 +92,6 @@ mod tests {
         assert_eq!(found("SVG picture"), ["Export picture…"]);
         assert_eq!(found("no such words"), [""; 0]);
         assert!(found("").len() > 40);
-        assert_eq!(found("wheel in its track middle"), ["View 3"]);
+        assert_eq!(found("wheel in its track middle"), ["View 4"]);
     }
 }

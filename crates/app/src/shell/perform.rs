@@ -9,7 +9,7 @@ use super::dialogs::Purpose;
 use super::finder::Finder;
 use super::modals::{Leaving, Modal};
 use crate::commands::{Action, Command};
-use crate::state::{Hint, LengthUnit, Notice, Play, Preferences, TEXT_SCALES};
+use crate::state::{FindingKey, Hint, LengthUnit, Notice, Play, Preferences, TEXT_SCALES};
 use crate::theme::{self, Paper};
 use crate::views::CENTRE;
 
@@ -78,12 +78,8 @@ impl App {
             Action::Open(file) => self.guarded_leave(ctx, Leaving::Open(file)),
             Action::OpenDemo(demo) => self.guarded_leave(ctx, Leaving::Demo(demo)),
             Action::Begin(document) => self.guarded_leave(ctx, Leaving::New(document)),
-            Action::Tray(tray) => {
-                self.state.tray = tray;
-                if !self.state.preferences.findings {
-                    self.prefer(|preferences| preferences.findings = true);
-                }
-            }
+            Action::Tray(tray) => self.state.tray = Some(tray),
+            Action::CloseTray => self.state.tray = None,
             Action::Tell(text) => self.state.notice = Some(Notice::done(text)),
             Action::Centre(view) => self.state.centre = view,
             Action::Paper(paper) => self.set_paper(ctx, paper),
@@ -134,12 +130,8 @@ impl App {
 
     fn after_change(&mut self, ctx: &Context) {
         self.state.settle_travel();
-        // Body and finding numbers belong to the fixture before.
+        // Numbers of bodies belong to the fixture before.
         self.state.hovered = None;
-        let findings = self.state.session.bench().map_or(0, |bench| bench.results.findings.len());
-        if self.state.finding.is_some_and(|number| number >= findings) {
-            self.state.finding = None;
-        }
         ctx.request_repaint();
     }
 
@@ -202,7 +194,11 @@ impl App {
             }
             Command::NextFinding => {
                 let count = self.state.session.bench().map_or(0, |bench| bench.results.findings.len());
-                let next = self.state.finding.map_or(0, |number| number + 1);
+                // What is shown without having been opened is opened first.
+                let next = match &self.state.finding {
+                    None => self.state.shown_finding().unwrap_or(0),
+                    Some(_) => self.state.shown_finding().map_or(0, |number| number + 1),
+                };
                 if count > 0 {
                     self.open_finding(next % count);
                 }
@@ -213,7 +209,6 @@ impl App {
                 self.after_change(ctx);
             }
             Command::ToggleParts => self.prefer(|p| p.parts = !p.parts),
-            Command::ToggleCloseUps => self.prefer(|p| p.close_ups = !p.close_ups),
             Command::ToggleFindings => self.prefer(|p| p.findings = !p.findings),
             Command::ToggleDark => {
                 let paper = if ctx.theme() == egui::Theme::Dark { Paper::Light } else { Paper::Dark };
@@ -290,7 +285,7 @@ impl App {
     fn open_finding(&mut self, number: usize) {
         let Some(bench) = self.state.session.bench().map(std::sync::Arc::clone) else { return };
         let Some(finding) = bench.results.findings.get(number) else { return };
-        self.state.finding = Some(number);
+        self.state.finding = FindingKey::of(&bench.results, number);
         if let Some(travel) = finding.at_travel {
             self.state.go_to(travel);
         }

@@ -132,7 +132,7 @@ pub fn about_view(name: &str) -> &'static str {
         "plate" | "plates" => "Printed parts",
         "belt" | "line" => "Belt and cord",
         "drive" => "Drive torque",
-        "space" => "The gap",
+        "gap" | "space" => "The gap",
         _ => "Read the strips",
     }
 }

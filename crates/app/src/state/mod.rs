@@ -2,6 +2,7 @@
 
 mod demo;
 mod edit;
+mod finding;
 mod handbook;
 mod hints;
 mod keeper;
@@ -23,6 +24,7 @@ mod tray;
 
 pub use demo::Demo;
 pub use edit::Edit;
+pub use finding::FindingKey;
 pub use glidewright_motion::LengthUnit;
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
@@ -48,15 +50,15 @@ pub struct State {
     /// What the pointer is over.
     pub hovered: Option<BodyId>,
     /// The finding that was opened last.
-    pub finding: Option<usize>,
+    pub finding: Option<FindingKey>,
     /// The view in the middle, by name.
     pub centre: &'static str,
     /// What the person prefers.
     pub preferences: Preferences,
     /// What there is to tell.
     pub notice: Option<Notice>,
-    /// What the tray below the drawing shows.
-    pub tray: Tray,
+    /// What the drawer below the drawing shows, if it is open.
+    pub tray: Option<Tray>,
     /// What trials and remedies come to.
     pub outlook: Outlook,
     /// The stroke being played.
@@ -66,6 +68,13 @@ pub struct State {
 }
 
 impl State {
+    /// The number of the finding that is shown: the one opened last; without it, the foremost that is no note.
+    pub fn shown_finding(&self) -> Option<usize> {
+        let results = &self.session.bench()?.results;
+        let opened = self.finding.as_ref().and_then(|finding| finding.number(results));
+        opened.or_else(|| finding::foremost(results))
+    }
+
     /// The body selected, if what is selected is one.
     pub fn selected_body(&self) -> Option<BodyId> {
         let bench = self.session.bench()?;

@@ -49,8 +49,6 @@ pub struct Preferences {
     pub paper: Paper,
     /// Whether the parts are shown.
     pub parts: bool,
-    /// Whether the close-ups are shown.
-    pub close_ups: bool,
     /// Whether the findings are shown.
     pub findings: bool,
     /// Projects opened lately, the latest first.
@@ -77,7 +75,6 @@ impl Default for Preferences {
         Self {
             paper: Paper::System,
             parts: true,
-            close_ups: true,
             findings: true,
             recent: Vec::new(),
             text_scale: 1.0,

@@ -1,11 +1,8 @@
-//! What the tray below the drawing shows.
+//! What the drawer below the drawing shows.
 
-/// One page of the tray.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+/// One page of the drawer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Tray {
-    /// What is found, worst first.
-    #[default]
-    Findings,
     /// The trials with what each comes to.
     Trials,
     /// Shared sizes as a sheet.
@@ -20,13 +17,11 @@ pub enum Tray {
 
 impl Tray {
     /// All pages in the order of their tabs.
-    pub const ALL: [Self; 6] =
-        [Self::Findings, Self::Trials, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs];
+    pub const ALL: [Self; 5] = [Self::Trials, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs];
 
     /// The tab's words.
     pub const fn title(self) -> &'static str {
         match self {
-            Self::Findings => "Findings",
             Self::Trials => "Trials",
             Self::Sizes => "Shared sizes",
             Self::Readings => "Readings",
@@ -38,7 +33,6 @@ impl Tray {
     /// What is there.
     pub const fn about(self) -> &'static str {
         match self {
-            Self::Findings => "What fails or is marginal, why, and its remedies",
             Self::Trials => "Named sets of changes, with what each comes to",
             Self::Sizes => "Named sizes that formulas refer to",
             Self::Readings => "Caliper readings of parts, beside what their tables state",

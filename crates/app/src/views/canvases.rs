@@ -2,7 +2,10 @@
 
 use std::collections::HashMap;
 
-use egui::{Align2, EventFilter, Id, Pos2, Rect, Response, Sense, Stroke, StrokeKind, Ui, Vec2};
+use egui::{
+    Align2, EventFilter, Frame, Id, Margin, Panel as Dock, Pos2, Rect, Response, Sense, Stroke, StrokeKind,
+    Ui,
+};
 use glidewright_motion::BodyId;
 use glidewright_sheet::views::{
     Paper, Pick, StripAxis, StripKind, VIEWS, View, ViewState, travel_from_pt, travel_to_pt, view_named,
@@ -19,7 +22,7 @@ use super::{NOTCH, heads};
 use crate::commands::Queue;
 use crate::panels::Shared;
 use crate::state::State;
-use crate::theme::{FontRole, colour};
+use crate::theme::{FontRole, Surface, colour};
 
 /// The view in the middle to begin with; its rail and strips share the travel axis.
 pub const CENTRE: &str = "bench";
@@ -30,14 +33,10 @@ pub const SPACE: &str = "space";
 const SCALE: f32 = 4.0 / 3.0;
 /// Drawings are laid out for at least this size; smaller frames show them smaller (pt).
 const LEAST_PT: DVec2 = DVec2::new(520.0, 380.0);
-/// The same for close-ups.
+/// The same for the picture of a finding.
 const LEAST_CLOSE_UP_PT: DVec2 = DVec2::new(300.0, 220.0);
 /// No smaller than this, lest type become too small to read (screen points per point).
 const LEAST_SCALE: f32 = 0.95;
-/// How many close-ups stand beside the drawing at most.
-const CLOSE_UPS: usize = 3;
-/// Least height of a close-up with its bar; fewer are shown where there is not as much for each (points).
-const CLOSE_UP_HEIGHT: f32 = 215.0;
 /// Size of a picture before anything was on screen (pt).
 const USUAL_PT: DVec2 = DVec2::new(1120.0, 700.0);
 
@@ -184,34 +183,44 @@ impl Canvases {
         }
     }
 
-    /// The view in the middle, with the choice of others above it.
+    /// The view in the middle, the choice of others above it, play and travel below it.
     pub fn centre_ui(&mut self, ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let chosen = view(shared.state.centre);
         self.has_focus = false;
-        let whole = ui.available_rect_before_wrap();
+        let bar = Frame::new().fill(Surface::Panel.color32(shared.theme)).inner_margin(Margin {
+            left: 8,
+            right: 8,
+            top: 3,
+            bottom: 3,
+        });
+        Dock::top("views").frame(bar).show(ui, |ui| heads::choice_ui(ui, chosen, &self.look, shared, queue));
+        Dock::bottom("stroke").frame(bar).show(ui, |ui| heads::stroke_ui(ui, shared, queue));
+        let body = ui.available_rect_before_wrap();
         ui.take_available_space();
-        let (head, body) = whole.split_top_bottom_at_y(whole.top() + 30.0);
-        heads::choice_ui(ui, head, chosen, &self.look, shared, queue);
         let body = heads::hint_ui(ui, body, shared, queue);
         let size = self.view_ui(ui, body, chosen, LEAST_PT, shared, queue);
         self.centre = size.map(|(size, scale)| (body, size, scale)).or(self.centre);
     }
 
-    /// The other views, one below the other.
-    pub fn close_ups_ui(&mut self, ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
-        let chosen = view(shared.state.centre);
-        let whole = ui.available_rect_before_wrap();
-        let room = ((whole.height() / CLOSE_UP_HEIGHT) as usize).clamp(1, CLOSE_UPS);
-        let others: Vec<&'static View> =
-            on_screen().filter(|view| view.name != chosen.name).take(room).collect();
-        ui.take_available_space();
-        let height = whole.height() / others.len().max(1) as f32;
-        for (place, other) in others.into_iter().enumerate() {
-            let top = whole.top() + place as f32 * height;
-            let rect = Rect::from_min_size(egui::pos2(whole.left(), top), Vec2::new(whole.width(), height));
-            let (head, body) = rect.split_top_bottom_at_y(rect.top() + 28.0);
-            heads::head_ui(ui, head, other, shared, queue);
-            self.view_ui(ui, body, other, LEAST_CLOSE_UP_PT, shared, queue);
+    /// A view beside the one in the middle, with its name over it; where it is in the middle, that is said instead.
+    pub fn beside_ui(
+        &mut self,
+        ui: &mut Ui,
+        rect: Rect,
+        name: &'static str,
+        shared: &Shared<'_>,
+        queue: &mut Queue,
+    ) {
+        let of = view(name);
+        let (head, body) = rect.split_top_bottom_at_y(rect.top() + 26.0);
+        heads::head_ui(ui, head, of, shared, queue);
+        if of.name == view(shared.state.centre).name {
+            ui.painter().rect_filled(body, 0.0, colour(shared.theme.colour(Tone::Paper)));
+            let color = colour(shared.theme.colour(Tone::FaintInk));
+            let text = "It is shown in the middle.";
+            ui.painter().text(body.center(), Align2::CENTER_CENTER, text, FontRole::Body.id(), color);
+        } else {
+            self.view_ui(ui, body, of, LEAST_CLOSE_UP_PT, shared, queue);
         }
     }
 

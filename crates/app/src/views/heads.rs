@@ -1,4 +1,4 @@
-//! The bars over the views: which view, play, strips; and the hint below them.
+//! The bars over and under the views: which view, which strips; play and travel; the hint.
 
 use egui::containers::menu::{MenuButton, MenuConfig};
 use egui::{
@@ -10,67 +10,43 @@ use super::canvases::on_screen;
 use super::look::{Look, strips};
 use super::{CENTRE, SPACE};
 use crate::commands::{Action, Command, Queue};
-use crate::panels::Shared;
+use crate::panels::{Shared, named_gaps};
 use crate::state::{Preferences, SPEEDS, about_strip, about_view};
 use crate::theme::{FontRole, Surface};
+use crate::widgets::wrapped_bar_ui;
 
-/// Which view stands in the middle, how it is looked at, and play.
-pub fn choice_ui(
-    ui: &mut Ui,
-    head: Rect,
-    chosen: &View,
-    look: &Look,
-    shared: &Shared<'_>,
-    queue: &mut Queue,
-) {
-    ui.painter().rect_filled(head, 0.0, Surface::Panel.color32(shared.theme));
-    let inside = head.shrink2(Vec2::new(8.0, 0.0));
-    let layout = Layout::right_to_left(Align::Center);
-    let mut right = ui.new_child(UiBuilder::new().id_salt("play").max_rect(inside).layout(layout));
-    play_ui(&mut right, shared, queue);
-    right.separator();
-    if chosen.name == CENTRE {
-        strips_ui(&mut right, look, shared, queue);
+/// Which view stands in the middle, and how it is looked at.
+pub fn choice_ui(ui: &mut Ui, chosen: &View, look: &Look, shared: &Shared<'_>, queue: &mut Queue) {
+    let views = |ui: &mut Ui, queue: &mut Queue| {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = Vec2::splat(2.0);
+            views_ui(ui, chosen, shared, queue);
+        });
+    };
+    let ways = |ui: &mut Ui, queue: &mut Queue| {
+        if chosen.name != CENTRE {
+            return;
+        }
+        strips_ui(ui, look, shared, queue);
         if look.window.is_some() {
             let all = Command::ShowAll;
-            let button = right.small_button("All of it").on_hover_text(all.tooltip(right.ctx()));
+            let button = ui.small_button("All of it").on_hover_text(all.tooltip(ui.ctx()));
             if button.clicked() {
                 queue.push(Action::Do(all));
             }
         }
-    }
-    let taken = right.min_rect().left();
-    let room = Rect::from_min_max(inside.min, egui::pos2(taken - 8.0, inside.max.y));
-    let layout = Layout::left_to_right(Align::Center);
-    let mut left = ui.new_child(UiBuilder::new().id_salt("views").max_rect(room).layout(layout));
-    left.spacing_mut().item_spacing.x = 2.0;
-    left.shrink_clip_rect(room);
-    views_ui(&mut left, room, chosen, queue);
+    };
+    ui.horizontal_top(|ui| wrapped_bar_ui(ui, queue, views, ways));
 }
 
-/// A button for each view, or one menu where they have no room.
-fn views_ui(ui: &mut Ui, room: Rect, chosen: &View, queue: &mut Queue) {
-    let font = FontRole::Body.id();
-    let width = |text: &str| {
-        ui.painter().layout_no_wrap(text.to_owned(), font.clone(), egui::Color32::WHITE).size().x + 18.0
-    };
-    let wanted: f32 = on_screen().map(|view| width(view.title) + 2.0).sum();
-    if wanted > room.width() {
-        ui.menu_button(format!("{}  ↓", chosen.title), |ui| {
-            for (number, view) in on_screen().enumerate() {
-                let button = Button::selectable(view.name == chosen.name, view.title)
-                    .right_text(RichText::new(format!("Ctrl+{}", number + 1)).small().weak());
-                if ui.add(button).on_hover_text(view.about).clicked() {
-                    queue.push(Action::Centre(view.name));
-                    ui.close();
-                }
-            }
-        })
-        .response
-        .on_hover_text("Another view in the middle");
-        return;
-    }
+/// A button for each view that has something to show.
+fn views_ui(ui: &mut Ui, chosen: &View, shared: &Shared<'_>, queue: &mut Queue) {
+    let bench = shared.state.session.bench();
     for view in on_screen() {
+        let is_empty = bench.is_some_and(|bench| (view.lacks)(&bench.fixture, &bench.results).is_some());
+        if is_empty && view.name != chosen.name {
+            continue;
+        }
         let button = Button::selectable(view.name == chosen.name, view.title);
         let response = ui.add(button).on_hover_text(view.about);
         if response.accessible_name(format!("Show: {}", view.title)).clicked() {
@@ -79,16 +55,48 @@ fn views_ui(ui: &mut Ui, room: Rect, chosen: &View, queue: &mut Queue) {
     }
 }
 
-/// Play, speed, again, rest; from the right.
+/// Play, travel, and the gap there.
+pub fn stroke_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    ui.horizontal_wrapped(|ui| {
+        play_ui(ui, shared, queue);
+        let Some(bench) = shared.state.session.bench() else { return };
+        ui.separator();
+        let unit = shared.state.preferences.unit;
+        ui.weak("travel");
+        let mut travel = unit.value_of_mm(shared.state.travel);
+        let stroke = bench.fixture.stroke;
+        let field = DragValue::new(&mut travel)
+            .range(unit.value_of_mm(stroke.from)..=unit.value_of_mm(stroke.to))
+            .speed(unit.value_of_mm(0.5))
+            .fixed_decimals(unit.decimals(1))
+            .suffix(format!(" {}", unit.symbol()));
+        if ui.add(field).accessible_name("Travel").on_hover_text("Travel: drag it or type it").changed() {
+            queue.push(Action::GoTo(unit.to_mm(travel)));
+        }
+        ui.weak(format!("of {}", unit.stretch(stroke.from, stroke.to, 0)));
+        let here = bench.results.interference.band.at(shared.state.travel);
+        if let Some(here) = here.filter(|here| here.gap.is_finite()) {
+            ui.separator();
+            let named = named_gaps(unit, [here.gap, here.loaded, here.least()]);
+            ui.weak("gap here").on_hover_text(&named);
+            ui.label(RichText::new(unit.text(here.gap, 2)).font(FontRole::Strong.id())).on_hover_text(named);
+        }
+    });
+}
+
+/// Play, speed, again, rest.
 fn play_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     ui.spacing_mut().item_spacing.x = 4.0;
+    let playing = shared.state.play.is_some();
+    let hindrance = Command::Play.hindrance(shared.state);
+    let word = if playing { "Pause" } else { "Play" };
+    let button = Button::selectable(playing, word).frame_when_inactive(true);
+    let response = ui.add_enabled(hindrance.is_none(), button).on_hover_text(Command::Play.tooltip(ui.ctx()));
+    if response.clicked() {
+        queue.push(Action::Do(Command::Play));
+    }
     let before = &shared.state.preferences;
     let mut wanted = before.play;
-    let rest =
-        ui.toggle_value(&mut wanted.rest, "Rest").on_hover_text("Rest for a moment where it is tightest");
-    rest.accessible_name("Rest where it is tightest");
-    let again = ui.toggle_value(&mut wanted.again, "Loop").on_hover_text("Go on until it is paused");
-    again.accessible_name("Play on and on");
     let unit = before.unit;
     let mut speed = unit.value_of_mm(wanted.speed);
     let range = unit.value_of_mm(*SPEEDS.start())..=unit.value_of_mm(*SPEEDS.end());
@@ -101,16 +109,13 @@ fn play_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     if response.changed() {
         wanted.speed = unit.to_mm(speed);
     }
+    let again = ui.toggle_value(&mut wanted.again, "Loop").on_hover_text("Go on until it is paused");
+    again.accessible_name("Play on and on");
+    let rest =
+        ui.toggle_value(&mut wanted.rest, "Rest").on_hover_text("Rest for a moment where it is tightest");
+    rest.accessible_name("Rest where it is tightest");
     if wanted != before.play {
         queue.push(Action::Prefer(Box::new(Preferences { play: wanted, ..before.clone() })));
-    }
-    let playing = shared.state.play.is_some();
-    let hindrance = Command::Play.hindrance(shared.state);
-    let word = if playing { "Pause" } else { "Play" };
-    let button = Button::selectable(playing, word).frame_when_inactive(true);
-    let response = ui.add_enabled(hindrance.is_none(), button).on_hover_text(Command::Play.tooltip(ui.ctx()));
-    if response.clicked() {
-        queue.push(Action::Do(Command::Play));
     }
 }
 

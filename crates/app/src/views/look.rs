@@ -3,7 +3,8 @@
 
 use std::sync::Arc;
 
-use glidewright_sheet::views::{Other, Paper, StripAxis, StripKind, View, ViewState, view_named};
+use glidewright_motion::PairResult;
+use glidewright_sheet::views::{Other, PairChoice, Paper, StripAxis, StripKind, View, ViewState, view_named};
 use glidewright_sheet::{DVec2, Drawing};
 
 use crate::state::{Bench, Outlook, Preferences, Session, State, Tried};
@@ -68,9 +69,26 @@ impl Look {
                 StripAxis::Reach => state.outlook.gaps(&state.session),
             },
             trial: state.session.trial().map(str::to_owned),
+            pair: pair(state),
             ..ViewState::default()
         }
     }
+}
+
+/// The two bodies that stand nearest of those the shown finding is about, where it is about a gap.
+fn pair(state: &State) -> PairChoice {
+    let worst = || {
+        let results = &state.session.bench()?.results;
+        let finding = results.findings.get(state.shown_finding()?)?;
+        let about = |pair: &&PairResult| {
+            finding.code.starts_with("gap.")
+                && finding.bodies.contains(&pair.bodies.0)
+                && finding.bodies.contains(&pair.bodies.1)
+        };
+        let pairs = results.interference.passing.iter().chain(&results.interference.steady).filter(about);
+        pairs.min_by(|a, b| a.left().total_cmp(&b.left()))
+    };
+    worst().map_or(PairChoice::Tightest, |pair| PairChoice::Chosen(pair.bodies.0, pair.bodies.1))
 }
 
 /// The strips the person has chosen, in order.

@@ -23,6 +23,27 @@ pub fn bar_ui<With>(
     note(ui, key, kept, used);
 }
 
+/// The same with a left part that takes as many rows as it needs; the right part stands beside the first.
+pub fn wrapped_bar_ui<With>(
+    ui: &mut Ui,
+    with: &mut With,
+    left: impl FnOnce(&mut Ui, &mut With),
+    right: impl FnOnce(&mut Ui, &mut With),
+) {
+    let key = ui.scope_id().with("width at the right");
+    let kept: Option<f32> = ui.data(|data| data.get_temp(key));
+    let gap = ui.spacing().item_spacing.x;
+    let width = (ui.available_width() - kept.unwrap_or(0.0) - 2.0 * gap).max(60.0);
+    ui.allocate_ui_with_layout(Vec2::new(width, 0.0), Layout::top_down(Align::Min), |ui| {
+        ui.set_width(width);
+        left(ui, with);
+    });
+    let room = Vec2::new(ui.available_width(), ui.spacing().interact_size.y);
+    let layout = Layout::right_to_left(Align::Center);
+    let used = ui.allocate_ui_with_layout(room, layout, |ui| right(ui, with)).response.rect;
+    note(ui, key, kept, used);
+}
+
 /// Keeps the width for the next frame, and asks for that where it has changed.
 fn note(ui: &Ui, key: egui::Id, kept: Option<f32>, used: Rect) {
     match kept {

@@ -1,6 +1,7 @@
 //! Widgets the panels share.
 
 mod bar;
+mod marked_button;
 mod marks;
 mod over;
 mod part_picker;
@@ -10,7 +11,8 @@ mod size_field;
 mod stack_glyph;
 mod tolerance_button;
 
-pub use bar::bar_ui;
+pub use bar::{bar_ui, wrapped_bar_ui};
+pub use marked_button::{Marked, marked_button};
 pub use marks::{Mark, mark_ui, paint_mark};
 pub use over::over;
 pub use part_picker::{Choice, part_picker_ui, pick_ui};

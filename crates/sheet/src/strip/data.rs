@@ -32,6 +32,8 @@ pub struct StripData {
     pub along: LengthUnit,
     /// The values shown, low and high; worked out from curves and limits if not given.
     pub range: Option<(f64, f64)>,
+    /// Whether the axis is broken off above: what goes beyond runs along its edge.
+    pub broken: bool,
 }
 
 impl StripData {
@@ -174,10 +176,21 @@ pub enum Orientation {
     Lying,
 }
 
+impl Orientation {
+    /// Room above the plot for title and legend (pt): two lines above an upright strip, one within the frame of a lying
+    /// one.
+    pub const fn head(self) -> f64 {
+        match self {
+            Self::Upright => 32.0,
+            Self::Lying => 16.0,
+        }
+    }
+}
+
 /// Where a strip stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StripLayout {
-    /// The plot itself, without title and numbers (pt); they need [`STRIP_MARGIN`] around it. Along
+    /// The plot itself, without title and numbers (pt); they need [`STRIP_MARGIN`] around it and [`Orientation::head`] above. Along
     /// the travel axis it must be where the rail's own stretch of travel is.
     pub plot: Rect,
     /// How it stands.
@@ -192,8 +205,6 @@ pub struct StripLayout {
 /// numbers change.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StripMargin {
-    /// Above: title and legend.
-    pub above: f64,
     /// Below: the numbers of the axis that lies there.
     pub below: f64,
     /// Left: the numbers of the axis that stands there.
@@ -202,5 +213,5 @@ pub struct StripMargin {
     pub right: f64,
 }
 
-/// The room around the plot of every strip.
-pub const STRIP_MARGIN: StripMargin = StripMargin { above: 32.0, below: 15.0, left: 34.0, right: 10.0 };
+/// The room around the plot of every strip, beside the head above it.
+pub const STRIP_MARGIN: StripMargin = StripMargin { below: 15.0, left: 34.0, right: 10.0 };

@@ -14,7 +14,7 @@ const NUMBER_PT: f64 = 8.0;
 const READING_PT: f64 = 8.5;
 const CURVE: f64 = 1.3;
 /// Room for one tick's number along a lying axis and along a standing one (pt).
-const TICK_ROOM: (f64, f64) = (34.0, 22.0);
+const TICK_ROOM: (f64, f64) = (26.0, 20.0);
 
 /// Draws a strip. The panel's world is travel (mm) and value, in that order, whichever way it stands;
 /// its frame is the plot.
@@ -222,16 +222,39 @@ impl Strip<'_> {
 
     fn curve(&mut self, series: &Series) {
         let pen = Pen::new(series.tone, CURVE).dashed(series.dash);
-        let item = self.panel.add(Polyline::new(series.points.clone(), pen));
+        let mut points = series.points.clone();
+        if self.data.broken {
+            points.iter_mut().for_each(|point| point.y = point.y.min(self.values.1));
+        }
+        let item = self.panel.add(Polyline::new(points, pen));
         item.named(series.name.as_str());
         item.part = series.part;
     }
 
     fn frame(&mut self) {
         let plot = self.layout.plot;
-        let outline = Path::rect(plot.shifted(-plot.min));
+        let pen = Pen::new(Tone::Axis, 0.6);
         let corner = self.panel.world_from_pt(plot.min).unwrap_or_default();
-        self.panel.add(Shape::in_pt(corner, outline).stroked(Pen::new(Tone::Axis, 0.6))).overflowing();
+        // The head of a lying strip stands within its frame.
+        let head = if self.upright() { 0.0 } else { self.layout.orientation.head() - 2.0 };
+        let outline = Path::rect(Rect::between(DVec2::new(0.0, -head), plot.size()));
+        self.panel.add(Shape::in_pt(corner, outline).stroked(pen)).overflowing();
+        if self.data.broken {
+            // Two strokes aslant through the axis of values, near its upper end.
+            let at = if self.upright() {
+                plot.max - DVec2::new(7.0, 0.0)
+            } else {
+                plot.min + DVec2::new(0.0, 7.0)
+            };
+            let along = if self.upright() { DVec2::X } else { DVec2::Y };
+            for side in [-1.5, 1.5] {
+                let middle = at - plot.min + along * side;
+                let stroke = [DVec2::new(-2.5, 2.5), DVec2::new(2.5, -2.5)].map(|end| middle + end);
+                self.panel
+                    .add(Polyline::in_pt(corner, stroke.to_vec(), Pen::new(Tone::Axis, 0.9)))
+                    .overflowing();
+            }
+        }
     }
 
     /// The world point at a shift from a point of the paper, as a place.
@@ -277,31 +300,37 @@ impl Strip<'_> {
         }
     }
 
-    /// Title and unit above the plot, the legend in the line below them.
+    /// Title and unit above the plot; the legend below them or, over a lying strip, behind them.
     fn titles(&mut self) {
         let plot = self.layout.plot;
         let room = plot.size().x + STRIP_MARGIN.right;
-        let title_y = plot.min.y - STRIP_MARGIN.above + 4.0 + CAP_HEIGHT * TITLE_PT;
-        let place = self.at_pt(DVec2::new(plot.min.x, title_y));
+        let upright = self.upright();
+        let (title_x, title_y) = if upright {
+            (plot.min.x, plot.min.y - self.layout.orientation.head() + 4.0 + CAP_HEIGHT * TITLE_PT)
+        } else {
+            (plot.min.x + 4.0, plot.min.y - 4.0)
+        };
+        let place = self.at_pt(DVec2::new(title_x, title_y));
         let title = Label::new(self.data.title.as_str(), place, TITLE_PT).bold().anchored(0.0, 0.0);
         let title_width = text_width(&title.text, TITLE_PT, Face::Condensed, Weight::SemiBold);
         self.panel.add(title).overflowing();
         if !self.data.unit.is_empty() {
-            let place = self.at_pt(DVec2::new(plot.min.x + title_width + 4.0, title_y));
+            let place = self.at_pt(DVec2::new(title_x + title_width + 4.0, title_y));
             let unit = Label::new(self.data.unit.as_str(), place, TITLE_PT).toned(Tone::FaintInk);
             self.panel.add(unit.anchored(0.0, 0.0)).overflowing();
         }
         let unit_width = text_width(&self.data.unit, TITLE_PT, Face::Condensed, Weight::Regular);
-        // The line below the title, then what is left of the title's own line.
-        let rows = [
-            (plot.min.x, plot.min.y - 8.0),
-            (plot.min.x + title_width + unit_width + 16.0, title_y - 0.5 * CAP_HEIGHT * LEGEND_PT),
-        ];
-        self.legend(rows, plot.min.x + room);
+        let behind = (title_x + title_width + unit_width + 16.0, title_y - 0.5 * CAP_HEIGHT * LEGEND_PT);
+        if upright {
+            // The line below the title, then what is left of the title's own line.
+            self.legend(&[(plot.min.x, plot.min.y - 8.0), behind], plot.min.x + room);
+        } else {
+            self.legend(&[behind], plot.max.x - 4.0);
+        }
     }
 
     /// Samples and names of the curves from the rows' starts (pt) to `end`.
-    fn legend(&mut self, rows: [(f64, f64); 2], end: f64) {
+    fn legend(&mut self, rows: &[(f64, f64)], end: f64) {
         const SAMPLE: f64 = 13.0;
         const GAP: f64 = 4.0;
         let corner = self.layout.plot.min;
@@ -312,7 +341,7 @@ impl Strip<'_> {
         });
         let all: Vec<_> = curves.chain(ghosts).collect();
         let anchor = self.panel.world_from_pt(corner).unwrap_or_default();
-        let mut rows = rows.into_iter();
+        let mut rows = rows.iter().copied();
         let Some((mut x, mut middle)) = rows.next() else { return };
         for (name, pen, filled) in all {
             let width = text_width(name, LEGEND_PT, Face::Condensed, Weight::Regular);

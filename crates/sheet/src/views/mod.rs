@@ -12,6 +12,7 @@ mod compare;
 mod drive;
 mod end;
 mod figure;
+mod gap;
 mod page;
 mod paper;
 mod pick;
@@ -58,6 +59,7 @@ pub struct View {
 /// Every view there is, the main one first.
 pub static VIEWS: &[View] = &[
     bench::VIEW,
+    gap::VIEW,
     stacks::VIEW,
     seat::VIEW,
     end::VIEW,

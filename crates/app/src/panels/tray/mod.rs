@@ -1,30 +1,22 @@
-//! The tray below the drawing: findings, trials, shared sizes, readings, pulls and costs, a page each.
+//! The drawer below the drawing: trials, shared sizes, readings, pulls and costs, a page each. It opens on demand.
 
 mod costs;
-mod findings;
 mod pulls;
 mod readings;
 mod sizes;
 mod trials;
 
-pub use findings::nothing_near;
-
 use egui::{Align, Button, Layout, RichText, Sense, Ui, Vec2};
-use glidewright_motion::Severity;
 
 use super::Shared;
-use crate::commands::{Action, Command, Queue};
+use crate::commands::{Action, Queue};
 use crate::state::Tray;
 use crate::theme::FontRole;
-use crate::widgets::{bar_ui, mark_ui, text_scale};
+use crate::widgets::text_scale;
 
-/// Draws the tabs and the page that is open.
-pub fn tray_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
-    tabs_ui(ui, shared, queue);
-    ui.add_space(2.0);
-    let page = shared.state.tray;
+/// Draws the page that is open.
+pub fn tray_ui(ui: &mut Ui, shared: &Shared<'_>, page: Tray, queue: &mut Queue) {
     ui.push_id(page, |ui| match page {
-        Tray::Findings => findings::findings_ui(ui, shared, queue),
         Tray::Trials => trials::trials_ui(ui, shared, queue),
         Tray::Sizes => sizes::sizes_ui(ui, shared, queue),
         Tray::Readings => readings::readings_ui(ui, shared, queue),
@@ -33,57 +25,25 @@ pub fn tray_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     });
 }
 
-fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+/// The tabs: a page opens with a click, and closes with another.
+pub fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
-    let left = |ui: &mut Ui, queue: &mut Queue| {
-        ui.spacing_mut().item_spacing.x = 2.0;
-        for page in Tray::ALL {
-            let count = match page {
-                Tray::Trials => document.trials.len(),
-                Tray::Sizes => document.sizes.entries.len(),
-                Tray::Readings => document.measured.len(),
-                Tray::Pulls => document.pulls.len(),
-                Tray::Findings | Tray::Costs => 0,
-            };
-            let chosen = shared.state.tray == page;
-            let words = if count > 0 { format!("{} {count}", page.title()) } else { page.title().to_owned() };
-            let font = if chosen { FontRole::Strong } else { FontRole::Body };
-            let response = ui.add(Button::selectable(chosen, RichText::new(words).font(font.id())));
-            if response.on_hover_text(page.about()).accessible_name(page.title()).clicked() {
-                queue.push(Action::Tray(page));
-            }
+    ui.spacing_mut().item_spacing.x = 2.0;
+    for page in Tray::ALL {
+        let count = match page {
+            Tray::Trials => document.trials.len(),
+            Tray::Sizes => document.sizes.entries.len(),
+            Tray::Readings => document.measured.len(),
+            Tray::Pulls => document.pulls.len(),
+            Tray::Costs => 0,
+        };
+        let chosen = shared.state.tray == Some(page);
+        let words = if count > 0 { format!("{} {count}", page.title()) } else { page.title().to_owned() };
+        let font = if chosen { FontRole::Strong } else { FontRole::Body };
+        let response = ui.add(Button::selectable(chosen, RichText::new(words).font(font.id())));
+        if response.on_hover_text(page.about()).accessible_name(page.title()).clicked() {
+            queue.push(if chosen { Action::CloseTray } else { Action::Tray(page) });
         }
-        ui.add_space(10.0);
-        counts_ui(ui, shared);
-    };
-    let right = |ui: &mut Ui, queue: &mut Queue| {
-        if shared.state.tray == Tray::Findings {
-            super::command_button(ui, shared.state, Command::NextFinding, queue);
-        }
-    };
-    ui.horizontal(|ui| bar_ui(ui, queue, left, right));
-}
-
-/// How many findings there are of each severity, whatever page is open.
-fn counts_ui(ui: &mut Ui, shared: &Shared<'_>) {
-    let findings = shared.state.session.bench().map_or(&[][..], |bench| &bench.results.findings);
-    let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
-    ui.spacing_mut().item_spacing.x = 4.0;
-    for (severity, one, many) in [
-        (Severity::Fails, "fails", "fail"),
-        (Severity::Marginal, "marginal", "marginal"),
-        (Severity::Note, "note", "notes"),
-    ] {
-        let found = count(severity);
-        if found > 0 {
-            mark_ui(ui, severity.into(), shared.theme);
-            ui.weak(format!("{found} {}", if found == 1 { one } else { many }));
-            ui.add_space(6.0);
-        }
-    }
-    if shared.state.session.reading().is_old {
-        let tone = crate::theme::colour(shared.theme.colour(glidewright_sheet::Tone::Clash));
-        ui.colored_label(tone, "Shown is the last fixture that could be made");
     }
 }
 

@@ -5,8 +5,8 @@ use egui::{Align, Button, Label, Layout, PopupCloseBehavior, Response, RichText,
 use glidewright_project::document::Trial;
 use glidewright_project::edit::{self, Addition, fresh_name};
 
+use super::super::findings::{mark_of, nothing_near};
 use super::super::{Shared, editor};
-use super::findings::{mark_of, nothing_near};
 use super::{Columns, cell_ui};
 use crate::commands::{Action, Queue};
 use crate::state::Outcome;

@@ -221,7 +221,7 @@ fn upright(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64
     let gutter = if roomy { GUTTER.1 } else { GUTTER.0 };
     let width = extent.across.1 - extent.across.0;
     let room = (share(size.x, wanted, ONE_STRIP.0) - gutter - RULER - EDGE).max(20.0);
-    let (below, above) = (EDGE + STRIP_MARGIN.below, EDGE + STRIP_MARGIN.above);
+    let (below, above) = (EDGE + STRIP_MARGIN.below, EDGE + Orientation::Upright.head());
     let window = window(scene);
     let travel = window.unwrap_or(travel);
     let axis = reach::curves(scene).map(reach::range);
@@ -350,7 +350,7 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
     let count = (1..=wanted).rev().find(|n| plot_height(room, *n) >= LEAST_PLOT.1);
     let count = if wanted == 0 { 0 } else { count.unwrap_or(1) };
     let plot = plot_height(room, count.max(1)).max(20.0);
-    let mut at = start + STRIP_MARGIN.above;
+    let mut at = start + Orientation::Lying.head();
     let mut strips = Vec::new();
     for (number, kind) in kinds.iter().take(count).enumerate() {
         let frame =
@@ -364,7 +364,7 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
                 travel_numbers: number + 1 == count,
             },
         ));
-        at += plot + STRIP_MARGIN.above + 6.0;
+        at += plot + Orientation::Lying.head() + 6.0;
     }
     // Over reach the strips have a cursor of their own.
     let along_travel = strips.last().filter(|_| axis.is_none());
@@ -392,5 +392,5 @@ fn lying(scene: &Scene<'_>, view: Projector, extent: Extent, travel: (f64, f64))
 /// Height of each plot when so many lying strips share a room (pt).
 fn plot_height(room: f64, count: usize) -> f64 {
     let n = count as f64;
-    (room - EDGE - STRIP_MARGIN.below - n * STRIP_MARGIN.above - (n - 1.0) * 6.0) / n
+    (room - EDGE - STRIP_MARGIN.below - n * Orientation::Lying.head() - (n - 1.0) * 6.0) / n
 }

@@ -200,8 +200,10 @@ fn gap_series(points: &[Gap]) -> Vec<Series> {
 /// Travels nearer to each other are one (mm).
 const SAME_TRAVEL: f64 = 1e-6;
 
-/// Gaps shown above the least that matters (mm).
-const SHOWN_ABOVE: f64 = 8.0;
+/// Gaps that are always shown (mm); the axis is broken off above.
+const SHOWN: (f64, f64) = (-1.0, 3.0);
+/// Shown above the least gap and above what is required, where these are larger (mm).
+const SHOWN_ABOVE: f64 = 2.0;
 
 fn clearance(scene: &Scene<'_>) -> StripData {
     let interference = &scene.results.interference;
@@ -236,8 +238,10 @@ fn clearance(scene: &Scene<'_>) -> StripData {
     }
     let tightest = interference.tightest();
     let lowest = points.iter().map(|p| p.least().min(p.drawn)).fold(f64::INFINITY, f64::min);
-    let floor = if lowest.is_finite() { (lowest - 0.5).clamp(-12.0, -0.5).floor() } else { -1.0 };
-    let top = if lowest.is_finite() { (lowest.max(0.0) + SHOWN_ABOVE).max(asked + 2.0).ceil() } else { 10.0 };
+    let least = if lowest.is_finite() { lowest } else { 0.0 };
+    let floor = (least - 0.2).clamp(-12.0, SHOWN.0).floor();
+    let top = SHOWN.1.max((least.max(asked) + SHOWN_ABOVE).ceil());
+    let broken = points.iter().any(|point| point.loaded.max(point.drawn) > top);
     let mut intervals = Vec::new();
     let mut shade = |stretches: Vec<(f64, f64)>, tone: Tone, hatched: bool, name: &str| {
         intervals.extend(stretches.into_iter().map(|(from, to)| Interval {
@@ -274,6 +278,7 @@ fn clearance(scene: &Scene<'_>) -> StripData {
         intervals,
         markers: markers.into_iter().collect(),
         range: Some((floor, top)),
+        broken,
         ..StripData::default()
     }
     .lengths_in(scene.unit())
@@ -402,6 +407,20 @@ fn wheel_loads(scene: &Scene<'_>) -> StripData {
         let values = loads.iter().map(|l| l.wheels.get(wheel).map_or(f64::NAN, |w| w.normal));
         data.series.push(series(&mount.name, tone, dash, &curves.travel, values));
     }
-    data.range = from_zero(data.series.iter().flat_map(|s| s.points.iter().map(|p| &p.y)));
+    let values = || data.series.iter().flat_map(|s| s.points.iter().map(|p| &p.y));
+    data.range = apart(values()).or_else(|| from_zero(values()));
     data
+}
+
+/// Loads that differ by less than this share of the greatest are shown without what is below them all.
+const NEARLY_ALIKE: f64 = 0.6;
+
+/// The range of values that lie near each other, so that their difference shows; `None` where they spread to near zero.
+fn apart<'v>(values: impl Iterator<Item = &'v f64>) -> Option<(f64, f64)> {
+    let finite = values.filter(|v| v.is_finite() && v.abs() < 1e150);
+    let (low, high) =
+        finite.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(*v), high.max(*v)));
+    let near = low > 0.0 && high - low < NEARLY_ALIKE * high;
+    let air = (0.15 * (high - low)).max(0.02 * high);
+    near.then_some((low - air, high + air))
 }

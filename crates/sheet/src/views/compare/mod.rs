@@ -182,7 +182,7 @@ fn curves(scenes: &[Scene<'_>], all: &[(String, &Fixture, &Results)], frame: Rec
             let top = frame.min.y + f64::from(number) * room;
             let last = number + 1 == count;
             let plot = Rect::between(
-                DVec2::new(frame.min.x + STRIP_MARGIN.left, top + STRIP_MARGIN.above),
+                DVec2::new(frame.min.x + STRIP_MARGIN.left, top + Orientation::Lying.head()),
                 DVec2::new(frame.max.x - STRIP_MARGIN.right, top + room - STRIP_MARGIN.below - 2.0),
             );
             let layout =

@@ -95,7 +95,7 @@ fn curves(scene: &Scene<'_>, figures: &DriveFigures, frame: Rect) -> Vec<Panel> 
                 continue;
             }
             let plot = Rect::between(
-                DVec2::new(left + STRIP_MARGIN.left, top + STRIP_MARGIN.above),
+                DVec2::new(left + STRIP_MARGIN.left, top + Orientation::Lying.head()),
                 DVec2::new(left + column - STRIP_MARGIN.right, top + room - STRIP_MARGIN.below),
             );
             let layout = StripLayout {

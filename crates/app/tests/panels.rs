@@ -495,7 +495,7 @@ fn every_field_has_a_name() {
         nameless(&harness, page);
     }
     click(&mut harness, "Costs");
-    assert!(state(&harness).tray.is_none(), "a second click closes the drawer");
+    assert!(state(&harness).drawer.is_none(), "a second click closes the drawer");
     for part in parts {
         harness.state_mut().select(&part);
         settle(&mut harness);

@@ -110,7 +110,7 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
             ("… under load", (|pair| pair.loaded.gap) as fn(&PairResult) -> f64),
             ("… at its worst", PairResult::left),
         ] {
-            if let Some(gap) = contract::least(results, of) {
+            if let Some(gap) = results.interference.least(of) {
                 lines.push((name.to_owned(), format!("{} mm", number(gap, 2))));
             }
         }

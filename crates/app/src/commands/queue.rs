@@ -6,7 +6,7 @@ use glidewright_motion::BodyId;
 use glidewright_project::Document;
 
 use super::Command;
-use crate::state::{Demo, Edit, Hint, Preferences, Tray};
+use crate::state::{Demo, Drawer, Edit, Hint, Preferences};
 use crate::theme::Paper;
 
 /// Something to do. Panels and views borrow the state, draw it and queue these.
@@ -39,9 +39,9 @@ pub enum Action {
     /// Begins a new project with this document.
     Begin(Box<Document>),
     /// Shows a page of the drawer.
-    Tray(Tray),
+    Drawer(Drawer),
     /// Closes the drawer.
-    CloseTray,
+    CloseDrawer,
     /// Says something.
     Tell(String),
     /// Shows a view in the middle.

@@ -1,12 +1,12 @@
 //! What stands round the drawing.
 
 mod branches;
+mod drawer;
 mod editor;
 mod findings;
 mod parts;
 mod start;
 mod top;
-mod tray;
 mod trials;
 
 pub use start::{Start, StartAnswer, start_ui};
@@ -50,15 +50,15 @@ pub fn all_ui(ui: &mut Ui, state: &State, canvases: &mut Canvases, times: &Frame
     let preferences = &state.preferences;
     let room = ui.ctx().content_rect().size();
     Panel::bottom("tables").exact_size(32.0).frame(bar).show(ui, |ui| {
-        ui.horizontal_centered(|ui| tray::tabs_ui(ui, &shared, queue));
+        ui.horizontal_centered(|ui| drawer::tabs_ui(ui, &shared, queue));
     });
-    if let Some(page) = state.tray {
+    if let Some(page) = state.drawer {
         Panel::bottom("table")
             .frame(side)
             .default_size((0.3 * room.y).clamp(150.0, 420.0))
             .size_range(70.0..=(0.8 * room.y).max(80.0))
             .resizable(true)
-            .show(ui, |ui| tray::tray_ui(ui, &shared, page, queue));
+            .show(ui, |ui| drawer::drawer_ui(ui, &shared, page, queue));
     }
     let beside = state.session.bench().is_none_or(|bench| bench.fixture.rail.stand.is_upright());
     // A width that somebody drew holds as long as the window has its size.

@@ -8,7 +8,7 @@ use glidewright_project::{Severity, document::Rider};
 use super::branches::{Branch, branch_of, branches};
 use super::{Shared, editor};
 use crate::commands::{Action, Queue};
-use crate::state::{Edit, Tray};
+use crate::state::{Drawer, Edit};
 use crate::theme::FontRole;
 use crate::widgets::{Mark, paint_mark};
 
@@ -343,7 +343,7 @@ fn to_fixture_ui(ui: &mut Ui, shared: &Shared<'_>, rider: Option<&Rider>, queue:
         }
     }
     if ui.button("Shared size…").clicked() {
-        queue.push(Action::Tray(Tray::Sizes));
+        queue.push(Action::Drawer(Drawer::Sizes));
         ui.close();
     }
     ui.menu_button("Own part", |ui| {

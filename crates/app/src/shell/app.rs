@@ -118,7 +118,7 @@ impl App {
             centre: CENTRE,
             preferences,
             notice: None,
-            tray: None,
+            drawer: None,
             outlook,
             play: None,
             left: Vec::new(),

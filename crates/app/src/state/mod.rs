@@ -1,6 +1,7 @@
 //! What the window knows: the session, what is selected, where the riders stand, what is preferred.
 
 mod demo;
+mod drawer;
 mod edit;
 mod finding;
 mod handbook;
@@ -20,9 +21,9 @@ mod ram;
 mod reading;
 mod session;
 mod travel;
-mod tray;
 
 pub use demo::Demo;
+pub use drawer::Drawer;
 pub use edit::Edit;
 pub use finding::FindingKey;
 pub use glidewright_motion::LengthUnit;
@@ -35,7 +36,6 @@ pub use play::{Play, PlayChoices, SPEEDS};
 pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, preferences_file};
 pub use reading::{Bench, Reading};
 pub use session::{ByOthers, Keeping, Origin, Session};
-pub use tray::Tray;
 
 use glidewright_motion::BodyId;
 
@@ -58,7 +58,7 @@ pub struct State {
     /// What there is to tell.
     pub notice: Option<Notice>,
     /// What the drawer below the drawing shows, if it is open.
-    pub tray: Option<Tray>,
+    pub drawer: Option<Drawer>,
     /// What trials and remedies come to.
     pub outlook: Outlook,
     /// The stroke being played.

@@ -1,6 +1,6 @@
 //! Small painted marks: how bad something is, told by shape as well as colour.
 
-use egui::{Painter, Pos2, Response, Sense, Shape, Stroke, Ui, Vec2, vec2};
+use egui::{Painter, Pos2, Rect, Response, Sense, Ui, Vec2, vec2};
 use glidewright_motion::Severity;
 use glidewright_sheet::{Theme, Tone};
 
@@ -9,13 +9,13 @@ use crate::theme::colour;
 /// What a mark says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Mark {
-    /// It does not work: a crossed disc.
+    /// It does not work: two blocks that overlap.
     Fails,
-    /// Too little margin: a triangle.
+    /// Too little margin: two blocks that touch.
     Marginal,
-    /// Good to know: a ring with a dot.
+    /// Good to know: a dot.
     Note,
-    /// All is well: a tick.
+    /// All is well: two blocks apart.
     Clear,
 }
 
@@ -56,31 +56,22 @@ pub fn paint_mark(painter: &Painter, middle: Pos2, size: f32, mark: Mark, theme:
     let color = colour(theme.colour(mark.tone()));
     let inside = colour(theme.colour(Tone::Paper));
     let half = 0.5 * size;
-    let at = |x: f32, y: f32| middle + vec2(x, y) * half;
-    let thin = Stroke::new((0.13 * size).max(1.2), color);
-    let cut = Stroke::new((0.15 * size).max(1.4), inside);
-    match mark {
-        Mark::Fails => {
-            painter.circle_filled(middle, half, color);
-            painter.line_segment([at(-0.42, -0.42), at(0.42, 0.42)], cut);
-            painter.line_segment([at(-0.42, 0.42), at(0.42, -0.42)], cut);
-        }
-        Mark::Marginal => {
-            let corners = vec![at(0.0, -0.95), at(1.05, 0.85), at(-1.05, 0.85)];
-            painter.add(Shape::convex_polygon(corners, color, Stroke::NONE));
-            painter.line_segment([at(0.0, -0.35), at(0.0, 0.25)], cut);
-            painter.circle_filled(at(0.0, 0.56), 0.08 * size, inside);
-        }
+    let block = |from: f32, to: f32| {
+        Rect::from_min_max(middle + vec2(from, -0.75) * half, middle + vec2(to, 0.75) * half)
+    };
+    let inner = match mark {
+        Mark::Fails => 0.35,
+        Mark::Marginal => -0.06,
+        Mark::Clear => -0.36,
         Mark::Note => {
-            painter.circle_stroke(middle, half - 0.5 * thin.width, thin);
-            painter.circle_filled(middle, 0.12 * size, color);
+            painter.circle_filled(middle, 0.24 * size, color);
+            return;
         }
-        Mark::Clear => {
-            painter.line(
-                vec![at(-0.85, 0.1), at(-0.25, 0.7), at(0.9, -0.7)],
-                Stroke::new(thin.width * 1.3, color),
-            );
-        }
+    };
+    painter.rect_filled(block(-1.1, inner), 0.0, color);
+    painter.rect_filled(block(-inner, 1.1), 0.0, color);
+    if mark == Mark::Fails {
+        painter.rect_filled(block(-inner + 0.1, inner - 0.1), 0.0, inside);
     }
 }
 

@@ -55,6 +55,12 @@ impl Interference {
         InterferenceCache::default().update(fixture, assembly, stations, riders)
     }
 
+    /// The least of some figure of all pairs that pass, end stops apart, such as [`PairResult::left`] (mm); `None`
+    /// where nothing passes.
+    pub fn least(&self, of: fn(&PairResult) -> f64) -> Option<f64> {
+        self.passing.iter().filter(|pair| !pair.meets_stop).map(of).reduce(f64::min)
+    }
+
     /// The pair that comes nearest while passing.
     pub fn tightest(&self) -> Option<&PairResult> {
         self.passing.iter().find(|pair| !pair.meets_stop)

@@ -242,8 +242,6 @@ impl Label {
 /// The shapes of small symbols, drawn as paths because fonts lack many of them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Glyph {
-    /// A filled triangle pointing in the mark's direction (turn 0: to the right).
-    Triangle,
     /// A filled circle.
     Circle,
     /// A filled square.
@@ -254,8 +252,12 @@ pub enum Glyph {
     Cross,
     /// Two strokes crossing upright.
     Plus,
-    /// A tick: all is well.
-    Tick,
+    /// Two blocks that overlap: it fails.
+    Overlapping,
+    /// Two blocks that touch: it is marginal.
+    Touching,
+    /// Two blocks apart: all is well.
+    Apart,
     /// A slender filled arrowhead whose tip is the mark's place, pointing in its direction.
     Arrow,
     /// A circle quartered in black and white: a centre of mass.

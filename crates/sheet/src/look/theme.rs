@@ -85,8 +85,8 @@ impl Theme {
             Tone::Clear => 0x00735F,
             Tone::ClearFill => 0xA0D9CA,
             Tone::Cursor => 0x5B2D9E,
-            Tone::Highlight => 0xE69A00,
-            Tone::Selection => 0x0A6FC2,
+            Tone::Highlight => 0x14181C,
+            Tone::Selection => 0x7A3FB8,
         })
     }
 
@@ -123,8 +123,8 @@ impl Theme {
             Tone::Clear => 0x3CC9AE,
             Tone::ClearFill => 0x1A5046,
             Tone::Cursor => 0xC8A6FF,
-            Tone::Highlight => 0xFFC83D,
-            Tone::Selection => 0x5AB8FF,
+            Tone::Highlight => 0xFFFFFF,
+            Tone::Selection => 0xC29BFF,
         })
     }
 

@@ -48,7 +48,6 @@ pub fn lower(out: &mut Out, mark: &Mark, at: DVec2) {
         out.stroke(path, Pen::new(mark.tone, line_width.max(0.18 * size)));
     };
     match mark.glyph {
-        Glyph::Triangle => area(out, Path::polyline(&[p(1.0, 0.0), p(-0.8, 1.0), p(-0.8, -1.0)], true)),
         Glyph::Circle => area(out, Path::circle(at, half)),
         Glyph::Square => {
             area(out, Path::polyline(&[p(0.9, 0.9), p(-0.9, 0.9), p(-0.9, -0.9), p(0.9, -0.9)], true));
@@ -58,7 +57,22 @@ pub fn lower(out: &mut Out, mark: &Mark, at: DVec2) {
         }
         Glyph::Cross => strokes(out, &[&[p(0.8, 0.8), p(-0.8, -0.8)], &[p(0.8, -0.8), p(-0.8, 0.8)]]),
         Glyph::Plus => strokes(out, &[&[p(1.0, 0.0), p(-1.0, 0.0)], &[p(0.0, 1.0), p(0.0, -1.0)]]),
-        Glyph::Tick => strokes(out, &[&[p(-0.9, 0.1), p(-0.3, 0.7), p(0.9, -0.7)]]),
+        Glyph::Overlapping | Glyph::Touching | Glyph::Apart => {
+            let block = |from: f64, to: f64| {
+                Path::polyline(&[p(from, -0.75), p(to, -0.75), p(to, 0.75), p(from, 0.75)], true)
+            };
+            let inner = match mark.glyph {
+                Glyph::Overlapping => 0.35,
+                Glyph::Touching => -0.06,
+                _ => -0.36,
+            };
+            out.fill(block(-1.1, inner), Fill::flat(mark.tone));
+            out.fill(block(-inner, 1.1), Fill::flat(mark.tone));
+            if mark.glyph == Glyph::Overlapping {
+                let shared = block(-inner + 0.1, inner - 0.1);
+                out.fill(shared, Fill::flat(mark.hollow.unwrap_or(Tone::Paper)));
+            }
+        }
         Glyph::Arrow => out.fill(arrow(at, run, size), Fill::flat(mark.tone)),
         Glyph::MassCentre => {
             let inside = mark.hollow.unwrap_or(Tone::Paper);

@@ -25,6 +25,11 @@ const ABSURD_PT: f64 = 3e12;
 /// Type sizes outside this range are not drawn (pt).
 const TYPE_PT: std::ops::RangeInclusive<f64> = 0.5..=2000.0;
 
+/// How much of its tone covers what is chosen.
+const TINT: f64 = 0.3;
+/// Most length of the ticks at the corners of what is chosen (pt).
+const TICK: f64 = 7.0;
+
 pub fn lower(drawing: &Drawing, emphasis: &[(Part, Tone)]) -> Page {
     let mut page =
         Page { size_pt: drawing.size_pt, title: drawing.title.clone(), inks: Vec::new(), skipped: 0 };
@@ -41,6 +46,9 @@ pub fn lower(drawing: &Drawing, emphasis: &[(Part, Tone)]) -> Page {
                 out.take_tag(number, None, item);
                 out.emphasise(&item.kind, *tone);
             }
+        }
+        for (part, tone) in emphasis.iter().filter(|(_, tone)| *tone == Tone::Selection) {
+            out.corner_ticks(*part, *tone);
         }
     }
     page
@@ -292,22 +300,55 @@ impl Out<'_> {
         glyph::lower(self, mark, at);
     }
 
+    /// What the pointer is over gets an outline in ink with a halo; what is chosen a tint, and ticks at the corners of
+    /// the box round it.
     fn emphasise(&mut self, kind: &ItemKind, tone: Tone) {
+        let chosen = tone == Tone::Selection;
         match kind {
             ItemKind::Shape(shape) => {
                 let path = shape.path.transformed(&self.pt_from_units(shape.units));
-                self.stroke(path, Pen::new(tone, 2.2));
+                if chosen {
+                    if shape.fill.is_some() {
+                        self.fill(path.clone(), Fill::faded(tone, TINT));
+                    }
+                    self.stroke(path, Pen::new(tone, 1.2));
+                } else {
+                    self.stroke(path.clone(), Pen::new(Tone::Paper, 5.0).faded(0.85));
+                    self.stroke(path, Pen::new(tone, 1.7));
+                }
             }
             ItemKind::Polyline(line) => {
-                let glow = Polyline {
-                    pen: Pen::new(tone, line.pen.width_pt + 2.5).faded(0.45),
-                    start: End::Plain,
-                    end: End::Plain,
-                    ..line.clone()
-                };
-                self.polyline(&glow);
+                let traced = |pen: Pen| Polyline { pen, start: End::Plain, end: End::Plain, ..line.clone() };
+                let width = line.pen.width_pt;
+                if chosen {
+                    self.polyline(&traced(Pen::new(tone, width + 2.5).faded(0.45)));
+                } else {
+                    self.polyline(&traced(Pen::new(Tone::Paper, width + 4.0).faded(0.85)));
+                    self.polyline(&traced(Pen::new(tone, width + 0.6)));
+                }
             }
             ItemKind::Label(_) | ItemKind::Mark(_) | ItemKind::Dimension(_) | ItemKind::CentreCross(_) => {}
+        }
+    }
+
+    /// Ticks at the corners of the box round all shapes of a part.
+    fn corner_ticks(&mut self, part: Part, tone: Tone) {
+        let mut first = None;
+        let panel = self.panel;
+        let bounds = panel.items.iter().filter(|item| item.part == Some(part)).filter_map(|item| {
+            let ItemKind::Shape(shape) = &item.kind else { return None };
+            first.get_or_insert(item);
+            shape.path.transformed(&self.pt_from_units(shape.units)).bounds().filter(Rect::is_finite)
+        });
+        let Some(rect) = bounds.reduce(|a, b| a.union(&b)) else { return };
+        let Some(item) = first else { return };
+        self.take_tag(self.tag.panel, None, item);
+        let rect = rect.grown(3.0);
+        let reach = (0.25 * rect.size()).min(DVec2::splat(TICK)).max(DVec2::splat(2.0));
+        for corner in rect.corners() {
+            let inwards = (rect.middle() - corner).signum() * reach;
+            let ends = [corner + DVec2::new(inwards.x, 0.0), corner, corner + DVec2::new(0.0, inwards.y)];
+            self.stroke(Path::polyline(&ends, false), Pen::new(tone, 1.5));
         }
     }
 }

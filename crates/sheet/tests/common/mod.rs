@@ -152,8 +152,8 @@ pub fn swatch_panel(frame: Rect) -> Panel {
     }
     let lines = [
         (Tone::Clash, Glyph::Cross, "fouls"),
-        (Tone::Marginal, Glyph::Triangle, "marginal"),
-        (Tone::Clear, Glyph::Tick, "clear"),
+        (Tone::Marginal, Glyph::Touching, "marginal"),
+        (Tone::Clear, Glyph::Apart, "clear"),
         (Tone::RiderALine, Glyph::Circle, "rider A"),
         (Tone::RiderBLine, Glyph::Square, "rider B"),
         (Tone::RiderCLine, Glyph::Diamond, "rider C"),

@@ -58,17 +58,11 @@ pub fn unusable(kind: &str, trial: Option<&str>, found: &[Problem]) -> Value {
     })
 }
 
-/// The least of some figure of all pairs that pass.
-pub fn least(results: &Results, of: fn(&PairResult) -> f64) -> Option<f64> {
-    let passing = results.interference.passing.iter().filter(|pair| !pair.meets_stop);
-    passing.map(of).reduce(f64::min)
-}
-
 /// The key figures of a fixture.
 pub fn key_figures(results: &Results) -> Value {
     let tightest = results.interference.tightest();
     let curves = &results.curves;
-    let least = |of: fn(&PairResult) -> f64| least(results, of);
+    let least = |of: fn(&PairResult) -> f64| results.interference.least(of);
     let greatest = |values: &[f64]| curves.greatest(values).map(|(value, _)| value);
     let breakaway = curves.breakaway_up.iter().chain(&curves.breakaway_down);
     let torques = greatest(&curves.torque_up).into_iter().chain(greatest(&curves.torque_down));

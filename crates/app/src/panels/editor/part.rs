@@ -10,7 +10,7 @@ use super::stack::begin_readings;
 use super::{alter, fields_ui, name_field_ui, note_ui};
 use crate::commands::Queue;
 use crate::panels::Shared;
-use crate::state::Tray;
+use crate::state::Drawer;
 use crate::widgets::{choice_row, named_row, part_picker_ui, section_ui};
 
 fn part_mut<'d>(document: &'d mut glidewright_project::Document, name: &str) -> Option<&'d mut Part> {
@@ -62,7 +62,7 @@ pub fn part_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue) 
             begin_readings(shared, name, size, queue);
         }
         if ui.button("Note its cost…").clicked() {
-            queue.push(crate::commands::Action::Tray(Tray::Costs));
+            queue.push(crate::commands::Action::Drawer(Drawer::Costs));
         }
     });
 }

@@ -18,7 +18,7 @@ use super::fields::{field_at, scroll_once};
 use super::{change, fields_ui, rename};
 use crate::commands::{Action, Queue};
 use crate::panels::Shared;
-use crate::state::{Edit, Tray};
+use crate::state::{Drawer, Edit};
 use crate::theme::{FontRole, Surface, colour};
 use crate::widgets::{Choice, Glyph, paint_glyph, part_picker_ui, plain_text, round, text_scale, text_ui};
 
@@ -593,7 +593,7 @@ pub fn begin_readings(shared: &Shared<'_>, part: &str, size: &str, queue: &mut Q
             queue,
         );
     }
-    queue.push(Action::Tray(Tray::Readings));
+    queue.push(Action::Drawer(Drawer::Readings));
 }
 
 /// What a part states for a size, where that is a plain number.

@@ -1,11 +1,11 @@
 //! Key figures of several trials in one table, with the difference to the first.
 
 use glam::DVec2;
-use glidewright_motion::{Fixture, Results, Severity};
+use glidewright_motion::{Fixture, PairResult, Results, Severity};
 
 use crate::drawing::{Glyph, Label, Mark, Panel, Polyline, Rect};
 use crate::look::{Pen, Tone, Weight, number};
-use crate::views::scene::Scene;
+use crate::views::scene::{Scene, gap_tones};
 use crate::views::words::{place, shortened, width_of};
 
 const TEXT_PT: f64 = 8.5;
@@ -20,13 +20,17 @@ enum Better {
     Less,
     /// Neither way.
     Plain,
+    /// A gap: what counts is whether it is required, not whether it grew.
+    Gap,
 }
 
 /// A figure: its name, unit, decimals, which way is better, and how to get it.
 type Figure = (&'static str, &'static str, usize, Better, fn(&Scene<'_>) -> Option<f64>);
 
 const FIGURES: &[Figure] = &[
-    ("tightest gap", "mm", 2, Better::More, |s| s.results.interference.tightest().map(|pair| pair.gap)),
+    ("tightest gap as drawn", "mm", 2, Better::Gap, |s| gap(s, |pair| pair.gap)),
+    ("… under load", "mm", 2, Better::Gap, |s| gap(s, |pair| pair.loaded.gap)),
+    ("… at its worst", "mm", 2, Better::Gap, |s| gap(s, PairResult::left)),
     ("greatest effort", "N", 2, Better::Less, |s| {
         let curves = &s.results.curves;
         largest(curves.effort_up.iter().chain(&curves.effort_down))
@@ -41,6 +45,11 @@ const FIGURES: &[Figure] = &[
         Some(1e3 * s.results.assembly.riders.iter().map(|rider| rider.mass.total()).sum::<f64>())
     }),
 ];
+
+/// The least gap of a kind (mm) among what passes, end stops apart.
+fn gap(scene: &Scene<'_>, of: fn(&PairResult) -> f64) -> Option<f64> {
+    scene.results.interference.least(of)
+}
 
 /// The largest value either way; none where it has no bound, as the effort where a rider jams.
 fn largest<'v>(values: impl Iterator<Item = &'v f64>) -> Option<f64> {
@@ -112,7 +121,12 @@ pub(super) fn draw(
             let least = 0.5 * 0.1_f64.powi(decimals as i32);
             let change = first.map(|first| value - first).filter(|c| number_of > 0 && c.abs() >= least);
             let used = width_of(&text, TEXT_PT, Weight::SemiBold);
+            let asked = scenes.get(number_of).and_then(|scene| scene.results.interference.tightest());
             let tone = match (change, better) {
+                (_, Better::Gap) => {
+                    let asked = asked.map_or(0.0, |pair| pair.asked);
+                    gap_tones(of(&scenes[number_of]).unwrap_or(value), asked).0
+                }
                 (Some(change), Better::More) if change > 0.0 => Tone::Clear,
                 (Some(change), Better::Less) if change < 0.0 => Tone::Clear,
                 (Some(_), Better::More | Better::Less) => Tone::Marginal,
@@ -153,11 +167,11 @@ fn verdicts(
         let (fails, marginal) = (count(Severity::Fails), count(Severity::Marginal));
         let fail = if fails == 1 { "1 fails".to_owned() } else { format!("{fails} fail") };
         let (words, tone, glyph) = if fails > 0 {
-            ([format!("{fail}, {marginal} marginal"), fail], Tone::Clash, Glyph::Cross)
+            ([format!("{fail}, {marginal} marginal"), fail], Tone::Clash, Glyph::Overlapping)
         } else if marginal > 0 {
-            ([format!("{marginal} marginal"), marginal.to_string()], Tone::Marginal, Glyph::Triangle)
+            ([format!("{marginal} marginal"), marginal.to_string()], Tone::Marginal, Glyph::Touching)
         } else {
-            (["all in order", "in order"].map(str::to_owned), Tone::Clear, Glyph::Tick)
+            (["all in order", "in order"].map(str::to_owned), Tone::Clear, Glyph::Apart)
         };
         // The mark says it too where words have no room.
         let fits = |text: &String| width_of(text, TEXT_PT, Weight::SemiBold) + 18.0 < column;

@@ -1,5 +1,5 @@
-//! Trials side by side: the tightest stacks at one scale, key figures with their differences, the clearance
-//! over the stroke in one plot.
+//! Trials side by side: the tightest gap of each under a lens, key figures with their differences, clearance and effort
+//! over the stroke in one plot each.
 
 mod differences;
 mod figures;
@@ -10,7 +10,7 @@ use glidewright_motion::{Fixture, Results};
 use super::bench::strip;
 use super::scene::Scene;
 use super::words::{place, shortened, wrapped};
-use super::{StripAxis, StripKind, View, ViewState, stacks};
+use super::{StripAxis, StripKind, View, ViewState, gap};
 use crate::drawing::{Drawing, Label, Panel, Polyline, Rect};
 use crate::look::{Dash, Pen, Tone, Weight};
 use crate::strip::{Orientation, STRIP_MARGIN, Series, StripData, StripLayout, strip_panel};
@@ -19,14 +19,17 @@ use crate::strip::{Orientation, STRIP_MARGIN, Series, StripData, StripLayout, st
 pub(super) const VIEW: View = View {
     name: "compare",
     title: "Compare",
-    about: "Trials side by side: the tightest stacks at one scale, key figures and what differs.",
+    about: "Trials side by side: the tightest gap of each, key figures and what differs.",
     lacks,
     still: |_| false,
     draw,
 };
 
 /// Most trials side by side.
-const MOST: usize = 4;
+const MOST: usize = 8;
+/// Least width of a column in which the surroundings of the gap are shown too (pt), and of any column.
+const ROOMY: f64 = 250.0;
+const NARROWEST: f64 = 96.0;
 const TITLE_PT: f64 = 11.0;
 const NOTE_PT: f64 = 8.5;
 const BETWEEN: f64 = 12.0;
@@ -61,7 +64,9 @@ fn state_of(scene: &Scene<'_>, name: &str) -> ViewState {
 
 fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let own = scene.state.trial.clone().unwrap_or_else(|| "as drawn".to_owned());
-    let others = scene.state.others.iter().take(MOST - 1);
+    let inner = frame.grown(-10.0);
+    let room = ((inner.size().x + BETWEEN) / (NARROWEST + BETWEEN)) as usize;
+    let others = scene.state.others.iter().take(room.clamp(2, MOST) - 1);
     let all: Vec<(String, &Fixture, &Results)> = std::iter::once((own, scene.fixture, scene.results))
         .chain(others.map(|other| (other.name.clone(), &*other.fixture, &*other.results)))
         .collect();
@@ -71,30 +76,17 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
         .zip(&states)
         .map(|((_, fixture, results), state)| Scene::new(fixture, results, state))
         .collect();
-    let inner = frame.grown(-10.0);
     let mut words = Panel::centred("words", frame, DVec2::ZERO, 1.0);
     let head = 1.7 * TITLE_PT;
     let column = (inner.size().x - BETWEEN * (scenes.len() - 1) as f64) / scenes.len() as f64;
     let most = 0.5 * (inner.size().y - head);
-    let split = inner.min.y + head + most.min(0.5 * column + 96.0);
-    let field = |number: usize| {
-        let x = inner.min.x + number as f64 * (column + BETWEEN);
-        Rect::between(DVec2::new(x, inner.min.y + head), DVec2::new(x + column, split - 6.0))
-    };
+    let is_roomy = column >= ROOMY;
+    let split = inner.min.y + head + most.min(if is_roomy { 0.5 * column + 60.0 } else { column + 50.0 });
     let mut made: Vec<Panel> = Vec::new();
-    // The least of the scales that fit is everybody's.
-    let scale = scenes
-        .iter()
-        .enumerate()
-        .flat_map(|(number, scene)| {
-            stacks::panels_at(scene, field(number), stacks::How { titled: false, ..stacks::How::default() })
-        })
-        .filter(|panel| panel.name == stacks::PANEL)
-        .map(|panel| panel.scale())
-        .fold(f64::INFINITY, f64::min);
     for (number, (scene, (name, ..))) in scenes.iter().zip(&all).enumerate() {
-        let field = field(number);
-        made.extend(stacks::panels_at(scene, field, stacks::How { most: scale, titled: false }));
+        let x = inner.min.x + number as f64 * (column + BETWEEN);
+        let field = Rect::between(DVec2::new(x, inner.min.y + head), DVec2::new(x + column, split - 6.0));
+        made.extend(gap::panels_in(scene, field, is_roomy));
         let text = shortened(name, TITLE_PT, Weight::SemiBold, column);
         let at = place(&words, DVec2::new(field.min.x, inner.min.y));
         words.add(Label::new(text, at, TITLE_PT).bold().anchored(0.0, 1.0));
@@ -102,6 +94,12 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
         let line = vec![from.shift_pt, from.shift_pt + DVec2::new(column, 0.0)];
         let pen = Pen::new(if number == 0 { Tone::Outline } else { Tone::Axis }, 0.9);
         words.add(Polyline::in_pt(from.world, line, pen));
+    }
+    let left_out = scene.state.others.len() + 1 - scenes.len();
+    if left_out > 0 {
+        let text = format!("and {left_out} more");
+        let at = place(&words, DVec2::new(inner.max.x, frame.min.y + 1.0));
+        words.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk).anchored(1.0, 1.0));
     }
     let middle = inner.min.x + 0.54 * inner.size().x;
     let left = Rect::between(DVec2::new(inner.min.x, split + 6.0), DVec2::new(middle - BETWEEN, inner.max.y));
@@ -138,6 +136,10 @@ const LOOKS: [(Tone, Dash); MOST] = [
     (Tone::RiderALine, Dash::Dashed),
     (Tone::RiderBLine, Dash::Centre),
     (Tone::RiderCLine, Dash::Phantom),
+    (Tone::FaintInk, Dash::Dotted),
+    (Tone::RiderALine, Dash::Solid),
+    (Tone::RiderBLine, Dash::Dashed),
+    (Tone::RiderCLine, Dash::Solid),
 ];
 
 /// A strip with the main curve of every trial.
@@ -149,6 +151,7 @@ fn together(scenes: &[Scene<'_>], all: &[(String, &Fixture, &Results)], kind: St
             (data.unit, data.decimals, data.limits) = (own.unit.clone(), own.decimals, own.limits.clone());
             (data.cursor, data.along) = (own.cursor, own.along);
         }
+        data.broken |= own.broken;
         data.range = match (data.range, own.range) {
             (Some(a), Some(b)) => Some((a.0.min(b.0), a.1.max(b.1))),
             (a, b) => a.or(b),

@@ -9,7 +9,7 @@ use glidewright_motion::{Fixture, Results};
 
 use super::figure::{Sketch, draw_bodies, draw_body};
 use super::scene::{Scene, gap_tones};
-use super::words::{place, shortened};
+use super::words::{place, shortened, width_of};
 use super::{Moment, View, ViewState, table};
 use crate::drawing::{Drawing, Label, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{Pen, Tone, Weight};
@@ -29,7 +29,7 @@ pub(super) const VIEW: View = View {
 const TITLE_PT: f64 = 9.0;
 const TABLE_PT: f64 = 8.5;
 /// Type grows with the picture from this size on (pt), up to so many times.
-const USUAL: DVec2 = DVec2::new(420.0, 300.0);
+const USUAL: DVec2 = DVec2::new(404.0, 284.0);
 const LARGEST: f64 = 1.7;
 /// Least width and height of what is shown round the gap (mm).
 const LEAST_AROUND: f64 = 45.0;
@@ -56,22 +56,31 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 
 /// The view in a frame of its own: where it is, the lens on it, and the figures.
 pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
+    panels_in(scene, frame.grown(-8.0), true)
+}
+
+/// The view within a frame, with or without what stands round the gap.
+pub(super) fn panels_in(scene: &Scene<'_>, inner: Rect, whole: bool) -> Vec<Panel> {
     let Some(near) = Near::new(scene) else { return Vec::new() };
-    let inner = frame.grown(-8.0);
-    let type_scale = (frame.size() / USUAL).min_element().clamp(1.0, LARGEST);
+    let type_scale = (inner.size() / USUAL).min_element().clamp(1.0, LARGEST);
     let [title_pt, table_pt] = [TITLE_PT, TABLE_PT].map(|size| size * type_scale);
-    let rows = rows(scene, &near);
+    let rows = if whole { rows(scene, &near) } else { Vec::new() };
     let top = inner.min.y + 1.5 * title_pt;
-    let listed = table::height(rows.len().div_ceil(2), table_pt) - 0.6 * table_pt;
+    let listed = if whole { table::height(rows.len().div_ceil(2), table_pt) - 0.6 * table_pt } else { 0.0 };
     let bottom = (inner.max.y - listed).max(top + 0.5 * (inner.max.y - top));
-    // The lens is square, as large as the height lets it be, and never more than half of the width.
-    let size = (bottom - top - 4.0).min(0.5 * inner.size().x).max(40.0);
-    let lens = Rect::at(inner.max.x - size, top, size, size);
-    let around = Rect::between(DVec2::new(inner.min.x, top), DVec2::new(lens.min.x - BETWEEN, top + size));
+    // The lens is square, as large as the height lets it be, and beside the surroundings never more than half of the
+    // width.
+    let share = if whole { 0.5 } else { 1.0 };
+    let size = (bottom - top - 4.0).min(share * inner.size().x).max(40.0);
+    let lens = Rect::at(if whole { inner.max.x - size } else { inner.min.x }, top, size, size);
     let glass = lens::Glass::new(&near, &lens, type_scale);
-    let place_of = surroundings(scene, &near, around, &glass);
-    let mut words = Panel::new("figures of the gap", frame, place_of.pt_from_world);
+    let mut words = Panel::centred("figures of the gap", inner.grown(4.0), DVec2::ZERO, 1.0);
     title(&mut words, scene, &near, &inner, title_pt);
+    if !whole {
+        return vec![glass.panel(scene, &near), words];
+    }
+    let around = Rect::between(DVec2::new(inner.min.x, top), DVec2::new(lens.min.x - BETWEEN, top + size));
+    let place_of = surroundings(scene, &near, around, &glass);
     rays(&mut words, &place_of, &glass, &lens);
     let figures = Rect::between(DVec2::new(inner.min.x, top + size + 4.0), inner.max);
     let middle = figures.middle().x;
@@ -89,7 +98,9 @@ fn title(panel: &mut Panel, scene: &Scene<'_>, near: &Near<'_>, inner: &Rect, ti
         None => side.piece().to_owned(),
     });
     let [a, b] = who;
-    let text = format!("{a}  ·  {b}  ·  at travel {}", scene.text(near.travel, 1));
+    let full = format!("{a}  ·  {b}  ·  at travel {}", scene.text(near.travel, 1));
+    let fits = width_of(&full, title_pt, Weight::SemiBold) <= inner.size().x;
+    let text = if fits { full } else { format!("{a}  ·  {b}") };
     let text = shortened(&text, title_pt, Weight::SemiBold, inner.size().x);
     let at = place(panel, inner.min);
     panel.add(Label::new(text, at, title_pt).bold().anchored(0.0, 1.0));

@@ -1,9 +1,9 @@
 //! The key figures of a fixture.
 
-use glidewright_motion::{Drive, Way, touches};
+use glidewright_motion::{Drive, PairResult, Way, touches};
 
 use crate::look::{Tone, number};
-use crate::views::scene::{Scene, outcome_tone};
+use crate::views::scene::{Scene, gap_tones, outcome_tone};
 use crate::views::table::Row;
 
 pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
@@ -16,7 +16,16 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
         } else {
             format!("{}, {}", scene.text(pair.gap, 2), pair.outcome.word())
         };
-        rows.push(Row::new("tightest gap", value).toned(outcome_tone(&pair.outcome)));
+        rows.push(Row::new("tightest gap as drawn", value).toned(outcome_tone(&pair.outcome)));
+        let others = [
+            ("… under load", (|pair| pair.loaded.gap) as fn(&PairResult) -> f64),
+            ("… at its worst", PairResult::left),
+        ];
+        for (name, of) in others {
+            if let Some(gap) = results.interference.least(of) {
+                rows.push(Row::new(name, scene.text(gap, 2)).toned(gap_tones(gap, pair.asked).0));
+            }
+        }
         rows.push(Row::new("at travel", scene.text(pair.at_travel, 1)));
     }
     rows.push(Row::new("stroke", scene.text(fixture.stroke.length(), 0)));

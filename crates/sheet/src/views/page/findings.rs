@@ -42,7 +42,8 @@ pub(super) fn draw(panel: &mut Panel, frame: &Rect, findings: &[Finding]) {
             return;
         }
         let mark = place(panel, DVec2::new(frame.min.x + 4.5, y + 0.85 * TEXT_PT));
-        panel.add(Mark::new(glyph, mark, 7.5, tone)).named(word);
+        let size = if glyph == Glyph::Circle { 4.0 } else { 7.5 };
+        panel.add(Mark::new(glyph, mark, size, tone)).named(word);
         let mut write = |lines: &[String], size: f64, tone: Tone, bold: bool| {
             for line in lines {
                 y += 1.3 * size;
@@ -59,8 +60,8 @@ pub(super) fn draw(panel: &mut Panel, frame: &Rect, findings: &[Finding]) {
 
 const fn look(severity: Severity) -> (Tone, Glyph, &'static str) {
     match severity {
-        Severity::Fails => (Tone::Clash, Glyph::Cross, "fails"),
-        Severity::Marginal => (Tone::Marginal, Glyph::Triangle, "marginal"),
-        Severity::Note => (Tone::Clear, Glyph::Circle, "note"),
+        Severity::Fails => (Tone::Clash, Glyph::Overlapping, "fails"),
+        Severity::Marginal => (Tone::Marginal, Glyph::Touching, "marginal"),
+        Severity::Note => (Tone::FaintInk, Glyph::Circle, "note"),
     }
 }

@@ -9,7 +9,7 @@ use glidewright_motion::{Fixture, Results};
 use super::projection::Lie;
 use super::scene::Scene;
 use super::words::{place, shortened, width_of, wrapped};
-use super::{View, ViewState, bench, seat, stacks, table};
+use super::{View, ViewState, bench, gap, seat, stacks, table};
 use crate::drawing::{Drawing, Label, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{LengthUnit, Pen, Tone, Weight, number};
 use crate::strip::nice_ticks;
@@ -100,7 +100,14 @@ fn draw(scene: &Scene<'_>) -> Drawing {
     let bench_scene = Scene::new(scene.fixture, scene.results, &bench_state);
     let bench = bench::panels(&bench_scene).into_iter().map(|panel| shifted(panel, fields.bench.min));
     drawing.panels.extend(bench);
-    drawing.panels.extend(stacks::panels(scene, fields.stacks));
+    // Of what comes nearest its gap; where those are two stacks, these with all their pieces.
+    let closest = if stacks::face_each_other(scene) {
+        stacks::panels(scene, fields.stacks)
+    } else {
+        let panels = gap::panels(scene, fields.stacks);
+        if panels.is_empty() { stacks::panels(scene, fields.stacks) } else { panels }
+    };
+    drawing.panels.extend(closest);
     drawing.panels.extend(seat::section_alone(scene, fields.seat));
 
     let mut words = Panel::centred("words", whole, DVec2::ZERO, 1.0);

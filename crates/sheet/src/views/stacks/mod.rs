@@ -49,39 +49,22 @@ fn draw(scene: &Scene<'_>) -> Drawing {
     drawing
 }
 
+/// Whether the two bodies that come nearest while passing are of two stacks that face each other.
+pub(super) fn face_each_other(scene: &Scene<'_>) -> bool {
+    let tightest = scene.results.interference.tightest().map(|pair| pair.bodies);
+    let shown = Pairing::new(scene).and_then(|pairing| pairing.bodies);
+    tightest.zip(shown).is_some_and(|(a, b)| a == b || a == (b.1, b.0))
+}
+
 /// The close-up in a frame of its own: the rail as a backdrop, and the stacks.
 pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
-    panels_at(scene, frame, How::default())
-}
-
-/// How the close-up is drawn where it is part of something larger.
-#[derive(Clone, Copy)]
-pub(super) struct How {
-    /// The greatest scale (pt/mm).
-    pub(super) most: f64,
-    /// Whether it says which stacks it shows.
-    pub(super) titled: bool,
-}
-
-impl Default for How {
-    fn default() -> Self {
-        Self { most: f64::INFINITY, titled: true }
-    }
-}
-
-/// The close-up drawn in a certain way.
-pub(super) fn panels_at(scene: &Scene<'_>, frame: Rect, how: How) -> Vec<Panel> {
     let Some(pairing) = Pairing::new(scene) else { return Vec::new() };
     let inner = frame.grown(-8.0);
     let size = inner.size();
     let small = size.y < 280.0;
     let title_pt = if small { 8.5 } else { TITLE_PT };
     let most_titles = if small { 1 } else { 2 };
-    let titles = if how.titled {
-        wrapped(&pairing.title(scene), title_pt, Weight::SemiBold, size.x, most_titles)
-    } else {
-        Vec::new()
-    };
+    let titles = wrapped(&pairing.title(scene), title_pt, Weight::SemiBold, size.x, most_titles);
     let reasons = if small {
         Vec::new()
     } else {
@@ -105,10 +88,7 @@ pub(super) fn panels_at(scene: &Scene<'_>, frame: Rect, how: How) -> Vec<Panel> 
         DVec2::new(inner.min.x + 6.0, inner.min.y + top + above),
         DVec2::new(inner.max.x - 6.0, inner.max.y - bottom - spacing.room()),
     );
-    let mut fitted = Panel::fitted(PANEL, drawn, world, 0.0);
-    if fitted.scale() > how.most {
-        fitted = Panel::centred(PANEL, drawn, world.middle(), how.most);
-    }
+    let fitted = Panel::fitted(PANEL, drawn, world, 0.0);
     let figure = Rect::between(fitted.pt(world.min), fitted.pt(world.max));
     let part = |name: &str, frame: Rect| Panel { name: name.into(), frame, ..fitted.clone() };
     let floor = DVec2::new(inner.max.x, figure.max.y + 1.0);

@@ -2,7 +2,7 @@
 
 /// One page of the drawer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Tray {
+pub enum Drawer {
     /// The trials with what each comes to.
     Trials,
     /// Shared sizes as a sheet.
@@ -15,7 +15,7 @@ pub enum Tray {
     Costs,
 }
 
-impl Tray {
+impl Drawer {
     /// All pages in the order of their tabs.
     pub const ALL: [Self; 5] = [Self::Trials, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs];
 

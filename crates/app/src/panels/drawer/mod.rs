@@ -10,39 +10,39 @@ use egui::{Align, Button, Layout, RichText, Sense, Ui, Vec2};
 
 use super::Shared;
 use crate::commands::{Action, Queue};
-use crate::state::Tray;
+use crate::state::Drawer;
 use crate::theme::FontRole;
 use crate::widgets::text_scale;
 
 /// Draws the page that is open.
-pub fn tray_ui(ui: &mut Ui, shared: &Shared<'_>, page: Tray, queue: &mut Queue) {
+pub fn drawer_ui(ui: &mut Ui, shared: &Shared<'_>, page: Drawer, queue: &mut Queue) {
     ui.push_id(page, |ui| match page {
-        Tray::Trials => trials::trials_ui(ui, shared, queue),
-        Tray::Sizes => sizes::sizes_ui(ui, shared, queue),
-        Tray::Readings => readings::readings_ui(ui, shared, queue),
-        Tray::Pulls => pulls::pulls_ui(ui, shared, queue),
-        Tray::Costs => costs::costs_ui(ui, shared, queue),
+        Drawer::Trials => trials::trials_ui(ui, shared, queue),
+        Drawer::Sizes => sizes::sizes_ui(ui, shared, queue),
+        Drawer::Readings => readings::readings_ui(ui, shared, queue),
+        Drawer::Pulls => pulls::pulls_ui(ui, shared, queue),
+        Drawer::Costs => costs::costs_ui(ui, shared, queue),
     });
 }
 
-/// The tabs: a page opens with a click, and closes with another.
+/// The names of the pages: one opens with a click, and closes with another.
 pub fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
     ui.spacing_mut().item_spacing.x = 2.0;
-    for page in Tray::ALL {
+    for page in Drawer::ALL {
         let count = match page {
-            Tray::Trials => document.trials.len(),
-            Tray::Sizes => document.sizes.entries.len(),
-            Tray::Readings => document.measured.len(),
-            Tray::Pulls => document.pulls.len(),
-            Tray::Costs => 0,
+            Drawer::Trials => document.trials.len(),
+            Drawer::Sizes => document.sizes.entries.len(),
+            Drawer::Readings => document.measured.len(),
+            Drawer::Pulls => document.pulls.len(),
+            Drawer::Costs => 0,
         };
-        let chosen = shared.state.tray == Some(page);
+        let chosen = shared.state.drawer == Some(page);
         let words = if count > 0 { format!("{} {count}", page.title()) } else { page.title().to_owned() };
         let font = if chosen { FontRole::Strong } else { FontRole::Body };
         let response = ui.add(Button::selectable(chosen, RichText::new(words).font(font.id())));
         if response.on_hover_text(page.about()).accessible_name(page.title()).clicked() {
-            queue.push(if chosen { Action::CloseTray } else { Action::Tray(page) });
+            queue.push(if chosen { Action::CloseDrawer } else { Action::Drawer(page) });
         }
     }
 }

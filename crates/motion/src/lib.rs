@@ -31,6 +31,7 @@ mod interference;
 mod line;
 mod linear;
 pub mod loads;
+pub mod phrase;
 mod reach;
 pub mod resistance;
 mod results;
@@ -57,6 +58,7 @@ pub use line::{
     LineFigures, LineModel, LinePulls, PullLaw, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures,
     teeth_factor,
 };
+pub use phrase::Phrase;
 pub use reach::ReachCurves;
 pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance};
 pub use results::*;
@@ -64,7 +66,7 @@ pub use seating::{
     SeatContact, Seating, SeatingFault, Seats, Sunk, Surface, Touch, WheelProfile, seat, shows_track,
 };
 pub use travel::TravelCurves;
-pub use written::{LengthUnit, number, plain};
+pub use written::{number, plain};
 
 /// Standard gravity (m/s²), ISO 80000-3.
 pub const STANDARD_GRAVITY: f64 = 9.80665;

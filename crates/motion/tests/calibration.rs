@@ -289,8 +289,8 @@ fn the_pull_that_is_named_tells_what_was_open() {
     let next = before.next.clone().unwrap();
     assert!(next.leaves < 0.8 && !next.apart_from.is_empty(), "{next:?}");
     let finding = analyse(&base).findings.into_iter().find(|f| f.code == "calibration.fit").unwrap();
-    assert!(finding.reason.contains("A pull on front with"), "{}", finding.reason);
-    assert!(finding.reason.contains(next.tells.name()));
+    assert!(finding.reason.to_string().contains("A pull on front with"), "{}", finding.reason);
+    assert!(finding.reason.to_string().contains(next.tells.name()));
     let error = |pulls: Vec<MeasuredPull>| {
         let fixture = Fixture { pulls, ..base.clone() };
         of(&calibrate(&fixture, &Assembly::new(&fixture)).unwrap(), next.tells).standard_error

@@ -23,7 +23,7 @@ mod tray;
 
 pub use demo::Demo;
 pub use edit::Edit;
-pub use glidewright_motion::LengthUnit;
+pub use glidewright_sheet::LengthUnit;
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
 pub use left::{Left, LeftBehind, left_behind, unsaved_folder};

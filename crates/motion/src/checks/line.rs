@@ -2,12 +2,13 @@
 
 use super::Known;
 use crate::line::FULL_MESH;
-use crate::{Finding, LineFigures, LineKind, LineNode, Severity, plain, teeth_factor};
+use crate::phrase::{length, phrase, size};
+use crate::{Finding, LineFigures, LineKind, LineNode, Phrase, Severity, teeth_factor};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let Some(figures) = known.line else { return Vec::new() };
     let mut findings = Vec::new();
-    findings.extend(length(known, figures));
+    findings.extend(length_change(known, figures));
     findings.extend(slack(known, figures));
     findings.extend(teeth(known, figures));
     findings.extend(pull(known, figures));
@@ -37,7 +38,7 @@ fn line_name<'a>(known: &Known<'a>) -> &'a str {
 const TAKEN_UP: f64 = 0.05;
 
 /// Do the riders' ratios fit the path?
-fn length(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
+fn length_change(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     (figures.length_change > TAKEN_UP).then(|| {
         let cure = figures.fitting_ratio.and_then(|(rider, ratio)| {
             let rider = known.fixture.riders.get(rider)?;
@@ -53,12 +54,12 @@ fn length(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
         Finding {
             code: "belt.length_changes",
             severity: Severity::Fails,
-            title: format!(
-                "The path of {} changes length by {} over the stroke",
-                line_name(known),
-                known.length(figures.length_change, 2)
-            ),
-            reason,
+            title: phrase![
+                format!("The path of {} changes length by ", line_name(known)),
+                length(figures.length_change, 2),
+                " over the stroke"
+            ],
+            reason: reason.into(),
             paths: std::iter::once("line".to_owned())
                 .chain(cure.map(|(rider, _)| rider.path.clone()))
                 .collect(),
@@ -90,12 +91,12 @@ fn slack(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
         Finding {
             code: "belt.slack",
             severity: Severity::Marginal,
-            title: format!("{} goes slack between {a} and {b}", line_name(known)),
+            title: format!("{} goes slack between {a} and {b}", line_name(known)).into(),
             reason: format!(
                 "It would have to push with {:.2} N there, which a line cannot: it pulls nothing, and what hangs on it is not moved or held by it. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.{}",
                 span.push,
                 pretension_words(known)
-            ),
+            ).into(),
             paths: vec!["line".into()],
             value: Some(-span.push),
             limit: Some(0.0),
@@ -116,11 +117,11 @@ fn teeth(known: &Known<'_>, figures: &LineFigures) -> Vec<Finding> {
         .map(|(wrap, teeth)| Finding {
             code: "belt.teeth_in_mesh",
             severity: Severity::Marginal,
-            title: format!("Only {teeth:.1} teeth are in mesh on {}", node_name(known, wrap.node)),
+            title: format!("Only {teeth:.1} teeth are in mesh on {}", node_name(known, wrap.node)).into(),
             reason: format!(
                 "Below {FULL_MESH:.0} teeth a belt bears less than its full pull: here {:.0} % of it (teeth-in-mesh factor of ISO 5295, from memory). More wrap or a larger pulley helps.",
                 100.0 * teeth_factor(teeth)
-            ),
+            ).into(),
             paths: vec![node_path(known, wrap.node)],
             value: Some(teeth),
             limit: Some(FULL_MESH),
@@ -152,7 +153,7 @@ fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     (needs > bears).then(|| Finding {
         code: "belt.pull",
         severity: Severity::Fails,
-        title: format!("{} must bear {needs:.1} N and is rated for {bears:.1} N", line.name),
+        title: format!("{} must bear {needs:.1} N and is rated for {bears:.1} N", line.name).into(),
         reason: format!(
             "Its maker states {rated:.1} N{}. A wider belt, or less load and acceleration, helps.",
             if factor < 1.0 {
@@ -160,7 +161,8 @@ fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             } else {
                 String::new()
             }
-        ),
+        )
+        .into(),
         paths: vec!["line/part".into()],
         value: Some(needs),
         limit: Some(bears),
@@ -180,20 +182,28 @@ fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     (span.sag > limit).then(|| {
         let (a, b) = (node_name(known, span.nodes.0), node_name(known, span.nodes.1));
         let title = if span.sag.is_finite() {
-            format!("{} sags by up to {} between {a} and {b}", line_name(known), known.length(span.sag, 2))
+            phrase![
+                format!("{} sags by up to ", line_name(known)),
+                length(span.sag, 2),
+                format!(" between {a} and {b}")
+            ]
         } else {
-            format!("{} hangs loose between {a} and {b}", line_name(known))
+            format!("{} hangs loose between {a} and {b}", line_name(known)).into()
         };
         Finding {
             code: "belt.sag",
             severity: Severity::Marginal,
             title,
-            reason: format!(
-                "Its span of up to {} is drawn and checked straight; that is true enough up to {}, half the required gap. More pull in it reduces it in proportion.{}",
-                known.length(span.length.1, 0),
-                known.length(limit, 2),
-                pretension_words(known)
-            ),
+            reason: phrase![
+                "Its span of up to ",
+                length(span.length.1, 0),
+                " is drawn and checked straight; that is true enough up to ",
+                length(limit, 2),
+                format!(
+                    ", half the required gap. More pull in it reduces it in proportion.{}",
+                    pretension_words(known)
+                )
+            ],
             paths: vec!["line".into()],
             value: span.sag.is_finite().then_some(span.sag),
             limit: Some(limit),
@@ -213,29 +223,31 @@ fn whole_teeth(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     /// A shift of less than this is no shift (mm).
     const NONE: f64 = 0.005;
     let shift = if whole.anchor_shift.abs() < NONE {
-        "The clamps stand right for it.".to_owned()
+        Phrase::from("The clamps stand right for it.")
     } else {
-        format!(
-            "With toothed clamps that asks one of them to stand {} along the belt {way} the other, or a tensioner to take it up.",
-            known.length(whole.anchor_shift.abs(), 2)
-        )
+        phrase![
+            "With toothed clamps that asks one of them to stand ",
+            length(whole.anchor_shift.abs(), 2),
+            format!(" along the belt {way} the other, or a tensioner to take it up.")
+        ]
     };
     Some(Finding {
         code: "belt.whole_teeth",
         severity: Severity::Note,
-        title: format!(
-            "{}: {:.0} teeth between its clamps; cut {}",
-            line.name,
-            whole.teeth,
-            known.length(figures.cut_length, 0)
-        ),
-        reason: format!(
-            "{} between the clamps are {:.2} pitches of {} mm. {shift} {} of the cut length lie in the clamps.",
-            known.length(figures.length, 2),
-            whole.pitches,
-            plain(pitch),
-            known.length(figures.tails, 0)
-        ),
+        title: phrase![
+            format!("{}: {:.0} teeth between its clamps; cut ", line.name, whole.teeth),
+            length(figures.cut_length, 0)
+        ],
+        reason: phrase![
+            length(figures.length, 2),
+            format!(" between the clamps are {:.2} pitches of ", whole.pitches),
+            size(pitch),
+            ". ",
+            shift,
+            " ",
+            length(figures.tails, 0),
+            " of the cut length lie in the clamps."
+        ],
         paths: vec![node_path(known, 0), node_path(known, last)],
         value: Some(whole.anchor_shift),
         unit: "mm",

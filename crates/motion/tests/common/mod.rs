@@ -272,7 +272,6 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             start_factor: Coefficient::assumed(1.5),
         },
         pulls: Vec::new(),
-        lengths: LengthUnit::default(),
         variations: Default::default(),
     }
 }

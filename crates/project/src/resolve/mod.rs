@@ -191,7 +191,6 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         drive,
         resistance: resistance(context),
         pulls: forces::pulls(context, &riders.numbers),
-        lengths: motion::LengthUnit::default(),
         variations: Default::default(),
     }
 }

@@ -57,23 +57,24 @@ fn problems_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
 fn finding_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Finding, queue: &mut Queue) {
     let open = shared.state.finding == Some(number_of);
     let unit = shared.state.preferences.unit;
+    let title = unit.phrase(&finding.title);
     let response = ui
         .horizontal(|ui| {
             mark_ui(ui, finding.severity.into(), shared.theme);
             let font = if open { FontRole::Strong } else { FontRole::Body };
-            let button = Button::selectable(open, RichText::new(&finding.title).font(font.id()))
+            let button = Button::selectable(open, RichText::new(&title).font(font.id()))
                 .right_text(RichText::new(figures(finding, unit)).weak())
                 .min_size(Vec2::new(ui.available_width(), 0.0))
                 .truncate();
             ui.add(button)
         })
         .inner;
-    let response = response.on_hover_text(&finding.reason).accessible_name(&finding.title);
+    let response = response.on_hover_text(unit.phrase(&finding.reason)).accessible_name(&title);
     if response.clicked() {
         queue.push(Action::OpenFinding(number_of));
     }
     if open {
-        show_once(ui, &finding.title, &response);
+        show_once(ui, &title, &response);
         detail_ui(ui, shared, number_of, finding, queue);
     }
 }
@@ -111,10 +112,12 @@ fn figures(finding: &Finding, lengths: LengthUnit) -> String {
 
 fn detail_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Finding, queue: &mut Queue) {
     ui.indent("detail", |ui| {
-        ui.add(Label::new(&finding.reason).wrap());
+        let unit = shared.state.preferences.unit;
+        let reason = unit.phrase(&finding.reason);
+        ui.add(Label::new(&reason).wrap());
         if let Some(chain) = finding.chain.as_ref().filter(|chain| !chain.terms.is_empty()) {
-            let sentence = chain.sentence(shared.state.preferences.unit);
-            if !finding.reason.contains(&sentence) {
+            let sentence = unit.phrase(&chain.sentence());
+            if !reason.contains(&sentence) {
                 ui.add(Label::new(sentence).wrap());
             }
         }
@@ -125,7 +128,7 @@ fn detail_ui(ui: &mut Ui, shared: &Shared<'_>, number_of: usize, finding: &Findi
         places_ui(ui, shared, finding, queue);
         if let Some(chain) = finding.chain.as_ref().filter(|chain| !chain.terms.is_empty()) {
             CollapsingHeader::new(RichText::new("Which sizes make it").small())
-                .show(ui, |ui| chain_ui(ui, chain, shared.state.preferences.unit, queue));
+                .show(ui, |ui| chain_ui(ui, chain, unit, queue));
         }
         if ui.small_button("How is this computed?").on_hover_text("Open the handbook there").clicked() {
             queue.push(Action::Handbook(about_finding(finding.code)));
@@ -172,7 +175,8 @@ fn remedy_ui(
 ) {
     ui.horizontal_wrapped(|ui| {
         ui.weak("Remedy:");
-        let row = ui.add(Button::new(&remedy.text).frame(false).wrap());
+        let text = shared.state.preferences.unit.phrase(&remedy.text);
+        let row = ui.add(Button::new(text).frame(false).wrap());
         if row.on_hover_text("Select what to change").clicked()
             && let Some(path) = &remedy.path
         {
@@ -196,7 +200,7 @@ fn cure_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, cure: &Cure, que
     let button = Button::new((&*words, RichText::new(foreseen.unwrap_or_default()).weak()));
     let tip = "Make a trial of it and show that; the fixture itself stays as it is";
     if ui.add(button).on_hover_text(tip).accessible_name(&words).clicked() {
-        let note = format!("Against: {}", finding.title);
+        let note = format!("Against: {}", shared.state.preferences.unit.phrase(&finding.title));
         editor::try_out(shared, &cure.way.words, &note, cure.way.changes.clone(), queue);
     }
     if let Some(outcome) = &cure.outcome {

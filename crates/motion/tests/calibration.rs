@@ -318,7 +318,7 @@ fn a_fit_that_was_taken_over_does_not_count_twice() {
     let fitted = of(&first, Fittable::NoLoadTorque);
     assert_eq!(fitted.outcome, FitOutcome::Fitted);
     let basis = Basis::Fitted { standard_error: fitted.standard_error };
-    assumed.resistance.no_load_torque = Coefficient { value: fitted.value, basis };
+    assumed.resistance.no_load_torque = Coefficient { basis, ..Coefficient::assumed(fitted.value) };
     let second = calibrate(&assumed, &Assembly::new(&assumed)).unwrap();
     let again = of(&second, Fittable::NoLoadTorque);
     near(again.value, fitted.value, 0.01 * fitted.standard_error);

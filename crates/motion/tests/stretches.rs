@@ -236,7 +236,13 @@ fn slanted_spans_agree_with_dense_sampling() {
         let carried = DVec3::new(r(-60.0, 60.0), y, r(60.0, 140.0));
         let line = fixture.line.as_mut().unwrap();
         line.plane = LinePlane::Upright { y };
-        let anchor = |name: &str, rider, at| LineNode::Anchor { name: name.into(), rider, at, tail: 0.0 };
+        let anchor = |name: &str, rider, at| LineNode::Anchor {
+            name: name.into(),
+            path: String::new(),
+            rider,
+            at,
+            tail: 0.0,
+        };
         line.nodes = vec![anchor("post", None, fixed), anchor("clamp", Some(0), carried)];
         // A thing beside a point of the span at some travel.
         let at_travel = r(0.0, 480.0);

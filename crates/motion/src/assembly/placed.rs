@@ -133,6 +133,8 @@ pub struct PlacedPlate {
 /// Something that could not be placed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fault {
+    /// What a reader calls it, e.g. "camera head: deck".
+    pub name: String,
     /// Where the document defines it, as a path.
     pub path: String,
     /// What is the matter.

@@ -41,7 +41,11 @@ pub(super) fn add(
         match path_at(fixture, line, travel) {
             Ok(path) => paths.push(path),
             Err(fault) => {
-                faults.push(Fault { path: line.path.clone(), what: FaultKind::Line(fault.text()) });
+                faults.push(Fault {
+                    name: line.name.clone(),
+                    path: line.path.clone(),
+                    what: FaultKind::Line(fault.text()),
+                });
                 return Vec::new();
             }
         }
@@ -84,6 +88,7 @@ pub(super) fn add(
             cover: None,
             stack: None,
             piece: None,
+            plate: None,
         });
     }
     stretches

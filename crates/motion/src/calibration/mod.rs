@@ -110,16 +110,6 @@ impl Fittable {
         }
     }
 
-    /// Name of its field in the document's resistance.
-    pub const fn field(self) -> &'static str {
-        match self {
-            Self::Flank => "flank",
-            Self::NoLoadTorque => "no_load_torque",
-            Self::Hysteresis => "hysteresis",
-            Self::Shoe => "shoe",
-        }
-    }
-
     /// Its unit; empty for a plain number.
     pub const fn unit(self) -> &'static str {
         match self {

@@ -21,7 +21,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             reason: format!(
                 "Its torque curve ends at {fastest:.0} rev/min. A lower speed, or a larger driven pulley, helps."
             ).into(),
-            paths: vec!["drive".into()],
+            paths: vec![known.fixture.paths.drive.clone()],
             value: Some(drive.peak_speed),
             limit: Some(*fastest),
             unit: "rev/min",
@@ -29,12 +29,12 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         });
     }
     findings.push(torque(known, drive, &motor.name, &motor.torque_by_speed));
-    findings.extend(warmth(drive, motor));
+    findings.extend(warmth(known, drive, motor));
     findings
 }
 
 /// Does it stay cool? A motor's heat goes with the square of its torque.
-fn warmth(drive: &DriveFigures, motor: &Motor) -> Option<Finding> {
+fn warmth(known: &Known<'_>, drive: &DriveFigures, motor: &Motor) -> Option<Finding> {
     let continuous = motor.continuous?;
     (drive.rms_torque > continuous).then(|| Finding {
         code: "drive.warm",
@@ -48,7 +48,7 @@ fn warmth(drive: &DriveFigures, motor: &Motor) -> Option<Finding> {
             drive.up.duration() + drive.down.duration(),
             (drive.up.duration() + drive.down.duration()) * ((drive.rms_torque / continuous).powi(2) - 1.0)
         ).into(),
-        paths: vec!["drive".into()],
+        paths: vec![known.fixture.paths.drive.clone()],
         value: Some(drive.rms_torque),
         limit: Some(continuous),
         unit: "N·mm",
@@ -106,7 +106,7 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
             code: "drive.torque",
             title: format!("The drive takes up to {:.1} N·mm", drive.peak_torque).into(),
             reason: format!("{figures} No torque curve is given to hold it against.").into(),
-            paths: vec!["drive".into()],
+            paths: vec![known.fixture.paths.drive.clone()],
             value: Some(drive.peak_torque),
             unit: "N·mm",
             ..Finding::blank()
@@ -147,7 +147,7 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
                 place.speed, place.needs, place.has
             )
         ],
-        paths: vec!["drive".into()],
+        paths: vec![known.fixture.paths.drive.clone()],
         value: Some(place.needs),
         limit: Some(place.has),
         unit: "N·mm",

@@ -30,7 +30,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             length(travel, 1),
             format!(", {}", causes(known, travel))
         ],
-        paths: vec!["limits".into()],
+        paths: vec![known.fixture.paths.limits.clone()],
         value: Some(effort),
         limit: Some(limit),
         unit: "N",

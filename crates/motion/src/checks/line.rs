@@ -3,7 +3,7 @@
 use super::Known;
 use crate::line::FULL_MESH;
 use crate::phrase::{length, phrase, size};
-use crate::{Finding, LineFigures, LineKind, LineNode, Phrase, Severity, teeth_factor};
+use crate::{Finding, LineFigures, LineKind, LineNode, Phrase, PulleyKind, Severity, teeth_factor};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let Some(figures) = known.line else { return Vec::new() };
@@ -26,11 +26,19 @@ fn node_name(known: &Known<'_>, number: usize) -> String {
 }
 
 fn node_path(known: &Known<'_>, number: usize) -> String {
-    format!("line/nodes/{}", node_name(known, number))
+    match known.fixture.line.as_ref().and_then(|line| line.nodes.get(number)) {
+        Some(LineNode::Anchor { path, .. }) => path.clone(),
+        Some(LineNode::Pulley(pulley)) => pulley.path.clone(),
+        None => line_path(known),
+    }
 }
 
 fn line_name<'a>(known: &Known<'a>) -> &'a str {
     known.fixture.line.as_ref().map_or("line", |line| line.name.as_str())
+}
+
+fn line_path(known: &Known<'_>) -> String {
+    known.fixture.line.as_ref().map_or_else(String::new, |line| line.path.clone())
 }
 
 /// A path that needs this much more or less line over the stroke is taken up by the clamps' and the belt's
@@ -60,7 +68,7 @@ fn length_change(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
                 " over the stroke"
             ],
             reason: reason.into(),
-            paths: std::iter::once("line".to_owned())
+            paths: std::iter::once(line_path(known))
                 .chain(cure.map(|(rider, _)| rider.path.clone()))
                 .collect(),
             value: Some(figures.length_change),
@@ -73,12 +81,15 @@ fn length_change(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
 
 /// Where the pull hangs on a pretension that nobody gave, that is said.
 fn pretension_words(known: &Known<'_>) -> String {
-    let assumed =
-        known.coefficients.iter().find(|named| named.path == "line/pretension" && named.is_assumed());
-    assumed.map_or_else(String::new, |named| {
+    let line = known.fixture.line.as_ref().filter(|line| {
+        // Elsewhere weights pull it taut.
+        line.nodes.iter().any(|node| matches!(node, LineNode::Pulley(p) if p.kind == PulleyKind::Driven))
+    });
+    let assumed = line.map(|line| &line.pretension).filter(|pretension| pretension.is_assumed());
+    assumed.map_or_else(String::new, |pretension| {
         format!(
             " This rests on an assumed pretension of {:.0} N: press on a span and measure how far it deflects at what force, and write it down.",
-            named.coefficient.value
+            pretension.value
         )
     })
 }
@@ -97,7 +108,7 @@ fn slack(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
                 span.push,
                 pretension_words(known)
             ).into(),
-            paths: vec!["line".into()],
+            paths: vec![line_path(known)],
             value: Some(-span.push),
             limit: Some(0.0),
             unit: "N",
@@ -134,7 +145,7 @@ fn teeth(known: &Known<'_>, figures: &LineFigures) -> Vec<Finding> {
 fn is_driven(known: &Known<'_>, node: usize) -> bool {
     matches!(
         known.fixture.line.as_ref().and_then(|line| line.nodes.get(node)),
-        Some(LineNode::Pulley(pulley)) if pulley.kind == crate::PulleyKind::Driven
+        Some(LineNode::Pulley(pulley)) if pulley.kind == PulleyKind::Driven
     )
 }
 
@@ -163,7 +174,7 @@ fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             }
         )
         .into(),
-        paths: vec!["line/part".into()],
+        paths: vec![line.part_path.clone()],
         value: Some(needs),
         limit: Some(bears),
         unit: "N",
@@ -204,7 +215,7 @@ fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
                     pretension_words(known)
                 )
             ],
-            paths: vec!["line".into()],
+            paths: vec![line_path(known)],
             value: span.sag.is_finite().then_some(span.sag),
             limit: Some(limit),
             unit: "mm",

@@ -12,7 +12,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         .map(|fault| Finding {
             code: "place.impossible",
             severity: Severity::Fails,
-            title: format!("{} cannot be placed", fault.path).into(),
+            title: format!("{} cannot be placed", fault.name).into(),
             reason: phrase![fault.what.phrase(), ". It is left out of everything else."],
             paths: vec![fault.path.clone()],
             ..Finding::blank()
@@ -64,7 +64,7 @@ fn off_the_rail(known: &Known<'_>) -> Vec<Finding> {
             }
         }
         if let Some(worst) = worst {
-            findings.push(overhang(&rider.name, &worst));
+            findings.push(overhang(known, &rider.name, &worst));
         }
     }
     findings
@@ -73,7 +73,7 @@ fn off_the_rail(known: &Known<'_>) -> Vec<Finding> {
 /// Overhang that is only rounding (mm).
 const BEYOND: f64 = 1e-6;
 
-fn overhang(rider: &str, worst: &Overhang<'_>) -> Finding {
+fn overhang(known: &Known<'_>, rider: &str, worst: &Overhang<'_>) -> Finding {
     let Overhang { beyond, travel, name, path, half_length, is_shoe } = *worst;
     let (what, far, how) = if is_shoe {
         let far = length(beyond, 1);
@@ -107,7 +107,7 @@ fn overhang(rider: &str, worst: &Overhang<'_>) -> Finding {
             how,
             format!(". A longer rail, a shorter stroke or {what}s closer together help.")
         ],
-        paths: vec![path.to_owned(), "stroke".into()],
+        paths: vec![path.to_owned(), known.fixture.paths.stroke.clone()],
         value: Some(beyond),
         limit: Some(0.0),
         unit: "mm",

@@ -3,6 +3,7 @@
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{PlanarError, SolidFault};
 
+use super::mass_summary::MassSummary;
 use crate::{
     Chain, Facing, HeadForm, Phrase, Seating, SeatingFault, Spread, Stack, StackEnd, StackOf, Term,
     Toleranced,
@@ -18,7 +19,7 @@ pub struct PlacedRider {
     /// Its plates, in the fixture's order.
     pub plates: Vec<PlacedPlate>,
     /// Its mass and where it is, reach as set.
-    pub mass: super::MassSummary,
+    pub mass: MassSummary,
 }
 
 /// A stack at its place.

@@ -5,11 +5,11 @@ use std::borrow::Cow;
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Edge, Outline, Pose, Shape, Solid};
 
+use super::Assembly;
 use super::body::{Body, Owner, Role};
 use super::line_path::{LinePath, PathElement, path_at};
 use super::placed::{Fault, FaultKind};
-use super::{Assembly, rider_x};
-use crate::{BodyId, Fixture, Line, LineKind, LineNode};
+use crate::{BodyId, Fixture, Line, LineKind, LineNode, rider_x};
 
 /// A stretch of the line that is a body: a span between two nodes, or the line on a pulley.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -11,9 +11,9 @@ use super::{Context, coefficient};
 use crate::document::{
     BeltKind, Line, LinePlane, Node, PartForm, PartKind, PulleyPart, PulleyRim, Roller, Spot, Turn,
 };
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
-use crate::walk::join;
 
 /// A pulley's pitch may differ from its belt's by this much (mm) from rounding alone.
 const SAME_PITCH: f64 = 1e-6;

@@ -2,11 +2,13 @@
 
 mod bodies;
 mod catalogue;
+mod facing;
 mod forces;
 mod lately;
 mod line;
 mod loads;
 mod outlines;
+mod passage;
 mod plates;
 mod rail;
 mod rider;
@@ -19,11 +21,11 @@ mod wheel;
 use glidewright_motion as motion;
 
 use crate::document::{Document, Drive};
+use crate::path::join;
 use crate::problem::{Problem, Severity};
 use crate::size::{Kind, Number, Size, Torque};
 use crate::trial;
 use crate::values::Values;
-use crate::walk::join;
 
 use catalogue::Catalogue;
 pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_of};

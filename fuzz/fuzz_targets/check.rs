@@ -16,6 +16,7 @@ fuzz_target!(|bytes: &[u8]| {
             assert!(value.is_finite(), "{finding:#?}");
         }
         for text in [&finding.title, &finding.reason] {
+            let text = text.to_string();
             assert!(!text.contains("NaN") && !text.contains(" inf"), "{finding:#?}");
         }
     }

@@ -61,6 +61,20 @@ fn the_engine_does_no_input_or_output() {
     }
 }
 
+/// A path of the document is made and read by whoever made the fixture.
+#[test]
+fn the_engine_composes_no_paths_and_takes_none_apart() {
+    for file in rust_files(&root().join("crates/motion/src")) {
+        let text = std::fs::read_to_string(&file).unwrap();
+        let program = text.split("#[cfg(test)]").next().unwrap();
+        for line in program.lines().filter(|line| !line.trim_start().starts_with("//")) {
+            for forbidden in ["/{", "}/", "'/'", "\"/", "/\"", "strip_prefix", "path: \"", "paths: vec![\""] {
+                assert!(!line.contains(forbidden), "{}: {line}", file.display());
+            }
+        }
+    }
+}
+
 #[test]
 fn the_contributor_guide_names_every_crate() {
     let guide = std::fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();

@@ -92,7 +92,7 @@ fn a_working_day() {
     let mut twin = twin(Some(file.clone()));
 
     // A finding selects the nut that fouls; its part is swapped.
-    let title = twin.state().state().session.bench().unwrap().results.findings[0].title.clone();
+    let title = twin.state().state().session.bench().unwrap().results.findings[0].title.to_string();
     let row = place(&twin, &title);
     desk.click(row);
     twin.get_by_label(&title).click();

@@ -453,7 +453,7 @@ fn a_finding_leads_to_its_place_and_cures_are_tried() {
     let mut harness = open();
     let bench = state(&harness).session.bench().unwrap().clone();
     let finding = bench.results.findings[0].clone();
-    click(&mut harness, &finding.title);
+    click(&mut harness, &finding.title.to_string());
     assert!((state(&harness).travel - finding.at_travel.unwrap()).abs() < 1e-9);
     assert!(!state(&harness).selected.is_empty());
     let before = tightest(&harness);

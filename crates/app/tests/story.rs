@@ -73,9 +73,9 @@ fn from_nothing_to_a_picture() {
         .enumerate()
         .find(|(_, finding)| finding.code == "balance.drifts")
         .expect("850 g more on one side drift");
-    click(&mut harness, &finding.title);
+    click(&mut harness, &finding.title.to_string());
     assert_eq!(state(&harness).shown_finding(), Some(place));
-    harness.get_by_label_contains(&finding.reason[..20]);
+    harness.get_by_label_contains(&finding.reason.to_string()[..20]);
     let known = state(&harness);
     let cure = (0..finding.remedies.len())
         .find_map(|remedy| known.outlook.cures(&known.session, place, remedy).first().cloned())

@@ -5,13 +5,15 @@
 mod common;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use common::{open_sized, settle, tightest};
 use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use glidewright::{App, Preferences};
-use glidewright_motion::LengthUnit;
+use glidewright_motion::Finding;
+use glidewright_sheet::LengthUnit;
 
 fn open(file: Option<PathBuf>) -> Harness<'static, App> {
     open_sized(file, Vec2::new(1280.0, 800.0))
@@ -112,7 +114,8 @@ fn keys_move_the_riders() {
 
 /// Opens the finding about the fouling nuts, which selects one of them.
 fn select_nut(harness: &mut Harness<'_, App>) {
-    let title = harness.state().state().session.bench().expect("a fixture").results.findings[0].title.clone();
+    let bench = harness.state().state().session.bench().expect("a fixture");
+    let title = bench.results.findings[0].title.to_string();
     harness.get_by_label(&title).click();
     settle(harness);
     assert!(harness.state().state().selected.ends_with("nut"), "{}", harness.state().state().selected);
@@ -178,26 +181,30 @@ fn findings_are_written_in_inches_when_those_are_chosen() {
         .with_size(Vec2::new(1280.0, 800.0))
         .build_eframe(move |creation| common::app(&creation.egui_ctx, None, inches));
     settle(&mut harness);
-    let bench = harness.state().state().session.bench().expect("a fixture").clone();
+    let reading = harness.state().state().session.reading_shared();
+    let bench = reading.bench.as_ref().expect("a fixture");
     let finding = &bench.results.findings[0];
+    let shown = |finding: &Finding| {
+        format!("{} {}", LengthUnit::Inch.phrase(&finding.title), LengthUnit::Inch.phrase(&finding.reason))
+    };
     // 30 mm, 6.5 mm, 1 mm and 7.71 mm, of 25.4 mm to the inch.
-    assert!(
-        finding.reason.starts_with("1.181 track spacing − 2 × (0.256 half V48 + 0.039 "),
-        "{}",
-        finding.reason
-    );
+    let reason = LengthUnit::Inch.phrase(&finding.reason);
+    assert!(reason.starts_with("1.181 track spacing − 2 × (0.256 half V48 + 0.039 "), "{reason}");
     for finding in &bench.results.findings {
-        // A belt's pitch is its name; torque has a unit of its own.
-        let text = format!("{} {}", finding.title, finding.reason)
-            .replace("N·mm", "")
-            .replace("pitches of 2 mm", "");
+        // Torque has a unit of its own.
+        let text = shown(finding).replace("N·mm", "");
         assert!(!text.split(|c: char| !c.is_alphanumeric()).any(|word| word == "mm"), "{text}");
     }
-    harness.get_by_label(&finding.title);
+    harness.get_by_label(&LengthUnit::Inch.phrase(&finding.title)).click();
+    settle(&mut harness);
+    harness.get_by_label(&reason);
     harness.key_press(Key::U);
     settle(&mut harness);
-    let bench = harness.state().state().session.bench().expect("a fixture").clone();
-    assert!(bench.results.findings[0].reason.contains(" = −0.42 mm"), "{}", bench.results.findings[0].reason);
+    harness.get_by_label(&finding.title.to_string());
+    harness.get_by_label(&finding.reason.to_string());
+    assert!(finding.reason.to_string().contains(" = −0.42 mm"), "{}", finding.reason);
+    // Another unit is another way to write the same results.
+    assert!(Arc::ptr_eq(&reading, &harness.state().state().session.reading_shared()));
 }
 
 #[test]

@@ -12,7 +12,7 @@ use glidewright_geometry::{DVec3, Pose};
 use glidewright_motion::loads::{LoadCase, Motion, Trail, Wrench, force_at};
 use glidewright_motion::{
     Assembly, Fixture, Interference, InterferenceCache, RiderResults, STATIONS, TravelCurves, analyse,
-    analyse_with, forces,
+    analyse_with, gravity,
 };
 use glidewright_project as project;
 
@@ -150,7 +150,7 @@ fn solver() {
     let Some(fixture) = project::resolve(&document, None).fixture else { return };
     let assembly = Assembly::new(&fixture);
     let mut case = LoadCase::new(&fixture, &assembly, 0);
-    let down = forces::gravity(&fixture);
+    let down = gravity(&fixture);
     let mut weight = Wrench::default();
     for item in assembly.riders.first().map_or(&[][..], |placed| &placed.mass.items) {
         weight += force_at(down * item.mass, item.centre);

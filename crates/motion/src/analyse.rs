@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use crate::checks::{self, Known};
 use crate::resistance::coefficients;
+use crate::stations::stations;
 use crate::{
-    Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference,
+    Assembly, Binding, Calibration, Detail, DriveFigures, Finding, Fixture, HoldBand, Interference,
     InterferenceCache, LineFigures, NamedCoefficient, ReachCurves, RiderResults, Severity, TravelCurves,
     calibrate, hold_bands,
 };
@@ -37,32 +38,6 @@ pub struct Results {
     pub calibration: Option<Calibration>,
     /// The findings, worst first.
     pub findings: Vec<Finding>,
-}
-
-/// Stations along the stroke at which curves are worked out.
-pub const STATIONS: usize = 201;
-
-/// The same of what follows a hand.
-const FEW_STATIONS: usize = 41;
-
-/// How closely a fixture is looked at.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum Detail {
-    /// Everything as it is published.
-    #[default]
-    Whole,
-    /// Quick enough to follow a hand: curves at every fifth station; gaps as drawn as they are, under load to first order
-    /// in how the riders stand; of bodies of several pieces that overlap, a shift that parts them at one travel.
-    Quick,
-}
-
-impl Detail {
-    const fn stations(self) -> usize {
-        match self {
-            Self::Whole => STATIONS,
-            Self::Quick => FEW_STATIONS,
-        }
-    }
 }
 
 /// Works out everything about a fixture.
@@ -135,35 +110,5 @@ impl Results {
     /// The worst severity found.
     pub fn worst(&self) -> Option<Severity> {
         self.findings.iter().map(|finding| finding.severity).max()
-    }
-}
-
-/// `count` evenly spaced travels from `from` to `to`, both included exactly and none beyond them.
-pub(crate) fn stations(from: f64, to: f64, count: usize) -> Vec<f64> {
-    let last = count.saturating_sub(1).max(1);
-    (0..count)
-        // from + (to − from) need not be `to`.
-        .map(|i| if i == last { to } else { from + (to - from) * (i as f64 / last as f64) })
-        .map(|travel| travel.max(from.min(to)).min(from.max(to)))
-        .collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::stations;
-
-    #[test]
-    fn stations_end_where_they_are_told() {
-        // from + (to − from) is not `to` for one in eleven of these.
-        for from in 0..60 {
-            for to in 0..60 {
-                let (from, to) = (0.1 * f64::from(from) - 1.7, 1.0 / 3.0 + 0.7 * f64::from(to));
-                let made = stations(from, to, 41);
-                assert_eq!((made[0], made[40]), (from, to));
-                assert!(made.iter().all(|x| *x >= from.min(to) && *x <= from.max(to)), "{from} {to}");
-            }
-        }
-        assert_eq!(stations(3.0, 5.0, 1), [3.0]);
-        assert!(stations(3.0, 5.0, 0).is_empty());
     }
 }

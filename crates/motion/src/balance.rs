@@ -1,8 +1,7 @@
 //! Whether the fixture stays where it is left, and by how much.
 
-use crate::forces::{gravity, ratio};
 use crate::statics::Statics;
-use crate::{Assembly, Fixture, TravelCurves, Way};
+use crate::{Assembly, Fixture, TravelCurves, Way, gravity, rider_ratio};
 
 /// The masses for which a rider stays where it is left at every travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -135,7 +134,7 @@ fn bands(fixture: &Fixture, curves: &TravelCurves) -> Vec<(usize, f64, [End; 2])
     let gravity = gravity(fixture).x;
     (0..fixture.riders.len())
         .filter_map(|rider| {
-            let per_kilogram = -gravity * ratio(fixture, rider);
+            let per_kilogram = -gravity * rider_ratio(fixture, rider);
             if per_kilogram.abs() < LEVEL {
                 return None;
             }

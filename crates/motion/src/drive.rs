@@ -1,6 +1,6 @@
 //! What a motor must give: a trapezoid of speed over time, torque, inertia, and what its curve offers.
 
-use crate::{Drive, Fixture, LineModel, Motor, SpeedProfile, TravelCurves, Way, interpolated};
+use crate::{Drive, Fixture, LineModel, Motor, SpeedProfile, TravelCurves, Way, interpolated, motor_torque};
 
 /// What the drive must give over a whole stroke up and down.
 #[derive(Clone, Debug, PartialEq)]
@@ -64,12 +64,6 @@ impl Move {
     pub fn peak_torque(&self) -> f64 {
         self.torque.iter().fold(self.starting_torque.abs(), |peak, torque| peak.max(torque.abs()))
     }
-}
-
-/// Torque at the motor for a torque at the driven pulley (N·mm): the losses of what lies between help
-/// neither way, so what drives costs more and what brakes costs less.
-pub(crate) fn motor_torque(at_pulley: f64, efficiency: f64) -> f64 {
-    if at_pulley >= 0.0 { at_pulley / efficiency } else { at_pulley * efficiency }
 }
 
 /// Points in each of the three phases of a stroke.
@@ -242,11 +236,5 @@ mod tests {
         assert!((short[1].speed - 100_000f64.sqrt()).abs() < 1e-9);
         assert!(phases(&SpeedProfile { speed: 0.0, acceleration: 1.0 }, 1.0).is_none());
         assert!(phases(&SpeedProfile { speed: f64::NAN, acceleration: 1.0 }, 1.0).is_none());
-    }
-
-    #[test]
-    fn losses_help_neither_way() {
-        assert_eq!(motor_torque(90.0, 0.9), 100.0);
-        assert_eq!(motor_torque(-100.0, 0.9), -90.0);
     }
 }

@@ -1,25 +1,10 @@
 //! Forces along the rail: weights, applied forces, imbalance, energy; and what falls if the line lets go.
 
-use glam::DVec3;
-
+use crate::line::path_energy;
 use crate::{
-    Assembly, Coupling, Fixture, ForceAction, Line, LineModel, LinePath, STANDARD_GRAVITY, StackOf,
-    interpolated, path_at, rider_travel, turning_inertia,
+    Assembly, Fixture, ForceAction, LineModel, StackOf, gravity, interpolated, path_at, rider_ratio,
+    rider_travel, turning_inertia,
 };
-
-/// Gravity in the rail frame (m/s²).
-pub fn gravity(fixture: &Fixture) -> DVec3 {
-    fixture.rail.stand.down() * STANDARD_GRAVITY
-}
-
-/// Ratio of a rider's travel to the lead's: 1 for the lead, 0 for one that moves on its own.
-pub fn ratio(fixture: &Fixture, rider: usize) -> f64 {
-    match fixture.riders.get(rider).map(|r| r.coupling) {
-        Some(Coupling::Lead) => 1.0,
-        Some(Coupling::Linked { ratio }) => ratio,
-        Some(Coupling::Free { .. }) | None => 0.0,
-    }
-}
 
 /// Weight of a rider along the rail (N), positive towards growing x.
 pub fn weight_along(fixture: &Fixture, assembly: &Assembly, rider: usize) -> f64 {
@@ -49,7 +34,7 @@ pub fn imbalance(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
     let riders: f64 = (0..fixture.riders.len())
         .map(|rider| {
             let along = weight_along(fixture, assembly, rider) + pushed_along(fixture, rider, travel);
-            -along * ratio(fixture, rider)
+            -along * rider_ratio(fixture, rider)
         })
         .sum();
     riders + line.map_or(0.0, |line| line.imbalance())
@@ -61,27 +46,17 @@ pub fn line_energy(fixture: &Fixture, travel: f64) -> Option<f64> {
     Some(path_energy(fixture, line, &path_at(fixture, line, travel).ok()?))
 }
 
-/// Potential energy of a line along its path (N·mm).
-pub(crate) fn path_energy(fixture: &Fixture, line: &Line, path: &LinePath) -> f64 {
-    let down = gravity(fixture);
-    let per_millimetre = line.mass_per_metre * 1e-3;
-    path.elements
-        .iter()
-        .map(|element| -down.dot(line.plane.point(element.middle())) * element.length() * per_millimetre)
-        .sum()
-}
-
 /// Potential energy of everything linked at `travel` but the line (N·mm), from the origin of the rail: riders, and the
 /// forces that push along the rail, these from travel 0.
 pub(crate) fn riders_energy(fixture: &Fixture, assembly: &Assembly, travel: f64) -> f64 {
     (0..fixture.riders.len())
-        .filter(|rider| ratio(fixture, *rider) != 0.0)
+        .filter(|rider| rider_ratio(fixture, *rider) != 0.0)
         .map(|rider| {
             let moved = rider_travel(fixture, rider, travel);
             let pushes = fixture.riders.get(rider).into_iter().flat_map(|known| &known.forces);
             let stored: f64 = pushes
                 .filter(|force| force.acts == ForceAction::Pushes)
-                .map(|force| -ratio(fixture, rider) * integral(&force.table, travel))
+                .map(|force| -rider_ratio(fixture, rider) * integral(&force.table, travel))
                 .sum();
             stored - weight_along(fixture, assembly, rider) * moved
         })
@@ -114,7 +89,7 @@ pub fn effective_mass(fixture: &Fixture, assembly: &Assembly) -> f64 {
         .map(|rider| {
             let mass = assembly.riders.get(rider).map_or(0.0, |placed| placed.mass.total());
             let turning: f64 = rolling_masses(fixture, assembly, rider).iter().sum();
-            (mass + turning) * ratio(fixture, rider).powi(2)
+            (mass + turning) * rider_ratio(fixture, rider).powi(2)
         })
         .sum();
     let line = LineModel::new(fixture, fixture.stroke.from).and_then(Result::ok);

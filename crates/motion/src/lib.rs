@@ -24,22 +24,26 @@ mod balance;
 mod calibration;
 mod checks;
 pub mod contact;
+mod detail;
 mod drive;
 mod fixture;
 pub mod forces;
+mod gravity;
 mod interference;
 mod line;
 mod linear;
 pub mod loads;
+pub mod phrase;
 mod reach;
 pub mod resistance;
 mod results;
 mod seating;
 mod statics;
+mod stations;
 mod travel;
 mod written;
 
-pub use analyse::{Detail, Results, STATIONS, analyse, analyse_quickly, analyse_with};
+pub use analyse::{Results, analyse, analyse_quickly, analyse_with};
 pub use assembly::*;
 pub use balance::{HoldBand, hold_bands};
 pub use calibration::{
@@ -47,8 +51,10 @@ pub use calibration::{
     LinearPull, LinearPulls, NextPull, Prior, Verdict, calibrate,
 };
 pub use checks::LEAST_HELD;
+pub use detail::{Detail, STATIONS};
 pub use drive::{DriveFigures, Move};
 pub use fixture::*;
+pub use gravity::{STANDARD_GRAVITY, gravity};
 pub use interference::{
     Band, BandPoint, DepthBounds, GAP_TOLERANCE, Interference, InterferenceCache, Kinship, LoadedGap,
     Outcome, PairResult, Passage, falls_short, gap_against_reach, overlaps, touches,
@@ -57,6 +63,7 @@ pub use line::{
     LineFigures, LineModel, LinePulls, PullLaw, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures,
     teeth_factor,
 };
+pub use phrase::Phrase;
 pub use reach::ReachCurves;
 pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance};
 pub use results::*;
@@ -64,7 +71,4 @@ pub use seating::{
     SeatContact, Seating, SeatingFault, Seats, Sunk, Surface, Touch, WheelProfile, seat, shows_track,
 };
 pub use travel::TravelCurves;
-pub use written::{LengthUnit, number, plain};
-
-/// Standard gravity (m/s²), ISO 80000-3.
-pub const STANDARD_GRAVITY: f64 = 9.80665;
+pub use written::{number, plain};

@@ -2,6 +2,7 @@
 
 use crate::balance::rough_hold_bands;
 use crate::statics::{Statics, Station};
+use crate::stations::stations;
 use crate::{Assembly, Fixture, HoldBand, TravelCurves};
 
 /// What a fixture does as one of its loads slides out, the worst over the stroke at every reach.
@@ -64,7 +65,7 @@ impl ReachCurves {
         count: usize,
     ) -> Option<Self> {
         let slide = fixture.riders.get(rider)?.loads.get(load)?.reach?;
-        let stations = crate::analyse::stations(slide.from, slide.to, count);
+        let stations = stations(slide.from, slide.to, count);
         let least = (0..curves.travel.len())
             .filter_map(|index| Some((curves.hold_margin(index)?, *curves.travel.get(index)?)))
             .min_by(|a, b| a.0.total_cmp(&b.0));

@@ -1,11 +1,10 @@
 //! Everything against travel: wheel loads, resistance, imbalance, effort, drive torque.
 
-use crate::drive::motor_torque;
 use crate::forces::riders_energy;
 use crate::loads::{Moving, RiderLoads};
 use crate::resistance::RiderResistance;
 use crate::statics::{LaidLine, Statics, Station};
-use crate::{Assembly, Drive, Fixture, LinePulls, Way};
+use crate::{Assembly, Drive, Fixture, LinePulls, Way, motor_torque};
 
 /// What the fixture asks of hand or motor along the stroke, one entry per station.
 ///

@@ -1,83 +1,4 @@
-//! How numbers and lengths are written for a reader. Inside, and in files, lengths are what they are.
-
-/// The unit lengths are shown in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum LengthUnit {
-    /// Millimetres.
-    #[default]
-    Millimetre,
-    /// Inches of 25.4 mm.
-    Inch,
-}
-
-/// An inch (mm), exact by definition.
-const INCH: f64 = 25.4;
-
-impl LengthUnit {
-    /// Both.
-    pub const ALL: [Self; 2] = [Self::Millimetre, Self::Inch];
-
-    /// Its symbol.
-    pub const fn symbol(self) -> &'static str {
-        match self {
-            Self::Millimetre => "mm",
-            Self::Inch => "in",
-        }
-    }
-
-    /// Its name.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Millimetre => "Millimetres",
-            Self::Inch => "Inches",
-        }
-    }
-
-    /// How many of it a length (mm) is.
-    pub fn value_of_mm(self, mm: f64) -> f64 {
-        match self {
-            Self::Millimetre => mm,
-            Self::Inch => mm / INCH,
-        }
-    }
-
-    /// The length (mm) of so many of it.
-    pub fn to_mm(self, count: f64) -> f64 {
-        match self {
-            Self::Millimetre => count,
-            Self::Inch => count * INCH,
-        }
-    }
-
-    /// Decimals that say as much as `decimals` do in millimetres: 0.01 mm and 0.001 in are near enough alike.
-    pub const fn decimals(self, decimals: usize) -> usize {
-        match self {
-            Self::Millimetre => decimals,
-            Self::Inch => decimals + 1,
-        }
-    }
-
-    /// A length (mm) without its unit, to `decimals` places in millimetres.
-    pub fn bare(self, mm: f64, decimals: usize) -> String {
-        number(self.value_of_mm(mm), self.decimals(decimals))
-    }
-
-    /// A length (mm) with its unit, to `decimals` places in millimetres.
-    ///
-    /// ```
-    /// use glidewright_motion::LengthUnit;
-    ///
-    /// assert_eq!(LengthUnit::Millimetre.text(25.4, 1), "25.4 mm");
-    /// ```
-    pub fn text(self, mm: f64, decimals: usize) -> String {
-        format!("{} {}", self.bare(mm, decimals), self.symbol())
-    }
-
-    /// "10.0 to 20.0 mm": a stretch between two lengths (mm).
-    pub fn stretch(self, from: f64, to: f64, decimals: usize) -> String {
-        format!("{} to {}", self.bare(from, decimals), self.text(to, decimals))
-    }
-}
+//! How numbers are written for a reader. Inside, and in files, they are what they are.
 
 /// A number as it is written on drawings and in findings: fixed decimals, a true minus sign, no minus before zero,
 /// "–" for what is not a number.
@@ -157,15 +78,6 @@ mod tests {
             (f64::INFINITY, "∞"),
         ] {
             assert_eq!(plain(value), text, "{value}");
-        }
-    }
-
-    #[test]
-    fn lengths_in_both() {
-        assert_eq!(LengthUnit::Millimetre.text(-0.42, 2), "−0.42 mm");
-        assert_eq!(LengthUnit::Inch.text(12.7, 2), "0.500 in");
-        for unit in LengthUnit::ALL {
-            assert!((unit.to_mm(unit.value_of_mm(33.3)) - 33.3).abs() < 1e-12);
         }
     }
 }

@@ -32,7 +32,7 @@ fn atwood() {
 fn imbalance_is_the_slope_of_energy() {
     let fixture = fixture(&Recipe::default());
     let assembly = Assembly::new(&fixture);
-    let gravity = forces::gravity(&fixture);
+    let gravity = gravity(&fixture);
     let energy = |travel: f64| -> f64 {
         let riders: f64 = (0..fixture.riders.len())
             .map(|rider| {

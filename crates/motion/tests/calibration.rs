@@ -289,8 +289,8 @@ fn the_pull_that_is_named_tells_what_was_open() {
     let next = before.next.clone().unwrap();
     assert!(next.leaves < 0.8 && !next.apart_from.is_empty(), "{next:?}");
     let finding = analyse(&base).findings.into_iter().find(|f| f.code == "calibration.fit").unwrap();
-    assert!(finding.reason.contains("A pull on front with"), "{}", finding.reason);
-    assert!(finding.reason.contains(next.tells.name()));
+    assert!(finding.reason.to_string().contains("A pull on front with"), "{}", finding.reason);
+    assert!(finding.reason.to_string().contains(next.tells.name()));
     let error = |pulls: Vec<MeasuredPull>| {
         let fixture = Fixture { pulls, ..base.clone() };
         of(&calibrate(&fixture, &Assembly::new(&fixture)).unwrap(), next.tells).standard_error
@@ -318,7 +318,7 @@ fn a_fit_that_was_taken_over_does_not_count_twice() {
     let fitted = of(&first, Fittable::NoLoadTorque);
     assert_eq!(fitted.outcome, FitOutcome::Fitted);
     let basis = Basis::Fitted { standard_error: fitted.standard_error };
-    assumed.resistance.no_load_torque = Coefficient { value: fitted.value, basis };
+    assumed.resistance.no_load_torque = Coefficient { basis, ..Coefficient::assumed(fitted.value) };
     let second = calibrate(&assumed, &Assembly::new(&assumed)).unwrap();
     let again = of(&second, Fittable::NoLoadTorque);
     near(again.value, fitted.value, 0.01 * fitted.standard_error);

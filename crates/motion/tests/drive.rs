@@ -57,6 +57,7 @@ fn shuttle(motor: Motor) -> Fixture {
     };
     let clamp = |x: f64, z: f64| LineNode::Anchor {
         name: "clamp".into(),
+        path: String::new(),
         rider: Some(0),
         at: DVec3::new(x, 0.0, z),
         tail: 20.0,

@@ -58,7 +58,7 @@ fn bearings_are_held_against_their_screws() {
         }
         fixture.riders.truncate(1);
         let results = analyse(&fixture);
-        find(&results, "bearing.fit").map(|finding| (finding.severity, finding.title.clone()))
+        find(&results, "bearing.fit").map(|finding| (finding.severity, finding.title.to_string()))
     };
     let (severity, title) = with_bore(6.0).expect("a fit");
     assert_eq!(severity, Severity::Note);
@@ -99,7 +99,7 @@ fn pressed_tyres_and_parked_ones() {
     let hard = with(2.0, None);
     let finding = find(&hard, "wheel.pressure").expect("pressed hard");
     assert_eq!(finding.limit, Some(29.0));
-    assert!(finding.reason.contains("assumed"));
+    assert!(finding.reason.to_string().contains("assumed"));
     let light = with(0.01, Some(1000.0));
     assert!(find(&light, "wheel.pressure").is_none() && find(&light, "wheel.parked").is_none());
     let pressure = finding.value.expect("a pressure");

@@ -94,7 +94,10 @@ fn the_whole_contact_stays_on_the_rail() {
     assert_eq!(off(&fixture).0, None);
     fixture.rail.length = last - 3.0;
     let found = off(&fixture).0.unwrap();
-    assert!((found.value.unwrap() - 3.0).abs() < 1e-9 && found.title.contains("3.0"), "{found:?}");
+    assert!(
+        (found.value.unwrap() - 3.0).abs() < 1e-9 && found.title.to_string().contains("3.0"),
+        "{found:?}"
+    );
 }
 
 /// A barrel in a vee touches both flanks, or both of its mouth's edges: it is held sideways too.

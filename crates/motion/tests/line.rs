@@ -11,7 +11,13 @@ use glidewright_motion::resistance::Friction;
 use glidewright_motion::*;
 
 fn anchor(rider: Option<usize>, x: f64, across: f64) -> LineNode {
-    LineNode::Anchor { name: "clamp".into(), rider, at: DVec3::new(x, 0.0, across), tail: 20.0 }
+    LineNode::Anchor {
+        name: "clamp".into(),
+        path: String::new(),
+        rider,
+        at: DVec3::new(x, 0.0, across),
+        tail: 20.0,
+    }
 }
 
 fn pulley(kind: PulleyKind, centre: DVec2, radius: f64, turn: Turn) -> Pulley {

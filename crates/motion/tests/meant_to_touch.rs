@@ -90,7 +90,11 @@ fn a_wheel_in_a_far_wall_fouls_the_rail() {
     }
     let findings = analyse(&fixture).findings;
     let told = findings.iter().find(|finding| finding.code == "gap.fouls").expect("a finding");
-    assert!(told.title.contains("wheel") && told.title.contains("rail"), "{}", told.title);
+    assert!(
+        told.title.to_string().contains("wheel") && told.title.to_string().contains("rail"),
+        "{}",
+        told.title
+    );
 }
 
 #[test]

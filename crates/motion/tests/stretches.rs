@@ -91,9 +91,10 @@ fn a_block_in_a_belts_way_fouls_it_as_long_as_the_belt_reaches_it() {
     assert!(from.abs() < 1e-9 && (to - 150.0).abs() < 1e-6, "{from} {to}");
     let [(from, to)] = found.below_asked[..] else { panic!("{:?}", found.below_asked) };
     assert!(from.abs() < 1e-9 && (to - 151.0).abs() < 1e-6, "{from} {to}");
-    let told = results.findings.iter().find(|f| f.code == "gap.fouls" && f.title.contains("block"));
+    let told =
+        results.findings.iter().find(|f| f.code == "gap.fouls" && f.title.to_string().contains("block"));
     let told = told.expect("a finding");
-    assert!(told.title.starts_with(FRONT), "{}", told.title);
+    assert!(told.title.to_string().starts_with(FRONT), "{}", told.title);
     // The band knows it too.
     let point = &results.interference.band.points[0];
     assert_eq!(point.pair, Some(found.bodies));
@@ -235,7 +236,13 @@ fn slanted_spans_agree_with_dense_sampling() {
         let carried = DVec3::new(r(-60.0, 60.0), y, r(60.0, 140.0));
         let line = fixture.line.as_mut().unwrap();
         line.plane = LinePlane::Upright { y };
-        let anchor = |name: &str, rider, at| LineNode::Anchor { name: name.into(), rider, at, tail: 0.0 };
+        let anchor = |name: &str, rider, at| LineNode::Anchor {
+            name: name.into(),
+            path: String::new(),
+            rider,
+            at,
+            tail: 0.0,
+        };
         line.nodes = vec![anchor("post", None, fixed), anchor("clamp", Some(0), carried)];
         // A thing beside a point of the span at some travel.
         let at_travel = r(0.0, 480.0);

@@ -21,14 +21,17 @@ pub mod store;
 pub mod tables;
 pub mod tolerance;
 
+mod choice;
 mod comments;
 mod demo;
 mod migrate;
+mod path;
 mod print;
 mod problem;
 mod read;
 mod readings;
 mod resolve;
+mod ron_options;
 mod shapes;
 mod student;
 mod suggest;
@@ -39,15 +42,16 @@ mod walk;
 pub use comments::Comments;
 pub use demo::{demo, demo_text, sample_shuttle_text};
 pub use document::Document;
+pub use path::Path;
 pub use print::{print, print_parts};
 pub use problem::{Place, Problem, Severity};
 pub use read::{LARGEST_FILE, Read, parse, read, read_bytes, read_parts};
 pub use readings::read_readings;
 pub use resolve::{
-    Cost, MeasuredSize, Resolved, cost_of, mass_of_part, measured_sizes, parts_of_kind, price_of, resolve,
-    resolve_keeping, resolve_quickly,
+    Cost, MeasuredSize, Resolved, cost_of, mass_of_part, measured_sizes, parts_of_kind, price_of,
+    resistance_path, resolve, resolve_keeping, resolve_quickly,
 };
 pub use shapes::{ShapeError, region_from_path};
 pub use trial::{apply, apply_all, check_all};
 pub use values::Values;
-pub use walk::{PartUse, Path, SizeSlot, Slot, SlotMut, Visit, VisitMut};
+pub use walk::{PartUse, SizeSlot, Slot, SlotMut, Visit, VisitMut};

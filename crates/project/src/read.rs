@@ -1,27 +1,17 @@
 //! From text to a document.
 
 use ron::error::SpannedError;
-use ron::extensions::Extensions;
 use serde::Deserialize;
 
 use crate::comments::scan;
 use crate::document::{Document, FORMAT, PartsFile};
 use crate::migrate::{read_older, upgrade_parts};
 use crate::problem::{Place, Problem, Severity, quoted};
+use crate::ron_options::{DEEPEST, options};
 use crate::suggest::suggestion;
 
 /// Largest file read (bytes). A fixture of a hundred wheels takes some tens of kilobytes.
 pub const LARGEST_FILE: usize = 2 * 1024 * 1024;
-
-/// How deep brackets may nest; the format itself needs about ten levels.
-const DEEPEST: usize = 64;
-
-/// The options files are read with: `Some` and the brackets of a one-value structure may be left out.
-pub(crate) fn options() -> ron::Options {
-    ron::Options::default().with_recursion_limit(DEEPEST).with_default_extension(
-        Extensions::IMPLICIT_SOME | Extensions::UNWRAP_NEWTYPES | Extensions::UNWRAP_VARIANT_NEWTYPES,
-    )
-}
 
 /// A document as it was read.
 #[derive(Clone, Debug)]

@@ -3,8 +3,8 @@
 use glidewright_motion::{Spread, Toleranced};
 use serde::{Deserialize, Serialize};
 
-use crate::document::choice::choice;
 pub use crate::student::two_sided_quantile as student_quantile;
+pub use crate::tables::general_class::GeneralClass;
 use crate::tables::limits;
 
 /// A tolerance. Lengths in mm (for other kinds, in the unit of the kind).
@@ -31,20 +31,6 @@ pub enum Tolerance {
         #[serde(default)]
         resolution: f64,
     },
-}
-
-choice! {
-    /// Tolerance class of ISO 2768-1.
-    GeneralClass {
-        /// Fine.
-        F = "f",
-        /// Medium.
-        M = "m",
-        /// Coarse.
-        C = "c",
-        /// Very coarse.
-        V = "v",
-    }
 }
 
 /// Confidence of the interval a few readings give.

@@ -7,11 +7,12 @@ use glidewright_motion::{Spread, Toleranced};
 
 use crate::document::Document;
 use crate::formula::{self, Expr, FormulaError, Value};
+use crate::path::join;
 use crate::problem::{Place, Problem, Severity, quoted};
 use crate::quantity::Quantity;
 use crate::size::{Formula, Kind, Size};
 use crate::tolerance::Tolerance;
-use crate::walk::{SizeSlot, Slot, join};
+use crate::walk::{SizeSlot, Slot};
 
 /// Most shared sizes a document may have.
 pub(crate) const MOST_SHARED: usize = 2000;

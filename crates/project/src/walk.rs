@@ -3,14 +3,12 @@
 //! One walk serves evaluation, trials, renaming, lists of references and edits by path, so that a field
 //! added to the document is known to all of them through one line here.
 
-mod path;
 mod slots;
 
-pub use path::Path;
-pub(crate) use path::{is_within, join};
 pub use slots::{PartUse, SizeSlot, Slot, SlotMut};
 
 use crate::document::*;
+use crate::path::Path;
 use crate::size::{Kind, Size};
 
 /// What is called at each slot.

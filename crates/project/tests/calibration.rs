@@ -31,7 +31,8 @@ fn the_shuttles_pulls_tell_grease_and_slip() {
         assert!((fitted - pull.measured).abs() < 3.0 * deviation);
         assert!((fitted - pull.measured).abs() <= (before - pull.measured).abs() + deviation);
     }
-    let flank = results.coefficients.iter().find(|named| named.path == "resistance/flank").unwrap();
+    let flank =
+        results.coefficients.iter().find(|named| named.coefficient.path == "resistance/flank").unwrap();
     assert!(flank.is_assumed());
     assert!(results.findings.iter().any(|finding| finding.code == "calibration.fit"));
 }
@@ -47,7 +48,8 @@ fn a_fitted_value_is_written_into_the_document() {
         "    resistance: (flank: (value: {flank:?}, tolerance: normal(0.03)), no_load_torque: (value: {no_load:?}, tolerance: normal(0.3))),\n    pulls: ["
     );
     let written = results(&sample_shuttle_text().replace("    pulls: [", &field));
-    let named = |path: &str| written.coefficients.iter().find(|named| named.path == path).unwrap();
+    let named =
+        |path: &str| written.coefficients.iter().find(|named| named.coefficient.path == path).unwrap();
     assert_eq!(named("resistance/flank").coefficient.basis, Basis::Fitted { standard_error: 0.01 });
     let error = 0.3 / 3.0;
     assert_eq!(named("resistance/no_load_torque").coefficient.basis, Basis::Fitted { standard_error: error });

@@ -157,7 +157,7 @@ fn screws_are_chosen_for_the_thread_they_end_in() {
         findings
             .into_iter()
             .filter(|f| f.code.starts_with("screw."))
-            .map(|f| (f.code, f.title))
+            .map(|f| (f.code, f.title.to_string()))
             .collect::<Vec<_>>()
     };
     let found = codes_of(TRAY);

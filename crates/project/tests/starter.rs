@@ -62,7 +62,7 @@ fn every_rail_gives_a_fixture_that_clears_and_can_be_placed() {
                             || f.code == "travel.off_rail"
                             || f.code == "place.impossible"
                     })
-                    .map(|f| (&f.title, &f.reason))
+                    .map(|f| (f.title.to_string(), f.reason.to_string()))
                     .collect();
                 assert!(fouls.is_empty(), "{what}: {fouls:#?}");
                 assert_eq!(parse(&print(&document)).expect(&what), document, "{what}");

@@ -31,6 +31,7 @@ mod page;
 mod paint;
 mod solids;
 mod strip;
+mod units;
 pub mod views;
 
 pub use curves::curves_csv;
@@ -42,8 +43,8 @@ pub use drawing::{
 };
 pub use error::SheetError;
 pub use look::{
-    ASCENT, CAP_HEIGHT, Colour, DESCENT, Dash, Face, Fill, FontFile, Hatch, LengthUnit, Pen, Theme, Tone,
-    Weight, all_fonts, font_file, missing_glyphs, number, text_width,
+    ASCENT, CAP_HEIGHT, Colour, DESCENT, Dash, Face, Fill, FontFile, Hatch, Pen, Theme, Tone, Weight,
+    all_fonts, font_file, missing_glyphs, number, text_width,
 };
 pub use page::{Hit, Ink, InkKind, Mesh, Page, Placer, TextInk, fill_mesh, triangulate};
 pub use paint::{PngOptions, SvgOptions, pdf, png, svg};
@@ -52,3 +53,4 @@ pub use strip::{
     Interval, Limit, Marker, Orientation, STRIP_MARGIN, Series, StripData, StripLayout, StripMargin, Ticks,
     nice_ticks, strip_panel,
 };
+pub use units::LengthUnit;

@@ -7,6 +7,7 @@ mod common;
 use common::{by_hand, fixtures, resists, smooth};
 use glidewright_motion::{
     Assembly, Drive, Fixture, ForceAction, LineModel, LineNode, PulleyKind, TravelCurves, Way, forces,
+    rider_ratio,
 };
 
 /// Work that is not accounted for may be this share of all that is done: friction is found to within 3e-7 of itself.
@@ -59,7 +60,7 @@ fn gained(fixture: &Fixture, assembly: &Assembly, travel: &[f64], weights: &[f64
             let pushes = fixture.riders[number].forces.iter().filter(|f| f.acts == ForceAction::Pushes);
             let work: f64 =
                 pushes.flat_map(|f| travel.iter().zip(weights).map(|(at, w)| w * f.at_travel(*at))).sum();
-            -forces::ratio(fixture, number) * (mass * down * stroke + work)
+            -rider_ratio(fixture, number) * (mass * down * stroke + work)
         })
         .sum();
     let line = |travel: f64| forces::line_energy(fixture, travel).unwrap_or(0.0);
@@ -77,7 +78,7 @@ fn lost(fixture: &Fixture, assembly: &Assembly, curves: &TravelCurves, station: 
             let drags = fixture.riders[number].forces.iter().filter(|f| f.acts == ForceAction::Drags);
             let dragged: f64 = drags.map(|force| force.at_travel(curves.travel[station])).sum();
             let gear: f64 = wheels.iter().chain(&shoes).sum();
-            forces::ratio(fixture, number).abs() * (gear + dragged)
+            rider_ratio(fixture, number).abs() * (gear + dragged)
         })
         .sum();
     let pulls = if way == Way::Growing { &curves.line_pulls_up } else { &curves.line_pulls_down };

@@ -7,7 +7,7 @@ mod common;
 use common::{by_hand, fixtures, smooth};
 use glidewright_geometry::DVec3;
 use glidewright_motion::loads::{Carrier, LoadCase, Play, SolveEnding, force_at};
-use glidewright_motion::{Assembly, Fixture, TravelCurves, forces};
+use glidewright_motion::{Assembly, Fixture, TravelCurves, rider_ratio};
 
 /// Without friction the effort of either way is the force that balances, and a rider that is moved bears on the rail as it
 /// does at rest.
@@ -36,7 +36,7 @@ fn without_friction_moving_is_as_resting() {
         if fixture.line.is_some() {
             continue;
         }
-        for number in (0..fixture.riders.len()).filter(|number| forces::ratio(&fixture, *number) != 0.0) {
+        for number in (0..fixture.riders.len()).filter(|number| rider_ratio(&fixture, *number) != 0.0) {
             let moving = &curves.moving[number];
             for (rest, moved) in curves.loads[number].iter().zip(moving.up.iter().zip(&moving.down)) {
                 assert_eq!(rest.held.friction, 0.0, "seed {seed}");

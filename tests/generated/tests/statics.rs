@@ -9,7 +9,7 @@ use glidewright_geometry::DVec3;
 use glidewright_motion::loads::{Carrier, RiderLoads, SolveEnding};
 use glidewright_motion::{
     Assembly, Coupling, Drive, Fixture, ForceAction, LineModel, LinePulls, Results, RiderResults,
-    TravelCurves, Way, forces,
+    TravelCurves, Way, rider_ratio,
 };
 
 /// Known failures.
@@ -85,14 +85,14 @@ fn balance(ledger: &mut Ledger, seed: u64, fixture: &Fixture, results: &Results,
     for (station, loads) in curves.loads[number].iter().enumerate() {
         seen += usize::from(station_balances(ledger, seed, fixture, results, (number, station), loads, None));
     }
-    if forces::ratio(fixture, number) == 0.0 {
+    if rider_ratio(fixture, number) == 0.0 {
         return seen;
     }
     for (way, list) in
         [(Way::Growing, &curves.moving[number].up), (Way::Falling, &curves.moving[number].down)]
     {
         for (station, loads) in list.iter().enumerate() {
-            let moved = Some(way.sign() * forces::ratio(fixture, number).signum());
+            let moved = Some(way.sign() * rider_ratio(fixture, number).signum());
             seen += usize::from(station_balances(
                 ledger,
                 seed,
@@ -133,7 +133,7 @@ fn station_balances(
     }
     let pulls = match moved {
         None => &results.curves.line_pulls,
-        Some(sense) if sense * forces::ratio(fixture, number) > 0.0 => &results.curves.line_pulls_up,
+        Some(sense) if sense * rider_ratio(fixture, number) > 0.0 => &results.curves.line_pulls_up,
         Some(_) => &results.curves.line_pulls_down,
     };
     let line = line_forces(fixture, travel, &pulls[station], number);

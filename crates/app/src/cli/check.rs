@@ -83,7 +83,7 @@ fn finding_text(finding: &Finding) -> String {
     };
     let mut out = format!("{word:<9} {} [{}]\n", finding.title, finding.code);
     if !finding.reason.is_empty() {
-        let _ = writeln!(out, "{}", folded(&finding.reason, 10, WIDTH));
+        let _ = writeln!(out, "{}", folded(&finding.reason.to_string(), 10, WIDTH));
     }
     for remedy in &finding.remedies {
         let _ = writeln!(out, "{}", folded(&format!("remedy: {}", remedy.text), 10, WIDTH));

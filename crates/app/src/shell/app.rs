@@ -269,7 +269,6 @@ impl App {
 
     /// Takes in what finished since the last frame.
     fn take_in(&mut self, ctx: &Context) {
-        self.state.session.write_lengths_in(self.state.preferences.unit);
         if self.state.session.take_results() {
             self.state.settle_travel();
         }

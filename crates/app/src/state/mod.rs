@@ -26,7 +26,7 @@ pub use demo::Demo;
 pub use drawer::Drawer;
 pub use edit::Edit;
 pub use finding::FindingKey;
-pub use glidewright_motion::LengthUnit;
+pub use glidewright_sheet::LengthUnit;
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
 pub use left::{Left, LeftBehind, left_behind, unsaved_folder};

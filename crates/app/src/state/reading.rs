@@ -3,7 +3,7 @@
 use std::sync::{Arc, Mutex, PoisonError};
 
 use glidewright_motion::{
-    Detail, Fixture, InterferenceCache, LengthUnit, Results, Severity, analyse_quickly, analyse_with,
+    Detail, Fixture, InterferenceCache, Results, Severity, analyse_quickly, analyse_with,
 };
 use glidewright_project::{Document, Problem, Values, resolve_keeping, resolve_quickly};
 
@@ -30,16 +30,9 @@ pub struct Scenes {
     kept: Arc<Mutex<InterferenceCache>>,
     /// Of what follows a hand, so that neither waits for the other.
     quick: Arc<Mutex<InterferenceCache>>,
-    /// The unit findings name lengths in.
-    lengths: LengthUnit,
 }
 
 impl Scenes {
-    /// The same scenes, for findings that name lengths in another unit; whether it is another.
-    pub fn write_in(&mut self, lengths: LengthUnit) -> bool {
-        std::mem::replace(&mut self.lengths, lengths) != lengths
-    }
-
     /// Works with them; nobody else does meanwhile.
     fn with<Out>(&self, detail: Detail, work: impl FnOnce(&mut InterferenceCache) -> Out) -> Out {
         let kept = match detail {
@@ -54,7 +47,7 @@ impl Scenes {
     /// A copy that goes its own way, with less to go on from for a crowd of pieces.
     pub fn apart(&self) -> Self {
         let kept = self.with(Detail::Whole, |scenes| scenes.apart());
-        Self { kept: Arc::new(Mutex::new(kept)), quick: Arc::default(), lengths: self.lengths }
+        Self { kept: Arc::new(Mutex::new(kept)), quick: Arc::default() }
     }
 }
 
@@ -96,7 +89,6 @@ impl Reading {
             Detail::Quick => resolve_quickly(document, trial, values),
         };
         let fresh = resolved.fixture.map(|fixture| {
-            let fixture = Fixture { lengths: scenes.lengths, ..fixture };
             let results = scenes.with(detail, |scenes| match detail {
                 Detail::Whole => analyse_with(&fixture, scenes),
                 Detail::Quick => {

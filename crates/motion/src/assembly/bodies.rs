@@ -33,6 +33,7 @@ pub(super) fn all(
         cover: Cover::of_extruded(&obstacle.extruded, &obstacle.solids, parts),
         stack: None,
         piece: None,
+        plate: None,
     }));
     let stretches = fixture.line.as_ref().map_or_else(Vec::new, |line| {
         pulley_bodies(line, &mut bodies);
@@ -50,7 +51,7 @@ fn unsound(body: &Body) -> Option<Fault> {
     }
     let bad = body.solids.iter().find(|solid| solid.bounds().is_empty())?;
     let what = bad.faults().first().map_or(FaultKind::BadSize, |&fault| FaultKind::BadSolid(fault));
-    Some(Fault { path: body.path.clone(), what })
+    Some(Fault { name: body.label.clone(), path: body.path.clone(), what })
 }
 
 fn rail_body(rail: &Rail, parts: &mut ConvexParts, faults: &mut Vec<Fault>) -> Body {
@@ -61,20 +62,21 @@ fn rail_body(rail: &Rail, parts: &mut ConvexParts, faults: &mut Vec<Fault>) -> B
     for bar in &rail.bars {
         match parts.prisms(bar, &frame, half) {
             Ok(pieces) => solids.extend(pieces),
-            Err(what) => faults.push(Fault { path: "rail".into(), what }),
+            Err(what) => faults.push(Fault { name: "the rail".into(), path: rail.path.clone(), what }),
         }
     }
     let cover = Cover::prisms(rail.bars.iter().map(|bar| (bar, frame, half)), parts).ok();
     Body {
         owner: Owner::Ground,
         role: Role::Rail,
-        path: "rail".into(),
+        path: rail.path.clone(),
         label: rail.name.clone(),
         solids,
         extruded: Vec::new(),
         cover,
         stack: None,
         piece: None,
+        plate: None,
     }
 }
 
@@ -87,18 +89,21 @@ fn rider_bodies(
     faults: &mut Vec<Fault>,
 ) {
     let owner = Owner::Rider(number);
+    let named = |name: &str| format!("{}: {name}", rider.name);
     let plain = |role, path: &str, label: &str, solids| Body {
         owner,
         role,
         path: path.to_owned(),
-        label: format!("{}: {label}", rider.name),
+        label: named(label),
         solids,
         extruded: Vec::new(),
         cover: None,
         stack: None,
         piece: None,
+        plate: None,
     };
-    for (plate, place) in rider.plates.iter().zip(&placed.plates) {
+    for (number, (plate, place)) in rider.plates.iter().zip(&placed.plates).enumerate() {
+        let own = Some(number);
         let frame = |from: f64, to: f64| {
             let middle = rider.facing.outward() * (place.inner + 0.5 * (from + to));
             (plate_frame(rider.facing, middle), 0.5 * (to - from))
@@ -115,15 +120,17 @@ fn rider_bodies(
         match solids.map(|pieces| pieces.concat()) {
             Ok(solids) if !solids.is_empty() => {
                 let cover = Cover::prisms(standing(), parts).ok();
-                bodies.push(Body { cover, ..plain(Role::Plate, &plate.path, &plate.name, solids) });
-            }
-            Ok(_) => {
-                faults.push(Fault {
-                    path: plate.path.clone(),
-                    what: FaultKind::BadOutline(PlanarError::Nothing),
+                bodies.push(Body {
+                    cover,
+                    plate: own,
+                    ..plain(Role::Plate, &plate.path, &plate.name, solids)
                 });
             }
-            Err(what) => faults.push(Fault { path: plate.path.clone(), what }),
+            Ok(_) => {
+                let what = FaultKind::BadOutline(PlanarError::Nothing);
+                faults.push(Fault { name: named(&plate.name), path: plate.path.clone(), what });
+            }
+            Err(what) => faults.push(Fault { name: named(&plate.name), path: plate.path.clone(), what }),
         }
         // What stands out of a plate is named by itself where it comes near something.
         for slab in plate.features.iter().filter(|slab| !slab.is_cut) {
@@ -136,9 +143,15 @@ fn rider_bodies(
                         half_height: half,
                         pieces: 0..solids.len(),
                     }];
-                    bodies.push(Body { extruded, ..plain(Role::Load, &slab.path, &slab.name, solids) });
+                    bodies.push(Body {
+                        extruded,
+                        plate: own,
+                        ..plain(Role::Load, &slab.path, &slab.name, solids)
+                    });
                 }
-                Err(what) => faults.push(Fault { path: slab.path.clone(), what }),
+                Err(what) => {
+                    faults.push(Fault { name: named(&slab.name), path: slab.path.clone(), what });
+                }
             }
         }
     }
@@ -195,6 +208,7 @@ fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body
             cover: None,
             stack: Some(context.number),
             piece,
+            plate: None,
         });
     };
     let screw = &stack.screw;
@@ -263,6 +277,7 @@ fn pulley_bodies(line: &Line, bodies: &mut Vec<Body>) {
             cover: None,
             stack: None,
             piece: None,
+            plate: None,
         });
     }
 }

@@ -26,6 +26,8 @@ pub struct Body {
     pub stack: Option<usize>,
     /// The piece of the stack it is.
     pub piece: Option<usize>,
+    /// The plate it is or stands out of: number in `Rider::plates`.
+    pub plate: Option<usize>,
 }
 
 /// Whose frame a body is in, and so how it moves.

@@ -2,8 +2,7 @@
 
 use glam::DVec2;
 
-use super::rider_x;
-use crate::{Fixture, Line, LineNode, Turn};
+use crate::{Fixture, Line, LineNode, Turn, rider_x};
 
 /// The path of a line at one travel, in its own plane.
 #[derive(Clone, Debug, PartialEq, Default)]

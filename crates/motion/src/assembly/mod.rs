@@ -6,18 +6,20 @@ mod convex_parts;
 mod cover;
 mod line_path;
 mod mass;
+mod mass_summary;
 mod movement;
 mod place;
 mod placed;
 mod stretches;
 mod turning;
 mod wheel_solids;
+mod whole_bodies;
 
 pub use body::{Body, Owner, Role};
 pub(crate) use convex_parts::ConvexParts;
-pub use cover::{Cover, WholeBodies};
+pub use cover::Cover;
 pub use line_path::{LinePath, PathElement, PathFault, path_at};
-pub use mass::{MassItem, MassSummary};
+pub use mass_summary::{MassItem, MassSummary};
 pub use movement::Movements;
 pub(crate) use movement::Side;
 pub use place::stacks as place_stacks;
@@ -26,6 +28,7 @@ pub use stretches::Stretch;
 pub(crate) use stretches::{carrier, solids_of};
 pub use turning::turning_inertia;
 pub(crate) use wheel_solids::turning_radius;
+pub use whole_bodies::WholeBodies;
 
 pub(crate) use wheel_solids::inner_ring_radius;
 
@@ -78,21 +81,5 @@ impl Assembly {
             .collect();
         let (bodies, stretches) = bodies::all(fixture, &riders, parts, &mut faults);
         Self { riders, bodies, stretches, faults, movements: Arc::default() }
-    }
-}
-
-/// Where rider number `rider` stands along the rail when the lead's travel is `travel` (mm).
-pub fn rider_x(fixture: &Fixture, rider: usize, travel: f64) -> f64 {
-    fixture.riders.get(rider).map_or(f64::NAN, |r| r.at_zero + rider_travel(fixture, rider, travel))
-}
-
-/// Travel of rider number `rider` when the lead's travel is `travel` (mm).
-pub fn rider_travel(fixture: &Fixture, rider: usize, travel: f64) -> f64 {
-    use crate::Coupling;
-    match fixture.riders.get(rider).map(|r| r.coupling) {
-        Some(Coupling::Lead) => travel,
-        Some(Coupling::Linked { ratio }) => ratio * travel,
-        Some(Coupling::Free { at, .. }) => at,
-        None => f64::NAN,
     }
 }

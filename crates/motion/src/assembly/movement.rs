@@ -9,12 +9,12 @@ use std::sync::Arc;
 use glam::DVec3;
 use glidewright_geometry::{Pose, Separation, Shape, Solid, separation};
 
+use super::Assembly;
 use super::body::{Body, Owner};
 use super::convex_parts::ConvexParts;
 use super::line_path::path_at;
 use super::stretches::solids_of;
-use super::{Assembly, rider_x};
-use crate::{BodyId, Fixture, Variation};
+use crate::{BodyId, Fixture, Variation, rider_x};
 
 /// What sizes that move whole bodies do to them.
 #[derive(Clone, Debug, PartialEq, Default)]

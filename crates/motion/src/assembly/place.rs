@@ -38,15 +38,20 @@ pub fn stacks(
     let mut stacks = Vec::with_capacity(rider.wheels.len() + rider.bolts.len());
     let mut levels = Levels::default();
     levels.all.resize_with(rider.plates.len(), Level::default);
+    let mut fault = |name: &str, path: &str, what| {
+        let name = format!("{}: {name}", rider.name);
+        faults.push(Fault { name, path: path.to_owned(), what });
+    };
     for (wheel, mount) in rider.wheels.iter().enumerate() {
+        let name = || format!("the {} wheel", mount.name);
         match wheel_stack(rail, rider, wheel, mount, seats) {
             Ok(stack) => {
                 if !levels.note(&stack, &mount.stack) {
-                    faults.push(Fault { path: mount.path.clone(), what: FaultKind::NoPlate });
+                    fault(&name(), &mount.path, FaultKind::NoPlate);
                 }
                 stacks.push(stack);
             }
-            Err(what) => faults.push(Fault { path: mount.path.clone(), what }),
+            Err(what) => fault(&name(), &mount.path, what),
         }
     }
     levels.settle();
@@ -63,12 +68,12 @@ pub fn stacks(
     for (bolt, placed) in rider.bolts.iter().zip(bolts) {
         match placed.unwrap_or(Err(FaultKind::NoPlate)) {
             Ok(stack) => stacks.push(stack),
-            Err(what) => faults.push(Fault { path: bolt.path.clone(), what }),
+            Err(what) => fault(&bolt.name, &bolt.path, what),
         }
     }
     let place = |(number, plate): (usize, &Plate)| {
         let inner = levels.level(number).unwrap_or_else(|| {
-            faults.push(Fault { path: plate.path.clone(), what: FaultKind::LoosePlate });
+            fault(&plate.name, &plate.path, FaultKind::LoosePlate);
             f64::NAN
         });
         let (disagreement, carrier) = levels.all.get(number).map_or((0.0, None), Level::summary);

@@ -3,8 +3,10 @@
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{PlanarError, SolidFault};
 
+use super::mass_summary::MassSummary;
 use crate::{
-    Chain, Facing, HeadForm, Seating, SeatingFault, Spread, Stack, StackEnd, StackOf, Term, Toleranced,
+    Chain, Facing, HeadForm, Phrase, Seating, SeatingFault, Spread, Stack, StackEnd, StackOf, Term,
+    Toleranced,
 };
 
 /// A rider with everything on it at its place, in its own frame.
@@ -17,7 +19,7 @@ pub struct PlacedRider {
     /// Its plates, in the fixture's order.
     pub plates: Vec<PlacedPlate>,
     /// Its mass and where it is, reach as set.
-    pub mass: super::MassSummary,
+    pub mass: MassSummary,
 }
 
 /// A stack at its place.
@@ -132,6 +134,8 @@ pub struct PlacedPlate {
 /// Something that could not be placed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fault {
+    /// What a reader calls it, e.g. "camera head: deck".
+    pub name: String,
     /// Where the document defines it, as a path.
     pub path: String,
     /// What is the matter.
@@ -163,21 +167,22 @@ pub enum FaultKind {
     Line(&'static str),
 }
 
-impl std::fmt::Display for FaultKind {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl FaultKind {
+    /// What is the matter, for a reader.
+    pub fn phrase(&self) -> Phrase {
         match self {
-            Self::NoTrack => f.write_str("the track it names does not exist on this rail"),
+            Self::NoTrack => "the track it names does not exist on this rail".into(),
             Self::TrackTurnedAway => {
-                f.write_str("its track does not face sideways as seen on the rider's plate, so the wheel cannot roll on it")
+                "its track does not face sideways as seen on the rider's plate, so the wheel cannot roll on it".into()
             }
-            Self::NotSeated(fault) => fault.fmt(f),
-            Self::Wheels(n) => write!(f, "a wheel's stack must hold exactly one wheel, this one holds {n}"),
-            Self::NoPlate => f.write_str("its stack names a plate that the rider does not have"),
-            Self::LoosePlate => f.write_str("no stack holds this plate and it has no level of its own"),
-            Self::BadSize => f.write_str("a size is not finite, or not positive where it must be"),
-            Self::BadOutline(error) => write!(f, "its outline is not sound: {error}"),
-            Self::BadSolid(fault) => write!(f, "it is not a sound solid: {fault}"),
-            Self::Line(what) => f.write_str(what),
+            Self::NotSeated(fault) => fault.phrase(),
+            Self::Wheels(n) => format!("a wheel's stack must hold exactly one wheel, this one holds {n}").into(),
+            Self::NoPlate => "its stack names a plate that the rider does not have".into(),
+            Self::LoosePlate => "no stack holds this plate and it has no level of its own".into(),
+            Self::BadSize => "a size is not finite, or not positive where it must be".into(),
+            Self::BadOutline(error) => format!("its outline is not sound: {error}").into(),
+            Self::BadSolid(fault) => format!("it is not a sound solid: {fault}").into(),
+            Self::Line(what) => (*what).into(),
         }
     }
 }

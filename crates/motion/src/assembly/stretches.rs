@@ -5,11 +5,11 @@ use std::borrow::Cow;
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Edge, Outline, Pose, Shape, Solid};
 
+use super::Assembly;
 use super::body::{Body, Owner, Role};
 use super::line_path::{LinePath, PathElement, path_at};
 use super::placed::{Fault, FaultKind};
-use super::{Assembly, rider_x};
-use crate::{BodyId, Fixture, Line, LineKind, LineNode};
+use crate::{BodyId, Fixture, Line, LineKind, LineNode, rider_x};
 
 /// A stretch of the line that is a body: a span between two nodes, or the line on a pulley.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -41,7 +41,11 @@ pub(super) fn add(
         match path_at(fixture, line, travel) {
             Ok(path) => paths.push(path),
             Err(fault) => {
-                faults.push(Fault { path: line.path.clone(), what: FaultKind::Line(fault.text()) });
+                faults.push(Fault {
+                    name: line.name.clone(),
+                    path: line.path.clone(),
+                    what: FaultKind::Line(fault.text()),
+                });
                 return Vec::new();
             }
         }
@@ -84,6 +88,7 @@ pub(super) fn add(
             cover: None,
             stack: None,
             piece: None,
+            plate: None,
         });
     }
     stretches

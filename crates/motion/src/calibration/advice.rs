@@ -1,12 +1,11 @@
 //! The next pull that would tell most.
 
-use super::Fittable;
+use super::fittable::Fittable;
 use super::forward::{Measured, alone};
 use super::judge::{Judgement, Verdict};
 use super::posterior::{Matrix, Vector};
-use crate::forces::ratio;
 use crate::resistance::Friction;
-use crate::{Assembly, Fixture, MeasuredPull, Way};
+use crate::{Assembly, Fixture, MeasuredPull, Way, rider_ratio};
 
 /// A pull that has not been measured yet, and what it would tell.
 #[derive(Clone, Debug, PartialEq)]
@@ -138,7 +137,7 @@ fn candidates(fixture: &Fixture) -> Vec<MeasuredPull> {
     let mut list = Vec::new();
     for rider in riders.into_iter().take(RIDERS) {
         for line_off in &lines {
-            let is_alone = *line_off || ratio(fixture, rider) == 0.0;
+            let is_alone = *line_off || rider_ratio(fixture, rider) == 0.0;
             let still = fixture.riders.get(rider).is_none_or(|rider| rider.forces.is_empty());
             // Alone, a rider is loaded alike everywhere unless something pushes it.
             let places = if is_alone && still { travels.get(..1).unwrap_or_default() } else { &travels };

@@ -1,10 +1,10 @@
 //! The pull that follows from the coefficients.
 
-use super::{Fittable, LinearPull};
-use crate::forces::ratio;
+use super::fittable::Fittable;
+use super::posterior::LinearPull;
 use crate::resistance::{Friction, WheelFactors};
 use crate::statics::Statics;
-use crate::{Assembly, Coupling, Drive, Fixture, MeasuredPull, Way};
+use crate::{Assembly, Coupling, Drive, Fixture, MeasuredPull, Way, rider_ratio};
 
 /// A pull as it follows from the coefficients at the loads of some of them: `fixed` + Σ factor × coefficient (N).
 pub(super) struct Model {
@@ -39,7 +39,7 @@ pub(super) struct Measured<'a> {
 
 /// The fixture as it is for a pull on one rider alone; `None` where the others move with it.
 pub(super) fn alone(fixture: &Fixture, pull: &MeasuredPull) -> Option<Fixture> {
-    if !pull.line_off && ratio(fixture, pull.rider) != 0.0 {
+    if !pull.line_off && rider_ratio(fixture, pull.rider) != 0.0 {
         return None;
     }
     // The line is off and only this rider moves, by hand.
@@ -64,7 +64,7 @@ impl<'a> Measured<'a> {
         assembly: &Assembly,
         pull: &'a MeasuredPull,
     ) -> Self {
-        let own = if alone.is_some() { 1.0 } else { ratio(fixture, pull.rider) };
+        let own = if alone.is_some() { 1.0 } else { rider_ratio(fixture, pull.rider) };
         let line = fixture.line.as_ref().filter(|_| alone.is_some());
         let fixture = alone.unwrap_or(fixture);
         let mut statics = Statics::new(fixture, assembly);
@@ -92,7 +92,7 @@ impl<'a> Measured<'a> {
         let (pulls, loads) = &way.driven;
         for (rider, loads) in loads.iter().enumerate() {
             let wheels: Vec<WheelFactors> = statics.factors(rider, loads).collect();
-            let share = ratio(fixture, rider).abs() * scale;
+            let share = rider_ratio(fixture, rider).abs() * scale;
             let sum = |of: fn(&WheelFactors) -> f64| wheels.iter().map(of).sum::<f64>() * share;
             factors[0] += sum(|f| f.slip);
             factors[1] += sum(|f| f.no_load);

@@ -1,6 +1,6 @@
 //! What is known of a coefficient before anything is measured.
 
-use super::Fittable;
+use super::fittable::Fittable;
 use crate::{Basis, Coefficient, Resistance};
 
 /// A positive number known to lie about a median: its logarithm is normally distributed.

@@ -24,11 +24,11 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             assumed.len(),
             if assumed.len() == 1 { "" } else { "s" },
             if assumed.len() == 1 { "is" } else { "are" }
-        ),
+        ).into(),
         reason: format!(
             "No source gives them for these materials: {list}. Effort, hold band and torque are as good as they are. Pull the rider steadily with a spring scale, with two or three payloads and both ways, and write the pulls down: they are fitted to them."
-        ),
-        paths: assumed.iter().map(|named| named.path.clone()).collect(),
+        ).into(),
+        paths: assumed.iter().map(|named| named.coefficient.path.clone()).collect(),
         value: Some(assumed.len() as f64),
         ..Finding::blank()
     }]

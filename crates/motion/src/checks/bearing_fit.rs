@@ -1,7 +1,8 @@
 //! How a wheel's bearings sit on their screw.
 
 use super::Known;
-use crate::{Finding, PieceKind, Screw, Severity, Stack};
+use crate::phrase::{phrase, stretch};
+use crate::{Finding, Phrase, PieceKind, Screw, Severity, Stack};
 
 /// More play than this between bearing and screw lets the wheel stand off centre by more than clamping makes good
 /// (mm; common practice, no source).
@@ -73,12 +74,12 @@ impl Seat {
         }
     }
 
-    /// Where on its screw it is, and by which standard its diameter is known.
-    const fn words(self) -> [&'static str; 2] {
+    /// Where on its screw it is; before and after its diameter, by which standard that is known.
+    const fn words(self) -> [&'static str; 3] {
         match self {
-            Self::Shank => ["the shank of ", "plain shank {} (h13, ISO 286-1)"],
-            Self::Thread => ["", "thread {} over its crests (ISO 965-1, 6g)"],
-            Self::Both => ["shank and thread of ", "shank (h13, ISO 286-1) and thread (ISO 965-1, 6g) {}"],
+            Self::Shank => ["the shank of ", "plain shank ", " (h13, ISO 286-1)"],
+            Self::Thread => ["", "thread ", " over its crests (ISO 965-1, 6g)"],
+            Self::Both => ["shank and thread of ", "shank (h13, ISO 286-1) and thread (ISO 965-1, 6g) ", ""],
         }
     }
 }
@@ -96,7 +97,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             continue;
         }
         let seat = Seat::of(&mount.stack);
-        let [place, diameter] = seat.words();
+        let [place, before, after] = seat.words();
         let ((bore_least, bore_most), (least, most)) = (bore_limits(bearing.bore), seat.limits(screw));
         let (tight, loose) = (bore_least - most, bore_most - least);
         // ISO 286-1 names a fit by its least and greatest clearance.
@@ -109,7 +110,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         } else {
             ("a clearance fit: it slides on and is held by clamping alone", Severity::Note)
         };
-        let title = format!("{} on {place}{}: {class}", bearing.name, screw.name);
+        let title = Phrase::from(format!("{} on {place}{}: {class}", bearing.name, screw.name));
         if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
             same.paths.push(mount.path.clone());
             continue;
@@ -118,13 +119,17 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             code: "bearing.fit",
             severity,
             title,
-            reason: format!(
-                "First met on {}. Bore {} (ISO 492, class Normal), {}: clearance {}. The inner ring stands as far off centre as half of that, and the wheel runs as true as it is clamped.",
-                rider.name,
-                known.stretch(bore_least, bore_most, 3),
-                diameter.replace("{}", &known.stretch(least, most, 3)),
-                known.stretch(tight, loose, 3)
-            ),
+            reason: phrase![
+                format!("First met on {}. Bore ", rider.name),
+                stretch(bore_least, bore_most, 3),
+                " (ISO 492, class Normal), ",
+                before,
+                stretch(least, most, 3),
+                after,
+                ": clearance ",
+                stretch(tight, loose, 3),
+                ". The inner ring stands as far off centre as half of that, and the wheel runs as true as it is clamped."
+            ],
             paths: vec![mount.path.clone()],
             value: Some(loose),
             limit: Some(SLOPPY),

@@ -1,7 +1,8 @@
 //! Does a rider jam when it is pushed beside its guides?
 
 use super::Known;
-use crate::{Binding, Finding, Rider, Severity, Way};
+use crate::phrase::{length, phrase, stretch};
+use crate::{Binding, Finding, Phrase, Rider, Severity, Way};
 
 /// A push that grows by half over its plain value (ratio 1/3) is worth a word: own choice, a third of the
 /// way to jamming leaves room for friction twice what was assumed.
@@ -20,13 +21,17 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
 }
 
 /// How it cants, in words.
-fn canting(known: &Known<'_>, binding: &Binding) -> String {
-    format!(
-        "Pushed {} beside the middle of its friction it cants on guides {} long, and {:.2} N of every newton come back as friction (2μe/L; at 1 it jams).",
-        known.length(binding.offset, 1),
-        known.length(binding.length, 1),
-        binding.ratio
-    )
+fn canting(binding: &Binding) -> Phrase {
+    phrase![
+        "Pushed ",
+        length(binding.offset, 1),
+        " beside the middle of its friction it cants on guides ",
+        length(binding.length, 1),
+        format!(
+            " long, and {:.2} N of every newton come back as friction (2μe/L; at 1 it jams).",
+            binding.ratio
+        )
+    ]
 }
 
 fn jams_title(rider: &Rider, ways: &str) -> String {
@@ -52,15 +57,18 @@ fn jams(known: &Known<'_>, number: usize, rider: &Rider, binding: Option<&Bindin
     if ways.is_empty() {
         return None;
     }
-    let canted = binding.map_or_else(String::new, |binding| format!(" {}", canting(known, binding)));
+    let canted = binding.map_or_else(Phrase::default, |binding| phrase![" ", canting(binding)]);
     Some(Finding {
         code: "binding.jams",
         severity: Severity::Fails,
-        title: jams_title(rider, &ways.join(" or ")),
-        reason: format!(
-            "At travel {} friction of its wheels and shoes grows with the push faster than the push itself, so that there is no effort to tell.{canted} {CURE}",
-            known.stretch(from, to, 1)
-        ),
+        title: jams_title(rider, &ways.join(" or ")).into(),
+        reason: phrase![
+            "At travel ",
+            stretch(from, to, 1),
+            " friction of its wheels and shoes grows with the push faster than the push itself, so that there is no effort to tell.",
+            canted,
+            format!(" {CURE}")
+        ],
         paths: vec![rider.path.clone()],
         value: binding.map(|binding| binding.ratio).filter(|ratio| ratio.is_finite()),
         limit: Some(1.0),
@@ -84,12 +92,11 @@ fn near(known: &Known<'_>, rider: &Rider, binding: &Binding) -> Option<Finding> 
     Some(Finding {
         code: if jams { "binding.jams" } else { "binding.near" },
         severity: if jams { Severity::Fails } else { Severity::Marginal },
-        title,
-        reason: format!(
-            "{} Friction may grow {:.1}-fold before it does. {CURE}",
-            canting(known, binding),
-            binding.margin()
-        ),
+        title: title.into(),
+        reason: phrase![
+            canting(binding),
+            format!(" Friction may grow {:.1}-fold before it does. {CURE}", binding.margin())
+        ],
         paths: vec![rider.path.clone()],
         value: Some(binding.ratio),
         limit: Some(if jams { 1.0 } else { NEAR }),

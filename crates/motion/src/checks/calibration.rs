@@ -1,7 +1,8 @@
 //! What do the measured pulls say?
 
 use super::Known;
-use crate::{Finding, FitOutcome, Fittable, FittedCoefficient, NextPull, Severity, plain};
+use crate::phrase::{length, phrase};
+use crate::{Finding, FitOutcome, Fittable, FittedCoefficient, NextPull, Phrase, Severity, plain};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let Some(calibration) = known.calibration else { return Vec::new() };
@@ -24,23 +25,27 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             }
         }
     }
-    let mut reason = String::new();
+    let mut sentences: Vec<Phrase> = Vec::new();
     if !told.is_empty() {
-        reason.push_str(&format!("Best fit (95 % of truths lie between the limits): {}. ", told.join("; ")));
+        sentences
+            .push(format!("Best fit (95 % of truths lie between the limits): {}.", told.join("; ")).into());
     }
     if let Some(deviation) = calibration.deviation {
-        reason.push_str(&format!("The pulls scatter by {deviation:.3} N about it. "));
+        sentences.push(format!("The pulls scatter by {deviation:.3} N about it.").into());
     }
     if !untold.is_empty() {
-        reason.push_str(&format!(
-            "Not told, kept as they are, with what is open about them in the limits of the others: {}. ",
-            untold.join("; ")
-        ));
+        sentences.push(
+            format!(
+                "Not told, kept as they are, with what is open about them in the limits of the others: {}.",
+                untold.join("; ")
+            )
+            .into(),
+        );
     }
     match &calibration.next {
-        Some(next) => reason.push_str(&advice(known, next)),
+        Some(next) => sentences.push(advice(known, next)),
         None if calibration.coefficients.iter().any(|c| matches!(c.outcome, FitOutcome::Entangled(_))) => {
-            reason.push_str("No single further pull on this fixture would tell much more.");
+            sentences.push("No single further pull on this fixture would tell much more.".into());
         }
         None => {}
     }
@@ -53,8 +58,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             "{} measured pull{}: calculated with up to {worst:.2} N of error as it stands",
             calibration.pulls.len(),
             if calibration.pulls.len() == 1 { "" } else { "s" }
-        ),
-        reason: reason.trim_end().to_owned(),
+        )
+        .into(),
+        reason: Phrase::join(sentences, " "),
         paths: known.fixture.pulls.iter().map(|pull| pull.path.clone()).collect(),
         value: Some(worst),
         unit: "N",
@@ -84,22 +90,24 @@ fn names(of: &[Fittable]) -> String {
 }
 
 /// The next pull in words.
-fn advice(known: &Known<'_>, next: &NextPull) -> String {
+fn advice(known: &Known<'_>, next: &NextPull) -> Phrase {
     let rider = known.fixture.riders.get(next.rider).map_or("the rider", |rider| rider.name.as_str());
     let load =
         if next.payload > 0.0 { format!("{} put on", mass(next.payload)) } else { "nothing put on".into() };
     let way = known.fixture.rail.stand.way(next.towards);
     let line = if next.line_off { " with the line off" } else { "" };
     let held = if next.force < 0.0 { " (held back)" } else { "" };
-    format!(
-        "A pull on {rider} with {load}, at travel {} {way}{line}, about {:.1} N{held}, would tell the {} from \
-         the {}: about {:.0} % of its standard error would be left.",
-        known.length(next.at_travel, 0),
-        next.force.abs(),
-        next.tells.name(),
-        names(&next.apart_from),
-        100.0 * next.leaves
-    )
+    phrase![
+        format!("A pull on {rider} with {load}, at travel "),
+        length(next.at_travel, 0),
+        format!(
+            " {way}{line}, about {:.1} N{held}, would tell the {} from the {}: about {:.0} % of its standard error would be left.",
+            next.force.abs(),
+            next.tells.name(),
+            names(&next.apart_from),
+            100.0 * next.leaves
+        )
+    ]
 }
 
 fn mass(kilograms: f64) -> String {

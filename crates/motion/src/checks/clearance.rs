@@ -1,8 +1,10 @@
 //! Does it clear, by how much, why, and what would cure it.
 
 use super::Known;
+use crate::phrase::{bare, length, phrase, symbol};
 use crate::{
-    Body, BodyId, Finding, Kinship, Outcome, Owner, PairResult, Passage, Remedy, Role, Severity, falls_short,
+    Body, BodyId, Finding, Kinship, Outcome, Owner, PairResult, Passage, Phrase, Remedy, Role, Severity,
+    falls_short,
 };
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -80,24 +82,25 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     let matter = Matter::of(known, a, b, group.pairs.len());
     let (code, severity, title) = match worst.outcome {
         Outcome::Fouls { depth } if depth < WORTH => {
-            ("gap.fouls", Severity::Fails, matter.title("foul", &format!("{} touch", matter.pieces())))
+            ("gap.fouls", Severity::Fails, matter.title("foul", format!("{} touch", matter.pieces()).into()))
         }
         Outcome::Fouls { depth } => {
-            let by = format!("{} overlap by {}", matter.pieces(), known.length(depth, 2));
-            ("gap.fouls", Severity::Fails, matter.title("foul", &by))
+            let by = phrase![format!("{} overlap by ", matter.pieces()), length(depth, 2)];
+            ("gap.fouls", Severity::Fails, matter.title("foul", by))
         }
         Outcome::Marginal if !falls_short(worst.gap, asked) => {
-            let left = format!(
-                "of {} between {}, {} may be left",
-                known.length(worst.gap, 2),
-                matter.pieces(),
-                known.length(worst.left(), 2)
-            );
-            ("gap.marginal", Severity::Marginal, matter.title("clear", &left))
+            let left = phrase![
+                "of ",
+                length(worst.gap, 2),
+                format!(" between {}, ", matter.pieces()),
+                length(worst.left(), 2),
+                " may be left"
+            ];
+            ("gap.marginal", Severity::Marginal, matter.title("clear", left))
         }
         _ => {
-            let by = format!("only {} between {}", known.length(worst.gap, 2), matter.pieces());
-            ("gap.marginal", Severity::Marginal, matter.title("clear", &by))
+            let by = phrase!["only ", length(worst.gap, 2), format!(" between {}", matter.pieces())];
+            ("gap.marginal", Severity::Marginal, matter.title("clear", by))
         }
     };
     let mut stretches: Vec<(f64, f64)> = group
@@ -107,35 +110,36 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
         .copied()
         .collect();
     join(&mut stretches);
-    let mut reason = String::new();
+    let mut sentences: Vec<Phrase> = Vec::new();
     if let Some(chain) = &worst.chain {
-        reason.push_str(&format!("{}. ", chain.sentence(known.fixture.lengths)));
+        sentences.push(phrase![chain.sentence(), "."]);
     } else {
-        reason.push_str(&format!("Gap {}, {}. ", known.length(worst.gap, 2), direction_words(worst)));
+        sentences.push(phrase!["Gap ", length(worst.gap, 2), format!(", {}.", direction_words(worst))]);
     }
-    if let Some(words) = what_takes_it(known, worst) {
-        reason.push_str(&words);
-    }
+    sentences.extend(what_takes_it(worst));
     match worst.allowed {
         Some(allowed) if allowed >= WORTH => {
-            let allowed = known.length(allowed, 2);
-            reason
-                .push_str(&format!("They may touch; no more than {allowed} of overlap is taken for that. "));
+            let allowed = length(allowed, 2);
+            sentences.push(phrase![
+                "They may touch; no more than ",
+                allowed,
+                " of overlap is taken for that."
+            ]);
         }
-        Some(_) => reason.push_str("They may touch, no more. "),
-        None => reason.push_str(&format!("Required: at least {}. ", known.length(asked, 2))),
+        Some(_) => sentences.push("They may touch, no more.".into()),
+        None => sentences.push(phrase!["Required: at least ", length(asked, 2), "."]),
     }
     if worst.kinship.is_steady() {
-        reason.push_str("The same at every travel.");
-    } else if let Some(text) = stretch_words(known, &stretches) {
-        reason.push_str(&text);
+        sentences.push("The same at every travel.".into());
+    } else {
+        sentences.extend(stretch_words(&stretches));
     }
     let bodies: Vec<_> = group.pairs.iter().flat_map(|pair| [pair.bodies.0, pair.bodies.1]).collect();
     Some(Finding {
         code,
         severity,
         title,
-        reason: reason.trim_end().to_owned(),
+        reason: Phrase::join(sentences, " "),
         bodies: unique(bodies),
         paths: vec![a.path.clone(), b.path.clone()],
         value: Some(worst.gap),
@@ -175,10 +179,10 @@ impl Matter {
         Self { owners, is_own, pieces, places }
     }
 
-    fn title(&self, verb: &str, what: &str) -> String {
+    fn title(&self, verb: &str, what: Phrase) -> Phrase {
         let verb = if self.is_own { format!("{verb}s itself") } else { verb.to_owned() };
         let places = if self.places > 1 { format!(" ({} places)", self.places) } else { String::new() };
-        format!("{} {verb}: {what}{places}", self.owners)
+        phrase![format!("{} {verb}: ", self.owners), what, places]
     }
 
     fn pieces(&self) -> String {
@@ -198,28 +202,31 @@ fn piece_name(body: &Body) -> String {
 }
 
 /// How much of a gap tilt, play and tolerances take, and which sizes most, in words.
-fn what_takes_it(known: &Known<'_>, pair: &PairResult) -> Option<String> {
+fn what_takes_it(pair: &PairResult) -> Option<Phrase> {
     let tolerance = &pair.tolerance;
     let mut takes = Vec::new();
     if pair.tilt() >= WORTH {
-        takes.push(format!("tilt and deflection under load take {}", known.length(pair.tilt(), 2)));
+        takes.push(phrase!["tilt and deflection under load take ", length(pair.tilt(), 2)]);
     } else if pair.tilt() <= -WORTH {
-        takes.push(format!("tilt and deflection under load add {}", known.length(-pair.tilt(), 2)));
+        takes.push(phrase!["tilt and deflection under load add ", length(-pair.tilt(), 2)]);
     }
     if pair.play >= WORTH {
-        takes.push(format!("play can take {}", known.length(pair.play, 2)));
+        takes.push(phrase!["play can take ", length(pair.play, 2)]);
     }
     if tolerance.worst >= WORTH {
-        takes.push(format!(
-            "tolerances can take {} at worst (RSS {})",
-            known.length(tolerance.worst, 2),
-            known.fixture.lengths.bare(tolerance.rss, 2)
-        ));
+        takes.push(phrase![
+            "tolerances can take ",
+            length(tolerance.worst, 2),
+            " at worst (RSS ",
+            bare(tolerance.rss, 2),
+            ")"
+        ]);
     }
     if takes.is_empty() {
         return None;
     }
-    let mut words = format!("Of it {}: {} may be left.", takes.join(", "), known.length(pair.left(), 2));
+    let mut words =
+        phrase!["Of it ", Phrase::join(takes, ", "), ": ", length(pair.left(), 2), " may be left."];
     let most: Vec<String> = tolerance
         .contributors
         .iter()
@@ -228,9 +235,8 @@ fn what_takes_it(known: &Known<'_>, pair: &PairResult) -> Option<String> {
         .map(|contributor| format!("{} {:.0} %", contributor.label, 100.0 * contributor.share_of_squares))
         .collect();
     if tolerance.worst >= WORTH && !most.is_empty() {
-        words.push_str(&format!(" Of the tolerances most comes from {}.", most.join(" and ")));
+        words.push(format!(" Of the tolerances most comes from {}.", most.join(" and ")));
     }
-    words.push(' ');
     Some(words)
 }
 
@@ -249,16 +255,17 @@ fn all_clear(known: &Known<'_>) -> Vec<Finding> {
         let (code, how) = match pair.outcome {
             Outcome::ClearByPassing { room } => (
                 "gap.clear_side_by_side",
-                format!(
-                    "Seen along the screws they never face each other: {} of sideways room, whatever the nuts' height.",
-                    known.length(room, 2)
-                ),
+                phrase![
+                    "Seen along the screws they never face each other: ",
+                    length(room, 2),
+                    " of sideways room, whatever the nuts' height."
+                ],
             ),
             Outcome::ClearByGap => (
                 "gap.clear_end_to_end",
                 pair.chain.as_ref().map_or_else(
-                    || format!("Nearest {}.", direction_words(pair)),
-                    |chain| format!("{}.", chain.sentence(known.fixture.lengths)),
+                    || format!("Nearest {}.", direction_words(pair)).into(),
+                    |chain| phrase![chain.sentence(), "."],
                 ),
             ),
             Outcome::Fouls { .. } | Outcome::Marginal => continue,
@@ -267,14 +274,11 @@ fn all_clear(known: &Known<'_>) -> Vec<Finding> {
         notes.push(Finding {
             code,
             severity: Severity::Note,
-            title: format!(
-                "{} and {} pass {}: {}",
-                names[0],
-                names[1],
-                pair.outcome.word(),
-                known.length(pair.gap, 2)
-            ),
-            reason: format!("Nearest: {} and {}. {how}", of_owner(known, a), of_owner(known, b)),
+            title: phrase![
+                format!("{} and {} pass {}: ", names[0], names[1], pair.outcome.word()),
+                length(pair.gap, 2)
+            ],
+            reason: phrase![format!("Nearest: {} and {}. ", of_owner(known, a), of_owner(known, b)), how],
             bodies: vec![pair.bodies.0, pair.bodies.1],
             paths: vec![a.path.clone(), b.path.clone()],
             value: Some(pair.gap),
@@ -300,12 +304,9 @@ fn direction_words(pair: &PairResult) -> &'static str {
     }
 }
 
-fn stretch_words(known: &Known<'_>, stretches: &[(f64, f64)]) -> Option<String> {
-    let lengths = known.fixture.lengths;
-    let bare = |mm: f64| lengths.bare(mm, 1);
-    let list: Vec<_> =
-        stretches.iter().map(|(from, to)| format!("{} to {}", bare(*from), bare(*to))).collect();
-    (!list.is_empty()).then(|| format!("At travel {} {}.", list.join(", "), lengths.symbol()))
+fn stretch_words(stretches: &[(f64, f64)]) -> Option<Phrase> {
+    let list = stretches.iter().map(|(from, to)| phrase![bare(*from, 1), " to ", bare(*to, 1)]);
+    (!stretches.is_empty()).then(|| phrase!["At travel ", Phrase::join(list, ", "), " ", symbol(), "."])
 }
 
 fn join(stretches: &mut Vec<(f64, f64)>) {
@@ -347,15 +348,16 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
         let name = name.unwrap_or_else(|| short_name(body));
         let owner = owner_name(known, body.owner).map(|owner| format!(" on {owner}")).unwrap_or_default();
         remedies.push(Remedy {
-            text: format!(
-                "{less} {name}{owner}: {} less of it{}",
-                known.length(missing, 2),
+            text: phrase![
+                format!("{less} {name}{owner}: "),
+                length(missing, 2),
+                " less of it",
                 if both {
-                    format!(" here alone, or {} on each side", known.length(0.5 * missing, 2))
+                    phrase![" here alone, or ", length(0.5 * missing, 2), " on each side"]
                 } else {
-                    String::new()
+                    Phrase::default()
                 }
-            ),
+            ],
             path: Some(body.path.clone()),
             by: Some(missing),
         });
@@ -366,11 +368,11 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
     {
         let shift = sideways_shift(known, a, b, pair.asked);
         remedies.push(Remedy {
-            text: format!(
-                "smaller wheels on {}: with the axles {} closer to the rail these no longer face each other",
-                rider.name,
-                known.length(shift, 1)
-            ),
+            text: phrase![
+                format!("smaller wheels on {}: with the axles ", rider.name),
+                length(shift, 1),
+                " closer to the rail these no longer face each other"
+            ],
             path: rider.wheels.first().map(|wheel| wheel.path.clone()),
             by: Some(shift),
         });
@@ -378,7 +380,8 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
             text: format!(
                 "the screws of {} turned round, so that the low heads face the other rider",
                 rider.name
-            ),
+            )
+            .into(),
             path: Some(rider.path.clone()),
             by: None,
         });

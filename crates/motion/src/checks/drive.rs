@@ -1,6 +1,7 @@
 //! Can the motor do what is asked of it?
 
 use super::Known;
+use crate::phrase::{length, phrase};
 use crate::{Drive, DriveFigures, Finding, Motor, Move, Severity, interpolated};
 
 /// A motor should be able to give this much more torque than is needed: steppers lose steps before they
@@ -16,11 +17,11 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         findings.push(Finding {
             code: "drive.speed",
             severity: Severity::Fails,
-            title: format!("{} would have to turn at {:.0} rev/min", motor.name, drive.peak_speed),
+            title: format!("{} would have to turn at {:.0} rev/min", motor.name, drive.peak_speed).into(),
             reason: format!(
                 "Its torque curve ends at {fastest:.0} rev/min. A lower speed, or a larger driven pulley, helps."
-            ),
-            paths: vec!["drive".into()],
+            ).into(),
+            paths: vec![known.fixture.paths.drive.clone()],
             value: Some(drive.peak_speed),
             limit: Some(*fastest),
             unit: "rev/min",
@@ -28,12 +29,12 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         });
     }
     findings.push(torque(known, drive, &motor.name, &motor.torque_by_speed));
-    findings.extend(warmth(drive, motor));
+    findings.extend(warmth(known, drive, motor));
     findings
 }
 
 /// Does it stay cool? A motor's heat goes with the square of its torque.
-fn warmth(drive: &DriveFigures, motor: &Motor) -> Option<Finding> {
+fn warmth(known: &Known<'_>, drive: &DriveFigures, motor: &Motor) -> Option<Finding> {
     let continuous = motor.continuous?;
     (drive.rms_torque > continuous).then(|| Finding {
         code: "drive.warm",
@@ -41,13 +42,13 @@ fn warmth(drive: &DriveFigures, motor: &Motor) -> Option<Finding> {
         title: format!(
             "{} gets too warm: {:.1} N·mm root mean square, {continuous:.1} allowed for long",
             motor.name, drive.rms_torque
-        ),
+        ).into(),
         reason: format!(
             "Its heat goes with the square of its torque; this is the mean over a stroke up and one down of {:.2} s without a rest. A rest between strokes, less acceleration or less mass helps: with a rest of {:.2} s after every two strokes it stays within.",
             drive.up.duration() + drive.down.duration(),
             (drive.up.duration() + drive.down.duration()) * ((drive.rms_torque / continuous).powi(2) - 1.0)
-        ),
-        paths: vec!["drive".into()],
+        ).into(),
+        paths: vec![known.fixture.paths.drive.clone()],
         value: Some(drive.rms_torque),
         limit: Some(continuous),
         unit: "N·mm",
@@ -103,9 +104,9 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
     let Some((place, towards)) = place else {
         return Finding {
             code: "drive.torque",
-            title: format!("The drive takes up to {:.1} N·mm", drive.peak_torque),
-            reason: format!("{figures} No torque curve is given to hold it against."),
-            paths: vec!["drive".into()],
+            title: format!("The drive takes up to {:.1} N·mm", drive.peak_torque).into(),
+            reason: format!("{figures} No torque curve is given to hold it against.").into(),
+            paths: vec![known.fixture.paths.drive.clone()],
             value: Some(drive.peak_torque),
             unit: "N·mm",
             ..Finding::blank()
@@ -137,15 +138,16 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
     Finding {
         code: "drive.torque",
         severity,
-        title,
-        reason: format!(
-            "Tightest at travel {}, {way}, at {:.0} rev/min: {:.1} N·mm needed{doing}, {:.1} N·mm available. {figures}{advice}",
-            known.length(place.travel, 1),
-            place.speed,
-            place.needs,
-            place.has
-        ),
-        paths: vec!["drive".into()],
+        title: title.into(),
+        reason: phrase![
+            "Tightest at travel ",
+            length(place.travel, 1),
+            format!(
+                ", {way}, at {:.0} rev/min: {:.1} N·mm needed{doing}, {:.1} N·mm available. {figures}{advice}",
+                place.speed, place.needs, place.has
+            )
+        ],
+        paths: vec![known.fixture.paths.drive.clone()],
         value: Some(place.needs),
         limit: Some(place.has),
         unit: "N·mm",

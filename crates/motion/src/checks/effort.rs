@@ -1,6 +1,7 @@
 //! Is it moved with a comfortable effort?
 
 use super::Known;
+use crate::phrase::{length, phrase};
 use crate::{Drive, Finding, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -21,13 +22,15 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     vec![Finding {
         code: "effort.high",
         severity: Severity::Marginal,
-        title: format!("Moving it takes up to {effort:.1} N"),
-        reason: format!(
-            "More than the {limit:.1} N required (a control that one hand moves often: below 10 N, university ergonomics notes). It is most at travel {}, {}",
-            known.length(travel, 1),
-            causes(known, travel)
-        ),
-        paths: vec!["limits".into()],
+        title: format!("Moving it takes up to {effort:.1} N").into(),
+        reason: phrase![
+            format!(
+                "More than the {limit:.1} N required (a control that one hand moves often: below 10 N, university ergonomics notes). It is most at travel "
+            ),
+            length(travel, 1),
+            format!(", {}", causes(known, travel))
+        ],
+        paths: vec![known.fixture.paths.limits.clone()],
         value: Some(effort),
         limit: Some(limit),
         unit: "N",

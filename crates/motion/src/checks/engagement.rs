@@ -3,22 +3,19 @@
 mod tapped;
 
 use super::Known;
-use crate::{Finding, PieceKind, Remedy, Severity, Stack, StackEnd, Thread};
+use crate::phrase::{length, phrase};
+use crate::{Finding, Phrase, PieceKind, Remedy, Severity, Stack, StackEnd, Thread};
 
 /// Screws of the lengths met here come in steps of this much (mm; ISO 888 between 20 and 70 mm).
 const LENGTH_STEP: f64 = 5.0;
 
-fn too_long(
-    known: &Known<'_>,
-    findings: &mut Vec<Finding>,
-    rider: &str,
-    stack: &Stack,
-    thread: Thread,
-    path: &str,
-) {
-    let title =
-        format!("{rider}: {} stands {} beyond its nut", stack.screw.name, known.length(thread.projection, 1));
-    if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
+fn too_long(findings: &mut Vec<Finding>, rider: &str, stack: &Stack, thread: Thread, path: &str) {
+    let title = phrase![
+        format!("{rider}: {} stands ", stack.screw.name),
+        length(thread.projection, 1),
+        " beyond its nut"
+    ];
+    if let Some(same) = findings.iter_mut().find(|finding| finding.title.reads_like(&title)) {
         same.paths.push(path.to_owned());
         return;
     }
@@ -26,11 +23,13 @@ fn too_long(
         code: "screw.long",
         severity: Severity::Note,
         title,
-        reason: format!(
-            "One pitch ({}) is enough for full engagement; a screw a length shorter (by {}) still holds, and its end is out of the way.",
-            known.length(thread.asked, 2),
-            known.length(LENGTH_STEP, 0)
-        ),
+        reason: phrase![
+            "One pitch (",
+            length(thread.asked, 2),
+            ") is enough for full engagement; a screw a length shorter (by ",
+            length(LENGTH_STEP, 0),
+            ") still holds, and its end is out of the way."
+        ],
         paths: vec![path.to_owned()],
         value: Some(thread.projection),
         limit: Some(thread.asked + LENGTH_STEP),
@@ -43,7 +42,7 @@ fn too_long(
 const TIGHT: f64 = 0.05;
 
 /// A nut or tapped plate that meets the plain shank before it clamps.
-fn on_shank(known: &Known<'_>, rider: &str, stack: &Stack, thread: Thread, path: &str) -> Option<Finding> {
+fn on_shank(rider: &str, stack: &Stack, thread: Thread, path: &str) -> Option<Finding> {
     let (last, screw) = (stack.pieces.last()?, &stack.screw);
     let (what, between, runs) = match (stack.end, &last.kind) {
         (StackEnd::Nut, PieceKind::Nut { .. }) => ("the nut on", "nut", "the nut runs"),
@@ -59,10 +58,7 @@ fn on_shank(known: &Known<'_>, rider: &str, stack: &Stack, thread: Thread, path:
     let mut remedies = Vec::new();
     if thread.projection - thread.asked >= missing {
         remedies.push(Remedy {
-            text: format!(
-                "a screw shorter by {}: its thread begins that much earlier",
-                known.length(missing, 2)
-            ),
+            text: phrase!["a screw shorter by ", length(missing, 2), ": its thread begins that much earlier"],
             path: Some(stack_path.clone()),
             by: Some(missing),
         });
@@ -73,25 +69,28 @@ fn on_shank(known: &Known<'_>, rider: &str, stack: &Stack, thread: Thread, path:
         by: None,
     });
     remedies.push(Remedy {
-        text: format!("{} more between head and {between}, washers say", known.length(missing, 2)),
+        text: phrase![length(missing, 2), format!(" more between head and {between}, washers say")],
         path: None,
         by: None,
     });
     Some(Finding {
         code: "screw.shank",
         severity: Severity::Fails,
-        title: format!(
-            "{rider}: {what} {} meets the plain shank {} before it clamps",
-            screw.name,
-            known.length(missing, 2)
-        ),
-        reason: format!(
-            "{} are to be clamped between head and {between}, but the thread begins {} from where the screw's length counts (length {} less thread {}): {runs} no further and clamps nothing.",
-            known.length(clamped, 2),
-            known.length(screw.shank, 2),
-            known.length(screw.length.nominal, 2),
-            known.length(screw.length.nominal - screw.shank, 2)
-        ),
+        title: phrase![
+            format!("{rider}: {what} {} meets the plain shank ", screw.name),
+            length(missing, 2),
+            " before it clamps"
+        ],
+        reason: phrase![
+            length(clamped, 2),
+            format!(" are to be clamped between head and {between}, but the thread begins "),
+            length(screw.shank, 2),
+            " from where the screw's length counts (length ",
+            length(screw.length.nominal, 2),
+            " less thread ",
+            length(screw.length.nominal - screw.shank, 2),
+            format!("): {runs} no further and clamps nothing.")
+        ],
         paths: vec![path.to_owned(), stack_path],
         value: Some(clamped),
         limit: Some(screw.shank),
@@ -103,7 +102,7 @@ fn on_shank(known: &Known<'_>, rider: &str, stack: &Stack, thread: Thread, path:
 
 /// The same title once, with the paths of all it is true of.
 fn add(findings: &mut Vec<Finding>, found: Finding) {
-    match findings.iter_mut().find(|known| known.title == found.title) {
+    match findings.iter_mut().find(|known| known.title.reads_like(&found.title)) {
         Some(same) => {
             let fresh: Vec<String> =
                 found.paths.into_iter().filter(|path| !same.paths.contains(path)).collect();
@@ -119,11 +118,11 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         for stack_placed in &placed.stacks {
             let Some((name, path, stack)) = rider.stack(stack_placed.of) else { continue };
             let thread = stack_placed.thread;
-            if let Some(found) = on_shank(known, &rider.name, stack, thread, path) {
+            if let Some(found) = on_shank(&rider.name, stack, thread, path) {
                 add(&mut findings, found);
             }
             if let StackEnd::Tapped { .. } = stack.end {
-                let found = tapped::check(known, &rider.name, stack, thread, path);
+                let found = tapped::check(&rider.name, stack, thread, path);
                 found.into_iter().for_each(|finding| add(&mut findings, finding));
                 continue;
             }
@@ -132,7 +131,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 continue;
             };
             if thread.projection >= thread.asked + LENGTH_STEP {
-                too_long(known, &mut findings, &rider.name, stack, thread, path);
+                too_long(&mut findings, &rider.name, stack, thread, path);
             }
             if thread.projection >= thread.asked - 1e-9 {
                 continue;
@@ -140,23 +139,21 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             let engaged = (nut.thickness.nominal + thread.projection.min(0.0)).max(0.0);
             let severity = if engaged <= 0.0 { Severity::Fails } else { Severity::Marginal };
             let title = if engaged <= 0.0 {
-                format!("{}: {} does not reach its nut", rider.name, stack.screw.name)
+                Phrase::from(format!("{}: {} does not reach its nut", rider.name, stack.screw.name))
             } else if thread.projection < 0.0 {
-                format!(
-                    "{}: {} ends {} inside its nut",
-                    rider.name,
-                    stack.screw.name,
-                    known.length(-thread.projection, 2)
-                )
+                phrase![
+                    format!("{}: {} ends ", rider.name, stack.screw.name),
+                    length(-thread.projection, 2),
+                    " inside its nut"
+                ]
             } else {
-                format!(
-                    "{}: {} stands only {} beyond its nut",
-                    rider.name,
-                    stack.screw.name,
-                    known.length(thread.projection, 2)
-                )
+                phrase![
+                    format!("{}: {} stands only ", rider.name, stack.screw.name),
+                    length(thread.projection, 2),
+                    " beyond its nut"
+                ]
             };
-            if let Some(same) = findings.iter_mut().find(|finding| finding.title == title) {
+            if let Some(same) = findings.iter_mut().find(|finding| finding.title.reads_like(&title)) {
                 same.paths.push(path.to_owned());
                 continue;
             }
@@ -164,13 +161,16 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 code: "screw.engagement",
                 severity,
                 title,
-                reason: format!(
-                    "{} are clamped between head and nut's far face, the screw is {} long ({name}). At least one pitch ({}) should stand beyond the nut (common practice), so that a lock nut's insert grips: {} are missing.",
-                    known.length(thread.grip, 2),
-                    known.length(stack.screw.length.nominal, 2),
-                    known.length(thread.asked, 2),
-                    known.length(thread.asked - thread.projection, 2)
-                ),
+                reason: phrase![
+                    length(thread.grip, 2),
+                    " are clamped between head and nut's far face, the screw is ",
+                    length(stack.screw.length.nominal, 2),
+                    format!(" long ({name}). At least one pitch ("),
+                    length(thread.asked, 2),
+                    ") should stand beyond the nut (common practice), so that a lock nut's insert grips: ",
+                    length(thread.asked - thread.projection, 2),
+                    " are missing."
+                ],
                 paths: vec![path.to_owned()],
                 value: Some(thread.projection),
                 limit: Some(thread.asked),

@@ -2,6 +2,7 @@
 
 use super::Known;
 use crate::forces::fall;
+use crate::phrase::{length, phrase};
 use crate::{Finding, LineKind, STANDARD_GRAVITY, Severity};
 
 /// Falls of less energy than this are not worth a word (J; own choice: a 100 g part over 100 mm).
@@ -21,13 +22,16 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         findings.push(Finding {
             code: "hazard.falling",
             severity: Severity::Note,
-            title: format!("{} {} falls with up to {energy:.1} J", if_it_fails(known), rider.name),
-            reason: format!(
-                "{:.0} g over {} of stroke arrive with {speed:.1} m/s. Give it a second retention, guard the fall and the places where fingers can be caught (ISO 13854: {} for a finger), keep hands clear while nothing holds it. Local codes and licensed practice come first.",
-                mass * 1e3,
-                known.length(height, 0),
-                known.length(FINGER, 0)
-            ),
+            title: format!("{} {} falls with up to {energy:.1} J", if_it_fails(known), rider.name).into(),
+            reason: phrase![
+                format!("{:.0} g over ", mass * 1e3),
+                length(height, 0),
+                format!(
+                    " of stroke arrive with {speed:.1} m/s. Give it a second retention, guard the fall and the places where fingers can be caught (ISO 13854: "
+                ),
+                length(FINGER, 0),
+                " for a finger), keep hands clear while nothing holds it. Local codes and licensed practice come first."
+            ],
             paths: vec![rider.path.clone()],
             value: Some(energy),
             unit: "J",

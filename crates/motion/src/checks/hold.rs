@@ -1,7 +1,8 @@
 //! Does it stay where it is left?
 
 use super::Known;
-use crate::{Drive, Finding, HoldBand, Remedy, Severity};
+use crate::phrase::{length, phrase, stretch};
+use crate::{Drive, Finding, HoldBand, Phrase, Remedy, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let level = known.fixture.rail.stand.down().x.abs() < 1e-6;
@@ -29,22 +30,23 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
     let both = stretches.iter().any(|stretch| stretch.2 != way);
     let ways = stretches
         .iter()
-        .map(|(from, to, way)| {
-            format!("{} {}", known.stretch(*from, *to, 0), known.fixture.rail.stand.way(*way))
-        })
-        .collect::<Vec<_>>()
-        .join("; ");
-    let mut reason = format!(
-        "At travel {} weights, line and springs are out of balance by {imbalance:.2} N; friction holds {:.2} N. It drifts at travel {ways}.",
-        known.length(travel, 1),
-        imbalance + margin
-    );
+        .map(|(from, to, way)| phrase![stretch(*from, *to, 0), " ", known.fixture.rail.stand.way(*way)]);
+    let mut reason = phrase![
+        "At travel ",
+        length(travel, 1),
+        format!(
+            " weights, line and springs are out of balance by {imbalance:.2} N; friction holds {:.2} N. It drifts at travel ",
+            imbalance + margin
+        ),
+        Phrase::join(ways, "; "),
+        "."
+    ];
     for band in known.hold_bands.iter().filter(|band| band.exists()) {
-        reason.push_str(&format!(" {} would hold everywhere with {}.", rider_name(known, band), grams(band)));
+        reason.push(format!(" {} would hold everywhere with {}.", rider_name(known, band), grams(band)));
     }
     let by_motor = matches!(known.fixture.drive, Drive::Motor(_));
     if by_motor {
-        reason.push_str(" With the motor off only its own holding torque or a brake keeps it.");
+        reason.push(" With the motor off only its own holding torque or a brake keeps it.");
     }
     Some(Finding {
         code: "balance.drifts",
@@ -53,6 +55,7 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
             "It does not stay where it is left: it drifts both ways".into()
         } else {
             format!("It does not stay where it is left: it drifts {}", known.fixture.rail.stand.way(way))
+                .into()
         },
         reason,
         value: Some(imbalance),
@@ -69,7 +72,7 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
                 let change = band.advised_change() * 1e3;
                 let verb = if change >= 0.0 { "add" } else { "take off" };
                 Some(Remedy {
-                    text: format!("{verb} {:.0} g on {}", change.abs(), rider.name),
+                    text: format!("{verb} {:.0} g on {}", change.abs(), rider.name).into(),
                     path: Some(rider.path.clone()),
                     by: None,
                 })
@@ -117,7 +120,8 @@ fn holds(known: &Known<'_>) -> Finding {
         title: "It stays where it is left".into(),
         reason: format!(
             "Out of balance by {worst:.2} N at most, less than what it takes to break away anywhere.{bands}"
-        ),
+        )
+        .into(),
         value: Some(worst),
         // What jams does not break away at all.
         limit: least.filter(|least| least.is_finite()),
@@ -144,11 +148,11 @@ fn reaches(known: &Known<'_>) -> Vec<Finding> {
             Some(Finding {
                 code: "balance.reach",
                 severity: Severity::Marginal,
-                title: format!("It drifts with {} at reach {}", load.name, known.stretch(*from, *to, 0)),
+                title: phrase![format!("It drifts with {} at reach ", load.name), stretch(*from, *to, 0)],
                 reason: format!(
                     "How far the load reaches changes what the wheels carry and so what friction holds: {:.2} N are missing at worst.",
                     -worst
-                ),
+                ).into(),
                 paths: vec![load.path.clone()],
                 value: Some(worst),
                 limit: Some(0.0),

@@ -4,6 +4,7 @@ use glam::DVec2;
 use glidewright_geometry::Outline;
 
 use super::Known;
+use crate::phrase::{length, phrase};
 use crate::{Finding, Plate, Severity};
 
 /// Least distance of a screw hole's middle from an edge, and of two holes' middles, in hole diameters: EN 1993-1-8,
@@ -26,14 +27,18 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             findings.push(Finding {
                 code: "plate.hole",
                 severity: Severity::Marginal,
-                title: format!(
-                    "{}: the hole of {name} in {} stands only {} from {}",
-                    rider.name, plate.name, known.length(near.distance, 1), near.what
-                ),
-                reason: format!(
-                    "From the hole's middle to an edge at least {FROM_EDGE} hole diameters, from hole to hole {FROM_EACH_OTHER} (EN 1993-1-8, table 3.3): here {}. Nearer, the plate tears or bulges when the screw is tightened. More margin round the axles cures it.",
-                    known.length(near.asked, 1)
-                ),
+                title: phrase![
+                    format!("{}: the hole of {name} in {} stands only ", rider.name, plate.name),
+                    length(near.distance, 1),
+                    format!(" from {}", near.what)
+                ],
+                reason: phrase![
+                    format!(
+                        "From the hole's middle to an edge at least {FROM_EDGE} hole diameters, from hole to hole {FROM_EACH_OTHER} (EN 1993-1-8, table 3.3): here "
+                    ),
+                    length(near.asked, 1),
+                    ". Nearer, the plate tears or bulges when the screw is tightened. More margin round the axles cures it."
+                ],
                 paths: vec![plate.path.clone(), path.to_owned()],
                 value: Some(near.distance),
                 limit: Some(near.asked),

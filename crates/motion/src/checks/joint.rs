@@ -33,7 +33,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 "{}: what is clamped on the screw of {} opens under load",
                 rider.name,
                 names.join(", ")
-            ),
+            ).into(),
             reason: format!(
                 "Bending there reaches {:.2} N·m on {}, and {:.2} N·m lift an edge off (F(D² + d²)/8D for a tube of diameters D and d) at a clamping force of {:.0} N ({}). From there on the screw bends alone, which the loads allow for. A higher torque, a wider or a shorter spacer keeps it closed.",
                 1e-3 * opening.moment,
@@ -41,7 +41,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 1e-3 * opening.limit,
                 mount.stack.screw.clamping(),
                 basis(&mount.stack.screw)
-            ),
+            ).into(),
             paths: open.iter().map(|(mount, ..)| mount.path.clone()).collect(),
             value: Some(1e-3 * opening.moment),
             limit: Some(1e-3 * opening.limit),

@@ -2,12 +2,13 @@
 
 use super::Known;
 use crate::line::FULL_MESH;
-use crate::{Finding, LineFigures, LineKind, LineNode, Severity, plain, teeth_factor};
+use crate::phrase::{length, phrase, size};
+use crate::{Finding, LineFigures, LineKind, LineNode, Phrase, PulleyKind, Severity, teeth_factor};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let Some(figures) = known.line else { return Vec::new() };
     let mut findings = Vec::new();
-    findings.extend(length(known, figures));
+    findings.extend(length_change(known, figures));
     findings.extend(slack(known, figures));
     findings.extend(teeth(known, figures));
     findings.extend(pull(known, figures));
@@ -25,11 +26,19 @@ fn node_name(known: &Known<'_>, number: usize) -> String {
 }
 
 fn node_path(known: &Known<'_>, number: usize) -> String {
-    format!("line/nodes/{}", node_name(known, number))
+    match known.fixture.line.as_ref().and_then(|line| line.nodes.get(number)) {
+        Some(LineNode::Anchor { path, .. }) => path.clone(),
+        Some(LineNode::Pulley(pulley)) => pulley.path.clone(),
+        None => line_path(known),
+    }
 }
 
 fn line_name<'a>(known: &Known<'a>) -> &'a str {
     known.fixture.line.as_ref().map_or("line", |line| line.name.as_str())
+}
+
+fn line_path(known: &Known<'_>) -> String {
+    known.fixture.line.as_ref().map_or_else(String::new, |line| line.path.clone())
 }
 
 /// A path that needs this much more or less line over the stroke is taken up by the clamps' and the belt's
@@ -37,7 +46,7 @@ fn line_name<'a>(known: &Known<'a>) -> &'a str {
 const TAKEN_UP: f64 = 0.05;
 
 /// Do the riders' ratios fit the path?
-fn length(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
+fn length_change(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     (figures.length_change > TAKEN_UP).then(|| {
         let cure = figures.fitting_ratio.and_then(|(rider, ratio)| {
             let rider = known.fixture.riders.get(rider)?;
@@ -53,13 +62,13 @@ fn length(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
         Finding {
             code: "belt.length_changes",
             severity: Severity::Fails,
-            title: format!(
-                "The path of {} changes length by {} over the stroke",
-                line_name(known),
-                known.length(figures.length_change, 2)
-            ),
-            reason,
-            paths: std::iter::once("line".to_owned())
+            title: phrase![
+                format!("The path of {} changes length by ", line_name(known)),
+                length(figures.length_change, 2),
+                " over the stroke"
+            ],
+            reason: reason.into(),
+            paths: std::iter::once(line_path(known))
                 .chain(cure.map(|(rider, _)| rider.path.clone()))
                 .collect(),
             value: Some(figures.length_change),
@@ -72,12 +81,15 @@ fn length(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
 
 /// Where the pull hangs on a pretension that nobody gave, that is said.
 fn pretension_words(known: &Known<'_>) -> String {
-    let assumed =
-        known.coefficients.iter().find(|named| named.path == "line/pretension" && named.is_assumed());
-    assumed.map_or_else(String::new, |named| {
+    let line = known.fixture.line.as_ref().filter(|line| {
+        // Elsewhere weights pull it taut.
+        line.nodes.iter().any(|node| matches!(node, LineNode::Pulley(p) if p.kind == PulleyKind::Driven))
+    });
+    let assumed = line.map(|line| &line.pretension).filter(|pretension| pretension.is_assumed());
+    assumed.map_or_else(String::new, |pretension| {
         format!(
             " This rests on an assumed pretension of {:.0} N: press on a span and measure how far it deflects at what force, and write it down.",
-            named.coefficient.value
+            pretension.value
         )
     })
 }
@@ -90,13 +102,13 @@ fn slack(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
         Finding {
             code: "belt.slack",
             severity: Severity::Marginal,
-            title: format!("{} goes slack between {a} and {b}", line_name(known)),
+            title: format!("{} goes slack between {a} and {b}", line_name(known)).into(),
             reason: format!(
                 "It would have to push with {:.2} N there, which a line cannot: it pulls nothing, and what hangs on it is not moved or held by it. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.{}",
                 span.push,
                 pretension_words(known)
-            ),
-            paths: vec!["line".into()],
+            ).into(),
+            paths: vec![line_path(known)],
             value: Some(-span.push),
             limit: Some(0.0),
             unit: "N",
@@ -116,11 +128,11 @@ fn teeth(known: &Known<'_>, figures: &LineFigures) -> Vec<Finding> {
         .map(|(wrap, teeth)| Finding {
             code: "belt.teeth_in_mesh",
             severity: Severity::Marginal,
-            title: format!("Only {teeth:.1} teeth are in mesh on {}", node_name(known, wrap.node)),
+            title: format!("Only {teeth:.1} teeth are in mesh on {}", node_name(known, wrap.node)).into(),
             reason: format!(
                 "Below {FULL_MESH:.0} teeth a belt bears less than its full pull: here {:.0} % of it (teeth-in-mesh factor of ISO 5295, from memory). More wrap or a larger pulley helps.",
                 100.0 * teeth_factor(teeth)
-            ),
+            ).into(),
             paths: vec![node_path(known, wrap.node)],
             value: Some(teeth),
             limit: Some(FULL_MESH),
@@ -133,7 +145,7 @@ fn teeth(known: &Known<'_>, figures: &LineFigures) -> Vec<Finding> {
 fn is_driven(known: &Known<'_>, node: usize) -> bool {
     matches!(
         known.fixture.line.as_ref().and_then(|line| line.nodes.get(node)),
-        Some(LineNode::Pulley(pulley)) if pulley.kind == crate::PulleyKind::Driven
+        Some(LineNode::Pulley(pulley)) if pulley.kind == PulleyKind::Driven
     )
 }
 
@@ -152,7 +164,7 @@ fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     (needs > bears).then(|| Finding {
         code: "belt.pull",
         severity: Severity::Fails,
-        title: format!("{} must bear {needs:.1} N and is rated for {bears:.1} N", line.name),
+        title: format!("{} must bear {needs:.1} N and is rated for {bears:.1} N", line.name).into(),
         reason: format!(
             "Its maker states {rated:.1} N{}. A wider belt, or less load and acceleration, helps.",
             if factor < 1.0 {
@@ -160,8 +172,9 @@ fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             } else {
                 String::new()
             }
-        ),
-        paths: vec!["line/part".into()],
+        )
+        .into(),
+        paths: vec![line.part_path.clone()],
         value: Some(needs),
         limit: Some(bears),
         unit: "N",
@@ -180,21 +193,29 @@ fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     (span.sag > limit).then(|| {
         let (a, b) = (node_name(known, span.nodes.0), node_name(known, span.nodes.1));
         let title = if span.sag.is_finite() {
-            format!("{} sags by up to {} between {a} and {b}", line_name(known), known.length(span.sag, 2))
+            phrase![
+                format!("{} sags by up to ", line_name(known)),
+                length(span.sag, 2),
+                format!(" between {a} and {b}")
+            ]
         } else {
-            format!("{} hangs loose between {a} and {b}", line_name(known))
+            format!("{} hangs loose between {a} and {b}", line_name(known)).into()
         };
         Finding {
             code: "belt.sag",
             severity: Severity::Marginal,
             title,
-            reason: format!(
-                "Its span of up to {} is drawn and checked straight; that is true enough up to {}, half the required gap. More pull in it reduces it in proportion.{}",
-                known.length(span.length.1, 0),
-                known.length(limit, 2),
-                pretension_words(known)
-            ),
-            paths: vec!["line".into()],
+            reason: phrase![
+                "Its span of up to ",
+                length(span.length.1, 0),
+                " is drawn and checked straight; that is true enough up to ",
+                length(limit, 2),
+                format!(
+                    ", half the required gap. More pull in it reduces it in proportion.{}",
+                    pretension_words(known)
+                )
+            ],
+            paths: vec![line_path(known)],
             value: span.sag.is_finite().then_some(span.sag),
             limit: Some(limit),
             unit: "mm",
@@ -213,29 +234,31 @@ fn whole_teeth(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     /// A shift of less than this is no shift (mm).
     const NONE: f64 = 0.005;
     let shift = if whole.anchor_shift.abs() < NONE {
-        "The clamps stand right for it.".to_owned()
+        Phrase::from("The clamps stand right for it.")
     } else {
-        format!(
-            "With toothed clamps that asks one of them to stand {} along the belt {way} the other, or a tensioner to take it up.",
-            known.length(whole.anchor_shift.abs(), 2)
-        )
+        phrase![
+            "With toothed clamps that asks one of them to stand ",
+            length(whole.anchor_shift.abs(), 2),
+            format!(" along the belt {way} the other, or a tensioner to take it up.")
+        ]
     };
     Some(Finding {
         code: "belt.whole_teeth",
         severity: Severity::Note,
-        title: format!(
-            "{}: {:.0} teeth between its clamps; cut {}",
-            line.name,
-            whole.teeth,
-            known.length(figures.cut_length, 0)
-        ),
-        reason: format!(
-            "{} between the clamps are {:.2} pitches of {} mm. {shift} {} of the cut length lie in the clamps.",
-            known.length(figures.length, 2),
-            whole.pitches,
-            plain(pitch),
-            known.length(figures.tails, 0)
-        ),
+        title: phrase![
+            format!("{}: {:.0} teeth between its clamps; cut ", line.name, whole.teeth),
+            length(figures.cut_length, 0)
+        ],
+        reason: phrase![
+            length(figures.length, 2),
+            format!(" between the clamps are {:.2} pitches of ", whole.pitches),
+            size(pitch),
+            ". ",
+            shift,
+            " ",
+            length(figures.tails, 0),
+            " of the cut length lie in the clamps."
+        ],
         paths: vec![node_path(known, 0), node_path(known, last)],
         value: Some(whole.anchor_shift),
         unit: "mm",

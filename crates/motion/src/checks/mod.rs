@@ -51,18 +51,6 @@ pub(crate) struct Known<'a> {
     pub(crate) boxes: &'a [Option<Bounds>],
 }
 
-impl Known<'_> {
-    /// A length (mm) as the reader wants it, with its unit, to `decimals` places in millimetres.
-    fn length(&self, mm: f64, decimals: usize) -> String {
-        self.fixture.lengths.text(mm, decimals)
-    }
-
-    /// "10.0 to 20.0 mm": a stretch of travel, or limits of a size (mm).
-    fn stretch(&self, from: f64, to: f64, decimals: usize) -> String {
-        self.fixture.lengths.stretch(from, to, decimals)
-    }
-}
-
 /// The loads of a rider: at rest, or as it is driven a way.
 #[derive(Clone, Copy)]
 struct Case<'a> {

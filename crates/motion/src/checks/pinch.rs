@@ -5,7 +5,8 @@ use glidewright_geometry::Bounds;
 
 use super::Known;
 use super::falling::FINGER;
-use crate::{Body, Finding, Owner, Role, Severity, rider_x};
+use crate::phrase::{length, phrase};
+use crate::{Body, Finding, Owner, Phrase, Role, Severity, rider_x};
 
 /// Least gaps against crushing (mm), ISO 13854 as printed by an accident insurer.
 const LEAST_GAPS: [(&str, f64); 2] = [("finger", FINGER), ("hand", 100.0)];
@@ -27,15 +28,10 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     pinches.sort_by(|a, b| a.least.total_cmp(&b.least));
     let Some(worst) = pinches.first() else { return Vec::new() };
     const NAMED: usize = 4;
-    let list = pinches
-        .iter()
-        .take(NAMED)
-        .map(|pinch| {
-            let gap = if pinch.least <= 0.0 { "meet".to_owned() } else { known.length(pinch.least, 0) };
-            format!("{} and {}: {gap}", pinch.names[0], pinch.names[1])
-        })
-        .collect::<Vec<_>>()
-        .join("; ");
+    let list = pinches.iter().take(NAMED).map(|pinch| {
+        let gap = if pinch.least <= 0.0 { "meet".into() } else { length(pinch.least, 0) };
+        phrase![format!("{} and {}: ", pinch.names[0], pinch.names[1]), gap]
+    });
     let more = pinches.len().saturating_sub(NAMED);
     let more = if more > 0 { format!("; and {more} more") } else { String::new() };
     let nips = if known.fixture.line.is_some() {
@@ -43,7 +39,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     } else {
         " Where wheels run onto the rail they draw in what touches them."
     };
-    let gaps = LEAST_GAPS.map(|(part, gap)| format!("{part} {}", known.length(gap, 0))).join(", ");
+    let gaps = LEAST_GAPS.map(|(part, gap)| phrase![part, " ", length(gap, 0)]);
     vec![Finding {
         code: "hazard.pinch",
         severity: Severity::Note,
@@ -51,10 +47,17 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             "Fingers can be caught in {} place{}",
             pinches.len(),
             if pinches.len() == 1 { "" } else { "s" }
-        ),
-        reason: format!(
-            "Gaps that close to less than a finger needs as it moves: {list}{more}. Least gaps against crushing: {gaps} (ISO 13854, as printed by an accident insurer).{nips} Keep hands clear while it moves, guard what can be reached, assess the risk (ISO 12100). Local codes and licensed practice come first."
-        ),
+        )
+        .into(),
+        reason: phrase![
+            "Gaps that close to less than a finger needs as it moves: ",
+            Phrase::join(list, "; "),
+            format!("{more}. Least gaps against crushing: "),
+            Phrase::join(gaps, ", "),
+            format!(
+                " (ISO 13854, as printed by an accident insurer).{nips} Keep hands clear while it moves, guard what can be reached, assess the risk (ISO 12100). Local codes and licensed practice come first."
+            )
+        ],
         paths: worst.paths.map(str::to_owned).to_vec(),
         value: Some(worst.least.max(0.0)),
         limit: Some(FINGER),

@@ -1,6 +1,7 @@
 //! What could not be placed, and riders that leave the rail.
 
 use super::Known;
+use crate::phrase::{length, phrase};
 use crate::{Finding, Severity, rider_x};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -11,8 +12,8 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         .map(|fault| Finding {
             code: "place.impossible",
             severity: Severity::Fails,
-            title: format!("{} cannot be placed", fault.path),
-            reason: format!("{}. It is left out of everything else.", fault.what),
+            title: format!("{} cannot be placed", fault.name).into(),
+            reason: phrase![fault.what.phrase(), ". It is left out of everything else."],
             paths: vec![fault.path.clone()],
             ..Finding::blank()
         })
@@ -74,31 +75,39 @@ const BEYOND: f64 = 1e-6;
 
 fn overhang(known: &Known<'_>, rider: &str, worst: &Overhang<'_>) -> Finding {
     let Overhang { beyond, travel, name, path, half_length, is_shoe } = *worst;
-    let at = known.length(travel, 1);
     let (what, far, how) = if is_shoe {
-        let far = known.length(beyond, 1);
-        ("shoe", far.clone(), format!("a stretch of {far} of its sliding face stands beyond the rail's end"))
+        let far = length(beyond, 1);
+        let how = phrase!["a stretch of ", &far, " of its sliding face stands beyond the rail's end"];
+        ("shoe", far, how)
     } else if beyond > half_length {
-        let far = known.length(beyond - half_length, 1);
-        ("wheel", far.clone(), format!("the axle stands {far} beyond the rail's end"))
+        let far = length(beyond - half_length, 1);
+        let how = phrase!["the axle stands ", &far, " beyond the rail's end"];
+        ("wheel", far, how)
     } else {
         // A contact is some tenths long.
-        let far = known.length(beyond, 2);
-        let long = known.length(2.0 * half_length, 2);
-        let how = format!(
-            "its contact is {long} long under its load, and {far} of that stands beyond the rail's end: the edge presses into the tyre"
-        );
+        let far = length(beyond, 2);
+        let how = phrase![
+            "its contact is ",
+            length(2.0 * half_length, 2),
+            " long under its load, and ",
+            &far,
+            " of that stands beyond the rail's end: the edge presses into the tyre"
+        ];
         ("wheel", far, how)
     };
     let beyond = if is_shoe || beyond <= half_length { beyond } else { beyond - half_length };
     Finding {
         code: "travel.off_rail",
         severity: Severity::Fails,
-        title: format!("{rider} runs off the rail: its {name} {what} by {far}"),
-        reason: format!(
-            "At travel {at} {how}. A longer rail, a shorter stroke or {what}s closer together help."
-        ),
-        paths: vec![path.to_owned(), "stroke".into()],
+        title: phrase![format!("{rider} runs off the rail: its {name} {what} by "), far],
+        reason: phrase![
+            "At travel ",
+            length(travel, 1),
+            " ",
+            how,
+            format!(". A longer rail, a shorter stroke or {what}s closer together help.")
+        ],
+        paths: vec![path.to_owned(), known.fixture.paths.stroke.clone()],
         value: Some(beyond),
         limit: Some(0.0),
         unit: "mm",

@@ -49,11 +49,11 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             } else {
                 format!("{} is taken to bear {allowed:.0} MPa", wheel.tyre.name)
             };
-            let finding = |code, severity, title, reason, (pressure, travel)| Finding {
+            let finding = |code, severity, title: String, reason: String, (pressure, travel)| Finding {
                 code,
                 severity,
-                title,
-                reason,
+                title: title.into(),
+                reason: reason.into(),
                 paths: vec![mount.path.clone()],
                 value: Some(pressure),
                 limit: Some(allowed),

@@ -2,6 +2,7 @@
 
 use super::Known;
 use crate::loads::{HERTZ_SHARE, wheel_of};
+use crate::phrase::{length, phrase};
 use crate::{Finding, PlacedStack, Severity, StackOf, Sunk, Touch, TrackProfile, WheelMount};
 
 /// A tyre that stands out over the channel by less than this on each side is barely held (mm; own assumption: about
@@ -14,7 +15,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         for stack in &placed.stacks {
             let StackOf::Wheel(place) = stack.of else { continue };
             let Some(mount) = rider.wheels.get(place) else { continue };
-            findings.extend(sunk(known, &rider.name, mount, stack));
+            findings.extend(sunk(&rider.name, mount, stack));
             findings.extend(on_shoulders(known, &rider.name, mount, stack));
             findings.extend(barely_held(known, &rider.name, mount, stack));
         }
@@ -24,13 +25,13 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
 }
 
 /// A wheel that misses its groove's flanks.
-fn sunk(known: &Known<'_>, rider: &str, mount: &WheelMount, stack: &PlacedStack) -> Option<Finding> {
+fn sunk(rider: &str, mount: &WheelMount, stack: &PlacedStack) -> Option<Finding> {
     let seating = stack.seating.as_ref()?;
-    let deep = known.length(seating.depth, 2);
-    let finding = |code, title, reason, value, limit: Option<f64>| Finding {
+    let deep = length(seating.depth, 2);
+    let finding = |code, title: String, reason, value, limit: Option<f64>| Finding {
         code,
         severity: Severity::Fails,
-        title,
+        title: title.into(),
         reason,
         paths: vec![mount.path.clone()],
         value: Some(value),
@@ -40,13 +41,21 @@ fn sunk(known: &Known<'_>, rider: &str, mount: &WheelMount, stack: &PlacedStack)
     };
     Some(match seating.sunk? {
         Sunk::FallsIn { width, throat } => {
-            let (wide, channel) = (known.length(width, 2), known.length(throat, 2));
+            let (wide, channel) = (length(width, 2), length(throat, 2));
             finding(
                 "wheel.falls_in",
                 format!("{rider}: the {} wheel falls into its groove", mount.name),
-                format!(
-                    "Its tyre is {wide} wide and passes the channel of {channel} below the groove's flanks; it comes to rest {deep} below the face. A wheel wider than {channel} rests on the flanks."
-                ),
+                phrase![
+                    "Its tyre is ",
+                    wide,
+                    " wide and passes the channel of ",
+                    &channel,
+                    " below the groove's flanks; it comes to rest ",
+                    deep,
+                    " below the face. A wheel wider than ",
+                    channel,
+                    " rests on the flanks."
+                ],
                 width,
                 Some(throat),
             )
@@ -54,9 +63,11 @@ fn sunk(known: &Known<'_>, rider: &str, mount: &WheelMount, stack: &PlacedStack)
         Sunk::Bottoms { depth } => finding(
             "wheel.bottoms",
             format!("{rider}: the {} wheel stands on its groove's floor", mount.name),
-            format!(
-                "Its tip meets the floor {deep} below the face before its flanks meet the groove's, so nothing guides it. A wheel with a wider tip or blunter flanks, or a deeper groove, rests on the flanks."
-            ),
+            phrase![
+                "Its tip meets the floor ",
+                deep,
+                " below the face before its flanks meet the groove's, so nothing guides it. A wheel with a wider tip or blunter flanks, or a deeper groove, rests on the flanks."
+            ],
             depth,
             None,
         ),
@@ -71,14 +82,16 @@ fn on_shoulders(known: &Known<'_>, rider: &str, mount: &WheelMount, stack: &Plac
     let mut touching = seating.touching().peekable();
     let stands = touching.peek().is_some() && touching.all(|contact| contact.touch == Touch::Shoulder);
     (is_vee && stands).then(|| {
-        let deep = known.length(seating.depth, 2);
+        let deep = length(seating.depth, 2);
         Finding {
             code: "wheel.on_shoulders",
             severity: Severity::Fails,
-            title: format!("{rider}: the {} wheel stands on its shoulders", mount.name),
-            reason: format!(
-                "The cylinders beside its vee meet the rail's face with the tip {deep} deep, before its flanks meet the groove's, so nothing guides it sideways. A wheel whose vee is wider at its shoulders, or a groove with a narrower mouth, rests on the flanks."
-            ),
+            title: format!("{rider}: the {} wheel stands on its shoulders", mount.name).into(),
+            reason: phrase![
+                "The cylinders beside its vee meet the rail's face with the tip ",
+                deep,
+                " deep, before its flanks meet the groove's, so nothing guides it sideways. A wheel whose vee is wider at its shoulders, or a groove with a narrower mouth, rests on the flanks."
+            ],
             paths: vec![mount.path.clone()],
             value: Some(seating.depth),
             unit: "mm",
@@ -101,15 +114,16 @@ fn barely_held(known: &Known<'_>, rider: &str, mount: &WheelMount, stack: &Place
     (throat > 0.0 && held < LEAST_HELD).then(|| Finding {
         code: "wheel.barely_held",
         severity: Severity::Marginal,
-        title: format!(
-            "{rider}: the {} wheel is kept out of the channel by {} a side",
-            mount.name,
-            known.length(held, 2)
-        ),
-        reason: format!(
-            "Its tyre is hardly wider than the channel of {} below the groove's flanks: a channel or tyre off by that lets it fall in, and its edges wear. A wider wheel rests safely.",
-            known.length(throat, 2)
-        ),
+        title: phrase![
+            format!("{rider}: the {} wheel is kept out of the channel by ", mount.name),
+            length(held, 2),
+            " a side"
+        ],
+        reason: phrase![
+            "Its tyre is hardly wider than the channel of ",
+            length(throat, 2),
+            " below the groove's flanks: a channel or tyre off by that lets it fall in, and its edges wear. A wider wheel rests safely."
+        ],
         paths: vec![mount.path.clone()],
         value: Some(held),
         limit: Some(LEAST_HELD),
@@ -140,10 +154,10 @@ fn beyond_hertz(known: &Known<'_>, number: usize) -> Option<Finding> {
     Some(Finding {
         code: "wheel.beyond_hertz",
         severity: Severity::Note,
-        title: format!("{}: the {} wheel{others} nearly fits what it runs on", rider.name, first.name),
+        title: format!("{}: the {} wheel{others} nearly fits what it runs on", rider.name, first.name).into(),
         reason: format!(
             "Half the width of contact is more than {HERTZ_SHARE} of the smallest radius there, so Hertz's theory does not hold. In a round groove the pressure is that of the strips round the rod, each a foundation of its own; take it as an estimate."
-        ),
+        ).into(),
         paths: wheels.iter().map(|(mount, _)| mount.path.clone()).collect(),
         at_travel: Some(*travel),
         ..Finding::blank()

@@ -1,6 +1,7 @@
 //! Does anything hold a rider along the rail while it stands?
 
 use super::Known;
+use crate::phrase::{length, phrase};
 use crate::{Coupling, Finding, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -31,12 +32,15 @@ fn slides(known: &Known<'_>, number: usize) -> Option<Finding> {
     Some(Finding {
         code: "rider.slides",
         severity: Severity::Fails,
-        title: format!("{} slides: nothing holds it along the rail", rider.name),
-        reason: format!(
-            "At travel {} {needed:.2} N along the rail are to be held; friction at its contacts holds {:.2} N. {holder}, so it slides towards the rail's {towards} end, and its loads at rest are those of a rider that slides freely. A grip, a line, a stop or more friction holds it.",
-            known.length(travel, 1),
-            held.friction.abs()
-        ),
+        title: format!("{} slides: nothing holds it along the rail", rider.name).into(),
+        reason: phrase![
+            "At travel ",
+            length(travel, 1),
+            format!(
+                " {needed:.2} N along the rail are to be held; friction at its contacts holds {:.2} N. {holder}, so it slides towards the rail's {towards} end, and its loads at rest are those of a rider that slides freely. A grip, a line, a stop or more friction holds it.",
+                held.friction.abs()
+            )
+        ],
         paths: vec![rider.path.clone()],
         value: Some(needed),
         limit: Some(held.friction.abs()),

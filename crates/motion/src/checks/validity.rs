@@ -1,7 +1,8 @@
 //! Do the figures mean anything: are they numbers, and within the reach of the models behind them?
 
 use super::Known;
-use crate::{Finding, Remedy, Severity, StackOf};
+use crate::phrase::{length, phrase};
+use crate::{Finding, Phrase, Remedy, Severity, StackOf};
 
 /// Press up to which the contact law holds, as a share of the running radius. Hertz's law asks for a contact small
 /// against the radii: with half-width a and approach δ = a²/R, a tenth of R is a = 0.32 R (a/R ≤ 0.3 is common
@@ -46,14 +47,14 @@ fn not_finite(known: &Known<'_>) -> Vec<Finding> {
     for (what, curve) in missing {
         let Some(station) = curve.iter().position(|value| !value.is_finite()) else { continue };
         let travel = curves.travel.get(station).copied();
-        let title = format!("{what} cannot be worked out");
+        let title = Phrase::from(format!("{what} cannot be worked out"));
         if findings.iter().all(|known| known.title != title) {
             findings.push(blank(title, travel));
         }
     }
     for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
         if !placed.mass.total().is_finite() {
-            let mut finding = blank(format!("the mass of {} cannot be worked out", rider.name), None);
+            let mut finding = blank(format!("the mass of {} cannot be worked out", rider.name).into(), None);
             finding.paths = vec![rider.path.clone()];
             findings.push(finding);
         }
@@ -63,7 +64,7 @@ fn not_finite(known: &Known<'_>) -> Vec<Finding> {
         let Some(station) = poses.iter().position(|pose| !pose.is_finite()) else { continue };
         if is_held(known, number) {
             let travel = curves.travel.get(station).copied();
-            let mut finding = blank(format!("how {} stands cannot be worked out", rider.name), travel);
+            let mut finding = blank(format!("how {} stands cannot be worked out", rider.name).into(), travel);
             finding.paths = vec![rider.path.clone()];
             findings.push(finding);
         }
@@ -71,7 +72,7 @@ fn not_finite(known: &Known<'_>) -> Vec<Finding> {
     findings
 }
 
-fn blank(title: String, travel: Option<f64>) -> Finding {
+fn blank(title: Phrase, travel: Option<f64>) -> Finding {
     Finding {
         code: "figures.not_finite",
         severity: Severity::Fails,
@@ -100,26 +101,28 @@ fn presses(known: &Known<'_>, number: usize) -> Vec<Finding> {
         let most = GREATEST_PRESS * seating.axle_height.abs();
         let (title, reason, limit) = if mount.press > most {
             (
-                format!(
-                    "{}: the {} wheel is pressed {} into the rail",
-                    rider.name,
-                    mount.name,
-                    known.length(mount.press, 2)
-                ),
-                format!(
-                    "The contact law holds for approaches small against the radius, here up to {}. Figures beyond are not to be believed; a real wheel is pressed by hundredths of a millimetre.",
-                    known.length(most, 2)
-                ),
+                phrase![
+                    format!("{}: the {} wheel is pressed ", rider.name, mount.name),
+                    length(mount.press, 2),
+                    " into the rail"
+                ],
+                phrase![
+                    "The contact law holds for approaches small against the radius, here up to ",
+                    length(most, 2),
+                    ". Figures beyond are not to be believed; a real wheel is pressed by hundredths of a millimetre."
+                ],
                 most,
             )
         } else if seating.depth > 0.0 && -mount.press >= seating.depth {
             (
-                format!("{}: the {} wheel stands outside its groove", rider.name, mount.name),
-                format!(
-                    "It reaches {} into the groove and is set {} away from it: nothing guides it. Figures beyond are not to be believed.",
-                    known.length(seating.depth, 2),
-                    known.length(-mount.press, 2)
-                ),
+                format!("{}: the {} wheel stands outside its groove", rider.name, mount.name).into(),
+                phrase![
+                    "It reaches ",
+                    length(seating.depth, 2),
+                    " into the groove and is set ",
+                    length(-mount.press, 2),
+                    " away from it: nothing guides it. Figures beyond are not to be believed."
+                ],
                 -seating.depth,
             )
         } else {
@@ -135,7 +138,7 @@ fn presses(known: &Known<'_>, number: usize) -> Vec<Finding> {
             limit: Some(limit),
             unit: "mm",
             remedies: vec![Remedy {
-                text: format!("set the {} wheel's preload nearer to 0", mount.name),
+                text: format!("set the {} wheel's preload nearer to 0", mount.name).into(),
                 path: Some(mount.path.clone()),
                 by: None,
             }],

@@ -2,6 +2,7 @@
 
 use super::Known;
 use crate::loads::Motion;
+use crate::phrase::{length, phrase, stretch};
 use crate::{Finding, Severity, Way};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -13,10 +14,11 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             let (severity, reason) = if free.driven {
                 (
                     Severity::Fails,
-                    format!(
-                        "At travel {} its wheels and shoes cannot carry the load: nothing pushes back against this motion, so it will make it.",
-                        known.length(travel, 1)
-                    ),
+                    phrase![
+                        "At travel ",
+                        length(travel, 1),
+                        " its wheels and shoes cannot carry the load: nothing pushes back against this motion, so it will make it."
+                    ],
                 )
             } else {
                 (
@@ -28,7 +30,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             findings.push(Finding {
                 code: "rider.unrestrained",
                 severity,
-                title: format!("{} is not held: it is free to {}", rider.name, free.words),
+                title: format!("{} is not held: it is free to {}", rider.name, free.words).into(),
                 reason,
                 paths: vec![rider.path.clone()],
                 at_travel: Some(travel),
@@ -90,11 +92,14 @@ fn lifts(known: &Known<'_>, number: usize) -> Option<Finding> {
     Some(Finding {
         code: "wheel.unloaded",
         severity: Severity::Marginal,
-        title: format!("{}: {} the rail", rider.name, lift_off(&names)),
-        reason: format!(
-            "From travel {} the load turns the rider so that nothing is carried there. {preload} More preload at the eccentrics or a wider wheelbase keeps it running.",
-            known.stretch(from, to, 1)
-        ),
+        title: format!("{}: {} the rail", rider.name, lift_off(&names)).into(),
+        reason: phrase![
+            "From travel ",
+            stretch(from, to, 1),
+            format!(
+                " the load turns the rider so that nothing is carried there. {preload} More preload at the eccentrics or a wider wheelbase keeps it running."
+            )
+        ],
         paths,
         value: Some(0.0),
         limit: Some(0.0),
@@ -133,11 +138,12 @@ fn lifts_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
     Some(Finding {
         code: "wheel.unloaded_moving",
         severity: Severity::Marginal,
-        title: format!("{}: {} while it is driven", rider.name, lift_off(&names)),
-        reason: format!(
-            "At rest all run; driven {way}, first at {}, the drive's pull, friction and inertia turn the rider so that nothing is carried there.",
-            known.length(travel, 1)
-        ),
+        title: format!("{}: {} while it is driven", rider.name, lift_off(&names)).into(),
+        reason: phrase![
+            format!("At rest all run; driven {way}, first at "),
+            length(travel, 1),
+            ", the drive's pull, friction and inertia turn the rider so that nothing is carried there."
+        ],
         paths,
         value: Some(0.0),
         limit: Some(0.0),
@@ -158,11 +164,12 @@ fn tips_while_moving(known: &Known<'_>, number: usize) -> Option<Finding> {
         Some(Finding {
             code: "rider.unrestrained_moving",
             severity: Severity::Fails,
-            title: format!("{} is not held {}: it is free to {words}", rider.name, case.words(known)),
-            reason: format!(
-                "It stands at rest; but at travel {} its wheels and shoes cannot carry the drive's pull, friction and inertia: nothing pushes back against this motion. Less acceleration, or a pull nearer to the rail, cures it.",
-                known.length(travel, 1)
-            ),
+            title: format!("{} is not held {}: it is free to {words}", rider.name, case.words(known)).into(),
+            reason: phrase![
+                "It stands at rest; but at travel ",
+                length(travel, 1),
+                " its wheels and shoes cannot carry the drive's pull, friction and inertia: nothing pushes back against this motion. Less acceleration, or a pull nearer to the rail, cures it."
+            ],
             paths: vec![rider.path.clone()],
             at_travel: Some(travel),
             ..Finding::blank()
@@ -200,28 +207,34 @@ fn tilt(known: &Known<'_>, number: usize) -> Option<Finding> {
         code: "rider.tilt",
         severity: if beyond { Severity::Fails } else { Severity::Marginal },
         title: if beyond {
-            let (turn, shift) = (Motion::SMALL_TURN.to_degrees(), known.length(Motion::SMALL_SHIFT, 0));
+            let (turn, shift) = (Motion::SMALL_TURN.to_degrees(), length(Motion::SMALL_SHIFT, 0));
             if angle.is_finite() {
-                format!("{} tilts by more than {turn:.0}° {how}", rider.name)
+                format!("{} tilts by more than {turn:.0}° {how}", rider.name).into()
             } else {
-                format!("{} shifts by more than {shift} {how}", rider.name)
+                phrase![format!("{} shifts by more than ", rider.name), shift, format!(" {how}")]
             }
         } else {
-            format!("{} tilts by {:.2}° {how}", rider.name, angle.to_degrees())
+            format!("{} tilts by {:.2}° {how}", rider.name, angle.to_degrees()).into()
         },
         reason: if beyond {
-            format!(
-                "Motions off the nominal place are taken as small, up to {:.0}° and {}; at travel {} it goes further, so its loads and efforts are not to be believed, and its gaps are told as drawn. {cure}",
-                Motion::SMALL_TURN.to_degrees(),
-                known.length(Motion::SMALL_SHIFT, 0),
-                known.length(travel, 1)
-            )
+            phrase![
+                format!(
+                    "Motions off the nominal place are taken as small, up to {:.0}° and ",
+                    Motion::SMALL_TURN.to_degrees()
+                ),
+                length(Motion::SMALL_SHIFT, 0),
+                "; at travel ",
+                length(travel, 1),
+                format!(
+                    " it goes further, so its loads and efforts are not to be believed, and its gaps are told as drawn. {cure}"
+                )
+            ]
         } else {
-            format!(
-                "Required: at most {:.2}°. It is worst at travel {}. {cure}",
-                limit.to_degrees(),
-                known.length(travel, 1)
-            )
+            phrase![
+                format!("Required: at most {:.2}°. It is worst at travel ", limit.to_degrees()),
+                length(travel, 1),
+                format!(". {cure}")
+            ]
         },
         paths: vec![rider.path.clone()],
         // Beyond the model only that it is beyond is known.

@@ -24,7 +24,7 @@ pub(super) fn gap_chain(
     let spacing = (on_b.datum - on_a.datum).dot(normal);
     terms.push(Term {
         label: spacing_label(fixture, a, b),
-        path: "rail".into(),
+        path: fixture.rail.path.clone(),
         size: Toleranced::exact(spacing.abs()),
         sensitivity: spacing.signum(),
     });
@@ -126,7 +126,7 @@ fn plate_side(
 ) -> Option<Side> {
     let rider = fixture.riders.get(number)?;
     let placed_rider = assembly.riders.get(number)?;
-    let plate = rider.plates.iter().position(|plate| plate.path == body.path)?;
+    let plate = body.plate?;
     let (_, placed) = placed_rider.carrier(plate)?;
     let (_, _, stack) = rider.stack(placed.of)?;
     let piece = stack.place_of(plate)?;

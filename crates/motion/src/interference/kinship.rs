@@ -230,16 +230,7 @@ impl Plates {
             .and_then(|stack| rider.stack(stack.of))
             .map(|(_, _, stack)| stack.plates().map(|(_, plate)| plate).collect())
             .unwrap_or_default();
-        let named = |path: &str| rider.plates.iter().position(|plate| plate.path == path);
-        let own = match body.role {
-            Role::Plate => named(&body.path),
-            // Ribs and clamps stand in the document under their plate.
-            Role::Load => rider.plates.iter().position(|plate| {
-                body.path.strip_prefix(&plate.path).is_some_and(|rest| rest.starts_with("/features/"))
-            }),
-            _ => None,
-        };
-        Self { passed, own }
+        Self { passed, own: body.plate }
     }
 }
 

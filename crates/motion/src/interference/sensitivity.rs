@@ -132,12 +132,8 @@ impl Shares {
         let axial = side.towards.dot(placed.facing.outward());
         match side.body.role {
             Role::Plate | Role::Load => {
-                let path = &side.body.path;
-                let load = rider.loads.iter().find(|load| load.path == *path);
-                let is_of = |plate: &crate::Plate| {
-                    plate.path == *path || plate.features.iter().any(|slab| slab.path == *path)
-                };
-                let plate = load.map_or_else(|| rider.plates.iter().position(is_of), |load| load.on);
+                let load = rider.loads.iter().find(|load| load.path == side.body.path);
+                let plate = load.map_or(side.body.plate, |load| load.on);
                 let Some(plate) = plate else { return };
                 let Some(level) = placed.plates.get(plate) else { return };
                 let height = side.point.dot(placed.facing.outward());
@@ -318,7 +314,7 @@ fn name(fixture: &Fixture, assembly: &Assembly, source: Source) -> Option<(Strin
         }
         Source::Mouth(track) => {
             let track = fixture.rail.tracks.get(track)?;
-            Some((format!("mouth of the {} track", track.name), "rail".into()))
+            Some((format!("mouth of the {} track", track.name), fixture.rail.path.clone()))
         }
     }
 }

@@ -1,8 +1,7 @@
 //! Lengths, teeth, wraps and sag of a line.
 
 use super::LineModel;
-use crate::forces::ratio;
-use crate::{Fixture, LineKind, LineNode, TravelCurves};
+use crate::{Fixture, LineKind, LineNode, TravelCurves, rider_ratio};
 
 /// What a line is like over the stroke.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -142,7 +141,7 @@ impl LineFigures {
             let push = pulls().filter_map(|set| set.pushes.get(number)).copied().fold(0.0, f64::max);
             let rest = curves.line_pulls.get(index).and_then(|set| set.spans.get(number));
             let pull = rest.map_or(0.0, |ends| 0.5 * (ends[0] + ends[1]));
-            let across = model.in_space(span.direction).cross(crate::forces::gravity(model.fixture));
+            let across = model.in_space(span.direction).cross(crate::gravity(model.fixture));
             let weight = model.density() * across.length();
             let parabola = weight * length * length / (8.0 * pull.max(0.0));
             let sag = if weight * length <= 0.0 {
@@ -217,13 +216,13 @@ fn fitting_ratio(fixture: &Fixture) -> Option<(usize, f64)> {
         let mut changed = fixture.clone();
         // Held where it stands at mid-stroke, whatever its ratio.
         let known = changed.riders.get_mut(*rider)?;
-        known.at_zero += (crate::forces::ratio(fixture, *rider) - ratio) * middle;
+        known.at_zero += (rider_ratio(fixture, *rider) - ratio) * middle;
         known.coupling = crate::Coupling::Linked { ratio };
         let rate = LineModel::new(&changed, middle)?.ok()?.growth().sum();
         Some(rate)
     };
     // The rate is linear in the ratio.
-    let now = ratio(fixture, *rider);
+    let now = rider_ratio(fixture, *rider);
     let (at_now, beside) = (growth(now)?, growth(now + 1.0)?);
     let fitting = now - at_now / (beside - at_now);
     fitting.is_finite().then_some((*rider, fitting))

@@ -8,5 +8,6 @@ mod pulls;
 pub(crate) use figures::FULL_MESH;
 pub use figures::{LineFigures, SpanFigures, WholeTeeth, WrapFigures, teeth_factor};
 pub use model::LineModel;
+pub(crate) use model::path_energy;
 pub(crate) use pulls::KnownBalance;
 pub use pulls::{LinePulls, PullLaw, PulleyLoss};

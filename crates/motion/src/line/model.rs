@@ -2,8 +2,10 @@
 
 use glam::{DVec2, DVec3};
 
-use crate::forces::{gravity, path_energy, ratio};
-use crate::{Fixture, Line, LineNode, LinePath, PathElement, PathFault, Pulley, PulleyKind, path_at};
+use crate::{
+    Fixture, Line, LineNode, LinePath, PathElement, PathFault, Pulley, PulleyKind, gravity, path_at,
+    rider_ratio,
+};
 
 /// A line at one travel, with its motion.
 ///
@@ -63,7 +65,7 @@ impl Node {
             Some(PathElement::Wrap { sweep, .. }) => sweep.abs(),
             _ => 0.0,
         };
-        Self { carrier, speed: carrier.map_or(0.0, |rider| ratio(fixture, rider)), wrap }
+        Self { carrier, speed: carrier.map_or(0.0, |rider| rider_ratio(fixture, rider)), wrap }
     }
 }
 
@@ -270,4 +272,14 @@ impl<'a> LineModel<'a> {
             _ => None,
         })
     }
+}
+
+/// Potential energy of a line along its path (N·mm).
+pub(crate) fn path_energy(fixture: &Fixture, line: &Line, path: &LinePath) -> f64 {
+    let down = gravity(fixture);
+    let per_millimetre = line.mass_per_metre * 1e-3;
+    path.elements
+        .iter()
+        .map(|element| -down.dot(line.plane.point(element.middle())) * element.length() * per_millimetre)
+        .sum()
 }

@@ -6,10 +6,9 @@ use glam::{DVec2, DVec3};
 use nalgebra::{DMatrix, DVector};
 
 use super::model::LineModel;
-use crate::forces::ratio;
 use crate::linear::Equations;
 use crate::resistance::{Friction, bearing_torque};
-use crate::{Coupling, Drive, LineNode, PulleyKind};
+use crate::{Coupling, Drive, LineNode, PulleyKind, rider_ratio};
 
 /// The pulls in a line.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -327,7 +326,7 @@ impl LineModel<'_> {
         let mut riders: Vec<(usize, f64)> = Vec::with_capacity(self.fixture.riders.len());
         riders.extend(
             (0..self.fixture.riders.len())
-                .filter(|rider| ratio(self.fixture, *rider) != 0.0 && self.is_on_line(*rider))
+                .filter(|rider| rider_ratio(self.fixture, *rider) != 0.0 && self.is_on_line(*rider))
                 .map(|rider| (rider, 0.0)),
         );
         let row_of = |node: usize| {

@@ -6,28 +6,14 @@ use nalgebra::{Matrix2, RowVector2, Vector2};
 
 use super::springs::{Support, inverse};
 use crate::assembly::inner_ring_radius;
-use crate::{Assembly, Fixture, Piece, PieceKind, PlacedPiece, PlacedStack, Stack, StackOf, WheelMount};
+use crate::{
+    Assembly, Fixture, Piece, PieceKind, PlacedPiece, PlacedStack, Stack, StackOf, WheelMount,
+    stress_diameter,
+};
 
 /// Young's modulus of a steel screw (MPa); within 2 % for every steel (EN 1993-1-1, 3.2.6, from memory, has
 /// 210 000, for austenitic steels EN 1993-1-4 has 200 000).
 const STEEL: f64 = 205_000.0;
-
-/// Stress area of a metric screw thread (mm²): π/4·((d₂ + d₃)/2)², ISO 898-1, with the basic profile of
-/// ISO 68-1: d₂ = d − 0.649 519 P, d₃ = d − 1.226 869 P.
-///
-/// ```
-/// use glidewright_motion::loads::stress_area;
-///
-/// // M5 × 0.8: 14.2 mm² in the tables of ISO 898-1.
-/// assert!((stress_area(5.0, 0.8) - 14.2).abs() < 0.05);
-/// ```
-pub fn stress_area(diameter: f64, pitch: f64) -> f64 {
-    0.25 * PI * stress_diameter(diameter, pitch).powi(2)
-}
-
-fn stress_diameter(diameter: f64, pitch: f64) -> f64 {
-    diameter - 0.5 * (0.649_519 + 1.226_869) * pitch
-}
 
 /// An axle as a support of its wheel's contacts.
 #[derive(Clone, Debug, PartialEq)]
@@ -401,24 +387,4 @@ fn plate_turn(fixture: &Fixture, assembly: &Assembly, rider: usize, number: usiz
     let second_moment = width * plate.thickness.nominal.powi(3) / 12.0;
     let turn = span / (2.0 * plate.material.youngs * plate.fill * second_moment);
     (turn > 0.0 && turn.is_finite()).then_some(turn)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Stress areas of ISO 898-1 (table read): M3 5.03, M4 8.78, M5 14.2, M6 20.1, M8 36.6 mm².
-    #[test]
-    fn stress_areas() {
-        for (diameter, pitch, area) in [
-            (3.0, 0.5, 5.0308),
-            (4.0, 0.7, 8.7787),
-            (5.0, 0.8, 14.1825),
-            (6.0, 1.0, 20.1234),
-            (8.0, 1.25, 36.6085),
-        ] {
-            let got = stress_area(diameter, pitch);
-            assert!((got - area).abs() < 1e-3, "M{diameter}: {got}, expected {area}");
-        }
-    }
 }

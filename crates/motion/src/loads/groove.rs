@@ -15,7 +15,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use glam::DVec2;
 
-use super::contacts::Bearing;
+use super::bearing::Bearing;
 use crate::contact::{Elastic, EllipticShape, Form, Pairing, contact_modulus};
 
 /// A round groove and its rod.

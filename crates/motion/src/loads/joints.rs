@@ -4,7 +4,8 @@ use nalgebra::Vector2;
 
 use super::axle::{Joint, Opening};
 use super::contacts::Contact;
-use super::solve::{Equilibrium, Solver};
+use super::equilibrium::Equilibrium;
+use super::solve::Solver;
 use super::springs::Support;
 
 /// The clamped axles of a rider, one for each support, with the solver for those that were found open last.

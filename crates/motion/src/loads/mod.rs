@@ -1,7 +1,9 @@
 //! What the wheels and shoes carry: a rigid rider on contacts that can push but not pull.
 
 mod axle;
+mod bearing;
 mod contacts;
+mod equilibrium;
 mod groove;
 mod held;
 mod joints;
@@ -17,15 +19,16 @@ mod trail;
 mod wheel_load;
 mod wrench;
 
-pub use axle::{Opening, stress_area};
+pub use axle::Opening;
 pub use contacts::{Carrier, Contact, HERTZ_SHARE, ShoeLoad, wheel_of};
+pub use equilibrium::{Equilibrium, SolveEnding};
 pub use held::HeldAlong;
 use joints::Joints;
 pub use loose::loose_words;
 pub use moving::Moving;
 pub use play::{Play, PlayLimits, PlayRegion, Range};
 use solve::Solver;
-pub use solve::{Equilibrium, SolveEnding, solve};
+pub use solve::solve;
 pub use springs::{Give, SpringContact, Support};
 pub use trail::Trail;
 pub use wheel_load::WheelLoad;

@@ -3,9 +3,9 @@
 use glam::DVec3;
 use nalgebra::{Matrix2, SMatrix, Vector2};
 
+use super::equilibrium::{Equilibrium, SolveEnding};
 use super::linear::{Matrix, UNKNOWNS, Vector, normalised, solve_definite, solve_semidefinite};
 use super::simplex::Simplex;
-use super::solve::{Equilibrium, SolveEnding};
 use super::springs::{SpringContact, Support, inverse};
 use super::wrench::Motion;
 

@@ -2,9 +2,10 @@
 
 use glam::DVec3;
 
+use super::equilibrium::SolveEnding;
 use super::linear::{UNKNOWNS, Vector};
 use super::simplex::Simplex;
-use super::solve::{SolveEnding, solve};
+use super::solve::solve;
 use super::springs::{SpringContact, row};
 use super::wrench::{Motion, Wrench};
 

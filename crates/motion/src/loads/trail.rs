@@ -1,6 +1,6 @@
 //! Loads followed from one place to the next.
 
-use super::solve::Equilibrium;
+use super::equilibrium::Equilibrium;
 use super::{Motion, RiderLoads, SolveEnding, Wrench};
 
 /// The last loads of a rider along a way, from which the next are guessed: straight on from the last two, where the

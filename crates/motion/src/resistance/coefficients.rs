@@ -1,15 +1,13 @@
 //! The coefficients results hang on, with where each comes from.
 
-use crate::{Basis, Coefficient, Fixture, LineNode, PieceKind, PulleyKind};
+use crate::{Coefficient, Fixture, LineNode, PieceKind, PulleyKind};
 
 /// A coefficient that results hang on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NamedCoefficient {
     /// What it is, for a reader.
     pub name: String,
-    /// Where the document holds it, or would hold it, as a path.
-    pub path: String,
-    /// Its value and where that comes from.
+    /// Its value, where that comes from and where the document holds it.
     pub coefficient: Coefficient,
     /// Its unit; empty for a plain number.
     pub unit: &'static str,
@@ -19,9 +17,8 @@ pub struct NamedCoefficient {
 /// none) are left out.
 pub fn coefficients(fixture: &Fixture) -> Vec<NamedCoefficient> {
     let mut list = Vec::new();
-    let mut add = |name: &str, path: &str, coefficient: &Coefficient, unit: &'static str| {
-        let path = path.to_owned();
-        list.push(NamedCoefficient { name: name.into(), path, coefficient: coefficient.clone(), unit });
+    let mut add = |name: &str, coefficient: &Coefficient, unit: &'static str| {
+        list.push(NamedCoefficient { name: name.into(), coefficient: coefficient.clone(), unit });
     };
     let resistance = &fixture.resistance;
     let wheels = || fixture.riders.iter().flat_map(|rider| &rider.wheels);
@@ -33,52 +30,47 @@ pub fn coefficients(fixture: &Fixture) -> Vec<NamedCoefficient> {
     };
     let turning = pulleys().any(|pulley| pulley.kind == PulleyKind::Idler && pulley.bearings > 0);
     if wheels().next().is_some() || turning {
-        add("friction of ball bearings at their bore", "resistance/bearing", &resistance.bearing, "");
-        add(
-            "no-load torque of a bearing (grease, seals)",
-            "resistance/no_load_torque",
-            &resistance.no_load_torque,
-            "N·mm",
-        );
+        add("friction of ball bearings at their bore", &resistance.bearing, "");
+        add("no-load torque of a bearing (grease, seals)", &resistance.no_load_torque, "N·mm");
     }
     if wheels().next().is_some() {
-        add("sliding friction of tyre on rail", "resistance/flank", &resistance.flank, "");
-        add("loss factor of the tyre", "resistance/hysteresis", &resistance.hysteresis, "");
+        add("sliding friction of tyre on rail", &resistance.flank, "");
+        add("loss factor of the tyre", &resistance.hysteresis, "");
     }
     for mount in wheels() {
         for piece in &mount.stack.pieces {
             let PieceKind::Wheel(wheel) = &piece.kind else { continue };
             let Some(torque) = &wheel.bearing.no_load_torque else { continue };
-            let path = format!("parts/{}/no_load_torque", wheel.bearing.name);
-            add(&format!("no-load torque of a bearing {}", wheel.bearing.name), &path, torque, "N·mm");
+            add(&format!("no-load torque of a bearing {}", wheel.bearing.name), torque, "N·mm");
         }
     }
     let shoes = || fixture.riders.iter().flat_map(|rider| &rider.shoes);
     if shoes().any(|shoe| shoe.friction.is_none()) {
-        add("sliding friction of a plain shoe", "resistance/shoe", &resistance.shoe, "");
+        add("sliding friction of a plain shoe", &resistance.shoe, "");
     }
     for shoe in shoes() {
         if let Some(friction) = &shoe.friction {
-            let path = format!("{}/friction", shoe.path);
-            add(&format!("sliding friction of the shoe {}", shoe.name), &path, friction, "");
+            add(&format!("sliding friction of the shoe {}", shoe.name), friction, "");
         }
     }
-    add("breakaway over running resistance", "resistance/start_factor", &resistance.start_factor, "");
+    add("breakaway over running resistance", &resistance.start_factor, "");
     if let Some(line) = &fixture.line {
         if pulleys().any(|pulley| pulley.kind != PulleyKind::Post) {
-            add("share of the pull lost in bending the line", "line/bending_loss", &line.bending_loss, "");
+            add("share of the pull lost in bending the line", &line.bending_loss, "");
         }
         if pulleys().any(|pulley| pulley.kind == PulleyKind::Post) {
-            add("sliding friction on a fixed post", "line/post_friction", &line.post_friction, "");
+            add("sliding friction on a fixed post", &line.post_friction, "");
         }
         if pulleys().any(|pulley| pulley.kind == PulleyKind::Driven) {
-            add("pretension of the line", "line/pretension", &line.pretension, "N");
+            add("pretension of the line", &line.pretension, "N");
         }
     }
-    let mut seen: Vec<String> = Vec::new();
-    list.retain(|named| {
-        let first = !seen.contains(&named.path);
-        seen.push(named.path.clone());
+    // Wheels share their part's.
+    let mut seen: Vec<(String, String)> = Vec::new();
+    list.retain(|named: &NamedCoefficient| {
+        let key = (named.name.clone(), named.coefficient.path.clone());
+        let first = !seen.contains(&key);
+        seen.push(key);
         first
     });
     list
@@ -87,6 +79,6 @@ pub fn coefficients(fixture: &Fixture) -> Vec<NamedCoefficient> {
 impl NamedCoefficient {
     /// Whether nobody has measured or looked it up.
     pub fn is_assumed(&self) -> bool {
-        self.coefficient.basis == Basis::Assumed
+        self.coefficient.is_assumed()
     }
 }

@@ -1,6 +1,7 @@
 //! Chains of sizes: why a gap is what it is.
 
-use crate::{LengthUnit, Toleranced};
+use crate::phrase::{bare, length, phrase};
+use crate::{Phrase, Toleranced};
 
 /// A sum of sizes that makes a result, e.g. 30.00 track spacing − 2 × (6.50 half wheel + …).
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -42,7 +43,7 @@ impl Chain {
 impl Chain {
     /// The chain as one line of arithmetic, e.g.
     /// `30.00 track spacing − 2 × (6.50 half wheel + 1.00 shim + 7.71 nut) = −0.42 mm`.
-    pub fn sentence(&self, lengths: LengthUnit) -> String {
+    pub fn sentence(&self) -> Phrase {
         let mut counted: Vec<(&Term, usize)> = Vec::new();
         for term in self.terms.iter().filter(|term| term.sensitivity * term.size.nominal != 0.0) {
             let same = |other: &Term| {
@@ -56,29 +57,25 @@ impl Chain {
             }
         }
         let (gives, takes): (Vec<_>, Vec<_>) = counted.iter().partition(|(term, _)| term.sensitivity > 0.0);
-        let mut text = gives
-            .iter()
-            .map(|(term, count)| counted_term(term, *count, lengths))
-            .collect::<Vec<_>>()
-            .join(" + ");
+        let mut text = Phrase::join(gives.iter().map(|(term, count)| counted_term(term, *count)), " + ");
         let count = takes.first().map_or(0, |(_, count)| *count);
         if takes.len() > 1 && takes.iter().all(|(_, other)| *other == count) {
-            let inside =
-                takes.iter().map(|(term, _)| counted_term(term, 1, lengths)).collect::<Vec<_>>().join(" + ");
+            let inside = Phrase::join(takes.iter().map(|(term, _)| counted_term(term, 1)), " + ");
             let times = if count > 1 { format!("{count} × ") } else { String::new() };
-            text.push_str(&format!(" − {times}({inside})"));
+            text.push(phrase![" − ", times, "(", inside, ")"]);
         } else {
             for (term, count) in &takes {
-                text.push_str(&format!(" − {}", counted_term(term, *count, lengths)));
+                text.push(phrase![" − ", counted_term(term, *count)]);
             }
         }
-        format!("{text} = {}", lengths.text(self.nominal(), 2))
+        phrase![text, " = ", length(self.nominal(), 2)]
     }
 }
 
-fn counted_term(term: &Term, count: usize, lengths: LengthUnit) -> String {
-    let size = lengths.bare((term.sensitivity * term.size.nominal).abs(), 2);
-    if count > 1 { format!("{count} × {size} {}", term.label) } else { format!("{size} {}", term.label) }
+fn counted_term(term: &Term, count: usize) -> Phrase {
+    let size = bare((term.sensitivity * term.size.nominal).abs(), 2);
+    let times = if count > 1 { format!("{count} × ") } else { String::new() };
+    phrase![times, size, " ", &term.label]
 }
 
 #[cfg(test)]
@@ -114,12 +111,8 @@ mod tests {
         }
         let chain = Chain { terms };
         assert_eq!(
-            chain.sentence(LengthUnit::Millimetre),
+            chain.sentence().to_string(),
             "30.00 track spacing − 2 × (6.50 half wheel + 1.00 shim + 7.71 nut) = −0.42 mm"
-        );
-        assert_eq!(
-            chain.sentence(LengthUnit::Inch),
-            "1.181 track spacing − 2 × (0.256 half wheel + 0.039 shim + 0.304 nut) = −0.017 in"
         );
     }
 }

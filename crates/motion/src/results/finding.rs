@@ -1,6 +1,7 @@
 //! Findings: one result of one check, with its reason.
 
 use super::{BodyId, Chain};
+use crate::Phrase;
 
 /// How bad a finding is, worst last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -21,9 +22,9 @@ pub struct Finding {
     /// How bad it is.
     pub severity: Severity,
     /// One line: what is the matter.
-    pub title: String,
+    pub title: Phrase,
     /// Why, in words and numbers.
-    pub reason: String,
+    pub reason: Phrase,
     /// Whose fault it is or whom it concerns.
     pub bodies: Vec<BodyId>,
     /// Where in the document the cause is, as paths.
@@ -50,8 +51,8 @@ impl Finding {
         Self {
             code: "",
             severity: Severity::Note,
-            title: String::new(),
-            reason: String::new(),
+            title: Phrase::default(),
+            reason: Phrase::default(),
             bodies: Vec::new(),
             paths: Vec::new(),
             value: None,
@@ -69,7 +70,7 @@ impl Finding {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remedy {
     /// What to do, in words.
-    pub text: String,
+    pub text: Phrase,
     /// The part or size to change, as a path in the document, if it is one thing.
     pub path: Option<String>,
     /// How much less of it is needed (mm), if that is how it cures.

@@ -18,7 +18,8 @@ pub use wheel_profile::{Surface, WheelProfile};
 
 use glam::DVec2;
 
-use crate::{Running, Section, Track, TrackProfile, Wheel};
+use crate::phrase::{length, phrase};
+use crate::{Phrase, Running, Section, Track, TrackProfile, Wheel};
 
 /// A wheel at rest in its track.
 #[derive(Clone, Debug, PartialEq)]
@@ -123,21 +124,37 @@ pub enum SeatingFault {
     Misses,
 }
 
+impl SeatingFault {
+    /// What is the matter, for a reader.
+    pub fn phrase(&self) -> Phrase {
+        match *self {
+            Self::BadSize => "a size of the wheel or track is not a positive number".into(),
+            Self::TooWide { tip, mouth } => phrase![
+                "the wheel's tip (",
+                length(tip, 2),
+                ") is no narrower than the groove's mouth (",
+                length(mouth, 2),
+                "), so it cannot enter"
+            ],
+            Self::TooDeep => "the wheel sinks so deep that its axle would lie inside the rail".into(),
+            Self::FallsIn { width, throat } => phrase![
+                "the tyre (",
+                length(width, 2),
+                " wide) is narrower than the channel below the groove's flanks (",
+                length(throat, 2),
+                "), so it falls in until its axle would lie inside the rail; a wheel wider than ",
+                length(throat, 2),
+                " rests on the flanks"
+            ],
+            Self::Misses => "pushed towards the track, the wheel passes by and meets nothing".into(),
+        }
+    }
+}
+
+/// In millimetres.
 impl std::fmt::Display for SeatingFault {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::BadSize => f.write_str("a size of the wheel or track is not a positive number"),
-            Self::TooWide { tip, mouth } => write!(
-                f,
-                "the wheel's tip ({tip:.2} mm) is no narrower than the groove's mouth ({mouth:.2} mm), so it cannot enter"
-            ),
-            Self::TooDeep => f.write_str("the wheel sinks so deep that its axle would lie inside the rail"),
-            Self::FallsIn { width, throat } => write!(
-                f,
-                "the tyre ({width:.2} mm wide) is narrower than the channel below the groove's flanks ({throat:.2} mm), so it falls in until its axle would lie inside the rail; a wheel wider than {throat:.2} mm rests on the flanks"
-            ),
-            Self::Misses => f.write_str("pushed towards the track, the wheel passes by and meets nothing"),
-        }
+        self.phrase().fmt(f)
     }
 }
 

@@ -8,12 +8,13 @@ pub(crate) use moving::Moving;
 
 use glam::DVec3;
 
-use crate::forces::{gravity, ratio, rolling_masses};
+use crate::forces::rolling_masses;
 use crate::line::KnownBalance;
 use crate::loads::{HeldAlong, LoadCase, RiderLoads, Trail, Wrench, force_at, solve, wheel_of};
 use crate::resistance::{Friction, RiderResistance, WheelFactors};
 use crate::{
     Assembly, Drive, Fixture, ForceAction, LineModel, LinePulls, PullLaw, Seating, StackOf, Way, Wheel,
+    gravity, rider_ratio,
 };
 use rest::Rest;
 use rub::Rub;
@@ -170,7 +171,7 @@ impl<'a> Statics<'a> {
             riders,
             friction: Friction::from(&fixture.resistance),
             gravity: gravity(fixture),
-            ratios: (0..fixture.riders.len()).map(|rider| ratio(fixture, rider)).collect(),
+            ratios: (0..fixture.riders.len()).map(|rider| rider_ratio(fixture, rider)).collect(),
             balances: Default::default(),
             rubbed: Default::default(),
         }

@@ -212,6 +212,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
         name: "two riders".into(),
         rail: Rail {
             name: "rail".into(),
+            path: "rail".into(),
             bars: vec![grooved(15.0, 0.5 * depth, level).into()],
             tracks: vec![
                 track("left front", -15.0, level),
@@ -235,6 +236,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             nodes: vec![
                 LineNode::Anchor {
                     name: "front clamp".into(),
+                    path: "line/nodes/front clamp".into(),
                     rider: Some(0),
                     at: DVec3::new(60.0, 0.0, 50.0),
                     tail: 20.0,
@@ -243,6 +245,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
                 idler("rear idler", -40.0),
                 LineNode::Anchor {
                     name: "rear clamp".into(),
+                    path: "line/nodes/rear clamp".into(),
                     rider: Some(1),
                     at: DVec3::new(60.0, 0.0, -50.0),
                     tail: 20.0,
@@ -252,6 +255,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             post_friction: Coefficient::assumed(0.2),
             pretension: Coefficient::assumed(10.0),
             working_pull: None,
+            part_path: "line/part".into(),
         }),
         obstacles: vec![Obstacle {
             name: "lower stop".into(),
@@ -272,8 +276,8 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             start_factor: Coefficient::assumed(1.5),
         },
         pulls: Vec::new(),
-        lengths: LengthUnit::default(),
         variations: Default::default(),
+        paths: Paths { stroke: "stroke".into(), limits: "limits".into(), drive: "drive".into() },
     }
 }
 

@@ -6,7 +6,7 @@ use std::collections::{HashMap, HashSet};
 
 pub(crate) use scan::scan;
 
-use crate::walk::is_within;
+use crate::path::is_within;
 
 /// The comments of a file, each with what it stands at.
 ///

@@ -1,7 +1,7 @@
 //! Finding comments in a text that is known to be a readable project file.
 
 use super::Comments;
-use crate::walk::join;
+use crate::path::join;
 
 /// Most comments kept; a text with more is no one's handwriting.
 const MOST_COMMENTS: usize = 5000;

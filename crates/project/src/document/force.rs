@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::{Point, named};
+use crate::choice::choice;
 use crate::size::{Force, Length};
 
 /// A force along the rail on a rider: a cable's drag, a spring, a wiper.

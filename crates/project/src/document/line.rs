@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::{Named, Spot};
+use crate::choice::choice;
 use crate::size::{Force, Length, Number};
 
 /// A belt or cord in one plane.

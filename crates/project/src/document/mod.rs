@@ -2,7 +2,6 @@
 //!
 //! Every field, unit and default is described for its reader in the handbook page on the project file.
 
-pub(crate) mod choice;
 mod drive;
 mod force;
 mod line;
@@ -19,7 +18,7 @@ mod spot;
 mod stack;
 mod trial;
 
-pub use choice::Choice;
+pub use crate::choice::Choice;
 pub use drive::{Drive, Limits, Motor, Resistance, Stroke, TorquePoint};
 pub use force::{AppliedForce, ForceAction, ForcePoint};
 pub use line::{Anchor, Line, LinePlane, Node, Roller, Turn};

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::{Patch, Point, Spot, is_default, named};
+use crate::choice::choice;
 use crate::size::{Angle, Formula, Length};
 
 /// A body.

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::{PieceKind, Spot, is_default, named};
+use crate::choice::choice;
 use crate::size::{Angle, Density, Force, Inertia, Length, LinearDensity, Mass, Number, Pressure, Torque};
 
 /// A part: something bought or made that the fixture is built of.

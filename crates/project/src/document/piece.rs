@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::is_default;
+use crate::choice::choice;
 use crate::size::{Angle, Length};
 
 /// One thing threaded on a screw. On disk `(nut: "ISO 7040 M6")`, `(spacer: "tube M6", length: 15)`,

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::{Named, Spot, is_default, named};
+use crate::choice::choice;
 use crate::size::{Length, Number};
 
 /// A flat plate square to the way its rider looks.

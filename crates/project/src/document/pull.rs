@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::is_default;
+use crate::choice::choice;
 use crate::size::{Force, Length, Mass};
 
 /// The force it took to keep a rider moving steadily.

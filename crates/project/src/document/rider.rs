@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::{AppliedForce, Body, Plate, Point, Spot, Stack, is_default, named};
+use crate::choice::choice;
 use crate::size::{Length, Mass, Number, Stiffness};
 
 /// A carriage, a counterweight, a tray.

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::choice::choice;
 use super::{Piece, PieceKind, ScrewHole, is_default};
+use crate::choice::choice;
 use crate::size::{Length, Torque};
 
 /// Everything on one screw, from its head to the nut or the tapped plate that ends it.

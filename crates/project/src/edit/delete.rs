@@ -6,9 +6,9 @@ use super::reorder::follow_pieces;
 use super::{EditResult, Edited, short};
 use crate::document::{Change, Document, Node, PieceKind, piece_names};
 use crate::formula;
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::trial;
-use crate::walk::join;
 
 /// Paths of what would go, or be changed, with what stands at a path: what could not stand without it.
 pub fn goes_with(document: &Document, path: &str) -> Vec<String> {

@@ -4,8 +4,9 @@ use std::collections::{HashMap, HashSet};
 
 use super::references::names_in;
 use crate::document::{Change, Document};
+use crate::path::join;
 use crate::size::Formula;
-use crate::walk::{Slot, join};
+use crate::walk::Slot;
 
 /// Which sizes are made of which shared sizes, both ways. Made once for a document and asked often.
 #[derive(Clone, Debug, Default)]

@@ -1,6 +1,6 @@
 //! Named things by path.
 
-use super::reorder::List;
+use super::list::List;
 use crate::document::{Document, Named, Rider, Stack, piece_names};
 
 /// A thing's name and the names of its siblings.
@@ -99,7 +99,7 @@ fn in_list<'a, T: Named>(things: &'a mut [T], name: &str) -> Option<Found<'a>> {
 /// `path` with its last step replaced.
 pub(super) fn with_last(path: &str, name: &str) -> String {
     match path.rsplit_once('/') {
-        Some((base, _)) => crate::walk::join(base, name),
+        Some((base, _)) => crate::path::join(base, name),
         None => name.to_owned(),
     }
 }

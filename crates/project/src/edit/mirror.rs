@@ -3,6 +3,7 @@
 use glam::DVec2;
 use glidewright_motion as motion;
 
+use super::mirror_plane::MirrorPlane;
 use super::track_mirror::TrackMirror;
 use super::{EditResult, Edited, short};
 use crate::document::{
@@ -11,18 +12,6 @@ use crate::document::{
 use crate::shapes::mirrored;
 use crate::size::{Angle, Formula, Length};
 use crate::trial::no_such_path;
-
-/// The plane to mirror in; it holds the rail's centre line, or for [`MirrorPlane::Lengthwise`] stands square
-/// to it at the rider's origin or the rail's middle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum MirrorPlane {
-    /// Front becomes rear.
-    FrontRear,
-    /// Left becomes right.
-    LeftRight,
-    /// The two ends change places.
-    Lengthwise,
-}
 
 /// Mirrors a rider or an obstacle in place.
 ///

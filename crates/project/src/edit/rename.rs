@@ -4,11 +4,12 @@ use super::references::{rewrite_formulas, rewrite_paths};
 use super::{EditResult, Edited, find, short};
 use crate::document::{Change, Document, PieceKind};
 use crate::formula;
+use crate::path::{is_within, join};
 use crate::problem::{Problem, quoted};
 use crate::size::Formula;
 use crate::trial::no_such_path;
 use crate::values::check_shared_name;
-use crate::walk::{PartUse, SlotMut, is_within, join};
+use crate::walk::{PartUse, SlotMut};
 
 /// Renames a shared size; every formula follows.
 ///

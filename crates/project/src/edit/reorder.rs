@@ -1,53 +1,11 @@
 //! Putting things in another order.
 
+use super::list::shift;
 use super::references::rewrite_paths;
 use super::{EditResult, Edited, find, short};
-use crate::document::{Document, Named, Piece, piece_names};
-use crate::size::AnySize;
+use crate::document::Document;
+use crate::path::join;
 use crate::trial::{make_own, no_such_path};
-use crate::walk::join;
-
-/// A list of things that have names in paths.
-pub(super) trait List {
-    /// Their names, in order.
-    fn names(&self) -> Vec<String>;
-    /// Takes the thing at one place out and puts it in at another, counted without it.
-    fn shift(&mut self, from: usize, to: usize);
-}
-
-fn shift<T>(things: &mut Vec<T>, from: usize, to: usize) {
-    if from < things.len() {
-        let thing = things.remove(from);
-        things.insert(to.min(things.len()), thing);
-    }
-}
-
-impl<T: Named> List for Vec<T> {
-    fn names(&self) -> Vec<String> {
-        self.iter().map(|thing| thing.name().to_owned()).collect()
-    }
-    fn shift(&mut self, from: usize, to: usize) {
-        shift(self, from, to);
-    }
-}
-
-impl List for Vec<Piece> {
-    fn names(&self) -> Vec<String> {
-        piece_names(self)
-    }
-    fn shift(&mut self, from: usize, to: usize) {
-        shift(self, from, to);
-    }
-}
-
-impl List for Vec<(String, AnySize)> {
-    fn names(&self) -> Vec<String> {
-        self.iter().map(|(name, _)| name.clone()).collect()
-    }
-    fn shift(&mut self, from: usize, to: usize) {
-        shift(self, from, to);
-    }
-}
 
 /// Moves what stands at a path to another place in its list: number `to`, counted from 0 without it; past the
 /// end means last. Works for shared sizes, riders and what is on them, pieces of a stack, nodes of the line,

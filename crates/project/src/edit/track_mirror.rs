@@ -3,7 +3,7 @@
 use glam::DVec2;
 use glidewright_motion::Rail;
 
-use super::MirrorPlane;
+use super::mirror_plane::MirrorPlane;
 
 /// How near a track stands to the image of another to be it (mm; sine).
 const SAME: f64 = 1e-6;

@@ -4,12 +4,13 @@ use std::collections::{HashMap, HashSet};
 
 use super::{EditResult, Edited, describe};
 use crate::document::{Change, Document, Piece, Stack, Trial, piece_names};
+use crate::path::{is_within, join};
 use crate::problem::{Problem, quoted};
 use crate::size::Formula;
 use crate::store::{changes_between, things};
 use crate::suggest::suggestion;
 use crate::trial;
-use crate::walk::{Slot, is_within, join};
+use crate::walk::Slot;
 
 /// Makes a change part of a trial. A later setting of a path takes the place of an earlier one.
 ///

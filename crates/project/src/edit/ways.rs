@@ -6,10 +6,10 @@ use crate::document::{
     Change, Document, Load, PartForm, PartKind, Piece, PieceKind, Rider, Running, Stack, WheelPart,
     piece_names,
 };
+use crate::path::{is_within, join};
 use crate::resolve::parts_of_kind;
 use crate::size::{AnySize, Formula, Kind, Size};
 use crate::values::Values;
-use crate::walk::{is_within, join};
 
 /// One way to carry a remedy out.
 #[derive(Clone, Debug, PartialEq)]

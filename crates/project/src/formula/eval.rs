@@ -1,6 +1,7 @@
 //! From a tree to a value.
 
-use super::parse::{Function, Operator};
+use super::function::Function;
+use super::parse::Operator;
 use super::{Expr, FormulaError, Value};
 use crate::problem::quoted;
 use crate::quantity::{Dimension, Quantity};

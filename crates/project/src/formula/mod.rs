@@ -4,6 +4,7 @@
 //! in the handbook page on the project file.
 
 mod eval;
+mod function;
 mod lex;
 mod parse;
 mod units;
@@ -11,8 +12,9 @@ mod value;
 
 pub(crate) use eval::unknown_name;
 pub use eval::{Lookup, evaluate};
+pub use function::function_names;
 pub(crate) use lex::{is_word_part, is_word_start, with_name};
-pub use parse::{Expr, function_names, parse};
+pub use parse::{Expr, parse};
 pub use units::{UNITS, Unit, is_reserved};
 pub use value::Value;
 

@@ -3,6 +3,7 @@
 //! Factors are those of the SI Brochure (9th edition); inch, foot, pound and ounce by the international
 //! yard and pound agreement of 1959 (1 in = 25.4 mm, 1 lb = 0.453 592 37 kg, exact).
 
+use super::function::function;
 use crate::quantity::{Dimension, Quantity};
 
 /// A unit symbol and its size in the base units mm, kg, s, rad.
@@ -75,5 +76,5 @@ pub(super) fn find(symbol: &str) -> Option<&'static Unit> {
 
 /// Whether a name means something in formulas already and so cannot name a shared size.
 pub fn is_reserved(name: &str) -> bool {
-    find(name).is_some() || name == "pi" || name == "π" || super::parse::function(name).is_some()
+    find(name).is_some() || name == "pi" || name == "π" || function(name).is_some()
 }

@@ -11,10 +11,10 @@ use crate::document::{
     Bolt, Document, Drive, FORMAT, Facing, Grip, Limits, Line, Load, Material, Moves, Obstacle, Part, Plate,
     Rail, Resistance, Rider, SharedSizes, Shoe, Stack, Stroke, Trial, WheelPlace,
 };
+use crate::path::join;
 use crate::problem::Problem;
-use crate::read::options;
+use crate::ron_options::options;
 use crate::size::{AnySize, Length, Number};
-use crate::walk::join;
 
 #[derive(Deserialize)]
 #[serde(rename = "Document", deny_unknown_fields)]

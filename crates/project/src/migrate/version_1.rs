@@ -12,12 +12,12 @@ use crate::document::{
     Change, Document, FORMAT, Facing, Named, OutlinePart, Part, PartForm, PartsFile, Plate, RailPart, Rider,
 };
 use crate::edit::{negated, rewrite_paths, swap_words};
+use crate::path::join;
 use crate::problem::{Problem, quoted};
-use crate::read::options;
+use crate::ron_options::options;
 use crate::shapes::mirrored;
 use crate::size::{Formula, Size};
 use crate::tolerance::Tolerance;
-use crate::walk::join;
 
 /// Reads a document of version 1 and brings it to the present format.
 pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::SpannedError> {

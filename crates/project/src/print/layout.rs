@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use super::node::Node;
 use crate::comments::Comments;
-use crate::walk::join;
+use crate::path::join;
 
 /// Longest line aimed at (characters).
 const WIDTH: usize = 110;

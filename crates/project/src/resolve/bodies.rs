@@ -10,9 +10,9 @@ use motion::Extruded;
 
 use super::{Context, lately, outlines};
 use crate::document::{Axis, Body, Patch, Point, Turned};
+use crate::path::join;
 use crate::problem::Problem;
 use crate::size::Length;
-use crate::walk::join;
 
 /// Greatest error of the chords of a hollow arc in the convex pieces of an outline (mm), as of plates.
 const CHORD_ERROR: f64 = 0.01;

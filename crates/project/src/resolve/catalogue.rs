@@ -6,13 +6,14 @@ use glidewright_motion as motion;
 
 use super::Context;
 use crate::document::{Document, Material, Part, PartKind};
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::size::{Kind, Size};
 use crate::suggest::{nearest, suggestion};
 use crate::tables::{Library, built_in};
 use crate::tolerance;
 use crate::values::Values;
-use crate::walk::{SizeSlot, Slot, join};
+use crate::walk::{SizeSlot, Slot};
 
 /// Parts and materials by name: the document's own first, then the built-in ones.
 pub(super) struct Catalogue<'a> {

@@ -8,9 +8,9 @@ use glidewright_motion as motion;
 use super::Context;
 use super::loads::Frame;
 use crate::document::{AppliedForce, ForceAction, Rider, Way};
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
-use crate::walk::join;
 
 /// A force on a rider, in the rider's frame.
 pub(super) fn applied(

@@ -11,9 +11,9 @@ use super::{Context, coefficient};
 use crate::document::{
     BeltKind, Line, LinePlane, Node, PartForm, PartKind, PulleyPart, PulleyRim, Roller, Spot, Turn,
 };
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
-use crate::walk::join;
 
 /// A pulley's pitch may differ from its belt's by this much (mm) from rounding alone.
 const SAME_PITCH: f64 = 1e-6;
@@ -41,6 +41,7 @@ pub(super) fn resolve(context: &mut Context<'_>, line: &Line, riders: &HashMap<&
         nodes.extend(match node {
             Node::Anchor(anchor) => Some(motion::LineNode::Anchor {
                 name: anchor.name.clone(),
+                path: path.clone(),
                 rider,
                 at: plane.point(spot(context, &anchor.at, &path)),
                 tail: anchor.tail.as_ref().map_or(TAIL, |tail| context.number(tail, &path, "tail")),
@@ -78,6 +79,7 @@ pub(super) fn resolve(context: &mut Context<'_>, line: &Line, riders: &HashMap<&
             motion::Coefficient::assumed(PRETENSION),
         ),
         working_pull: belt.working_pull,
+        part_path: "line/part".to_owned(),
     }
 }
 

@@ -9,9 +9,9 @@ use motion::plain;
 use super::Context;
 use super::bodies::{self, Written, point};
 use crate::document::{Grip, Load, Rider, Watched};
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
-use crate::walk::join;
 
 /// How places on a rider are meant.
 pub(super) struct Frame<'a> {

@@ -2,11 +2,13 @@
 
 mod bodies;
 mod catalogue;
+mod facing;
 mod forces;
 mod lately;
 mod line;
 mod loads;
 mod outlines;
+mod passage;
 mod plates;
 mod rail;
 mod rider;
@@ -19,11 +21,11 @@ mod wheel;
 use glidewright_motion as motion;
 
 use crate::document::{Document, Drive};
+use crate::path::join;
 use crate::problem::{Problem, Severity};
 use crate::size::{Kind, Number, Size, Torque};
 use crate::trial;
 use crate::values::Values;
-use crate::walk::join;
 
 use catalogue::Catalogue;
 pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_of};
@@ -191,8 +193,8 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         drive,
         resistance: resistance(context),
         pulls: forces::pulls(context, &riders.numbers),
-        lengths: motion::LengthUnit::default(),
         variations: Default::default(),
+        paths: motion::Paths { stroke: "stroke".into(), limits: "limits".into(), drive: "drive".into() },
     }
 }
 
@@ -257,7 +259,9 @@ fn coefficient<K: Kind>(
     path: &str,
     default: motion::Coefficient,
 ) -> motion::Coefficient {
-    given.map_or(default, |size| self::given(context, size, path))
+    given.map_or(motion::Coefficient { path: path.to_owned(), ..default }, |size| {
+        self::given(context, size, path)
+    })
 }
 
 /// A coefficient of the document.
@@ -269,37 +273,48 @@ fn given<K: Kind>(context: &Context<'_>, size: &Size<K>, path: &str) -> motion::
         _ if size.note.is_empty() => motion::Basis::Given,
         _ => motion::Basis::Source(size.note.clone()),
     };
-    motion::Coefficient { value: value.nominal, basis }
+    motion::Coefficient { value: value.nominal, basis, path: path.to_owned() }
+}
+
+/// Where the document holds a coefficient that measured pulls can tell, as a path.
+pub const fn resistance_path(which: motion::Fittable) -> &'static str {
+    match which {
+        motion::Fittable::Flank => "resistance/flank",
+        motion::Fittable::NoLoadTorque => "resistance/no_load_torque",
+        motion::Fittable::Hysteresis => "resistance/hysteresis",
+        motion::Fittable::Shoe => "resistance/shoe",
+    }
 }
 
 fn resistance(context: &Context<'_>) -> motion::Resistance {
     let given = &context.document.resistance;
-    let sourced =
-        |value, source: &str| motion::Coefficient { value, basis: motion::Basis::Source(source.to_owned()) };
+    let sourced = |value, source: &str| motion::Coefficient {
+        basis: motion::Basis::Source(source.to_owned()),
+        ..motion::Coefficient::assumed(value)
+    };
     let assumed = |which: motion::Fittable| motion::Coefficient::assumed(which.assumed());
-    let number = |size: &Option<Number>, name: &str, default| {
-        coefficient(context, size.as_ref(), &join("resistance", name), default)
-    };
-    let torque = |size: &Option<Torque>, name: &str, default| {
-        coefficient(context, size.as_ref(), &join("resistance", name), default)
-    };
+    let number =
+        |size: &Option<Number>, path: &str, default| coefficient(context, size.as_ref(), path, default);
+    let torque =
+        |size: &Option<Torque>, path: &str, default| coefficient(context, size.as_ref(), path, default);
+    let fitted = |size: &Option<Number>, which| number(size, resistance_path(which), assumed(which));
     motion::Resistance {
         bearing: number(
             &given.bearing,
-            "bearing",
+            "resistance/bearing",
             sourced(0.0015, "single-row ball bearing without seals, open tribology notes"),
         ),
         no_load_torque: torque(
             &given.no_load_torque,
-            "no_load_torque",
+            resistance_path(motion::Fittable::NoLoadTorque),
             assumed(motion::Fittable::NoLoadTorque),
         ),
-        flank: number(&given.flank, "flank", assumed(motion::Fittable::Flank)),
-        hysteresis: number(&given.hysteresis, "hysteresis", assumed(motion::Fittable::Hysteresis)),
-        shoe: number(&given.shoe, "shoe", assumed(motion::Fittable::Shoe)),
+        flank: fitted(&given.flank, motion::Fittable::Flank),
+        hysteresis: fitted(&given.hysteresis, motion::Fittable::Hysteresis),
+        shoe: fitted(&given.shoe, motion::Fittable::Shoe),
         start_factor: number(
             &given.start_factor,
-            "start_factor",
+            "resistance/start_factor",
             sourced(2.0, "start-up of ball bearings up to twice the running value, open tribology notes"),
         ),
     }

@@ -6,12 +6,12 @@ use glidewright_motion::Facing;
 
 use glidewright_motion::plain;
 
-use super::plates::Passage;
+use super::passage::Passage;
 use super::{Context, lately};
 use crate::document::{Patch, PlateOutline, Spot, Webs};
+use crate::path::join;
 use crate::problem::Problem;
 use crate::shapes::{ShapeError, regions_seen, smoothed};
-use crate::walk::join;
 
 /// How far straight replacements of arcs may lie from them while outlines are joined and cut (mm). Arcs are
 /// found again afterwards.

@@ -53,6 +53,7 @@ pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
     };
     motion::Rail {
         name: document.rail.section.clone(),
+        path: "rail".to_owned(),
         bars,
         tracks,
         length: context.number(&document.rail.length, "rail", "length"),

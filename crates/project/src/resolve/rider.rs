@@ -7,12 +7,13 @@ use glidewright_motion as motion;
 use motion::plain;
 
 use super::bodies::{self, Written};
-use super::plates::{self, Passage};
-use super::{Context, forces, given, loads, stack};
-use crate::document::{Facing, Moves, Rider, Shoe, WheelPlace};
+use super::facing::facing;
+use super::passage::Passage;
+use super::{Context, forces, given, loads, plates, stack};
+use crate::document::{Moves, Rider, Shoe, WheelPlace};
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
-use crate::walk::join;
 
 /// The riders in plain numbers, and their numbers by name.
 pub(super) struct Riders<'a> {
@@ -44,15 +45,6 @@ pub(super) fn resolve<'a>(context: &mut Context<'a>, rail: &motion::Rail) -> Rid
         riders.resolved.push(resolved);
     }
     riders
-}
-
-pub(super) const fn facing(facing: Facing) -> motion::Facing {
-    match facing {
-        Facing::Front => motion::Facing::Front,
-        Facing::Rear => motion::Facing::Rear,
-        Facing::Right => motion::Facing::Right,
-        Facing::Left => motion::Facing::Left,
-    }
 }
 
 fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion::Rider {

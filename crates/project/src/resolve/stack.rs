@@ -10,9 +10,9 @@ use crate::document::{
     HeadForm, HeadSide, Part, PartForm, PartKind, Piece, PieceKind, Rider, ScrewHole, ScrewPart, Stack,
     piece_names,
 };
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
-use crate::walk::join;
 
 /// Pitches of thread that should stand out of a nut (common practice).
 const PITCHES_BEYOND: f64 = 1.0;

@@ -3,13 +3,14 @@
 use std::collections::HashSet;
 
 use crate::document::{Document, Named, PartForm, RailPart, piece_names};
+use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
 use crate::tables::built_in;
 use crate::tolerance;
 use crate::trial::{self, MOST_TRIALS};
 use crate::values::{MOST_SHARED, check_shared_name};
-use crate::walk::{Slot, join};
+use crate::walk::Slot;
 
 /// Longest name of anything (characters).
 const LONGEST_NAME: usize = 100;

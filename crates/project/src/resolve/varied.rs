@@ -12,10 +12,11 @@ use glidewright_motion as motion;
 
 use super::{made, measured_sizes};
 use crate::document::Document;
+use crate::path::join;
 use crate::problem::Problem;
 use crate::quantity::Quantity;
 use crate::values::Values;
-use crate::walk::{Slot, join};
+use crate::walk::Slot;
 
 /// How far a size is moved to either side, as a share of its tolerance: so near that places go with it in proportion.
 const SHARE: f64 = 0.125;

@@ -4,7 +4,8 @@ use std::collections::{HashMap, HashSet};
 
 use crate::document::{Document, Named};
 use crate::edit::short;
-use crate::walk::{Slot, join};
+use crate::path::join;
+use crate::walk::Slot;
 
 /// What differs between two documents, one line each: things that came or went, then values that changed.
 /// Empty only if the documents are the same.

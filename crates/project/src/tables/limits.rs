@@ -5,10 +5,10 @@ use std::sync::OnceLock;
 use glidewright_motion::plain;
 use serde::Deserialize;
 
+use super::general_class::GeneralClass;
 use super::rows::{rows, text};
-use crate::document::Choice;
+use crate::choice::Choice;
 use crate::problem::quoted;
-use crate::tolerance::GeneralClass;
 
 /// Upper ends of the size ranges of ISO 2768-1 (mm); the first range starts at 0.5.
 const GENERAL_RANGES: [f64; 6] = [3.0, 6.0, 30.0, 120.0, 400.0, 1000.0];

@@ -4,6 +4,7 @@
 //! gives a maximum only, that is the size and its note says so. Prices are invented guide prices, to have
 //! something to add up until a person puts in what they pay.
 
+pub(crate) mod general_class;
 mod library;
 pub(crate) mod limits;
 mod notes;

@@ -2,12 +2,13 @@
 
 use super::wheels::make_own;
 use crate::document::{Change, Choice, Document, HeadSide, Named, PieceKind, Stack, piece_names};
+use crate::path::is_within;
 use crate::problem::{Problem, quoted};
 use crate::size::Formula;
 use crate::suggest::suggestion;
 use crate::tables::built_in;
 use crate::tolerance::Tolerance;
-use crate::walk::{Slot, SlotMut, is_within};
+use crate::walk::{Slot, SlotMut};
 
 /// Makes one change, or says why it does not apply. The document is as before in that case, except that a
 /// wheel of a pair may have been made its own, which means the same.

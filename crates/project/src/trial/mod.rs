@@ -9,9 +9,9 @@ pub(crate) use wheels::make_own;
 use std::collections::{HashMap, HashSet};
 
 use crate::document::{Document, Trial};
+use crate::path::{is_within, join};
 use crate::problem::{Problem, quoted};
 use crate::suggest::suggestion;
-use crate::walk::{is_within, join};
 
 /// The document with a trial's changes, after those of the trials it stands on. Changes that no longer
 /// apply are reported; the others are made.

@@ -1,6 +1,7 @@
 //! What a walk finds.
 
-use crate::document::{Choice, PartKind, PieceKind};
+use crate::choice::Choice;
+use crate::document::{PartKind, PieceKind};
 use crate::quantity::Quantity;
 use crate::size::{Formula, Kind, Size};
 use crate::tolerance::Tolerance;

@@ -5,7 +5,8 @@ mod theme;
 mod tone;
 mod type_face;
 
-pub use glidewright_motion::{LengthUnit, number};
+pub use crate::units::LengthUnit;
+pub use glidewright_motion::number;
 pub use pen::{Dash, Fill, Hatch, Pen};
 pub use theme::{Colour, Theme};
 pub use tone::Tone;

@@ -11,7 +11,7 @@ use glam::DVec2;
 
 use super::TextInk;
 use super::glyph::arrow;
-use super::lower::Out;
+use super::out::Out;
 use crate::drawing::{CentreCross, Dimension, DimensionKind, Path};
 use crate::look::{CAP_HEIGHT, Dash, Face, Fill, Pen, Tone, Weight};
 

@@ -2,7 +2,7 @@
 
 use glam::DVec2;
 
-use super::lower::Out;
+use super::out::Out;
 use crate::drawing::{Glyph, Mark, Path};
 use crate::look::{Fill, Pen, Tone};
 

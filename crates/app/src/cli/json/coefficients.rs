@@ -17,7 +17,7 @@ pub(super) fn coefficients(results: &Results) -> Value {
             };
             json!({
                 "name": named.name,
-                "path": named.path,
+                "path": named.coefficient.path,
                 "value": named.coefficient.value,
                 "unit": named.unit,
                 "basis": basis,
@@ -43,7 +43,7 @@ pub(super) fn calibration(fixture: &Fixture, results: &Results) -> Value {
             };
             json!({
                 "name": fitted.which.name(),
-                "path": format!("resistance/{}", fitted.which.field()),
+                "path": glidewright_project::resistance_path(fitted.which),
                 "unit": fitted.which.unit(),
                 "before": fitted.before,
                 "value": fitted.value,

@@ -1,6 +1,6 @@
 //! Findings, bodies and chains of sizes.
 
-use glidewright_motion::{Assembly, Body, BodyId, Chain, Finding, LengthUnit, Owner, Severity};
+use glidewright_motion::{Assembly, Body, BodyId, Chain, Finding, Owner, Severity};
 use serde_json::{Value, json};
 
 /// Word for a severity.
@@ -18,8 +18,8 @@ pub fn finding(assembly: &Assembly, finding: &Finding) -> Value {
     json!({
         "code": finding.code,
         "severity": severity_word(finding.severity),
-        "title": finding.title,
-        "reason": finding.reason,
+        "title": finding.title.to_string(),
+        "reason": finding.reason.to_string(),
         "bodies": bodies,
         "paths": finding.paths,
         "value": finding.value,
@@ -29,7 +29,7 @@ pub fn finding(assembly: &Assembly, finding: &Finding) -> Value {
         "travel_stretches_mm": finding.stretches,
         "chain": finding.chain.as_ref().map(chain),
         "remedies": finding.remedies.iter().map(|remedy| json!({
-            "text": remedy.text,
+            "text": remedy.text.to_string(),
             "path": remedy.path,
             "by_mm": remedy.by,
         })).collect::<Vec<_>>(),
@@ -51,7 +51,7 @@ pub(super) fn body(body: &Body) -> Value {
 
 pub(super) fn chain(chain: &Chain) -> Value {
     json!({
-        "sentence": chain.sentence(LengthUnit::Millimetre),
+        "sentence": chain.sentence().to_string(),
         "nominal_mm": chain.nominal(),
         "worst_case_half_width_mm": chain.worst_case(),
         "root_sum_square_half_width_mm": chain.root_sum_square(),

@@ -266,7 +266,7 @@ fn coefficient_ui(
     if button.accessible_name(format!("Take over: {name}")).clicked() {
         let (which, value, error) = (*which, *value, *standard_error);
         editor::alter(
-            &format!("resistance/{}", which.field()),
+            glidewright_project::resistance_path(which),
             format!("Take over the fitted {name}"),
             move |document| take_over(&mut document.resistance, which, (value, error), pulls),
             queue,

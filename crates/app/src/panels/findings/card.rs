@@ -14,27 +14,28 @@ use crate::widgets::{Marked, mark_ui, marked_button};
 /// Draws it.
 pub fn card_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Finding, queue: &mut Queue) {
     let unit = shared.state.preferences.unit;
+    let (words, reason) = (unit.phrase(&finding.title), unit.phrase(&finding.reason));
     ui.spacing_mut().item_spacing.y = 4.0;
     let title = ui
         .horizontal_top(|ui| {
             mark_ui(ui, finding.severity.into(), shared.theme);
-            let words = RichText::new(&finding.title).font(FontRole::Strong.id());
-            ui.add(Button::new((words.atom_shrink(true), Atom::grow())).frame(false).wrap())
+            let strong = RichText::new(&words).font(FontRole::Strong.id());
+            ui.add(Button::new((strong.atom_shrink(true), Atom::grow())).frame(false).wrap())
         })
         .inner;
-    show_once(ui, &finding.title, &title);
-    if title.on_hover_text("Go to its place").accessible_name(&finding.title).clicked() {
+    show_once(ui, &words, &title);
+    if title.on_hover_text("Go to its place").accessible_name(&words).clicked() {
         queue.push(Action::OpenFinding(number));
     }
     let figures = figures(finding, unit);
     if !figures.is_empty() {
         ui.weak(figures);
     }
-    ui.add(Label::new(&finding.reason).wrap());
+    ui.add(Label::new(&reason).wrap());
     let chain = finding.chain.as_ref().filter(|chain| !chain.terms.is_empty());
     if let Some(chain) = chain {
-        let sentence = chain.sentence(unit);
-        if !finding.reason.contains(&sentence) {
+        let sentence = unit.phrase(&chain.sentence());
+        if !reason.contains(&sentence) {
             ui.add(Label::new(sentence).wrap());
         }
     }
@@ -98,7 +99,7 @@ fn remedy_ui(
     cures: &[Cure],
     queue: &mut Queue,
 ) {
-    let words = format!("Remedy: {}", remedy.text);
+    let words = format!("Remedy: {}", shared.state.preferences.unit.phrase(&remedy.text));
     let row = ui.add(Button::new((words, Atom::grow())).frame(false).wrap());
     if row.on_hover_text("Select what to change").clicked()
         && let Some(path) = &remedy.path
@@ -123,7 +124,7 @@ fn cure_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, cure: &Cure, que
     let tip = "Make a trial of it and show that; the fixture itself stays as it is";
     let button = marked_button(ui, marked, shared.theme);
     if button.on_hover_text(tip).accessible_name(&words).clicked() {
-        let note = format!("Against: {}", finding.title);
+        let note = format!("Against: {}", shared.state.preferences.unit.phrase(&finding.title));
         editor::try_out(shared, &cure.way.words, &note, cure.way.changes.clone(), queue);
     }
 }

@@ -60,15 +60,17 @@ const NOTES: &str = "Notes";
 
 /// A finding: its mark, and its words, broken where they are long.
 fn row_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Finding, queue: &mut Queue) {
+    let unit = shared.state.preferences.unit;
+    let title = unit.phrase(&finding.title);
     let response = ui
         .horizontal(|ui| {
             mark_ui(ui, finding.severity.into(), shared.theme);
-            let button = Button::selectable(false, (finding.title.as_str().atom_shrink(true), Atom::grow()));
+            let button = Button::selectable(false, (title.as_str().atom_shrink(true), Atom::grow()));
             ui.add(button.min_size(Vec2::new(ui.available_width(), 0.0)).wrap())
         })
         .inner;
-    let tip = format!("{}\n{}", figures(finding, shared.state.preferences.unit), finding.reason);
-    let response = response.on_hover_text(tip.trim_start()).accessible_name(&finding.title);
+    let tip = format!("{}\n{}", figures(finding, unit), unit.phrase(&finding.reason));
+    let response = response.on_hover_text(tip.trim_start()).accessible_name(&title);
     if response.clicked() {
         queue.push(Action::OpenFinding(number));
     }

@@ -17,7 +17,7 @@ use glidewright_project::{Document, Problem};
 use super::keeper::Keeper;
 use super::left::Left;
 use super::reading::Scenes;
-use super::{Bench, Demo, Edit, LengthUnit, Reading};
+use super::{Bench, Demo, Edit, Reading};
 use crate::work::{Watch, Worker, guarded};
 
 /// Where a document came from.
@@ -182,13 +182,6 @@ impl Session {
         };
         // Without a thread everything is worked out at once, as before.
         self.worker = Worker::start("analysis", work, arrived).ok();
-    }
-
-    /// Lets findings name lengths in a unit.
-    pub fn write_lengths_in(&mut self, lengths: LengthUnit) {
-        if self.scenes.write_in(lengths) {
-            self.refresh();
-        }
     }
 
     /// The document as written, without any trial.

@@ -22,7 +22,7 @@ pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
         None => "?",
     };
     let kind = match line.kind {
-        LineKind::Toothed { pitch } => format!("toothed, {} mm pitch", number(pitch, 1)),
+        LineKind::Toothed { pitch } => format!("toothed, {} pitch", mm(pitch)),
         LineKind::Flat => "flat".to_owned(),
         LineKind::Cord => "cord".to_owned(),
     };

@@ -6,6 +6,7 @@ mod layout;
 mod notes;
 mod rail_panel;
 mod reach;
+mod strip_parts;
 mod strips;
 
 use glidewright_motion::{Fixture, Results};
@@ -17,7 +18,8 @@ use crate::look::Tone;
 use crate::strip::strip_panel;
 
 use layout::Layout;
-pub(super) use strips::{data as strip, senses};
+pub(super) use strip_parts::senses;
+pub(super) use strips::data as strip;
 
 /// The bench.
 pub(super) const VIEW: View = View {

@@ -2,7 +2,7 @@
 
 use glidewright_motion::{Drive, Owner, ReachCurves, touches};
 
-use super::strips::{from_zero, limit_of_effort, senses, series, stretches, wheel_look};
+use super::strip_parts::{from_zero, limit_of_effort, senses, series, stretches, wheel_look};
 use crate::look::{Dash, LengthUnit, Tone};
 use crate::strip::{Interval, Limit, StripData};
 use crate::views::scene::Scene;

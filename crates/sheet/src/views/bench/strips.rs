@@ -1,13 +1,14 @@
 //! What the strips show.
 
 use glam::DVec2;
-use glidewright_motion::{BandPoint, Drive, Way, WheelResistance, forces, touches};
+use glidewright_motion::{BandPoint, Drive, WheelResistance, rider_ratio, touches};
 
 use super::reach;
+use super::strip_parts::{from_zero, limit_of_effort, senses, series, stretches, wheel_look};
 use crate::drawing::Glyph;
-use crate::look::{Dash, LengthUnit, Tone, number};
+use crate::look::{Dash, LengthUnit, Tone};
 use crate::strip::{Interval, Limit, Marker, Series, StripData};
-use crate::views::scene::{Scene, joined, outcome_tone, rider_tones, touching};
+use crate::views::scene::{Scene, joined, outcome_tone, touching};
 use crate::views::{Other, Pick, StripKind, ViewState};
 
 /// Whether a strip has something to show.
@@ -25,20 +26,6 @@ pub(super) fn has_data(scene: &Scene<'_>, kind: StripKind) -> bool {
             .and_then(|number| scene.fixture.riders.get(number))
             .is_some_and(|rider| !rider.wheels.is_empty()),
     }
-}
-
-/// What the two senses of travel are called.
-pub(in crate::views) fn senses(scene: &Scene<'_>) -> [&'static str; 2] {
-    Way::BOTH.map(|way| scene.fixture.rail.stand.way(way))
-}
-
-/// From zero, or the least if that is below, to the greatest value, with some air.
-pub(super) fn from_zero<'v>(values: impl Iterator<Item = &'v f64>) -> Option<(f64, f64)> {
-    let (low, high) = values
-        .filter(|v| v.is_finite() && v.abs() < 1e150)
-        .fold((0.0, 0.0), |(low, high): (f64, f64), v| (low.min(*v), high.max(*v)));
-    let air = 0.12 * (high - low);
-    (air > 0.0).then_some((if low < 0.0 { low - air } else { 0.0 }, high + air))
 }
 
 /// The data of a strip.
@@ -100,7 +87,7 @@ fn resistance(scene: &Scene<'_>) -> StripData {
         ("belt", Tone::Belt, Dash::Solid, None),
     ];
     let ratios: Vec<f64> =
-        (0..curves.resistance_up.len()).map(|rider| forces::ratio(scene.fixture, rider).abs()).collect();
+        (0..curves.resistance_up.len()).map(|rider| rider_ratio(scene.fixture, rider).abs()).collect();
     let mut below = vec![0.0; curves.travel.len()];
     let mut data = StripData { unit: "N".into(), decimals: 3, ..StripData::default() };
     for (name, tone, dash, cause) in causes {
@@ -126,18 +113,6 @@ fn resistance(scene: &Scene<'_>) -> StripData {
     }
     data.range = from_zero(below.iter());
     data
-}
-
-/// A curve over travel or reach.
-pub(super) fn series(
-    name: &str,
-    tone: Tone,
-    dash: Dash,
-    along: &[f64],
-    values: impl Iterator<Item = f64>,
-) -> Series {
-    let points = along.iter().zip(values).map(|(s, v)| DVec2::new(*s, v)).collect();
-    Series { dash, ..Series::new(name, tone, points) }
 }
 
 /// The tightest gap at a travel (mm).
@@ -311,20 +286,6 @@ fn effort(scene: &Scene<'_>) -> StripData {
     }
 }
 
-/// What a hand gives in comfort, where that is near enough to the curve.
-pub(super) fn limit_of_effort(scene: &Scene<'_>, effort: &[f64]) -> Vec<Limit> {
-    let value = scene.fixture.limits.effort;
-    if scene.fixture.drive != Drive::Hand || !near(effort, value) {
-        return Vec::new();
-    }
-    vec![Limit { value, name: format!("comfort {}", number(value, 0)), tone: Tone::Marginal }]
-}
-
-/// Whether a limit is near enough to a curve to be shown with it.
-fn near(values: &[f64], limit: f64) -> bool {
-    values.iter().any(|v| v.abs() > 0.5 * limit)
-}
-
 /// Stretches where it does not stay where it is left.
 fn drifts(scene: &Scene<'_>) -> Vec<Interval> {
     let curves = &scene.results.curves;
@@ -333,26 +294,6 @@ fn drifts(scene: &Scene<'_>) -> Vec<Interval> {
     }
     let drifting = stretches(&curves.travel, |index| !curves.holds(index));
     drifting.into_iter().map(|(from, to)| drift(scene.unit(), from, to)).collect()
-}
-
-/// Stretches of stations at which something is so, from the first such station to the next at which it is not.
-pub(super) fn stretches(along: &[f64], is_so: impl Fn(usize) -> bool) -> Vec<(f64, f64)> {
-    let mut all = Vec::new();
-    let mut open: Option<f64> = None;
-    for (index, at) in along.iter().enumerate() {
-        match (is_so(index), open) {
-            (true, None) => open = Some(*at),
-            (false, Some(from)) => {
-                all.push((from, *at));
-                open = None;
-            }
-            _ => {}
-        }
-    }
-    if let (Some(from), Some(to)) = (open, along.last()) {
-        all.push((from, *to));
-    }
-    all
 }
 
 fn drift(unit: LengthUnit, from: f64, to: f64) -> Interval {
@@ -381,17 +322,6 @@ fn torque(scene: &Scene<'_>) -> StripData {
         ],
         range: from_zero(curves.torque_up.iter().chain(&curves.torque_down)),
         ..StripData::default()
-    }
-}
-
-/// Colour and kind of line of a rider's wheel.
-pub(super) const fn wheel_look(rider: usize, wheel: usize) -> (Tone, Dash) {
-    let line = rider_tones(rider).1;
-    match wheel % 4 {
-        0 => (line, Dash::Solid),
-        1 => (Tone::Ink, Dash::Solid),
-        2 => (line, Dash::Dashed),
-        _ => (Tone::Ink, Dash::Dashed),
     }
 }
 

@@ -4,7 +4,7 @@ use glam::{DVec2, DVec3};
 use glidewright_motion::{Body, LineKind, LineNode, PathElement, Pulley, PulleyKind, Role, path_at};
 
 use super::Sketch;
-use super::silhouette::draw_solids;
+use super::solids::draw_solids;
 use crate::drawing::{Path, Rect};
 use crate::look::{Dash, Pen, Tone};
 use crate::views::Pick;

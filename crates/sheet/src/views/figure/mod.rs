@@ -8,6 +8,7 @@ mod plate;
 mod rail;
 mod silhouette;
 mod sketch;
+mod solids;
 mod wheel;
 
 pub(super) use axis::{AxisFrame, Sight};
@@ -15,8 +16,9 @@ pub(super) use belt::{draw_line, draw_pulley};
 pub(super) use piece::{THREAD_DEPTH, draw_piece, hexagon_corner};
 pub(super) use plate::draw_plate;
 pub(super) use rail::draw_rail;
-pub(super) use silhouette::{draw_fixed, draw_solids, hull_points, lit_first, silhouettes};
+pub(super) use silhouette::{hull_points, lit_first};
 pub(super) use sketch::Sketch;
+pub(super) use solids::{draw_fixed, draw_solids, silhouettes};
 pub(super) use wheel::{INNER_RING_SHARE, cut_wheel, draw_hub, draw_tyre, half_bar, tyre_profile};
 
 use glam::{DAffine2, DVec3};

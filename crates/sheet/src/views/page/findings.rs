@@ -4,7 +4,7 @@ use glam::DVec2;
 use glidewright_motion::{Finding, Severity};
 
 use crate::drawing::{Glyph, Label, Mark, Panel, Rect};
-use crate::look::{Tone, Weight};
+use crate::look::{LengthUnit, Tone, Weight};
 use crate::views::words::{place, wrapped};
 
 const TITLE_PT: f64 = 9.0;
@@ -12,7 +12,7 @@ const TEXT_PT: f64 = 8.5;
 const WHY_PT: f64 = 8.0;
 const INDENT: f64 = 13.0;
 
-pub(super) fn draw(panel: &mut Panel, frame: &Rect, findings: &[Finding]) {
+pub(super) fn draw(panel: &mut Panel, frame: &Rect, findings: &[Finding], unit: LengthUnit) {
     let mut y = frame.min.y + 1.4 * TITLE_PT;
     let at = place(panel, DVec2::new(frame.min.x, y - 2.0));
     panel.add(Label::new("Findings", at, TITLE_PT).bold().anchored(0.0, 0.0));
@@ -23,13 +23,14 @@ pub(super) fn draw(panel: &mut Panel, frame: &Rect, findings: &[Finding]) {
     let width = frame.size().x - INDENT;
     for (number, finding) in findings.iter().enumerate() {
         let (tone, glyph, word) = look(finding.severity);
-        let titles = wrapped(&format!("{word}: {}", finding.title), TEXT_PT, Weight::SemiBold, width, 2);
+        let titles =
+            wrapped(&format!("{word}: {}", unit.phrase(&finding.title)), TEXT_PT, Weight::SemiBold, width, 2);
         // The reason only for what is not in order.
         let most = if finding.severity == Severity::Note { 0 } else { 2 };
         let whys = if most == 0 {
             Vec::new()
         } else {
-            wrapped(&finding.reason, WHY_PT, Weight::Regular, width, most)
+            wrapped(&unit.phrase(&finding.reason), WHY_PT, Weight::Regular, width, most)
         };
         let rows = |lines: usize, size: f64| lines as f64 * 1.3 * size;
         let needed = rows(titles.len(), TEXT_PT) + rows(whys.len(), WHY_PT) + 3.0;

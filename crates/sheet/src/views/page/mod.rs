@@ -114,7 +114,7 @@ fn draw(scene: &Scene<'_>) -> Drawing {
     rules(&mut words, &fields);
     head(&mut words, scene, &inner);
     table::draw(&mut words, &fields.figures, "Key figures", &figures::rows(scene), TABLE_PT);
-    findings::draw(&mut words, &fields.findings, &scene.results.findings);
+    findings::draw(&mut words, &fields.findings, &scene.results.findings, scene.unit());
     for (row, line) in notes.iter().enumerate() {
         let at =
             place(&words, DVec2::new(inner.min.x, inner.max.y - foot + (row as f64 + 1.0) * 1.3 * NOTE_PT));

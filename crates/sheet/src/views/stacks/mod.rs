@@ -119,7 +119,7 @@ fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
         return threads(pairing);
     };
     let Some(chain) = &result.chain else { return passing(scene, pairing, result) };
-    let mut text = chain.sentence(scene.unit());
+    let mut text = scene.unit().phrase(&chain.sentence());
     if chain.worst_case() > 0.0 {
         text.push_str(&format!(
             "; sizes' tolerances: ±{} at worst, ±{} RSS",

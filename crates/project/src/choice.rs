@@ -19,7 +19,7 @@ macro_rules! choice {
             $($(#[$doc])* #[serde(rename = $word)] $variant,)*
         }
 
-        impl $crate::document::Choice for $name {
+        impl $crate::choice::Choice for $name {
             fn word(&self) -> &'static str {
                 match self { $(Self::$variant => $word,)* }
             }

@@ -92,7 +92,7 @@ fn loads_get_form_centre_and_reach() {
         document(harness).riders[0].loads.last().unwrap().clone()
     };
     enter(&mut harness, "mass", "1,2 kg");
-    assert_eq!(load(&harness).mass.formula.to_string(), "1.2 kg");
+    assert_eq!(load(&harness).mass.formula.to_string(), "1,2 kg");
     choose(&mut harness, "Form of body 1: box", "cylinder");
     assert!(matches!(load(&harness).bodies[0], Body::Cylinder { .. }));
     press(&mut harness, "Add a body");
@@ -303,9 +303,76 @@ fn shared_sizes_are_a_sheet() {
     assert_eq!(formula.to_string(), "tube_length");
     enter(&mut harness, "Name of the new size", "lift");
     enter(&mut harness, "Value of the new size", "3,5 mm");
-    assert_eq!(document(&harness).sizes.get("lift").unwrap().formula.to_string(), "3.5 mm");
+    assert_eq!(document(&harness).sizes.get("lift").unwrap().formula.to_string(), "3,5 mm");
     press_key(&mut harness, "Delete size: lift");
     assert!(document(&harness).sizes.get("lift").is_none());
+}
+
+/// Mass of the camera as it is written.
+fn camera_mass(harness: &egui_kittest::Harness<'_, glidewright::App>) -> String {
+    let loads = &document(harness).riders[0].loads;
+    loads.iter().find(|load| load.name == "camera").unwrap().mass.formula.to_string()
+}
+
+/// What cannot be read whole is not taken by its beginning: the size stays what it was, the text stays with its reason.
+#[test]
+fn a_field_takes_only_what_it_can_read_whole() {
+    let mut harness = open();
+    let mass = camera_mass;
+    harness.state_mut().select("riders/camera head/loads/camera");
+    settle(&mut harness);
+    let before = mass(&harness);
+    for (typed, told) in [
+        ("2*", "formula"),
+        ("5 N", "force"),
+        ("0x10", "sign is missing"),
+        ("1,250", "two ways"),
+        ("7 nothing", "nothing"),
+    ] {
+        enter(&mut harness, "mass", typed);
+        assert_eq!(mass(&harness), before, "{typed} was taken");
+        let kept = harness.get_by_role_and_label(Role::TextInput, "mass").value();
+        assert_eq!(kept.as_deref(), Some(typed), "the text is gone");
+        let words = harness
+            .get_all_by(|_| true)
+            .filter_map(|node| node.accesskit_node().label().or_else(|| node.value()))
+            .collect::<Vec<_>>()
+            .join("\n");
+        assert!(words.contains(told), "{typed}: no reason in {words}");
+    }
+    enter(&mut harness, "mass", "1250,5");
+    assert_eq!(mass(&harness), "1250.5");
+    enter(&mut harness, "mass", "2 kg");
+    assert_eq!(mass(&harness), "2 kg");
+    // Prices and readings too.
+    click(&mut harness, "Costs");
+    enter(&mut harness, "Cost of V48", "1,250");
+    assert!(document(&harness).costs.is_empty());
+    harness.get_by_label_contains("is no price");
+    enter(&mut harness, "Cost of V48", "1,25");
+    assert_eq!(document(&harness).costs.get("V48"), Some(&1.25));
+}
+
+/// A field reached with Tab has its content selected.
+#[test]
+fn tab_selects_what_stands_in_a_field() {
+    let mut harness = open();
+    harness.state_mut().select("riders/camera head/loads/camera");
+    settle(&mut harness);
+    harness.get_by_role_and_label(Role::TextInput, "mass").focus();
+    settle(&mut harness);
+    harness.key_press_modifiers(egui::Modifiers::SHIFT, Key::Tab);
+    settle(&mut harness);
+    harness.key_press(Key::Tab);
+    settle(&mut harness);
+    let field = harness.get_by_role_and_label(Role::TextInput, "mass");
+    assert!(field.is_focused());
+    field.type_text("777");
+    settle(&mut harness);
+    assert_eq!(harness.get_by_role_and_label(Role::TextInput, "mass").value().as_deref(), Some("777"));
+    harness.key_press(Key::Enter);
+    settle(&mut harness);
+    assert_eq!(camera_mass(&harness), "777");
 }
 
 #[test]
@@ -384,7 +451,7 @@ fn pulls_are_noted_and_tell_friction() {
     }
     let offered: Vec<String> = harness
         .get_all_by(|node| node.role() == Role::Button)
-        .filter_map(|node| node.accesskit_node().label())
+        .filter_map(|node| node.accesskit_node().label().or_else(|| node.value()))
         .filter(|label| label.starts_with("Take over: "))
         .collect();
     press_key(&mut harness, offered.first().expect("a coefficient that was fitted"));

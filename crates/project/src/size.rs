@@ -80,13 +80,9 @@ pub enum Formula {
 impl Formula {
     /// What a person typed: a number if it reads as one, else a formula.
     pub fn typed(text: &str) -> Self {
-        let text = text.trim();
-        // `f64::from_str` also reads "inf" and "nan", which are no sizes.
-        let is_number =
-            text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'-' | b'+' | b'e' | b'E'));
-        match text.parse::<f64>() {
-            Ok(number) if is_number && number.is_finite() => Self::Number(number),
-            _ => Self::Text(text.to_owned()),
+        match crate::formula::plain_number(text) {
+            Some(number) => Self::Number(number),
+            None => Self::Text(text.trim().to_owned()),
         }
     }
 }

@@ -12,9 +12,7 @@ use glidewright_sheet::Tone;
 use crate::commands::{Action, Command};
 use crate::state::Demo;
 use crate::theme::{self, FontRole, colour};
-use crate::widgets::{
-    Choice, comma_to_point, line_ui, list_area, named_row, part_picker_ui, part_summary, text_scale,
-};
+use crate::widgets::{Choice, line_ui, list_area, named_row, part_picker_ui, part_summary, text_scale};
 
 /// What was answered so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,7 +52,7 @@ impl Start {
     fn document(&self) -> Result<Document, Problem> {
         let values = Values::default();
         let figure = |text: &str, what: &str, quantity: Quantity| {
-            values.try_formula(&comma_to_point(text), quantity).map_err(|error| {
+            values.try_formula(text, quantity).map_err(|error| {
                 Problem::error("", format!("{what}: {}", error.message)).remedy(error.remedy)
             })
         };

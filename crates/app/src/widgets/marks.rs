@@ -68,10 +68,12 @@ pub fn paint_mark(painter: &Painter, middle: Pos2, size: f32, mark: Mark, theme:
             return;
         }
     };
-    painter.rect_filled(block(-1.1, inner), 0.0, color);
-    painter.rect_filled(block(-inner, 1.1), 0.0, color);
+    // Of two that overlap what both take stands out.
+    let body = if mark == Mark::Fails { color.lerp_to_gamma(inside, 0.5) } else { color };
+    painter.rect_filled(block(-1.1, inner), 0.0, body);
+    painter.rect_filled(block(-inner, 1.1), 0.0, body);
     if mark == Mark::Fails {
-        painter.rect_filled(block(-inner + 0.1, inner - 0.1), 0.0, inside);
+        painter.rect_filled(block(-inner, inner), 0.0, color);
     }
 }
 

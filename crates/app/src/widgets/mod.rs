@@ -18,9 +18,9 @@ pub use over::over;
 pub use part_picker::{Choice, part_picker_ui, pick_ui};
 pub use part_summary::part_summary;
 pub use rows::{
-    choice_row, choice_ui, line_ui, list_area, name_ui, named_row, quiet_button, section_ui, text_scale,
-    text_ui,
+    choice_row, choice_ui, line_ui, list_area, name_ui, named_row, quiet_button, read_ui, section_ui,
+    text_scale, text_ui,
 };
-pub use size_field::{SizeField, comma_to_point, plain_text, round};
+pub use size_field::{SizeField, plain_text, round};
 pub use stack_glyph::{Glyph, paint_glyph};
 pub use tolerance_button::{bare_number_ui, come_to, readings_ui, tolerance_button_ui};

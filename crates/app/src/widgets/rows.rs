@@ -1,5 +1,6 @@
 //! Rows of a panel: a name, then what belongs to it.
 
+use egui::text::{CCursor, CCursorRange};
 use egui::{
     Align, ComboBox, Key, Label, Layout, Response, RichText, ScrollArea, Sense, TextEdit, TextStyle, Ui,
     UiBuilder, Vec2,
@@ -78,6 +79,7 @@ pub fn text_ui(
         .align(egui::Align2::LEFT_CENTER)
         .min_size(Vec2::new(0.0, ui.spacing().interact_size.y));
     let field = ui.add(field).accessible_name(name);
+    select_all_by_key(ui, &field, &text);
     if field.has_focus() {
         ui.data_mut(|data| data.insert_temp(id, text));
         return None;
@@ -90,6 +92,70 @@ pub fn text_ui(
     }
     let gave_up = ui.input(|input| input.key_pressed(Key::Escape));
     (!gave_up && text != now).then_some(text)
+}
+
+/// The same for text that means something: gives what it means. Text that cannot be read stays in the field, with the
+/// reason below it, and what was there before stands.
+pub fn read_ui<T>(
+    ui: &mut Ui,
+    id: impl egui::AsIdSalt,
+    name: &str,
+    now: &str,
+    width: f32,
+    hint: &str,
+    read: impl Fn(&str) -> Result<T, String>,
+) -> Option<T> {
+    let id = ui.make_persistent_id(id);
+    let pending = ui.data(|data| data.get_temp::<(String, String)>(id)).filter(|(_, before)| before == now);
+    let mut text = pending.as_ref().map_or_else(|| now.to_owned(), |(text, _)| text.clone());
+    let wrong = pending.as_ref().and_then(|(text, _)| read(text).err());
+    let mut field = TextEdit::singleline(&mut text)
+        .id(id)
+        .hint_text(hint.to_owned())
+        .desired_width(width)
+        .char_limit(LONGEST_LINE)
+        .align(egui::Align2::LEFT_CENTER)
+        .min_size(Vec2::new(0.0, ui.spacing().interact_size.y));
+    if wrong.is_some() {
+        field = field.text_color(ui.visuals().error_fg_color);
+    }
+    let field = ui.add(field).accessible_name(name);
+    select_all_by_key(ui, &field, &text);
+    if let Some(wrong) = wrong {
+        let told = egui::Tooltip::always_open(ui.ctx().clone(), ui.layer_id(), id.with("wrong"), &field);
+        told.show(|ui| ui.colored_label(ui.visuals().error_fg_color, wrong));
+    }
+    let keep = |ui: &Ui, text: String| {
+        ui.data_mut(|data| data.insert_temp(id, (text, now.to_owned())));
+    };
+    if field.has_focus() {
+        keep(ui, text);
+        return None;
+    }
+    if !field.lost_focus() {
+        return None;
+    }
+    let gave_up = ui.input(|input| input.key_pressed(Key::Escape));
+    match read(&text) {
+        Err(_) if !gave_up && text != now => keep(ui, text),
+        read => {
+            ui.data_mut(|data| data.remove::<(String, String)>(id));
+            return read.ok().filter(|_| !gave_up && text != now);
+        }
+    }
+    None
+}
+
+/// A field reached with the keyboard has all its text selected: what is typed takes its place.
+pub fn select_all_by_key(ui: &Ui, field: &Response, text: &str) {
+    let by_key = field.gained_focus() && ui.input(|input| input.key_pressed(Key::Tab));
+    if !by_key {
+        return;
+    }
+    let Some(mut state) = TextEdit::load_state(ui.ctx(), field.id) else { return };
+    let (start, end) = (CCursor::new(0), CCursor::new(text.chars().count()));
+    state.cursor.set_char_range(Some(CCursorRange::two(start, end)));
+    state.store(ui.ctx(), field.id);
 }
 
 /// A list of words to choose one from; gives the number of the one chosen instead.

@@ -7,7 +7,7 @@ use glidewright_project::tolerance::Tolerance;
 use glidewright_project::{Problem, Values};
 use glidewright_sheet::{LengthUnit, Theme, Tone};
 
-use super::rows::{name_width, text_scale};
+use super::rows::{name_width, select_all_by_key, text_scale};
 use super::tolerance_button::tolerance_button_ui;
 use crate::commands::{Action, Queue};
 use crate::state::Edit;
@@ -79,18 +79,16 @@ impl SizeField<'_> {
 
     /// What is wrong with what is typed, or else with what is written.
     pub fn complaint_ui(&self, ui: &mut Ui, response: &Response) {
-        let typed: Option<String> = ui.data(|data| data.get_temp(response.id));
-        let complaint = match typed.filter(|_| response.has_focus()) {
-            Some(text) if !text.trim().is_empty() => {
-                self.values.try_formula(&comma_to_point(&text), self.quantity).err().map(|error| {
-                    if error.remedy.is_empty() {
-                        error.message
-                    } else {
-                        format!("{}: {}", error.message, error.remedy)
-                    }
-                })
-            }
-            _ => self.problem.map(|problem| {
+        let typed = draft(ui, response.id).map(|draft| draft.text);
+        let complaint = match typed.filter(|text| !text.trim().is_empty()) {
+            Some(text) => self.values.try_formula(&text, self.quantity).err().map(|error| {
+                if error.remedy.is_empty() {
+                    error.message
+                } else {
+                    format!("{}: {}", error.message, error.remedy)
+                }
+            }),
+            None => self.problem.map(|problem| {
                 if problem.remedy.is_empty() {
                     problem.message.clone()
                 } else {
@@ -167,10 +165,10 @@ impl SizeField<'_> {
         let id = ui.make_persistent_id((self.path, "field"));
         let written = self.formula.map_or_else(String::new, shown);
         let focused = ui.memory(|memory| memory.has_focus(id));
-        let mut text = match ui.data(|data| data.get_temp::<String>(id)) {
-            Some(text) if focused => text,
-            _ => written.clone(),
-        };
+        // What was typed and cannot be read stays, until something else is written there.
+        let kept = draft(ui, id).filter(|draft| focused || draft.written == written);
+        let is_draft = kept.is_some();
+        let mut text = kept.map_or_else(|| written.clone(), |draft| draft.text);
         if focused && let Some(now) = self.plain() {
             let [up, down] = [Key::ArrowUp, Key::ArrowDown]
                 .map(|key| ui.input_mut(|input| input.count_and_consume_key(egui::Modifiers::NONE, key)));
@@ -191,22 +189,45 @@ impl SizeField<'_> {
                 .min_size(Vec2::new(width.min(20.0), ui.spacing().interact_size.y)),
         );
         let output = output.accessible_name(self.name);
+        select_all_by_key(ui, &output, &text);
         if output.changed() {
             self.typed(&text, &written, queue);
         }
         if output.has_focus() {
-            ui.data_mut(|data| data.insert_temp(id, text));
+            ui.data_mut(|data| data.insert_temp(id, Draft { text, written }));
         } else if output.lost_focus() {
-            ui.data_mut(|data| data.remove::<String>(id));
             let gave_up = ui.input(|input| input.key_pressed(Key::Escape));
-            queue.push(if gave_up { Action::DropEdit } else { Action::EndEdit });
+            let stands = gave_up || self.is_sound(&text);
+            if stands {
+                ui.data_mut(|data| data.remove::<Draft>(id));
+            } else {
+                // The size is what it was; the text stays with what is wrong with it.
+                let draft = Draft { text, written: self.before(ui, id, written) };
+                ui.data_mut(|data| data.insert_temp(id, draft));
+            }
+            queue.push(if gave_up || !stands { Action::DropEdit } else { Action::EndEdit });
+        } else if !is_draft {
+            ui.data_mut(|data| data.remove::<Draft>(id));
+        }
+        if output.gained_focus() {
+            let now = self.formula.map_or_else(String::new, shown);
+            ui.data_mut(|data| data.insert_temp(id.with("before"), now));
         }
         output
     }
 
-    /// Follows what is typed as long as it has a value.
+    /// What was written before it was typed at.
+    fn before(&self, ui: &Ui, id: egui::Id, now: String) -> String {
+        ui.data(|data| data.get_temp(id.with("before"))).unwrap_or(now)
+    }
+
+    /// Whether a text can be taken: a formula with a value in the size's own quantity, or nothing for its default.
+    fn is_sound(&self, text: &str) -> bool {
+        text.trim().is_empty() || self.values.try_formula(text, self.quantity).is_ok()
+    }
+
+    /// Follows what is typed as long as all of it has a value; else the value before it stands.
     fn typed(&self, text: &str, written: &str, queue: &mut Queue) {
-        let text = comma_to_point(text);
         let text = text.trim();
         if text == written {
             return;
@@ -214,8 +235,10 @@ impl SizeField<'_> {
         if text.is_empty() {
             // Left to its default, where it may be.
             queue.push(Action::Edit(Edit::Default { path: self.path.to_owned() }));
-        } else if self.values.try_formula(text, self.quantity).is_ok() {
+        } else if self.is_sound(text) {
             self.set(text.to_owned(), queue);
+        } else {
+            queue.push(Action::DropEdit);
         }
     }
 
@@ -264,40 +287,21 @@ fn snapped(value: f64, step: f64) -> f64 {
     if steps.is_finite() { round(steps * step, 9) } else { value }
 }
 
-/// Takes a decimal comma for a point: "12,5" but not "max(3, 4)".
-pub fn comma_to_point(text: &str) -> String {
-    if text.contains(['(', ')']) || text.matches(',').count() != 1 {
-        return text.to_owned();
-    }
-    let bytes = text.as_bytes();
-    let at = text.find(',').unwrap_or(0);
-    let digit = |place: Option<usize>| place.and_then(|i| bytes.get(i)).is_some_and(u8::is_ascii_digit);
-    if digit(at.checked_sub(1)) && digit(at.checked_add(1)) {
-        text.replace(',', ".")
-    } else {
-        text.to_owned()
-    }
+/// What is typed in a field and not yet taken.
+#[derive(Clone)]
+struct Draft {
+    text: String,
+    /// What is written there meanwhile.
+    written: String,
+}
+
+fn draft(ui: &Ui, id: egui::Id) -> Option<Draft> {
+    ui.data(|data| data.get_temp(id))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn decimal_commas() {
-        for (typed, meant) in [
-            ("12,5", "12.5"),
-            ("-0,25 mm", "-0.25 mm"),
-            ("max(3,4)", "max(3,4)"),
-            ("a, b", "a, b"),
-            (",5", ",5"),
-            ("1,2,3", "1,2,3"),
-            ("", ""),
-            (",", ","),
-        ] {
-            assert_eq!(comma_to_point(typed), meant);
-        }
-    }
 
     #[test]
     fn drags_land_on_steps() {

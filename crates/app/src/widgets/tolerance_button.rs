@@ -2,11 +2,12 @@
 
 use egui::{Button, DragValue, Label, Popup, PopupCloseBehavior, RichText, Ui};
 use glidewright_motion::{Spread, Toleranced};
+use glidewright_project::formula::plain_number;
 use glidewright_project::tolerance::{GeneralClass, Tolerance, student_quantile};
 use glidewright_sheet::{Tone, number};
 
-use super::rows::{text_scale, text_ui};
-use super::size_field::{SizeField, comma_to_point, plain_text, round};
+use super::rows::{read_ui, text_scale, text_ui};
+use super::size_field::{SizeField, plain_text, round};
 use crate::commands::{Action, Queue};
 use crate::state::Edit;
 use crate::theme::{FontRole, colour};
@@ -248,9 +249,7 @@ pub fn bare_number_ui(
         .max_decimals(4)
         .suffix(suffix)
         .update_while_editing(false)
-        .custom_parser(|text| {
-            comma_to_point(text).trim().parse().ok().filter(|value: &f64| value.is_finite())
-        });
+        .custom_parser(plain_number);
     let response = ui.add(field).labelled_by(label).accessible_name(name);
     let value = round(value, 6);
     let is_over = response.drag_stopped() || response.lost_focus() || !response.dragged();
@@ -261,15 +260,18 @@ pub fn bare_number_ui(
 pub fn readings_ui(ui: &mut Ui, id: impl egui::AsIdSalt, name: &str, now: &[f64]) -> Option<Vec<f64>> {
     let written = now.iter().map(|reading| plain_text(*reading)).collect::<Vec<_>>().join("  ");
     let width = ui.available_width();
-    let typed = text_ui(ui, id, name, &written, width, "such as 5,02 4.98 5.01")?;
-    readings_of(&typed)
+    let hint = "such as 5,02 4.98 5.01";
+    read_ui(ui, id, name, &written, width, hint, readings_of)
 }
 
 /// The numbers in a line: parted by spaces or semicolons, with a decimal point or comma.
-fn readings_of(text: &str) -> Option<Vec<f64>> {
-    text.split(|c: char| c.is_whitespace() || c == ';')
-        .filter(|word| !word.is_empty())
-        .map(|word| word.trim_end_matches(',').replace(',', ".").parse().ok().filter(|r: &f64| r.is_finite()))
+fn readings_of(text: &str) -> Result<Vec<f64>, String> {
+    let words = text.split(|c: char| c.is_whitespace() || c == ';').filter(|word| !word.is_empty());
+    words
+        .map(|word| {
+            let number = plain_number(word.trim_end_matches(','));
+            number.ok_or_else(|| format!("“{word}” is no number: write them with spaces between"))
+        })
         .collect()
 }
 
@@ -315,13 +317,14 @@ mod tests {
     fn readings_are_read_as_people_write_them() {
         for (text, expected) in [
             ("5.02 4.98", Some(vec![5.02, 4.98])),
+            ("5.02 1,250", None),
             ("5,02; 4,98;5", Some(vec![5.02, 4.98, 5.0])),
             ("5.02, 4.98", Some(vec![5.02, 4.98])),
             ("", Some(vec![])),
             ("5.02 x", None),
             ("inf", None),
         ] {
-            assert_eq!(readings_of(text), expected, "{text}");
+            assert_eq!(readings_of(text).ok(), expected, "{text}");
         }
     }
 }

@@ -84,6 +84,19 @@ pub(super) fn lex(text: &str) -> Result<Vec<Token>, FormulaError> {
     Ok(tokens)
 }
 
+/// The number that a text is and nothing more, with a decimal point or comma; `None` for a formula, a unit, or a comma
+/// that can be read in two ways.
+pub(super) fn plain_number(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let (sign, digits) = match text.strip_prefix(['-', '−', '–']) {
+        Some(rest) => (-1.0, rest),
+        None => (1.0, text.strip_prefix('+').unwrap_or(text)),
+    };
+    let chars: Vec<char> = digits.chars().collect();
+    let (value, end) = number(&chars, 0, &decimal_commas(&chars)).ok()?;
+    (end == chars.len()).then_some(sign * value)
+}
+
 /// Whether a name may start with this character.
 pub(crate) fn is_word_start(c: char) -> bool {
     c.is_alphabetic() || c == '_'

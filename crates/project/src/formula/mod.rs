@@ -18,6 +18,20 @@ pub use parse::{Expr, parse};
 pub use units::{UNITS, Unit, is_reserved};
 pub use value::Value;
 
+/// The number that a text is and nothing more, with a decimal point or comma; `None` for a formula, a unit, or a comma
+/// that can be read in two ways.
+///
+/// ```
+/// use glidewright_project::formula::plain_number;
+///
+/// assert_eq!(plain_number(" −12,5 "), Some(-12.5));
+/// assert_eq!(plain_number("1,250"), None);
+/// assert_eq!(plain_number("5 N"), None);
+/// ```
+pub fn plain_number(text: &str) -> Option<f64> {
+    lex::plain_number(text)
+}
+
 /// Longest formula read (characters).
 pub const LONGEST_FORMULA: usize = 1000;
 

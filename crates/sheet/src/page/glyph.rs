@@ -66,11 +66,13 @@ pub fn lower(out: &mut Out, mark: &Mark, at: DVec2) {
                 Glyph::Touching => -0.06,
                 _ => -0.36,
             };
-            out.fill(block(-1.1, inner), Fill::flat(mark.tone));
-            out.fill(block(-inner, 1.1), Fill::flat(mark.tone));
-            if mark.glyph == Glyph::Overlapping {
-                let shared = block(-inner + 0.1, inner - 0.1);
-                out.fill(shared, Fill::flat(mark.hollow.unwrap_or(Tone::Paper)));
+            // Of two that overlap what both take stands out.
+            let overlap = mark.glyph == Glyph::Overlapping;
+            let body = Fill::faded(mark.tone, if overlap { 0.5 } else { 1.0 });
+            out.fill(block(-1.1, if overlap { -inner } else { inner }), body);
+            out.fill(block(if overlap { inner } else { -inner }, 1.1), body);
+            if overlap {
+                out.fill(block(-inner, inner), Fill::flat(mark.tone));
             }
         }
         Glyph::Arrow => out.fill(arrow(at, run, size), Fill::flat(mark.tone)),

@@ -1,13 +1,14 @@
 //! What one of each part costs.
 
 use egui::{Label, RichText, ScrollArea, Ui};
+use glidewright_project::formula::plain_number;
 use glidewright_project::{PartUse, Slot, cost_of};
 use glidewright_sheet::number;
 
 use super::super::{Shared, editor};
 use super::{Columns, cell_ui};
 use crate::commands::Queue;
-use crate::widgets::{comma_to_point, text_scale, text_ui};
+use crate::widgets::{read_ui, text_scale};
 
 const COLUMNS: Columns<'static> =
     Columns { heads: &[("part", 190.0), ("one costs", 90.0), ("stands in", 0.0)] };
@@ -50,19 +51,9 @@ fn cost_ui(ui: &mut Ui, name: &str, now: Option<f64>, queue: &mut Queue) {
     let written = now.map_or_else(String::new, |cost| number(cost, 2));
     let width = ui.available_width() - 4.0;
     let says = format!("Cost of {name}");
-    let Some(typed) = text_ui(ui, (name, "cost"), &says, &written, width, "not known") else { return };
+    let cost = read_ui(ui, (name, "cost"), &says, &written, width, "not known", cost_of_text);
+    let Some(cost) = cost else { return };
     let part = name.to_owned();
-    let typed = comma_to_point(&typed);
-    let cost = match typed.trim() {
-        "" => None,
-        text => match text.parse::<f64>() {
-            Ok(cost) if cost >= 0.0 && cost.is_finite() => Some(cost),
-            _ => {
-                queue.push(crate::commands::Action::Tell(format!("“{text}” is no price: write a number")));
-                return;
-            }
-        },
-    };
     editor::alter(
         &format!("costs/{part}"),
         format!("Note the cost of {part}"),
@@ -75,4 +66,13 @@ fn cost_ui(ui: &mut Ui, name: &str, now: Option<f64>, queue: &mut Queue) {
         },
         queue,
     );
+}
+
+/// What is typed for a price: nothing where it is not known.
+fn cost_of_text(text: &str) -> Result<Option<f64>, String> {
+    if text.trim().is_empty() {
+        return Ok(None);
+    }
+    let cost = plain_number(text).filter(|cost| *cost >= 0.0);
+    cost.map(Some).ok_or_else(|| format!("“{}” is no price: write a number", text.trim()))
 }

@@ -9,7 +9,7 @@ use super::super::{Shared, editor};
 use super::{Columns, cell_ui};
 use crate::commands::{Action, Queue};
 use crate::theme::FontRole;
-use crate::widgets::{comma_to_point, plain_text, round, text_scale, text_ui, tolerance_button_ui};
+use crate::widgets::{plain_text, round, text_scale, text_ui, tolerance_button_ui};
 
 const COLUMNS: Columns<'static> = Columns {
     heads: &[
@@ -184,7 +184,7 @@ fn add_ui(ui: &mut Ui, shared: &Shared<'_>, widths: &[f32], queue: &mut Queue) {
         });
     });
     if wanted && !name.trim().is_empty() && !text.trim().is_empty() {
-        let (called, size) = (name.trim().to_owned(), AnySize::typed(comma_to_point(&text).trim()));
+        let (called, size) = (name.trim().to_owned(), AnySize::typed(&text));
         let added = editor::change(
             shared,
             "sizes",

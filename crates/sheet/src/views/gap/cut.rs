@@ -170,7 +170,7 @@ mod tests {
     #[test]
     fn what_two_have_in_common() {
         let [a, b] = [square(DVec2::ZERO, 2.0), square(DVec2::new(1.5, 0.5), 2.0)];
-        let both = common(&[a.clone()], &[b]);
+        let both = common(std::slice::from_ref(&a), &[b]);
         assert!((both.iter().map(|p| area(p)).sum::<f64>() - 0.75).abs() < 1e-12);
         assert!(common(&[a], &[square(DVec2::new(3.0, 0.0), 1.0)]).is_empty());
     }

@@ -35,7 +35,7 @@ fn from_nothing_to_a_picture() {
     let reach = |harness: &Harness<'_, App>| {
         let bench = state(harness).session.bench().unwrap().clone();
         let stack = &bench.results.assembly.riders[0].stacks[0];
-        (stack.tip_level - stack.datum).abs()
+        (stack.pieces.last().unwrap().tip_side - stack.datum).abs()
     };
     let before = reach(&harness);
 

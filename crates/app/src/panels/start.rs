@@ -150,7 +150,11 @@ fn new_ui(ui: &mut Ui, start: &mut Start) -> Option<StartAnswer> {
     let words = match (start.riders, start.stand) {
         (1, 0 | 2) => "The second rider becomes a counterweight with ballast for the load.",
         (1, _) => "The second rider moves the other way.",
+        (2, 0 | 2) => "Each is moved by itself, and hangs on a spring that balances its weight.",
         (2, _) => "The second rider is moved by itself.",
+        (_, 0 | 2) => {
+            "It is moved by hand, and hangs on a spring that balances its weight; a motor can be added."
+        }
         _ => "It is moved by hand; a motor can be added.",
     };
     ui.weak(words);

@@ -2,11 +2,12 @@
 
 use super::{Addition, EditResult, Edited, add, counterweight, new_document, rider};
 use crate::document::{
-    Anchor, Body, Document, Facing, Grip, GroovedPart, Line, LinePlane, Load, Moves, Node, Obstacle, Part,
-    PartForm, Point, RailPart, Rider, Roller, Spot, Stand, Turn, WheelPart,
+    Anchor, AppliedForce, Body, Change, Document, Facing, ForceAction, ForcePoint, Grip, GroovedPart, Line,
+    LinePlane, Load, Moves, Node, Obstacle, Part, PartForm, Point, RailPart, Rider, Roller, Spot, Stand,
+    Trial, Turn, WheelPart,
 };
 use crate::problem::{Problem, quoted};
-use crate::size::{AnySize, Formula, Length, Mass, Number, Size};
+use crate::size::{AnySize, Force, Formula, Length, Mass, Number, Size};
 use crate::tables::built_in;
 
 /// What is asked before a fixture is drawn.
@@ -104,10 +105,11 @@ fn number<K: crate::size::Kind>(size: &Size<K>) -> f64 {
 }
 
 /// The fixture that was asked for: rail, riders with wheels, stacks and plates, loads, end stops, and the belt
-/// that ties two riders.
+/// that ties two riders. What would run down by itself hangs on a balancing spring.
 ///
 /// # Errors
-/// When the rail is not in the tables or too short, or a figure is no number.
+/// When the rail is not in the tables or too short, or a figure is no number; when two riders cannot pass on it, or
+/// something else fails by its own checks on every wheel of the tables.
 pub fn fixture(wish: &Wish) -> Result<Document, Problem> {
     let rail = grooved(&wish.section)?;
     if !(wish.load >= 0.0 && wish.load.is_finite()) {
@@ -119,21 +121,123 @@ pub fn fixture(wish: &Wish) -> Result<Document, Problem> {
             Problem::error("rail/length", "the rail must have a length").remedy("write its length in mm")
         );
     }
-    let first = fixture_on(wish, rail, wheel_for(&wish.section)?)?;
-    if clears(&first) {
-        return Ok(first);
+    if wish.two && !Frame::of(rail).passes {
+        return Err(Problem::error("riders", format!("two riders cannot pass on {}", quoted(&wish.section)))
+            .remedy(format!(
+                "it has one row of grooves: take one rider, or a rail such as {}",
+                passing(wish)
+            )));
     }
-    // Smaller wheels come with thinner screws and lower nuts.
-    let others = wheels_for(&wish.section)?.into_iter().skip(1);
-    let clear = others.filter_map(|wheel| fixture_on(wish, rail, wheel).ok()).find(clears);
-    Ok(clear.unwrap_or(first))
+    drawn(wish, rail).map_err(|problem| {
+        if !problem.remedy.is_empty() {
+            return problem;
+        }
+        let remedy = if wish.two {
+            format!("take one rider, a longer rail, or a section such as {}", passing(wish))
+        } else {
+            "take another section, a longer rail or a lighter load".to_owned()
+        };
+        problem.remedy(remedy)
+    })
 }
 
-/// Whether its riders pass each other as the limits ask.
-fn clears(document: &Document) -> bool {
-    let Some(fixture) = crate::resolve(document, None).fixture else { return false };
+/// The fixture on the greatest wheels with which nothing fails: smaller ones come with thinner screws and lower nuts.
+///
+/// # Errors
+/// What fails on the greatest, where something does on all.
+fn drawn(wish: &Wish, rail: &GroovedPart) -> Result<Document, Problem> {
+    let mut tried = None;
+    let wheels = wheels_for(&wish.section)?;
+    // Heads face each other with less height than nuts and screw ends do.
+    let ways = if wish.two { &[false, true][..] } else { &[false][..] };
+    for (turned, wheel) in ways.iter().flat_map(|turned| wheels.iter().map(move |wheel| (*turned, *wheel))) {
+        let document = fixture_on(wish, rail, wheel)
+            .map(|document| if turned { heads_inside(document) } else { document })
+            .map(balanced);
+        let outcome = document.and_then(|document| match faults(&document) {
+            None => Ok(document),
+            Some(why) => {
+                let what = if wish.two { "two riders cannot pass" } else { "nothing sound can be drawn" };
+                Err(Problem::error("riders", format!("{what} on {}: {why}", quoted(&wish.section))))
+            }
+        });
+        match outcome {
+            Ok(document) => return Ok(document),
+            Err(problem) => _ = tried.get_or_insert(problem),
+        }
+    }
+    Err(tried.unwrap_or_else(|| {
+        Problem::error("rail/section", format!("no wheel of the tables runs in {}", quoted(&wish.section)))
+            .remedy("choose another rail")
+    }))
+}
+
+/// The same with all screws turned round.
+fn heads_inside(document: Document) -> Document {
+    let name = "screws turned round";
+    let turn = Trial {
+        name: name.to_owned(),
+        note: String::new(),
+        over: Vec::new(),
+        changes: vec![Change::Turn { within: String::new() }],
+    };
+    let mut with = document.clone();
+    with.trials.push(turn);
+    let (mut turned, problems) = crate::apply(&with, name);
+    if !problems.is_empty() {
+        return document;
+    }
+    turned.trials = document.trials;
+    turned
+}
+
+/// Names of rails of the tables on which two riders can pass, for a remedy.
+fn passing(wish: &Wish) -> String {
+    let can = |part: &&Part| {
+        let wish = Wish { section: part.name.clone(), length: wish.length.max(800.0), ..wish.clone() };
+        matches!(&part.form, PartForm::Rail(RailPart::Grooved(rail))
+            if Frame::of(rail).passes && drawn(&wish, rail).is_ok())
+    };
+    rails().filter(can).take(2).map(|part| part.name.as_str()).collect::<Vec<_>>().join(" or ")
+}
+
+/// What fails first by its own checks; `None` when nothing does.
+fn faults(document: &Document) -> Option<String> {
+    let Some(fixture) = crate::resolve(document, None).fixture else {
+        return Some("it cannot be put together".to_owned());
+    };
     let results = glidewright_motion::analyse(&fixture);
-    results.findings.iter().all(|finding| !finding.code.starts_with("gap."))
+    let fails = |finding: &&glidewright_motion::Finding| {
+        finding.severity == glidewright_motion::Severity::Fails || finding.code.starts_with("gap.marginal")
+    };
+    results.findings.iter().find(fails).map(|finding| finding.title.to_string())
+}
+
+/// What would run down by itself hangs on a spring of constant force.
+fn balanced(document: Document) -> Document {
+    let Some(fixture) = crate::resolve(&document, None).fixture else { return document };
+    let slope = -fixture.rail.stand.down().x;
+    if slope.abs() < 1e-9 {
+        return document;
+    }
+    let assembly = glidewright_motion::Assembly::new(&fixture);
+    let weight = |number: usize| {
+        let mass = assembly.riders.get(number).map_or(0.0, |rider| rider.mass.total());
+        mass * glidewright_motion::STANDARD_GRAVITY * slope
+    };
+    let mut changed = document;
+    let is_pair = changed.line.is_some() && changed.riders.len() > 1;
+    for (number, rider) in changed.riders.iter_mut().enumerate().filter(|_| !is_pair) {
+        let force = (weight(number) * 100.0).round() / 100.0;
+        rider.forces.push(AppliedForce {
+            name: "balancing spring".to_owned(),
+            acts: ForceAction::Push,
+            on: None,
+            at: None,
+            table: vec![ForcePoint(Length::of(0.0), Force::of(force))],
+        });
+    }
+    changed
 }
 
 /// The same on wheels of this name.

@@ -92,6 +92,10 @@ pub(super) fn plain_number(text: &str) -> Option<f64> {
         Some(rest) => (-1.0, rest),
         None => (1.0, text.strip_prefix('+').unwrap_or(text)),
     };
+    // A formula may be long; a number is of few kinds of characters.
+    if !digits.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'e' | b'E' | b'+' | b'-')) {
+        return None;
+    }
     let chars: Vec<char> = digits.chars().collect();
     let (value, end) = number(&chars, 0, &decimal_commas(&chars)).ok()?;
     (end == chars.len()).then_some(sign * value)

@@ -85,7 +85,7 @@ fn low_profile_nuts_gain_0_88() {
 /// 0.2 mm is asked for.
 fn ordinary_riders(belt: bool) -> String {
     let nut = r#"(nut: "DIN 985 M5", length: (value: 4.46, tolerance: plus_minus(0.15)))"#;
-    let line = r#"line: (name: "belt", part: "belt 2 mm x 6", plane: upright(y: 0), nodes: [
+    let line = r#"line: (name: "belt", part: "toothed belt, pitch 2, width 6", plane: upright(y: 0), nodes: [
             anchor(name: "front clamp", rider: "front rider", at: (20, 30)),
             idler(name: "front idler", part: "idler 16", at: (520, 21.3), turn: right),
             idler(name: "rear idler", part: "idler 16", at: (520, -21.3), turn: right),

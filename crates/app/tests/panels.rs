@@ -45,8 +45,9 @@ fn riders_are_added_renamed_mirrored_copied_and_deleted() {
     press(&mut harness, "Mirror");
     press(&mut harness, "Front to rear");
     assert_ne!(document(&harness).riders[2].faces, faces);
-    press(&mut harness, "Copy");
+    press(&mut harness, "Duplicate");
     assert_eq!(document(&harness).riders.len(), 4);
+    assert_eq!(state(&harness).selected, "riders/tray 2", "the copy is selected");
     press(&mut harness, "Delete");
     assert_eq!(document(&harness).riders.len(), 3);
     for _ in 0..7 {
@@ -171,16 +172,16 @@ fn a_stack_is_changed_piece_by_piece() {
     undo(&mut harness);
     // By dragging the spacer above the plate.
     let from = harness.get_by_label("Move or change: spacer").rect().center();
-    let to = harness.get_by_label("Move or change: plate").rect().center_top();
+    let to = harness.get_by_label("Move or change: plate").rect().left_center();
     harness.hover_at(from);
     harness.step();
     harness.drag_at(from);
     harness.step();
     for share in [0.3, 0.7, 1.0] {
-        harness.hover_at(from + (to - from) * share - egui::vec2(0.0, 2.0));
+        harness.hover_at(from + (to - from) * share - egui::vec2(2.0, 0.0));
         harness.step();
     }
-    harness.drop_at(to - egui::vec2(0.0, 2.0));
+    harness.drop_at(to - egui::vec2(2.0, 0.0));
     settle(&mut harness);
     let mut moved = before.clone();
     let spacer = moved.remove(2);
@@ -188,9 +189,18 @@ fn a_stack_is_changed_piece_by_piece() {
     assert_eq!(kinds(&harness), moved);
     undo(&mut harness);
     // Taken away, and a spacer's length typed.
-    click(&mut harness, "Move or change: nut-side shim");
+    harness.get_by_label_contains("More: nut-side shim").click();
+    settle(&mut harness);
     press(&mut harness, "Take it away");
     assert_eq!(kinds(&harness).len(), before.len() - 1);
+    undo(&mut harness);
+    // The same by a right click in the drawn stack, and one put in between.
+    harness.get_by_label("Move or change: spacer").click_secondary();
+    settle(&mut harness);
+    press(&mut harness, "Add after it");
+    press(&mut harness, "washer");
+    assert_eq!(kinds(&harness).len(), before.len() + 1);
+    assert_eq!(kinds(&harness)[3], PieceKind::Washer);
     undo(&mut harness);
     enter(&mut harness, "spacer length", "16,5");
     let piece = document(&harness).riders[0].stack.as_ref().unwrap().pieces[2].clone();
@@ -203,9 +213,9 @@ fn a_wheel_gets_a_stack_of_its_own_and_shares_again() {
     click(&mut harness, "Part: camera head");
     harness.get_all_by_label("Part: upper").next().unwrap().click();
     settle(&mut harness);
-    choose(&mut harness, "Its stack: shared with the rider's other wheels", "its own");
+    choose(&mut harness, "Its stack: shared with the others", "its own");
     assert!(document(&harness).riders[0].wheels[0].stack.is_some());
-    choose(&mut harness, "Its stack: its own", "shared with the rider's other wheels");
+    choose(&mut harness, "Its stack: its own", "shared with the others");
     assert!(document(&harness).riders[0].wheels[0].stack.is_none());
     choose(&mut harness, "Tracks: front (1)", "rear (2)");
     assert_eq!(document(&harness).riders[0].wheels[0].pair.as_deref(), Some("rear"));
@@ -346,11 +356,11 @@ fn a_field_takes_only_what_it_can_read_whole() {
     assert_eq!(mass(&harness), "2 kg");
     // Prices and readings too.
     click(&mut harness, "Costs");
-    enter(&mut harness, "Cost of V48", "1,250");
+    enter(&mut harness, "Cost of vee wheel 48, bore 6", "1,250");
     assert!(document(&harness).costs.is_empty());
     harness.get_by_label_contains("is no price");
-    enter(&mut harness, "Cost of V48", "1,25");
-    assert_eq!(document(&harness).costs.get("V48"), Some(&1.25));
+    enter(&mut harness, "Cost of vee wheel 48, bore 6", "1,25");
+    assert_eq!(document(&harness).costs.get("vee wheel 48, bore 6"), Some(&1.25));
 }
 
 /// A field reached with Tab has its content selected.
@@ -467,9 +477,9 @@ fn pulls_are_noted_and_tell_friction() {
 fn costs_are_noted() {
     let mut harness = open();
     click(&mut harness, "Costs");
-    enter(&mut harness, "Cost of V48", "2,35");
-    assert_eq!(document(&harness).costs.get("V48"), Some(&2.35));
-    enter(&mut harness, "Cost of V48", "");
+    enter(&mut harness, "Cost of vee wheel 48, bore 6", "2,35");
+    assert_eq!(document(&harness).costs.get("vee wheel 48, bore 6"), Some(&2.35));
+    enter(&mut harness, "Cost of vee wheel 48, bore 6", "");
     assert!(document(&harness).costs.is_empty());
 }
 

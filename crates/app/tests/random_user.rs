@@ -127,7 +127,7 @@ const GARBAGE: &[&str] = &[
     "\\",
     "a/b/c",
     "ISO 7040 M6",
-    "V48",
+    "vee wheel 48, bore 6",
     "corner",
     "sizes",
     "                ",

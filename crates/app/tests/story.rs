@@ -50,12 +50,20 @@ fn from_nothing_to_a_picture() {
     let nut = &document(&harness).riders[0].stack.as_ref().unwrap().pieces;
     assert_eq!(nut.last().unwrap().part, "ISO 7040 M6");
     assert!(reach(&harness) > before, "taller nuts stand out further");
-    harness.get_by_label_contains("wheel: V").click();
+    harness.get_by_label_contains("wheel: vee wheel").click();
     settle(&mut harness);
-    harness.get_by_label("Search: wheel").type_text("V48");
+    harness.get_by_label("Search: wheel").type_text("vee wheel 48, bore 6");
     settle(&mut harness);
-    click(&mut harness, "V48");
-    assert!(document(&harness).riders[0].stack.as_ref().unwrap().pieces.iter().any(|p| p.part == "V48"));
+    click(&mut harness, "vee wheel 48, bore 6");
+    assert!(
+        document(&harness).riders[0]
+            .stack
+            .as_ref()
+            .unwrap()
+            .pieces
+            .iter()
+            .any(|p| p.part == "vee wheel 48, bore 6")
+    );
 
     // Something more to carry.
     press(&mut harness, "Add");

@@ -189,7 +189,10 @@ fn findings_are_written_in_inches_when_those_are_chosen() {
     };
     // 30 mm, 6.5 mm, 1 mm and 7.71 mm, of 25.4 mm to the inch.
     let reason = LengthUnit::Inch.phrase(&finding.reason);
-    assert!(reason.starts_with("1.181 track spacing − 2 × (0.256 half V48 + 0.039 "), "{reason}");
+    assert!(
+        reason.starts_with("1.181 track spacing − 2 × (0.256 half vee wheel 48, bore 6 + 0.039 "),
+        "{reason}"
+    );
     for finding in &bench.results.findings {
         // Torque has a unit of its own.
         let text = shown(finding).replace("N·mm", "");

@@ -48,7 +48,7 @@ pub use problem::{Place, Problem, Severity};
 pub use read::{LARGEST_FILE, Read, parse, read, read_bytes, read_parts};
 pub use readings::read_readings;
 pub use resolve::{
-    Cost, MeasuredSize, Resolved, cost_of, mass_of_part, measured_sizes, parts_of_kind, price_of,
+    Cost, MeasuredSize, Resolved, Suiting, cost_of, mass_of_part, measured_sizes, parts_of_kind, price_of,
     resistance_path, resolve, resolve_keeping, resolve_quickly,
 };
 pub use shapes::{ShapeError, region_from_path};

@@ -145,7 +145,7 @@ fn unknown_parts_get_a_suggestion() {
         "no material",
     );
     expect(
-        &errors_with("wheel: \"V48\"", "wheel: \"ISO 7089 M6\""),
+        &errors_with("wheel: \"vee wheel 48, bore 6\"", "wheel: \"ISO 7089 M6\""),
         "riders/camera head/stack/wheel",
         "is a washer",
     );
@@ -161,7 +161,7 @@ fn unknown_parts_get_a_suggestion() {
 fn one_mistake_gives_one_error() {
     for (from, to) in [
         ("pair: \"front\"", "pair: \"frnt\""),
-        ("wheel: \"V48\"", "wheel: \"V84\""),
+        ("wheel: \"vee wheel 48, bore 6\"", "wheel: \"V84\""),
         ("grooved 30x60", "groved 30x60"),
         ("\"PETG\"", "\"PETTG\""),
     ] {

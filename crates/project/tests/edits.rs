@@ -49,7 +49,11 @@ fn a_shared_size_moves_everything_made_of_it() {
 #[test]
 fn smaller_wheels_bring_the_axles_and_the_plate_together() {
     let before = fixture(&stand());
-    let change = Change::Swap { from: "V48".into(), to: "V24".into(), within: "riders/counterweight".into() };
+    let change = Change::Swap {
+        from: "vee wheel 48, bore 6".into(),
+        to: "vee wheel 24, bore 6".into(),
+        within: "riders/counterweight".into(),
+    };
     let after = fixture(&edit::change(&stand(), &change).unwrap().document);
     let width = |fixture: &glidewright_motion::Fixture, rider: usize| {
         fixture.riders[rider].plates[0].outline.bounds().size().y
@@ -269,7 +273,7 @@ fn a_mirrored_rider_takes_its_drawings_along() {
 fn a_new_rider_is_complete() {
     for section in ["grooved 20x40", "grooved 30x60", "grooved 45x90"] {
         let document = edit::new_document("new", section, 500.0, Stand::Lying);
-        let wheel = if section == "grooved 20x40" { "V24-5" } else { "V40" };
+        let wheel = if section == "grooved 20x40" { "vee wheel 24, bore 5" } else { "vee wheel 40, bore 6" };
         let document =
             edit::rider(&document, "carriage", Facing::Front, "front", wheel, 15.0).unwrap().document;
         let resolved = resolve(&document, None);
@@ -479,7 +483,14 @@ fn changes_made_by_hand_become_a_trial() {
         |d: &Document| edit::delete(d, "riders/camera head/stack/nut-side shim"),
         |d: &Document| {
             let within = "riders/counterweight/wheels/upper left".to_owned();
-            edit::change(d, &Change::Swap { from: "V48".into(), to: "V40".into(), within })
+            edit::change(
+                d,
+                &Change::Swap {
+                    from: "vee wheel 48, bore 6".into(),
+                    to: "vee wheel 40, bore 6".into(),
+                    within,
+                },
+            )
         },
     ];
     let changed = steps.iter().fold(base.clone(), |document, step| document_of(step(&document)));

@@ -246,7 +246,11 @@ fn many_things() {
     );
     checked(
         "readings",
-        demo_with("measured: [(part:\"V48\",size:\"hub\",readings:[", |_| "13,".to_owned(), "])],"),
+        demo_with(
+            "measured: [(part:\"vee wheel 48, bore 6\",size:\"hub\",readings:[",
+            |_| "13,".to_owned(),
+            "])],",
+        ),
     );
     checked(
         "trials",
@@ -294,7 +298,7 @@ fn many_things() {
         filled(
             &bare,
             "trials: [(name:\"a\",changes:[",
-            |n| format!("swap(from:\"V{n}\",to:\"V22\"),"),
+            |n| format!("swap(from:\"V{n}\",to:\"vee wheel 22, bore 6\"),"),
             "])],",
         ),
     );

@@ -20,10 +20,8 @@ fn project(rail: &str, rows: f64, wheel: &str, thread: &str) -> Document {
 }
 
 /// The rows of a table, each cell by its column's name.
-fn rows(table: &'static str) -> Vec<HashMap<&'static str, &'static str>> {
-    let mut lines = table.lines();
-    let heads: Vec<&str> = lines.next().unwrap().split(',').collect();
-    lines.map(|line| heads.iter().copied().zip(line.split(',')).collect()).collect()
+fn rows(table: &str) -> Vec<HashMap<String, String>> {
+    csv::Reader::from_reader(table.as_bytes()).deserialize().map(|row| row.unwrap()).collect()
 }
 
 #[test]
@@ -40,7 +38,7 @@ fn every_vee_wheel_of_the_tables_on_every_grooved_rail() {
             let place = format!("{} on {}", wheel["name"], rail["name"]);
             let fixture = ["M3", "M4", "M5", "M6"]
                 .iter()
-                .map(|thread| resolve(&project(rail["name"], rows, wheel["name"], thread), None))
+                .map(|thread| resolve(&project(&rail["name"], rows, &wheel["name"], thread), None))
                 .find_map(|resolved| {
                     resolved.fixture.filter(|_| !resolved.problems.iter().any(|p| p.message.contains("bore")))
                 });

@@ -61,7 +61,8 @@ fn a_part_comes_from_the_library_with_what_it_needs() {
     let document = edit::take_part(&stand(), &library, "my wheel").unwrap().document;
     assert_eq!(document.parts.len(), 2);
     assert_eq!(document.materials.len(), 1);
-    let change = Change::Swap { from: "V48".into(), to: "my wheel".into(), within: String::new() };
+    let change =
+        Change::Swap { from: "vee wheel 48, bore 6".into(), to: "my wheel".into(), within: String::new() };
     let document = edit::change(&document, &change).unwrap().document;
     let resolved = resolve(&document, None);
     assert!(!resolved.has_errors(), "{:#?}", resolved.problems);
@@ -197,9 +198,13 @@ fn costs_are_the_users() {
     // Under its other name it is the same part.
     let paid = Some(Cost { amount: 0.03, is_guide: false });
     assert_eq!(price_of(&document, "ISO 7089 M6"), paid);
-    assert!(price_of(&document, "V48").unwrap().is_guide);
+    assert!(price_of(&document, "vee wheel 48, bore 6").unwrap().is_guide);
     assert_eq!(price_of(&document, "nothing"), None);
-    let bare = Part { name: "my part".into(), cost: None, ..built_in().part("V48").unwrap().clone() };
+    let bare = Part {
+        name: "my part".into(),
+        cost: None,
+        ..built_in().part("vee wheel 48, bore 6").unwrap().clone()
+    };
     document.parts.push(bare);
     assert_eq!(price_of(&document, "my part"), None);
     document.costs.insert("nothing".into(), 1.0);

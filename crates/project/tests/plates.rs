@@ -27,7 +27,7 @@ const TRAY: &str = r#"(
                     (plate: "deck"),
                     (spacer: "tube M5", length: 8),
                     (shim: "ring M5", name: "deck-side shim"),
-                    (wheel: "V24-5"),
+                    (wheel: "vee wheel 24, bore 5"),
                     (shim: "ring M5", name: "back-side shim"),
                     (spacer: "tube M5", length: 9, name: "back spacer"),
                     (plate: "back", hole: tapped),

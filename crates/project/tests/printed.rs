@@ -120,7 +120,8 @@ fn pads_follow_the_wheels() {
     let large = size(&sound("pads(pad: 24, web: 10)", ""));
     let text = COPY_STAND
         .replace(OUTLINE, "outline: pads(pad: 24, web: 10), thickness: \"plate\", material: \"PETG\",");
-    let small = resolve(&parse(&text.replace("\"V48\"", "\"V40\"")).unwrap(), None);
+    let small =
+        resolve(&parse(&text.replace("\"vee wheel 48, bore 6\"", "\"vee wheel 40, bore 6\"")).unwrap(), None);
     // 4 mm less radius on either side.
     assert!((large - size(&small) - DVec2::new(0.0, 8.0)).abs().max_element() < 0.01);
 }
@@ -275,7 +276,7 @@ fn mass_and_centre_are_those_of_what_is_printed() {
 fn loads_stand_on_a_skew_plate() {
     let text = COPY_STAND.replacen(
         "(name: \"upper\", pair: \"front\", along: \"wheelbase/2\")",
-        "(name: \"upper\", pair: \"front\", along: \"wheelbase/2\", stack: (screw: \"ISO 4762 M6\", length: 45, pieces: [(washer: \"ISO 7089 M6\"), (plate: \"head plate\"), (spacer: \"tube M6\", length: 17), (shim: \"ring M6\"), (wheel: \"V48\"), (nut: \"DIN 985 M6\")]))",
+        "(name: \"upper\", pair: \"front\", along: \"wheelbase/2\", stack: (screw: \"ISO 4762 M6\", length: 45, pieces: [(washer: \"ISO 7089 M6\"), (plate: \"head plate\"), (spacer: \"tube M6\", length: 17), (shim: \"ring M6\"), (wheel: \"vee wheel 48, bore 6\"), (nut: \"DIN 985 M6\")]))",
         1,
     );
     assert_ne!(text, COPY_STAND);

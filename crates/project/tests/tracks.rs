@@ -10,7 +10,7 @@ use glidewright_project::{Severity, parse, resolve};
 /// A rider that faces one way on a grooved rail of 2 columns and 4 rows, and on the same as an outline.
 fn text(section: &str, faces: &str, wheels: &str) -> String {
     let wheel = "stack: (screw: \"ISO 4762 M5\", pieces: [(washer: \"ISO 7089 M5\"), (plate: \"deck\"), \
-        (spacer: \"tube M5\", length: 40), (shim: \"ring M5\"), (wheel: \"V24-5\"), (shim: \"ring M5\", name: \"outer\"), \
+        (spacer: \"tube M5\", length: 40), (shim: \"ring M5\"), (wheel: \"vee wheel 24, bore 5\"), (shim: \"ring M5\", name: \"outer\"), \
         (nut: \"DIN 985 M5\")])";
     // Named as a person may: words that follow no rule, the right side with one more than the left.
     let track = |name: &str, at: (f64, f64), faces: f64| {

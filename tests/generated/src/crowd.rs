@@ -18,7 +18,7 @@ pub fn crowd(riders: usize, wheels: usize) -> String {
             text,
             "(name: \"rider {number}\", faces: {}, at: {at}, moves: {}, stack: (screw: \"ISO 4762 M5\", pieces: [\
              (washer: \"ISO 7089 M5\"), (plate: \"deck\"), (spacer: \"tube M5\", length: 14), (shim: \"ring M5\"), \
-             (wheel: \"V24-5\"), (shim: \"ring M5\"), (nut: \"DIN 985 M5\")]), plates: [(name: \"deck\", outline: \
+             (wheel: \"vee wheel 24, bore 5\"), (shim: \"ring M5\"), (nut: \"DIN 985 M5\")]), plates: [(name: \"deck\", outline: \
              around(margin: 12, corner: 4), thickness: 6, material: \"PETG\")], wheels: [",
             if front { "front" } else { "rear" },
             if number == 0 {

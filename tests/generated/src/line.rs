@@ -30,11 +30,16 @@ pub(super) fn line(
     };
     let toothed = random.chance(0.5);
     let (part, pulley, driven, radius) = if toothed {
-        ("belt 2 mm x 6", "toothed idler 20 x 2 mm", "pulley 20 x 2 mm", 6.4)
+        (
+            "toothed belt, pitch 2, width 6",
+            "toothed idler, 20 teeth, pitch 2, bore 5",
+            "pulley, 20 teeth, pitch 2, bore 5",
+            6.4,
+        )
     } else {
         random.pick(&[
             ("cord 2", "idler 16", "idler 16", 8.0),
-            ("strap 10 x 1", "idler 20", "idler 20", 10.0),
+            ("strap, width 10", "idler 20", "idler 20", 10.0),
             ("cord 3", "post 8", "post 8", 4.0),
         ])
     };

@@ -24,25 +24,28 @@ pub(super) struct Wheel {
 type Row = (&'static str, f64, f64, &'static str);
 
 const VEE: [Row; 10] = [
-    ("V15", 15.0, 8.0, "M3"),
-    ("V20", 20.0, 9.0, "M5"),
-    ("V22", 22.0, 13.0, "M6"),
-    ("V24", 24.0, 13.0, "M6"),
-    ("V24-5", 24.0, 11.0, "M5"),
-    ("V30", 30.0, 11.0, "M5"),
-    ("V40", 40.0, 13.0, "M6"),
-    ("V40-5", 40.0, 11.0, "M5"),
-    ("V48", 48.0, 13.0, "M6"),
-    ("V48-5", 48.0, 11.0, "M5"),
+    ("vee wheel 15, bore 3", 15.0, 8.0, "M3"),
+    ("vee wheel 20, bore 5", 20.0, 9.0, "M5"),
+    ("vee wheel 22, bore 6", 22.0, 13.0, "M6"),
+    ("vee wheel 24, bore 6", 24.0, 13.0, "M6"),
+    ("vee wheel 24, bore 5", 24.0, 11.0, "M5"),
+    ("vee wheel 30, bore 5", 30.0, 11.0, "M5"),
+    ("vee wheel 40, bore 6", 40.0, 13.0, "M6"),
+    ("vee wheel 40, bore 5", 40.0, 11.0, "M5"),
+    ("vee wheel 48, bore 6", 48.0, 13.0, "M6"),
+    ("vee wheel 48, bore 5", 48.0, 11.0, "M5"),
 ];
 const FLAT: [Row; 4] = [
-    ("F20", 20.0, 9.0, "M5"),
-    ("F30", 30.0, 11.0, "M5"),
-    ("F40", 40.0, 13.0, "M6"),
-    ("C30", 30.0, 11.0, "M5"),
+    ("flat wheel 20, bore 5", 20.0, 9.0, "M5"),
+    ("flat wheel 30, bore 5", 30.0, 11.0, "M5"),
+    ("flat wheel 40, bore 6", 40.0, 13.0, "M6"),
+    ("crowned wheel 30, bore 5", 30.0, 11.0, "M5"),
 ];
-const ROUND: [Row; 3] =
-    [("R24-6", 24.0, 11.0, "M5"), ("R30-8", 30.0, 11.0, "M5"), ("R40-12", 40.0, 13.0, "M6")];
+const ROUND: [Row; 3] = [
+    ("round-grooved wheel 24 for rods of 6, bore 5", 24.0, 11.0, "M5"),
+    ("round-grooved wheel 30 for rods of 8, bore 5", 30.0, 11.0, "M5"),
+    ("round-grooved wheel 40 for rods of 12, bore 6", 40.0, 13.0, "M6"),
+];
 
 /// Bearing, its outer diameter, the screw through it, and the least hub of two of them.
 const BEARINGS: [(&str, f64, &str, f64); 5] = [
@@ -74,9 +77,9 @@ pub(super) fn wheel(random: &mut Random, hand: &Hand, rail: &Rail) -> Wheel {
         };
         let radius = 0.5 * outer;
         let off = match rail.run {
-            Run::Vee => radius - depth(if name == "V15" { 2.4 } else { 5.0 }, 45.0),
+            Run::Vee => radius - depth(if name == "vee wheel 15, bore 3" { 2.4 } else { 5.0 }, 45.0),
             Run::Flat => radius,
-            Run::Round => radius - if name.starts_with('R') { 0.6 * rail.mouth } else { 0.0 },
+            Run::Round => radius - if name.starts_with("round") { 0.6 * rail.mouth } else { 0.0 },
         };
         return Wheel { part: format!("{name:?}"), own: None, size, radius, off, hub };
     }

@@ -56,8 +56,21 @@ const KEYS: &[&str] = &[
     "period",
 ];
 const HELD: &[&str] = &["", "", "", "", "ctrl+", "shift+", "alt+", "ctrl+shift+"];
-const WORDS: &[&str] =
-    &["12", "0-3", "0", "1e9", "30 mm", "2 kg", "=gap", "V24", "ISO 4762 M5", "abc", "9,5", "%$#", "1/0"];
+const WORDS: &[&str] = &[
+    "12",
+    "0-3",
+    "0",
+    "1e9",
+    "30 mm",
+    "2 kg",
+    "=gap",
+    "vee wheel 24, bore 6",
+    "ISO 4762 M5",
+    "abc",
+    "9,5",
+    "%$#",
+    "1/0",
+];
 
 /// One thing done, as lines for xdotool; how many events that is.
 fn act(random: &mut Random, lines: &mut String) -> usize {

@@ -6,7 +6,7 @@ mod table;
 pub use queue::{Action, Queue};
 pub use table::{Command, Menu, Spec, TABLE};
 
-use egui::{Context, KeyboardShortcut, Modifiers};
+use egui::{Context, Event, KeyboardShortcut, Modifiers};
 use glidewright_sheet::views::View;
 
 use crate::state::State;
@@ -66,16 +66,27 @@ impl Command {
     }
 }
 
-/// Queues the commands whose keys were pressed. Keys without Ctrl belong to the drawing and are left alone
-/// while something else has the keyboard.
+/// Queues the commands whose keys were pressed. Keys without Ctrl belong to the drawing and are left alone while
+/// something else has the keyboard; those that are about the selected part belong to whatever has it, as long as that
+/// is no field for text.
 pub fn read_keys(ctx: &Context, state: &State, drawing_has_keys: bool, queue: &mut Queue) {
+    let writes = ctx.text_edit_focused();
+    if !writes && !ctx.any_popup_open() {
+        read_clipboard(ctx, state, queue);
+    }
     // More modifiers first, so that Ctrl+Shift+Z is not taken for Ctrl+Z.
     let mut rows: Vec<(&KeyboardShortcut, Command)> =
         TABLE.iter().flat_map(|spec| spec.shortcuts.iter().map(|keys| (keys, spec.command))).collect();
     rows.sort_by_key(|(keys, _)| std::cmp::Reverse(count(keys.modifiers)));
     for (keys, command) in rows {
         let plain = !keys.modifiers.command && !is_function_key(keys.logical_key);
-        if plain && !drawing_has_keys {
+        let is_ours = match command {
+            Command::DeletePart => !writes && !ctx.any_popup_open(),
+            // The clipboard comes as words, not as keys.
+            Command::CopyPart | Command::PastePart => false,
+            _ => !plain || drawing_has_keys,
+        };
+        if !is_ours {
             continue;
         }
         // Usable or not, the keys are ours: they must not fall through to a widget.
@@ -84,6 +95,32 @@ pub fn read_keys(ctx: &Context, state: &State, drawing_has_keys: bool, queue: &m
             for _ in 0..pressed.min(20) {
                 queue.push(Action::Do(command));
             }
+        }
+    }
+}
+
+/// Copying and pasting, which reach a window as words of their own instead of keys.
+fn read_clipboard(ctx: &Context, state: &State, queue: &mut Queue) {
+    let (events, shift) = ctx.input_mut(|input| {
+        let is = |event: &Event| matches!(event, Event::Copy | Event::Cut | Event::Paste(_));
+        let events: Vec<Event> = input.events.iter().filter(|event| is(event)).cloned().collect();
+        input.events.retain(|event| !is(event));
+        (events, input.modifiers.shift)
+    });
+    for event in events {
+        match event {
+            Event::Copy if shift && Command::CopyPicture.hindrance(state).is_none() => {
+                queue.push(Action::Do(Command::CopyPicture));
+            }
+            Event::Copy if !shift && Command::CopyPart.hindrance(state).is_none() => {
+                queue.push(Action::Do(Command::CopyPart));
+            }
+            Event::Cut if Command::CopyPart.hindrance(state).is_none() => {
+                queue.push(Action::Do(Command::CopyPart));
+                queue.push(Action::Do(Command::DeletePart));
+            }
+            Event::Paste(text) => queue.push(Action::Paste(text)),
+            _ => {}
         }
     }
 }

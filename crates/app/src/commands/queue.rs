@@ -6,7 +6,7 @@ use glidewright_motion::BodyId;
 use glidewright_project::Document;
 
 use super::Command;
-use crate::state::{Demo, Drawer, Edit, Hint, Preferences};
+use crate::state::{Demo, Drawer, Edit, Hint, Preferences, Question};
 use crate::theme::Paper;
 
 /// Something to do. Panels and views borrow the state, draw it and queue these.
@@ -24,12 +24,16 @@ pub enum Action {
     Hover(Option<BodyId>),
     /// Chooses a trial by name, or the fixture as it stands.
     Try(Option<String>),
+    /// Asks what would come of each of some parts at a place.
+    Foresee(Question),
     /// Changes the document.
     Edit(Edit),
     /// The interaction that edits were part of is over.
     EndEdit,
     /// It was given up: the document is as it was before it.
     DropEdit,
+    /// Puts down the part that this text holds, as it came from the clipboard.
+    Paste(String),
     /// Opens a finding by its number: its place, its travel.
     OpenFinding(usize),
     /// Opens a project file.

@@ -1,6 +1,7 @@
 //! The table of commands.
 
 use egui::{Key, KeyboardShortcut, Modifiers};
+use glidewright_project::edit;
 
 use crate::state::State;
 
@@ -99,6 +100,14 @@ pub enum Command {
     ToggleAxis,
     /// Riders as built, or tilted as they stand.
     ToggleTilt,
+    /// Puts the selected part on the clipboard.
+    CopyPart,
+    /// Puts down the part on the clipboard.
+    PastePart,
+    /// Another of the selected part.
+    DuplicatePart,
+    /// Takes the selected part away.
+    DeletePart,
     /// Selects nothing.
     SelectNothing,
     /// Text and everything else larger.
@@ -246,6 +255,30 @@ fn needs_work(state: &State) -> Option<&'static str> {
     state.outlook.progress().is_none().then_some("nothing is being worked out")
 }
 
+fn needs_thing(state: &State) -> Option<&'static str> {
+    within(state, edit::is_thing)
+}
+
+fn needs_doubled(state: &State) -> Option<&'static str> {
+    within(state, edit::can_be_doubled)
+}
+
+fn needs_copyable(state: &State) -> Option<&'static str> {
+    within(state, edit::can_be_copied)
+}
+
+/// Whether what is selected, or what it is a part of, is such a thing.
+fn within(state: &State, is: impl Fn(&str) -> bool) -> Option<&'static str> {
+    let mut path = state.selected.as_str();
+    while !path.is_empty() {
+        if is(path) {
+            return None;
+        }
+        path = path.rsplit_once('/').map_or("", |(above, _)| above);
+    }
+    Some("select a part first")
+}
+
 fn needs_left(state: &State) -> Option<&'static str> {
     state.left.is_empty().then_some("no unsaved work is left")
 }
@@ -321,6 +354,31 @@ pub static TABLE: &[Spec] = &[
         [ctrl_shift(Key::Z), ctrl(Key::Y)],
         needs_future
     ),
+    row!(
+        CopyPart,
+        Edit,
+        "Copy",
+        "Put the selected part on the clipboard, to be put down on another rider or in another fixture",
+        [ctrl(Key::C)],
+        needs_copyable
+    ),
+    row!(
+        PastePart,
+        Edit,
+        "Paste",
+        "Put down the part that is on the clipboard, on the rider that is selected; a stack takes the place of its stack",
+        [ctrl(Key::V)],
+        always
+    ),
+    row!(
+        DuplicatePart,
+        Edit,
+        "Duplicate",
+        "Another of the selected part, beside it",
+        [ctrl(Key::D)],
+        needs_doubled
+    ),
+    row!(DeletePart, Edit, "Delete", "Take the selected part away", [key(Key::Delete)], needs_thing),
     row!(SelectNothing, Edit, "Select nothing", "Select nothing", [key(Key::Escape)], needs_selection),
     row!(
         GoTightest,

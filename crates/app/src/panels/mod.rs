@@ -1,6 +1,5 @@
 //! What stands round the drawing.
 
-mod branches;
 mod drawer;
 mod editor;
 mod findings;
@@ -9,6 +8,7 @@ mod start;
 mod top;
 mod trials;
 
+pub use parts::{copy_part, delete_part, double_part, meant_part, part_menu_ui, paste_part};
 pub use start::{Start, StartAnswer, start_ui};
 pub use trials::named_gaps;
 

@@ -12,7 +12,7 @@ use glidewright_sheet::Tone;
 use crate::commands::{Action, Command};
 use crate::state::Demo;
 use crate::theme::{self, FontRole, colour};
-use crate::widgets::{Choice, line_ui, list_area, named_row, part_picker_ui, part_summary, text_scale};
+use crate::widgets::{Choice, Picker, line_ui, list_area, named_row, part_summary, text_scale};
 
 /// What was answered so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -135,7 +135,7 @@ fn new_ui(ui: &mut Ui, start: &mut Start) -> Option<StartAnswer> {
     named_row(ui, "Rail", |ui| {
         let width = ui.available_width();
         let rails = || rails().map(|part| Choice::new(&part.name, part_summary(part))).collect::<Vec<_>>();
-        if let Some(section) = part_picker_ui(ui, "Rail", &start.section, width, rails) {
+        if let Some(section) = Picker::plain("Rail", &start.section).show(ui, width, rails) {
             start.section = section;
         }
     });

@@ -15,7 +15,9 @@ use super::modals::{Leaving, Modal};
 use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
-use crate::state::{Demo, Keeping, Notice, Outlook, Preferences, Session, State, WindowPlace, left_behind};
+use crate::state::{
+    Demo, Foresight, Keeping, Notice, Outlook, Preferences, Session, State, WindowPlace, left_behind,
+};
 use crate::theme;
 use crate::views::{CENTRE, Canvases};
 
@@ -109,6 +111,9 @@ impl App {
         let mut outlook = Outlook::default();
         let repaint = ctx.clone();
         outlook.work_beside(move || repaint.request_repaint());
+        let mut foresight = Foresight::default();
+        let repaint = ctx.clone();
+        foresight.work_beside(move || repaint.request_repaint());
         let state = State {
             session,
             travel: 0.0,
@@ -120,6 +125,7 @@ impl App {
             notice: None,
             drawer: None,
             outlook,
+            foresight,
             play: None,
             left: Vec::new(),
         };
@@ -276,6 +282,7 @@ impl App {
             ctx.request_repaint_after(left);
         }
         self.state.outlook.follow(&self.state.session, self.canvases.shows_reach());
+        self.state.foresight.take_in();
         self.tell_of_keeping();
         self.offer_left();
         self.tell_of_others();

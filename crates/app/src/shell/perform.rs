@@ -8,7 +8,8 @@ use super::App;
 use super::dialogs::Purpose;
 use super::finder::Finder;
 use super::modals::{Leaving, Modal};
-use crate::commands::{Action, Command};
+use crate::commands::{Action, Command, Queue};
+use crate::panels::{Shared, copy_part, delete_part, double_part, meant_part, paste_part};
 use crate::state::{FindingKey, Hint, LengthUnit, Notice, Play, Preferences, TEXT_SCALES};
 use crate::theme::{self, Paper};
 use crate::views::CENTRE;
@@ -28,7 +29,10 @@ impl App {
         // and again: that is nothing to show.
         let mut shows = false;
         for action in actions {
-            shows |= !matches!(action, Action::GoTo(_) | Action::Select(_) | Action::Follow(_));
+            shows |= !matches!(
+                action,
+                Action::GoTo(_) | Action::Select(_) | Action::Follow(_) | Action::Foresee(_)
+            );
             self.act(ctx, action);
         }
         if shows || before != (self.state.travel, self.state.selected.clone()) {
@@ -64,6 +68,7 @@ impl App {
                 }
                 self.after_change(ctx);
             }
+            Action::Foresee(question) => self.state.foresight.ask(&self.state.session, question),
             Action::EndEdit => {
                 self.follow(Hint::Change);
                 self.state.session.seal();
@@ -74,6 +79,7 @@ impl App {
                 self.tell_of(dropped.map(|()| None));
                 self.after_change(ctx);
             }
+            Action::Paste(text) => self.with_parts(ctx, |shared, queue| paste_part(shared, &text, queue)),
             Action::OpenFinding(number) => self.open_finding(number),
             Action::Open(file) => self.guarded_leave(ctx, Leaving::Open(file)),
             Action::OpenDemo(demo) => self.guarded_leave(ctx, Leaving::Demo(demo)),
@@ -92,6 +98,21 @@ impl App {
             Action::Follow(hint) => self.follow(hint),
             Action::Turn(right, up) => self.canvases.turn(right, up),
         }
+    }
+
+    /// Does something with parts, as the panels do it.
+    fn with_parts(&mut self, ctx: &Context, act: impl FnOnce(&Shared<'_>, &mut Queue)) {
+        let theme = theme::current(ctx);
+        let mut queue = Queue::new();
+        act(&Shared { state: &self.state, theme: &theme }, &mut queue);
+        for action in queue {
+            self.act(ctx, action);
+        }
+    }
+
+    /// The same with the part that is selected.
+    fn with_selected(&mut self, ctx: &Context, act: impl FnOnce(&Shared<'_>, &str, &mut Queue)) {
+        self.with_parts(ctx, |shared, queue| act(shared, &meant_part(shared, &shared.state.selected), queue));
     }
 
     /// Notes that a hint was followed.
@@ -256,6 +277,13 @@ impl App {
                 self.follow(Hint::Handbook);
             }
             Command::StopWork => self.state.outlook.stop(),
+            Command::CopyPart => self.with_selected(ctx, |shared, path, queue| {
+                copy_part(ctx, shared, path, queue);
+            }),
+            // The clipboard answers with the words that are on it.
+            Command::PastePart => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
+            Command::DuplicatePart => self.with_selected(ctx, double_part),
+            Command::DeletePart => self.with_selected(ctx, delete_part),
             Command::SelectNothing => self.state.selected.clear(),
             Command::FindCommand => self.finder = Some(Finder::default()),
             Command::ToggleFrameTimes => self.frame_times.shown = !self.frame_times.shown,

@@ -4,6 +4,7 @@ mod demo;
 mod drawer;
 mod edit;
 mod finding;
+mod foresight;
 mod handbook;
 mod hints;
 mod keeper;
@@ -26,6 +27,7 @@ pub use demo::Demo;
 pub use drawer::Drawer;
 pub use edit::Edit;
 pub use finding::FindingKey;
+pub use foresight::{Foresight, Question};
 pub use glidewright_sheet::LengthUnit;
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
@@ -61,6 +63,8 @@ pub struct State {
     pub drawer: Option<Drawer>,
     /// What trials and remedies come to.
     pub outlook: Outlook,
+    /// What would come of the parts that a list offers.
+    pub foresight: Foresight,
     /// The stroke being played.
     pub play: Option<Play>,
     /// Unsaved work that was left by windows that ended unexpectedly.

@@ -28,7 +28,8 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    fn of(reading: &Reading) -> Self {
+    /// Of what came of reading a document.
+    pub fn of(reading: &Reading) -> Self {
         let wrong =
             |problem: &glidewright_project::Problem| problem.severity == glidewright_project::Severity::Error;
         let is_broken = reading.is_old || reading.problems.iter().any(wrong);

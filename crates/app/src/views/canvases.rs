@@ -19,8 +19,8 @@ use super::look::{Look, SHEET, ViewRequest};
 use super::pointer::{Shown, overlay_ui};
 use super::zooming::{Ask, enlarged};
 use super::{NOTCH, heads};
-use crate::commands::Queue;
-use crate::panels::Shared;
+use crate::commands::{Action, Queue};
+use crate::panels::{Shared, meant_part, part_menu_ui};
 use crate::state::State;
 use crate::theme::{FontRole, Surface, colour};
 
@@ -291,7 +291,21 @@ impl Canvases {
             drawn.shapes.paint(&painter);
             let shown = Shown { drawn, bench, state, space: of.name == SPACE };
             canvas.grab = shown.answer(&response, canvas.grab.take(), queue);
+            if response.secondary_clicked()
+                && let Some(path) = response.interact_pointer_pos().and_then(|pos| shown.path_at(pos))
+            {
+                queue.push(Action::Select(path));
+            }
             overlay_ui(&painter, &shown, &response, canvas.grab.as_ref(), shared.theme);
+            response.context_menu(|ui| {
+                let path = meant_part(shared, &state.selected);
+                if path.is_empty() {
+                    ui.weak("Right click on a part to copy, double, mirror or delete it.");
+                } else {
+                    ui.weak(path.rsplit('/').next().unwrap_or_default());
+                    part_menu_ui(ui, shared, &path, queue);
+                }
+            });
         }
         if response.has_focus() {
             let stroke = Stroke::new(1.0, colour(shared.theme.colour(Tone::Selection)));

@@ -47,6 +47,12 @@ impl Shown<'_> {
         self.drawn.handles.iter().rev().find(|handle| handle.is_at(pos))
     }
 
+    /// The path of what lies at a place on the screen.
+    pub fn path_at(&self, pos: Pos2) -> Option<String> {
+        let (pick, _) = self.hit(self.drawn.camera.pt(pos))?;
+        self.body_path(pick)
+    }
+
     fn body_path(&self, pick: Pick) -> Option<String> {
         let rider = |number: u8| self.bench.fixture.riders.get(usize::from(number));
         match pick {

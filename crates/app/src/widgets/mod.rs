@@ -1,6 +1,7 @@
 //! Widgets the panels share.
 
 mod bar;
+mod keys;
 mod marked_button;
 mod marks;
 mod over;
@@ -8,19 +9,18 @@ mod part_picker;
 mod part_summary;
 mod rows;
 mod size_field;
-mod stack_glyph;
 mod tolerance_button;
 
 pub use bar::{bar_ui, wrapped_bar_ui};
+pub use keys::{arrows_walk, menu_row};
 pub use marked_button::{Marked, marked_button};
 pub use marks::{Mark, mark_ui, paint_mark};
 pub use over::over;
-pub use part_picker::{Choice, part_picker_ui, pick_ui};
+pub use part_picker::{Choice, Picker};
 pub use part_summary::part_summary;
 pub use rows::{
-    choice_row, choice_ui, line_ui, list_area, name_ui, named_row, quiet_button, read_ui, section_ui,
-    text_scale, text_ui,
+    begin_text, choice_row, choice_ui, line_ui, list_area, name_ui, named_row, quiet_button, read_ui,
+    section_ui, text_scale, text_ui,
 };
 pub use size_field::{SizeField, plain_text, round};
-pub use stack_glyph::{Glyph, paint_glyph};
 pub use tolerance_button::{bare_number_ui, come_to, readings_ui, tolerance_button_ui};

@@ -6,7 +6,7 @@ use glidewright_sheet::number;
 
 /// The sizes one chooses a part by.
 pub fn part_summary(part: &Part) -> String {
-    let sizes = match &part.form {
+    match &part.form {
         PartForm::Washer(washer) => {
             format!("{} thick, {} outside", mm(&washer.thickness), mm(&washer.outer))
         }
@@ -49,10 +49,6 @@ pub fn part_summary(part: &Part) -> String {
         PartForm::Rail(RailPart::Rods { diameter, apart }) => {
             format!("2 × ø{}, {} apart", mm(diameter), mm(apart))
         }
-    };
-    match part.cost {
-        Some(cost) => format!("{sizes}, cost {}", number(cost, 2)),
-        None => sizes,
     }
 }
 

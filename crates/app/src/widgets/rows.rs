@@ -146,22 +146,32 @@ pub fn read_ui<T>(
     None
 }
 
+/// Puts the keyboard into the field of [`text_ui`] with this id, with all its text selected.
+pub fn begin_text(ui: &Ui, id: impl egui::AsIdSalt, text: &str) {
+    let id = ui.make_persistent_id(id);
+    ui.memory_mut(|memory| memory.request_focus(id));
+    select_all(ui, id, text);
+}
+
 /// A field reached with the keyboard has all its text selected: what is typed takes its place.
 pub fn select_all_by_key(ui: &Ui, field: &Response, text: &str) {
     let by_key = field.gained_focus() && ui.input(|input| input.key_pressed(Key::Tab));
-    if !by_key {
-        return;
+    if by_key {
+        select_all(ui, field.id, text);
     }
-    let Some(mut state) = TextEdit::load_state(ui.ctx(), field.id) else { return };
+}
+
+fn select_all(ui: &Ui, id: egui::Id, text: &str) {
+    let mut state = TextEdit::load_state(ui.ctx(), id).unwrap_or_default();
     let (start, end) = (CCursor::new(0), CCursor::new(text.chars().count()));
     state.cursor.set_char_range(Some(CCursorRange::two(start, end)));
-    state.store(ui.ctx(), field.id);
+    state.store(ui.ctx(), id);
 }
 
 /// A list of words to choose one from; gives the number of the one chosen instead.
 pub fn choice_ui(ui: &mut Ui, name: &str, now: usize, words: &[&str], width: f32) -> Option<usize> {
     let shown = words.get(now).copied().unwrap_or_default();
-    let combo = ComboBox::from_id_salt((name, "choice")).selected_text(shown).width(width);
+    let combo = ComboBox::from_id_salt((name, "choice")).selected_text(shown).width(width).truncate();
     let shown = combo.show_ui(ui, |ui| {
         let mut taken = None;
         for (place, word) in words.iter().enumerate() {

@@ -41,7 +41,7 @@ const FREE: f64 = 0.5;
 const IDLER: &str = "idler 16";
 const IDLER_RADIUS: f64 = 8.0;
 /// The belt and half its thickness (mm).
-const BELT: &str = "belt 2 mm x 6";
+const BELT: &str = "toothed belt, pitch 2, width 6";
 const HALF_BELT: f64 = 0.7;
 /// Densities that give loads without a drawing a likely bulk (g/mm³): a camera or a tool, a block of steel.
 const LIGHT: f64 = 1.2e-3;
@@ -546,8 +546,8 @@ fn loop_belt(rider: &str, length: f64, frame: &Frame, run: Run) -> Line {
         plane: LinePlane::Flat { z: Length::of(frame.face + BELT_OFF) },
         nodes: vec![
             clamp("leading clamp", reach),
-            Node::Idler(roller("idler", "toothed idler 20 x 2 mm", length + END + 2.0)),
-            Node::Driven(roller("motor pulley", "pulley 20 x 2 mm", -END - 2.0)),
+            Node::Idler(roller("idler", "toothed idler, 20 teeth, pitch 2, bore 5", length + END + 2.0)),
+            Node::Driven(roller("motor pulley", "pulley, 20 teeth, pitch 2, bore 5", -END - 2.0)),
             clamp("trailing clamp", -reach),
         ],
         bending_loss: None,

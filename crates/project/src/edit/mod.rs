@@ -1,6 +1,7 @@
 //! Edits: functions from a document to the next, each with a plain description for undo lists.
 
 mod add;
+mod clip;
 mod delete;
 mod depends;
 mod duplicate;
@@ -16,12 +17,14 @@ mod rename;
 mod reorder;
 mod stack;
 mod starter;
+mod thing;
 mod track_mirror;
 mod trial_edits;
 mod trials;
 mod ways;
 
 pub use add::{Addition, add, fresh_name, take_readings};
+pub use clip::{Clip, paste};
 pub use delete::{delete, goes_with};
 pub use depends::Dependencies;
 pub use duplicate::duplicate;
@@ -38,6 +41,7 @@ pub use rename::{rename, rename_size};
 pub use reorder::reorder;
 pub use stack::{own_stack, share_from, share_stack};
 pub use starter::{counterweight, new_document, rider, stack_for};
+pub use thing::{can_be_copied, can_be_doubled, can_be_mirrored, is_thing};
 pub(crate) use track_mirror::swap_words;
 pub use trial_edits::{drop_change, stand_on};
 pub use trials::{adopt, change_in_trial, changes_leading, trial_from};

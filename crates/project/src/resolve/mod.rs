@@ -14,6 +14,7 @@ mod rail;
 mod rider;
 mod signs;
 mod stack;
+mod suits;
 mod validate;
 mod varied;
 mod wheel;
@@ -30,6 +31,7 @@ use crate::values::Values;
 use catalogue::Catalogue;
 pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_of};
 pub use stack::mass_of_part;
+pub use suits::Suiting;
 
 /// What a document comes to.
 #[derive(Clone, Debug)]

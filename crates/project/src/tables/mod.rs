@@ -8,11 +8,13 @@ pub(crate) mod general_class;
 mod library;
 pub(crate) mod limits;
 mod notes;
+mod plain;
 mod rows;
 mod standards;
 mod threads;
 mod wares;
 
 pub use library::{Library, built_in};
+pub use plain::plain_name;
 pub use standards::{ClearanceHole, clearance_hole, tap_drill};
 pub use threads::{Thread, thread};

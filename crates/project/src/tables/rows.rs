@@ -28,6 +28,7 @@ pub(super) mod text {
         RINGS = "rings.csv";
         THREADS = "threads.csv";
         REMARKS = "remarks.csv";
+        PLAIN_NAMES = "plain_names.csv";
         GUIDE_PRICES = "guide_prices.csv";
     }
 }

@@ -10,8 +10,10 @@ use crate::document::{
 use crate::size::{Angle, Length, LinearDensity, Mass, Number};
 use crate::tolerance::{GeneralClass, Tolerance};
 
-fn ware(name: String, form: PartForm, material: String, cost: f64, note: String) -> Part {
-    Part { name, also: Vec::new(), form, material, mass: None, cost: Some(cost), note }
+/// `former`: what it was called in earlier versions, so that their files are still read.
+fn ware(name: String, former: &str, form: PartForm, material: String, cost: f64, note: String) -> Part {
+    let also = if former.is_empty() { Vec::new() } else { vec![former.to_owned()] };
+    Part { name, also, form, material, mass: None, cost: Some(cost), note }
 }
 
 /// A size with the general tolerance (ISO 2768-1) of its row's class.
@@ -24,6 +26,7 @@ fn general(size: f64, class: &str) -> Length {
 #[derive(Deserialize)]
 struct WheelRow {
     name: String,
+    former: String,
     kind: String,
     outer_mm: f64,
     width_mm: f64,
@@ -60,7 +63,7 @@ pub(super) fn wheels() -> Vec<Part> {
                 bearings: row.bearings.into(),
             });
             let mass = Some(Mass::of(row.mass_g));
-            Some(Part { mass, ..ware(row.name, form, row.material, row.cost, row.note) })
+            Some(Part { mass, ..ware(row.name, &row.former, form, row.material, row.cost, row.note) })
         })
         .collect()
 }
@@ -113,7 +116,7 @@ pub(super) fn rails() -> Vec<Part> {
             corner: row.corner_mm.into(),
             bore: row.bore_mm.into(),
         }));
-        ware(row.name, form, row.material, row.cost_per_m, row.note)
+        ware(row.name, "", form, row.material, row.cost_per_m, row.note)
     });
     let bars = rows::<BarRow>(text::BARS).into_iter().filter_map(|row| {
         let rail = match row.kind.as_str() {
@@ -125,7 +128,7 @@ pub(super) fn rails() -> Vec<Part> {
             "rod" => RailPart::Rod { diameter: row.width_mm.into() },
             _ => return None,
         };
-        Some(ware(row.name, PartForm::Rail(rail), row.material, row.cost_per_m, row.note))
+        Some(ware(row.name, "", PartForm::Rail(rail), row.material, row.cost_per_m, row.note))
     });
     grooved.chain(bars).collect()
 }
@@ -133,6 +136,7 @@ pub(super) fn rails() -> Vec<Part> {
 #[derive(Deserialize)]
 struct BeltRow {
     name: String,
+    former: String,
     kind: String,
     pitch_mm: Option<f64>,
     width_mm: f64,
@@ -159,7 +163,7 @@ pub(super) fn belts() -> Vec<Part> {
                 mass_per_length: LinearDensity::of(row.mass_g_per_m),
                 working_pull: None,
             });
-            Some(ware(row.name, form, String::new(), row.cost_per_m, row.note))
+            Some(ware(row.name, &row.former, form, String::new(), row.cost_per_m, row.note))
         })
         .collect()
 }
@@ -167,6 +171,7 @@ pub(super) fn belts() -> Vec<Part> {
 #[derive(Deserialize)]
 struct PulleyRow {
     name: String,
+    former: String,
     kind: String,
     diameter_mm: Option<f64>,
     teeth: Option<f64>,
@@ -197,7 +202,7 @@ pub(super) fn pulleys() -> Vec<Part> {
                 bearings: Number::of(row.bearings.unwrap_or(0.0)),
                 inertia: None,
             });
-            Some(ware(row.name, form, row.material, row.cost, row.note))
+            Some(ware(row.name, &row.former, form, row.material, row.cost, row.note))
         })
         .collect()
 }
@@ -234,7 +239,7 @@ pub(super) fn rings() -> Vec<Part> {
                 }),
                 _ => return None,
             };
-            Some(ware(row.name, form, row.material, row.cost, row.note))
+            Some(ware(row.name, "", form, row.material, row.cost, row.note))
         })
         .collect()
 }

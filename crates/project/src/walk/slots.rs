@@ -77,7 +77,7 @@ pub enum PartUse {
 
 impl PartUse {
     /// What the name in a piece names.
-    pub(crate) const fn of_piece(kind: PieceKind) -> Self {
+    pub const fn of_piece(kind: PieceKind) -> Self {
         match PartKind::of_piece(kind) {
             Some(kind) => Self::Kind(kind),
             None => Self::Plate,

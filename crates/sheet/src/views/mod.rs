@@ -37,6 +37,7 @@ pub use pick::{
     Pick, cursor_distance, emphasis, paper_axes, rider_of, travel_after_drag, travel_from_pt, travel_to_pt,
 };
 pub use projection::Projection;
+pub use stacks::{OneStack, one_stack};
 pub use state::{Moment, Other, PairChoice, ReachGaps, StripAxis, StripKind, ViewState};
 
 use scene::Scene;

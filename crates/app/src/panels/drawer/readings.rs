@@ -11,7 +11,7 @@ use super::{Columns, cell_ui};
 use crate::commands::Queue;
 use crate::theme::{FontRole, colour};
 use crate::widgets::{
-    Choice, bare_number_ui, choice_ui, part_summary, pick_ui, plain_text, readings_ui as numbers_ui, round,
+    Choice, Picker, bare_number_ui, choice_ui, part_summary, plain_text, readings_ui as numbers_ui, round,
     text_scale,
 };
 
@@ -58,7 +58,7 @@ fn begin_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let button =
         ui.button("Measure a part…").on_hover_text("Choose a part of the fixture to note readings of");
     let choices = || used_parts(shared);
-    if let Some(part) = pick_ui(ui, &button, "Part to measure", "", choices) {
+    if let Some(part) = Picker::plain("Part to measure", "").pick(ui, &button, choices) {
         let size = measurable(shared, &part).into_iter().next().unwrap_or_default();
         editor::begin_readings(shared, &part, &size, queue);
     }

@@ -1,21 +1,22 @@
 //! The sizes, parts and choices below a path, each in its row; the coordinates of a place share one.
 
 use egui::{Align, Color32, Frame, Layout, Ui};
-use glidewright_project::document::PartKind;
+use glidewright_motion::Interference;
+use glidewright_project::document::{Part, PartKind};
 use glidewright_project::quantity::Quantity;
 use glidewright_project::size::Formula;
-use glidewright_project::tables::built_in;
+use glidewright_project::tables::{built_in, plain_name};
 use glidewright_project::tolerance::Tolerance;
-use glidewright_project::{Document, PartUse, Slot, cost_of, mass_of_part, parts_of_kind};
+use glidewright_project::{Document, PartUse, Slot, Suiting, cost_of, mass_of_part, parts_of_kind};
 
 use super::bodies::names_on_outline;
 use crate::commands::{Action, Queue};
 use crate::panels::Shared;
-use crate::state::Edit;
+use crate::panels::findings::mark_of;
+use crate::state::{Edit, Question};
 use crate::theme::Surface;
 use crate::widgets::{
-    Choice, SizeField, choice_ui, name_ui, named_row, part_picker_ui, part_summary, text_scale,
-    tolerance_button_ui,
+    Choice, Picker, SizeField, choice_ui, name_ui, named_row, part_summary, text_scale, tolerance_button_ui,
 };
 
 /// One place in the document that holds a value.
@@ -241,7 +242,8 @@ fn row_ui(ui: &mut Ui, shared: &Shared<'_>, row: &Row, queue: &mut Queue) {
         RowValue::Part(part_use, now) => {
             named_row(ui, &row.name, |ui| {
                 let width = ui.available_width();
-                part_ui(ui, shared, &row.name, &row.path, *part_use, now, width, queue);
+                let (name, path) = (row.name.as_str(), row.path.as_str());
+                PartField { name, path, part_use: *part_use, now, figure: "" }.show(ui, shared, width, queue);
             });
         }
         RowValue::Choice(now, words) => {
@@ -259,25 +261,43 @@ fn row_ui(ui: &mut Ui, shared: &Shared<'_>, row: &Row, queue: &mut Queue) {
 }
 
 /// A part, plate or material to swap for another.
-#[expect(clippy::too_many_arguments, reason = "each says one thing of the row")]
-pub fn part_ui(
-    ui: &mut Ui,
-    shared: &Shared<'_>,
-    name: &str,
-    path: &str,
-    part_use: PartUse,
-    now: &str,
-    width: f32,
-    queue: &mut Queue,
-) {
-    let reading = shared.state.session.reading();
-    let choices = || choices(shared, part_use, path);
-    if let Some(part) = part_picker_ui(ui, name, now, width, choices) {
-        queue.push(Action::Edit(Edit::set(path, &part)));
-        queue.push(Action::EndEdit);
-    }
-    if let Some(problem) = reading.problem_at(path) {
-        complaint_ui(ui, shared, &problem.message, &problem.remedy);
+pub struct PartField<'a> {
+    /// What it is, in the reader's words.
+    pub name: &'a str,
+    /// Where it stands.
+    pub path: &'a str,
+    /// What can stand there.
+    pub part_use: PartUse,
+    /// What stands there now.
+    pub now: &'a str,
+    /// A figure of it; empty for none.
+    pub figure: &'a str,
+}
+
+impl PartField<'_> {
+    /// Draws it, and what is wrong with it.
+    pub fn show(&self, ui: &mut Ui, shared: &Shared<'_>, width: f32, queue: &mut Queue) {
+        let reading = shared.state.session.reading();
+        let foresees = matches!(self.part_use, PartUse::Kind(_));
+        let picker = Picker { label: self.name, now: self.now, figure: self.figure, foresees };
+        let mut asked = None;
+        let chosen = picker.show(ui, width, || {
+            let choices = choices(shared, self.part_use, self.path);
+            if foresees {
+                let fits = choices.iter().filter(|choice| choice.unfit.is_none());
+                let names = fits.map(|choice| choice.name.clone()).collect();
+                asked = Some(Question { path: self.path.to_owned(), names });
+            }
+            choices
+        });
+        queue.extend(asked.map(Action::Foresee));
+        if let Some(part) = chosen {
+            queue.push(Action::Edit(Edit::set(self.path, &part)));
+            queue.push(Action::EndEdit);
+        }
+        if let Some(problem) = reading.problem_at(self.path) {
+            complaint_ui(ui, shared, &problem.message, &problem.remedy);
+        }
     }
 }
 
@@ -292,7 +312,7 @@ pub fn complaint_ui(ui: &mut Ui, shared: &Shared<'_>, message: &str, remedy: &st
 pub fn choices(shared: &Shared<'_>, part_use: PartUse, path: &str) -> Vec<Choice> {
     let document = &shared.state.session.reading().document;
     match part_use {
-        PartUse::Kind(kind) => parts(shared, kind),
+        PartUse::Kind(kind) => parts_for(shared, kind, path),
         PartUse::Material => {
             let own = document.materials.iter();
             own.chain(built_in().materials())
@@ -311,16 +331,48 @@ pub fn choices(shared: &Shared<'_>, part_use: PartUse, path: &str) -> Vec<Choice
 
 /// Parts of a kind with their sizes, mass and cost.
 pub fn parts(shared: &Shared<'_>, kind: PartKind) -> Vec<Choice> {
+    let document = &shared.state.session.reading().document;
+    parts_of_kind(document, kind).map(|part| choice(shared, part)).collect()
+}
+
+fn choice(shared: &Shared<'_>, part: &Part) -> Choice {
     let reading = shared.state.session.reading();
     let document = &reading.document;
-    parts_of_kind(document, kind)
-        .map(|part| Choice {
-            name: part.name.clone(),
-            about: part_summary(part),
-            mass: mass_of_part(document, &reading.values, part),
-            cost: cost_of(document, &part.name),
+    Choice {
+        mass: mass_of_part(document, &reading.values, part),
+        cost: cost_of(document, &part.name),
+        ..Choice::new(part.name.as_str(), part_summary(part)).plainly(plain_name(part))
+    }
+}
+
+/// The same for a place: what suits it first, by the size one chooses it by, with what would come of it.
+fn parts_for(shared: &Shared<'_>, kind: PartKind, path: &str) -> Vec<Choice> {
+    let state = shared.state;
+    let reading = state.session.reading();
+    let document = &reading.document;
+    let suiting = Suiting::of(document, &reading.values);
+    let unit = state.preferences.unit;
+    let mut all: Vec<([f64; 2], Choice)> = parts_of_kind(document, kind)
+        .map(|part| {
+            let outcome = state.foresight.of(&state.session, path, &part.name);
+            let foreseen = outcome.map(|outcome| {
+                let gap = match outcome.tightest {
+                    _ if outcome.is_broken => "–".to_owned(),
+                    Some((gap, ..)) => unit.bare(gap, 2),
+                    None => format!("> {}", unit.bare(Interference::REACH, 0)),
+                };
+                (mark_of(outcome), gap)
+            });
+            let unfit = suiting.at(path, part).err();
+            (suiting.sizes(part), Choice { unfit, foreseen, ..choice(shared, part) })
         })
-        .collect()
+        .collect();
+    let key = |(sizes, choice): &([f64; 2], Choice)| (choice.unfit.is_some(), *sizes);
+    all.sort_by(|a, b| {
+        let ((a_unfit, a), (b_unfit, b)) = (key(a), key(b));
+        a_unfit.cmp(&b_unfit).then(a[0].total_cmp(&b[0])).then(a[1].total_cmp(&b[1]))
+    });
+    all.into_iter().map(|(_, choice)| choice).collect()
 }
 
 #[cfg(test)]

@@ -15,7 +15,7 @@ mod rider;
 mod stack;
 mod wheel;
 
-use egui::{RichText, Ui};
+use egui::{Context, RichText, Ui};
 use glidewright_project::document::{Change, Trial};
 use glidewright_project::edit::{self, Addition, EditResult};
 use glidewright_project::{Document, Problem};
@@ -24,7 +24,7 @@ use super::Shared;
 use crate::commands::{Action, Queue};
 use crate::state::Edit;
 use crate::theme::FontRole;
-use crate::widgets::{named_row, text_ui};
+use crate::widgets::{begin_text, named_row, text_ui};
 
 pub use fields::{complaint_ui, field_at, fields_ui, parts};
 pub use part::measurable;
@@ -83,6 +83,27 @@ pub fn title_ui(ui: &mut Ui, words: &str) {
     ui.label(RichText::new(words).font(FontRole::Title.id()));
 }
 
+/// Where a wish to rename is kept until the name's field is drawn.
+fn rename_wish() -> egui::Id {
+    egui::Id::unique("part to rename")
+}
+
+/// Selects a thing and puts the keyboard into the field of its name.
+pub fn begin_rename(ctx: &Context, path: &str, queue: &mut Queue) {
+    ctx.data_mut(|data| data.insert_temp(rename_wish(), path.to_owned()));
+    queue.push(Action::Select(path.to_owned()));
+}
+
+/// Whether the field of this thing's name should take the keyboard now.
+fn wants_rename(ctx: &Context, path: &str) -> bool {
+    let wished = ctx.data(|data| data.get_temp::<String>(rename_wish()));
+    let is = wished.as_deref() == Some(path);
+    if is {
+        ctx.data_mut(|data| data.remove::<String>(rename_wish()));
+    }
+    is
+}
+
 /// What it is, and its name to change; references follow.
 pub fn name_field_ui(
     ui: &mut Ui,
@@ -94,6 +115,9 @@ pub fn name_field_ui(
 ) {
     named_row(ui, what, |ui| {
         let width = ui.available_width();
+        if wants_rename(ui.ctx(), path) {
+            begin_text(ui, (path, "name"), name);
+        }
         if let Some(new) = text_ui(ui, (path, "name"), &format!("Name: {what}"), name, width, "") {
             rename(shared, path, new.trim(), queue);
         }

@@ -104,7 +104,7 @@ pub fn wheel_pair(document: &Document, rider: &Rider) -> Result<WheelPlace, Prob
     let stack = match (&rider.stack, rider.plates.first()) {
         (Some(_), _) => None,
         (None, Some(plate)) => Some(stack_for(
-            wheel_for(&document.rail.section).unwrap_or("V24"),
+            wheel_for(&document.rail.section).unwrap_or("vee wheel 24, bore 6"),
             &plate.name,
             0.5 * module(document),
         )?),
@@ -163,7 +163,7 @@ pub fn rider(document: &Document) -> Result<glidewright_project::edit::Edited, P
         (true, _) => "front",
     };
     let name = fresh_name("carriage", document.riders.iter().map(|rider| rider.name.as_str()));
-    let wheel = wheel_for(&document.rail.section).unwrap_or("V24");
+    let wheel = wheel_for(&document.rail.section).unwrap_or("vee wheel 24, bore 6");
     glidewright_project::edit::rider(document, &name, faces, pair, wheel, 0.5 * module(document))
 }
 

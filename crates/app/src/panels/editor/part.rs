@@ -11,7 +11,7 @@ use super::{alter, fields_ui, name_field_ui, note_ui};
 use crate::commands::Queue;
 use crate::panels::Shared;
 use crate::state::Drawer;
-use crate::widgets::{choice_row, named_row, part_picker_ui, section_ui};
+use crate::widgets::{Picker, choice_row, named_row, section_ui};
 
 fn part_mut<'d>(document: &'d mut glidewright_project::Document, name: &str) -> Option<&'d mut Part> {
     document.parts.iter_mut().find(|part| part.name == name)
@@ -29,7 +29,7 @@ pub fn part_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue) 
     named_row(ui, "material", |ui| {
         let width = ui.available_width();
         let list = || choices(shared, PartUse::Material, &path);
-        if let Some(material) = part_picker_ui(ui, "material", &part.material, width, list) {
+        if let Some(material) = Picker::plain("material", &part.material).show(ui, width, list) {
             let name = name.to_owned();
             alter(
                 &path,

@@ -73,7 +73,7 @@ pub fn wheel_ui(ui: &mut Ui, shared: &Shared<'_>, of: &str, name: &str, queue: &
     section_ui(ui, "Stack");
     let own = usize::from(wheel.stack.is_some());
     let shared_path = format!("riders/{of}/stack");
-    let words = ["shared with the rider's other wheels", "its own"];
+    let words = ["shared with the others", "its own"];
     if let Some(chosen) = choice_row(ui, "Its stack", own, &words) {
         let at = path.clone();
         let has_shared = rider.stack.is_some();

@@ -3,6 +3,7 @@
 
 mod chain;
 mod names;
+mod one;
 mod pairing;
 mod section;
 
@@ -16,6 +17,8 @@ use crate::drawing::{Drawing, Label, Panel, Rect};
 use crate::look::{Tone, Weight};
 
 use pairing::Pairing;
+
+pub use one::{OneStack, one_stack};
 
 /// Facing stacks.
 pub(super) const VIEW: View = View {

@@ -114,7 +114,12 @@ impl<'a> Pairing<'a> {
         let side = selected.or_else(first).or_else(any)?;
         let lateral = side.placed.at.y;
         let grows = if lateral > 0.0 { -1.0 } else { 1.0 };
-        Some(Self {
+        Some(Self { lateral: Some((lateral, grows)), ..Self::of_one(side, scene) })
+    }
+
+    /// A stack with nothing facing it.
+    pub(super) fn of_one(side: StackSide<'a>, scene: &Scene<'a>) -> Self {
+        Self {
             sides: vec![side],
             bodies: None,
             gap: None,
@@ -123,8 +128,8 @@ impl<'a> Pairing<'a> {
             unit: scene.unit(),
             travel: scene.travel,
             drawn_nearer: None,
-            lateral: Some((lateral, grows)),
-        })
+            lateral: None,
+        }
     }
 
     /// What is drawn (mm).

@@ -1,0 +1,257 @@
+//! A stack, lying as the close-up draws it, to be changed in the drawing itself; below it the names of its pieces.
+
+mod drawn;
+mod rows;
+
+use egui::{RichText, Ui};
+use glidewright_motion as motion;
+use glidewright_project::document::{
+    Document, Measured, PartKind, Piece, PieceKind, ScrewHole, Stack, piece_names,
+};
+use glidewright_project::edit::{self, Addition};
+use glidewright_project::size::Formula;
+use glidewright_project::{PartUse, cost_of};
+use glidewright_sheet::number;
+
+use super::{change, fields_ui};
+use crate::commands::{Action, Queue};
+use crate::panels::Shared;
+use crate::state::{Bench, Drawer};
+use crate::theme::FontRole;
+use crate::widgets::{Choice, plain_text};
+
+/// The stack that stands at a path.
+pub fn stack_at<'d>(document: &'d Document, path: &str) -> Option<&'d Stack> {
+    let steps: Vec<&str> = path.split('/').collect();
+    let ["riders", rider, rest @ ..] = steps.as_slice() else { return None };
+    let rider = document.riders.iter().find(|known| known.name == *rider)?;
+    match rest {
+        ["stack"] => rider.stack.as_ref(),
+        ["wheels", name, "stack"] => rider.wheels.iter().find(|known| known.name == *name)?.stack.as_ref(),
+        ["bolts", name, "stack"] => Some(&rider.bolts.iter().find(|known| known.name == *name)?.stack),
+        _ => None,
+    }
+}
+
+/// The same as it was resolved: its rider, its number among the rider's placed stacks, and how it was placed.
+struct Resolved<'s> {
+    bench: &'s Bench,
+    rider: usize,
+    number: Option<usize>,
+    stack: &'s motion::Stack,
+    placed: Option<&'s motion::PlacedStack>,
+}
+
+fn resolved<'s>(shared: &'s Shared<'_>, path: &str) -> Option<Resolved<'s>> {
+    let bench = shared.state.session.bench()?;
+    let screw = format!("{path}/screw");
+    bench.fixture.riders.iter().enumerate().find_map(|(number, rider)| {
+        let wheels = rider.wheels.iter().enumerate().map(|(at, m)| (motion::StackOf::Wheel(at), &m.stack));
+        let bolts = rider.bolts.iter().enumerate().map(|(at, b)| (motion::StackOf::Bolt(at), &b.stack));
+        let (of, stack) = wheels.chain(bolts).find(|(_, stack)| stack.screw.path == screw)?;
+        let placed = bench.results.assembly.riders.get(number);
+        let at = placed.and_then(|rider| rider.stacks.iter().position(|stack| stack.of == of));
+        let placed = placed.zip(at).and_then(|(rider, at)| rider.stacks.get(at));
+        Some(Resolved { bench, rider: number, number: at, stack, placed })
+    })
+}
+
+/// Draws the stack that stands at a path.
+pub fn stack_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) {
+    let document = &shared.state.session.reading().document;
+    let Some(stack) = stack_at(document, path) else {
+        ui.weak("There is no stack here.");
+        return;
+    };
+    used_by_ui(ui, document, path);
+    let view = StackView {
+        shared,
+        path,
+        stack,
+        names: piece_names(&stack.pieces),
+        resolved: resolved(shared, path),
+    };
+    view.drawn_ui(ui, queue);
+    view.rows_ui(ui, queue);
+    ui.add_space(4.0);
+    view.foot_ui(ui, queue);
+}
+
+/// Which wheels have a rider's stack.
+fn used_by_ui(ui: &mut Ui, document: &Document, path: &str) {
+    let Some(rider) = path.strip_prefix("riders/").and_then(|rest| rest.strip_suffix("/stack")) else {
+        return;
+    };
+    let Some(rider) = document.riders.iter().find(|known| known.name == rider) else { return };
+    let users: Vec<&str> =
+        rider.wheels.iter().filter(|wheel| wheel.stack.is_none()).map(|wheel| wheel.name.as_str()).collect();
+    let words = if users.is_empty() {
+        "No wheel uses it: each has a stack of its own.".to_owned()
+    } else {
+        format!("Shared by {}", users.join(", "))
+    };
+    ui.add(egui::Label::new(RichText::new(words).weak()).wrap());
+}
+
+struct StackView<'a> {
+    shared: &'a Shared<'a>,
+    path: &'a str,
+    stack: &'a Stack,
+    names: Vec<String>,
+    resolved: Option<Resolved<'a>>,
+}
+
+impl StackView<'_> {
+    /// The piece at a place as it was resolved, if all were.
+    fn solid(&self, place: usize) -> Option<&motion::Piece> {
+        let pieces = &self.resolved.as_ref()?.stack.pieces;
+        (pieces.len() == self.stack.pieces.len()).then(|| pieces.get(place))?
+    }
+
+    fn thread(&self) -> f64 {
+        self.resolved.as_ref().map_or(6.0, |known| known.stack.screw.diameter)
+    }
+
+    /// The path of the piece at a place.
+    fn piece_path(&self, place: usize) -> String {
+        format!("{}/{}", self.path, self.names.get(place).map_or("", String::as_str))
+    }
+
+    fn insert(&self, place: usize, piece: Piece, queue: &mut Queue) {
+        let path = self.path.to_owned();
+        change(
+            self.shared,
+            self.path,
+            move |document| edit::add(document, Addition::Piece(path.clone(), place, piece.clone())),
+            queue,
+        );
+    }
+
+    /// Begins readings of a piece's extent along the screw, with what its part states as the first guess.
+    fn measure(&self, piece: &Piece, queue: &mut Queue) {
+        let size = match piece.kind {
+            PieceKind::Nut => "height",
+            PieceKind::Washer => "thickness",
+            PieceKind::Wheel => "hub",
+            _ => "length",
+        };
+        begin_readings(self.shared, &piece.part, size, queue);
+    }
+
+    fn foot_ui(&self, ui: &mut Ui, queue: &mut Queue) {
+        ui.menu_button("Add a piece", |ui| {
+            for kind in PieceKind::ALL {
+                if ui.button(kind.word()).clicked() {
+                    let ends =
+                        |piece: &Piece| piece.kind == PieceKind::Nut || piece.hole == ScrewHole::Tapped;
+                    let last = self.stack.pieces.iter().rposition(ends);
+                    let place =
+                        self.chosen_place().map(|at| at + 1).or(last).unwrap_or(self.stack.pieces.len());
+                    self.insert(place, self.fresh(kind), queue);
+                    ui.close();
+                }
+            }
+        })
+        .response
+        .on_hover_text("It goes after the piece that is selected, else before the nut or the tapped plate");
+        fields_ui(ui, self.shared, self.path, |below| matches!(below, "length" | "torque" | "head"), queue);
+        if self.stack.length.is_none()
+            && let Some(known) = &self.resolved
+        {
+            let length = glidewright_motion::plain(known.stack.screw.length.nominal);
+            ui.weak(format!("Left open: the shortest that does, {length} mm"));
+        }
+        self.totals_ui(ui);
+    }
+
+    fn chosen_place(&self) -> Option<usize> {
+        let below = self.shared.state.selected.strip_prefix(self.path)?.strip_prefix('/')?;
+        self.names.iter().position(|name| name == below)
+    }
+
+    /// A piece of a kind that fits the screw.
+    fn fresh(&self, kind: PieceKind) -> Piece {
+        let thread = format!("M{}", plain_text(self.thread()));
+        let same = self.stack.pieces.iter().find(|piece| piece.kind == kind);
+        let part = match (same, kind) {
+            (Some(piece), _) => piece.part.clone(),
+            (None, PieceKind::Washer) => format!("ISO 7089 {thread}"),
+            (None, PieceKind::Spacer) => format!("tube {thread}"),
+            (None, PieceKind::Shim) => format!("ring {thread}"),
+            (None, PieceKind::Eccentric) => format!("eccentric {thread}"),
+            (None, PieceKind::Nut) => format!("DIN 985 {thread}"),
+            (None, PieceKind::Wheel | PieceKind::Plate) => {
+                let choices = piece_choices(self.shared, kind, self.path);
+                choices.into_iter().next().map(|choice| choice.name).unwrap_or_default()
+            }
+        };
+        Piece::new(kind, part)
+    }
+
+    /// What one of it weighs and costs.
+    fn totals_ui(&self, ui: &mut Ui) {
+        let Some(resolved) = self.resolved.as_ref().map(|known| known.stack) else { return };
+        let mass = 1e3 * (resolved.screw.mass + resolved.pieces.iter().map(|piece| piece.mass).sum::<f64>());
+        let document = &self.shared.state.session.reading().document;
+        let bought = self.stack.pieces.iter().filter(|piece| piece.kind != PieceKind::Plate);
+        let names = bought.map(|piece| piece.part.as_str()).chain([self.stack.screw.as_str()]);
+        let costs: Vec<Option<f64>> = names.map(|name| cost_of(document, name)).collect();
+        let known = costs.iter().flatten().count();
+        let mut words = format!("{} g without plates", number(mass, 1));
+        if known > 0 {
+            let sum: f64 = costs.iter().flatten().sum();
+            words.push_str(&format!(", cost {}", number(sum, 2)));
+            if known < costs.len() {
+                words.push_str(&format!(" with {} of {} known", known, costs.len()));
+            }
+        }
+        ui.label(RichText::new(words).font(FontRole::Body.id()).weak());
+    }
+}
+
+/// What could stand in a stack instead of a piece.
+pub fn piece_choices(shared: &Shared<'_>, kind: PieceKind, path: &str) -> Vec<Choice> {
+    match PartKind::of_piece(kind) {
+        Some(kind) => super::parts(shared, kind),
+        None => super::fields::choices(shared, PartUse::Plate, path),
+    }
+}
+
+/// Begins readings of one size of a part and shows them.
+pub fn begin_readings(shared: &Shared<'_>, part: &str, size: &str, queue: &mut Queue) {
+    let document = shared.state.session.document();
+    if !document.measured.iter().any(|known| known.part == part && known.size == size) {
+        let start = stated(document, part, size);
+        let measured = Measured {
+            part: part.to_owned(),
+            size: size.to_owned(),
+            readings: start.into_iter().collect(),
+            resolution: 0.01,
+            note: String::new(),
+        };
+        change(
+            shared,
+            "measured",
+            move |document| edit::add(document, Addition::Measured(measured.clone())),
+            queue,
+        );
+    }
+    queue.push(Action::Drawer(Drawer::Readings));
+}
+
+/// What a part states for a size, where that is a plain number.
+fn stated(document: &Document, part: &str, size: &str) -> Option<f64> {
+    let own = document.parts.iter().find(|known| known.name == part);
+    let part = own.or_else(|| glidewright_project::tables::built_in().part(part))?;
+    let mut found = None;
+    part.visit(&mut |name, slot| {
+        if let glidewright_project::Slot::Size(known) = slot
+            && name == size
+            && let Some(Formula::Number(number)) = known.formula()
+        {
+            found =
+                Some(known.tolerance().and_then(|t| t.about(*number).ok()).map_or(*number, |t| t.nominal));
+        }
+    });
+    found
+}

@@ -1,0 +1,275 @@
+//! Things on the clipboard: taken from one place of a document, put down in another, also of another document.
+
+use serde::{Deserialize, Serialize};
+
+use super::add::{Addition, add, stack_at};
+use super::{EditResult, Edited, short};
+use crate::document::{
+    Bolt, Document, Feature, Load, Material, Named, Obstacle, Part, Piece, PieceKind, Plate, Rider, Shoe,
+    Stack, Watched, WheelPlace, piece_names,
+};
+use crate::problem::Problem;
+use crate::ron_options::options;
+use crate::trial::{make_own, no_such_path};
+
+/// More text than this is no part of a fixture (bytes).
+const LONGEST: usize = 1 << 20;
+
+/// What was copied.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Clip {
+    /// A rider with all that is on it.
+    Rider(Rider),
+    /// A wheel or pair of wheels.
+    Wheel(WheelPlace),
+    /// A stack without a wheel.
+    Bolt(Bolt),
+    /// A shoe.
+    Shoe(Shoe),
+    /// A plate.
+    Plate(Plate),
+    /// A feature of a plate.
+    Feature(Feature),
+    /// A load.
+    Load(Load),
+    /// A point to watch.
+    Point(Watched),
+    /// Something that stands still.
+    Obstacle(Obstacle),
+    /// A part.
+    Part(Part),
+    /// A material.
+    Material(Material),
+    /// A screw with everything threaded on it.
+    Stack(Stack),
+    /// One piece of a stack.
+    Piece(Piece),
+}
+
+impl Clip {
+    /// What stands at a path; nothing where that cannot be copied.
+    pub fn taken(document: &Document, path: &str) -> Option<Self> {
+        fn named<T: Named + Clone>(list: &[T], name: &str) -> Option<T> {
+            list.iter().find(|thing| thing.name() == name).cloned()
+        }
+        let rider = |name: &str| document.riders.iter().find(|rider| rider.name == name);
+        let steps: Vec<&str> = path.split('/').collect();
+        Some(match steps.as_slice() {
+            ["riders", name] => Self::Rider(rider(name)?.clone()),
+            ["riders", .., "stack"] => {
+                let mut copy = document.clone();
+                Self::Stack(stack_at(&mut copy, path)?.clone())
+            }
+            ["riders", .., "stack", piece] => {
+                let mut copy = document.clone();
+                let stack = stack_at(&mut copy, path.rsplit_once('/')?.0)?;
+                let at = piece_names(&stack.pieces).iter().position(|name| name == piece)?;
+                Self::Piece(stack.pieces.get(at)?.clone())
+            }
+            ["riders", of, "wheels", name] => Self::Wheel(named(&rider(of)?.wheels, name)?),
+            ["riders", of, "bolts", name] => Self::Bolt(named(&rider(of)?.bolts, name)?),
+            ["riders", of, "shoes", name] => Self::Shoe(named(&rider(of)?.shoes, name)?),
+            ["riders", of, "plates", name] => Self::Plate(named(&rider(of)?.plates, name)?),
+            ["riders", of, "plates", on, "features", name] => {
+                let plate = rider(of)?.plates.iter().find(|plate| plate.name == *on)?;
+                Self::Feature(named(&plate.features, name)?)
+            }
+            ["riders", of, "loads", name] => Self::Load(named(&rider(of)?.loads, name)?),
+            ["riders", of, "points", name] => Self::Point(named(&rider(of)?.points, name)?),
+            ["obstacles", name] => Self::Obstacle(named(&document.obstacles, name)?),
+            ["parts", name] => Self::Part(named(&document.parts, name)?),
+            ["materials", name] => Self::Material(named(&document.materials, name)?),
+            _ => return None,
+        })
+    }
+
+    /// What it is, in a word.
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Rider(_) => "rider",
+            Self::Wheel(_) => "wheel",
+            Self::Bolt(_) => "bolt",
+            Self::Shoe(_) => "shoe",
+            Self::Plate(_) => "plate",
+            Self::Feature(_) => "feature of a plate",
+            Self::Load(_) => "load",
+            Self::Point(_) => "point to watch",
+            Self::Obstacle(_) => "obstacle",
+            Self::Part(_) => "part",
+            Self::Material(_) => "material",
+            Self::Stack(_) => "stack",
+            Self::Piece(piece) => piece.kind.word(),
+        }
+    }
+
+    /// As text, in the words of the project file.
+    ///
+    /// # Errors
+    /// When it holds what cannot be written, such as a number that is not finite.
+    pub fn text(&self) -> Result<String, Problem> {
+        let pretty = ron::ser::PrettyConfig::default();
+        options().to_string_pretty(self, pretty).map_err(|error| {
+            Problem::error("clipboard", format!("this cannot be copied: {error}")).remedy("correct it first")
+        })
+    }
+
+    /// What [`Self::text`] wrote.
+    ///
+    /// # Errors
+    /// When the text is none of a part of a fixture.
+    pub fn read(text: &str) -> Result<Self, Problem> {
+        let refuse = || {
+            Problem::error("clipboard", "what is on the clipboard is no part of a fixture")
+                .remedy("select a part and copy it first")
+        };
+        if text.len() > LONGEST {
+            return Err(refuse());
+        }
+        options().from_str(text).map_err(|_| refuse())
+    }
+}
+
+/// Puts a copy down: on the rider, plate or stack that the path `onto` lies in, where it belongs to such a thing. A
+/// stack takes the place of the one there. Gives the path of what was put down besides.
+///
+/// # Errors
+/// When there is nothing at the path that could take it, or the document could not be read again with it.
+pub fn paste(document: &Document, clip: &Clip, onto: &str) -> Result<(Edited, String), Problem> {
+    let (edited, path) = put(document, clip, onto)?;
+    // What comes from elsewhere must leave a document that can be read again.
+    let text = crate::print(&edited.document);
+    crate::parse(&text).map_err(|problems| first(problems, clip))?;
+    Ok((Edited { description: format!("Paste the {}", clip.word()), ..edited }, path))
+}
+
+fn first(problems: Vec<Problem>, clip: &Clip) -> Problem {
+    let unknown = || Problem::error("clipboard", format!("this {} cannot be put down here", clip.word()));
+    problems.into_iter().next().unwrap_or_else(unknown)
+}
+
+fn put(document: &Document, clip: &Clip, onto: &str) -> Result<(Edited, String), Problem> {
+    let steps: Vec<&str> = onto.split('/').collect();
+    let rider = || match steps.as_slice() {
+        ["riders", name, ..] => Ok((*name).to_owned()),
+        _ => match document.riders.as_slice() {
+            // Where there is but one, it is meant.
+            [only] => Ok(only.name.clone()),
+            _ => Err(Problem::error("clipboard", format!("a {} belongs on a rider", clip.word()))
+                .remedy("select the rider to put it on")),
+        },
+    };
+    let at_rider = |list: &str, make: &dyn Fn(String) -> Addition| {
+        let of = rider()?;
+        let edited = add(document, make(of.clone()))?;
+        let path = format!("riders/{of}/{list}");
+        let name = last_of(&edited.document, &path);
+        Ok((edited, format!("{path}/{name}")))
+    };
+    let at_top = |list: &str, addition: Addition| {
+        let edited = add(document, addition)?;
+        let name = last_of(&edited.document, list);
+        Ok((edited, format!("{list}/{name}")))
+    };
+    match clip {
+        Clip::Rider(rider) => at_top("riders", Addition::Rider(rider.clone())),
+        Clip::Obstacle(obstacle) => at_top("obstacles", Addition::Obstacle(obstacle.clone())),
+        Clip::Part(part) => at_top("parts", Addition::Part(part.clone())),
+        Clip::Material(material) => at_top("materials", Addition::Material(material.clone())),
+        Clip::Wheel(wheel) => at_rider("wheels", &|of| Addition::Wheel(of, wheel.clone())),
+        Clip::Bolt(bolt) => at_rider("bolts", &|of| Addition::Bolt(of, bolt.clone())),
+        Clip::Shoe(shoe) => at_rider("shoes", &|of| Addition::Shoe(of, shoe.clone())),
+        Clip::Plate(plate) => at_rider("plates", &|of| Addition::Plate(of, plate.clone())),
+        Clip::Load(load) => at_rider("loads", &|of| Addition::Load(of, load.clone())),
+        Clip::Point(point) => at_rider("points", &|of| Addition::Point(of, point.clone())),
+        Clip::Feature(feature) => {
+            let ["riders", of, "plates", on, ..] = steps.as_slice() else {
+                return Err(Problem::error("clipboard", "a feature belongs on a plate")
+                    .remedy("select the plate to put it on"));
+            };
+            let edited =
+                add(document, Addition::Feature((*of).to_owned(), (*on).to_owned(), feature.clone()))?;
+            let path = format!("riders/{of}/plates/{on}/features");
+            let name = last_of(&edited.document, &path);
+            Ok((edited, format!("{path}/{name}")))
+        }
+        Clip::Stack(stack) => {
+            let of = rider()?;
+            let path = stack_path(&steps).unwrap_or_else(|| format!("riders/{of}/stack"));
+            Ok((replace_stack(document, &of, &path, stack)?, path))
+        }
+        Clip::Piece(piece) => {
+            let of = rider()?;
+            let base = stack_path(&steps).unwrap_or_else(|| format!("riders/{of}/stack"));
+            let mut own = document.clone();
+            make_own(&mut own, &base);
+            let stack = stack_at(&mut own, &base).ok_or_else(|| no_such_path(document, &base))?;
+            let names = piece_names(&stack.pieces);
+            let behind = onto.strip_prefix(&base).and_then(|rest| rest.strip_prefix('/'));
+            let behind = behind.and_then(|name| names.iter().position(|known| known == name));
+            let nut = stack.pieces.iter().rposition(|piece| piece.kind == PieceKind::Nut);
+            let at = behind.map(|at| at + 1).or(nut).unwrap_or(stack.pieces.len());
+            let mut piece = piece.clone();
+            if names.contains(&piece.name) {
+                piece.name = String::new();
+            }
+            let mut edited = add(&own, Addition::Piece(base.clone(), at, piece))?;
+            let name = stack_at(&mut edited.document, &base)
+                .and_then(|stack| piece_names(&stack.pieces).into_iter().nth(at))
+                .unwrap_or_default();
+            Ok((edited, format!("{base}/{name}")))
+        }
+    }
+}
+
+/// The path of the stack that a path lies in.
+fn stack_path(steps: &[&str]) -> Option<String> {
+    let at = steps.iter().position(|step| *step == "stack")?;
+    steps.get(..=at).map(|steps| steps.join("/"))
+}
+
+/// Another stack in place of one; plates it goes through become those that are there.
+fn replace_stack(document: &Document, of: &str, path: &str, stack: &Stack) -> EditResult {
+    let mut changed = document.clone();
+    make_own(&mut changed, path);
+    let rider = changed.riders.iter().find(|rider| rider.name == of);
+    let plates: Vec<String> =
+        rider.into_iter().flat_map(|rider| &rider.plates).map(|plate| plate.name.clone()).collect();
+    let mut stack = stack.clone();
+    for piece in stack.pieces.iter_mut().filter(|piece| piece.kind == PieceKind::Plate) {
+        if let (false, Some(first)) = (plates.contains(&piece.part), plates.first()) {
+            piece.part.clone_from(first);
+        }
+    }
+    let shared = changed.riders.iter_mut().find(|rider| rider.name == of);
+    match shared.filter(|rider| rider.stack.is_none() && path == format!("riders/{of}/stack")) {
+        Some(rider) => rider.stack = Some(stack),
+        None => *stack_at(&mut changed, path).ok_or_else(|| no_such_path(document, path))? = stack,
+    }
+    Ok(Edited { document: changed, description: format!("Paste the stack into {}", short(path)) })
+}
+
+/// The name of the last thing in a list.
+fn last_of(document: &Document, list: &str) -> String {
+    fn last<T: Named>(things: &[T]) -> Option<String> {
+        things.last().map(|thing| thing.name().to_owned())
+    }
+    let rider = |name: &str| document.riders.iter().find(|rider| rider.name == name);
+    let steps: Vec<&str> = list.split('/').collect();
+    let found = match steps.as_slice() {
+        ["riders"] => last(&document.riders),
+        ["obstacles"] => last(&document.obstacles),
+        ["parts"] => last(&document.parts),
+        ["materials"] => last(&document.materials),
+        ["riders", of, "wheels"] => rider(of).and_then(|rider| last(&rider.wheels)),
+        ["riders", of, "bolts"] => rider(of).and_then(|rider| last(&rider.bolts)),
+        ["riders", of, "shoes"] => rider(of).and_then(|rider| last(&rider.shoes)),
+        ["riders", of, "plates"] => rider(of).and_then(|rider| last(&rider.plates)),
+        ["riders", of, "loads"] => rider(of).and_then(|rider| last(&rider.loads)),
+        ["riders", of, "points"] => rider(of).and_then(|rider| last(&rider.points)),
+        ["riders", of, "plates", on, "features"] => rider(of)
+            .and_then(|rider| rider.plates.iter().find(|plate| plate.name == *on))
+            .and_then(|plate| last(&plate.features)),
+        _ => None,
+    };
+    found.unwrap_or_default()
+}

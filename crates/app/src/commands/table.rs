@@ -54,6 +54,10 @@ pub enum Command {
     Play,
     /// The next trial.
     NextTrial,
+    /// Gives the keyboard to the next region of the window.
+    NextRegion,
+    /// To the one before.
+    PreviousRegion,
     /// Shows or hides the parts.
     ToggleParts,
     /// Shows or hides the findings.
@@ -538,7 +542,23 @@ pub static TABLE: &[Spec] = &[
         [key(Key::I)],
         needs_bench
     ),
-    row!(ToggleParts, Show, "Parts", "Show or hide the parts and their sizes", [key(Key::F6)], always),
+    row!(
+        NextRegion,
+        Show,
+        "Next region",
+        "Give the keyboard to the next region of the window: trials, parts, drawing, findings, tables",
+        [key(Key::F6)],
+        always
+    ),
+    row!(
+        PreviousRegion,
+        None,
+        "Previous region",
+        "Give the keyboard to the region before",
+        [shift(Key::F6)],
+        always
+    ),
+    row!(ToggleParts, Show, "Parts", "Show or hide the parts and their sizes", [key(Key::F7)], always),
     row!(ToggleFindings, Show, "Findings", "Show or hide the findings", [key(Key::F8)], always),
     row!(ToggleDark, Show, "Light or dark", "Change between light and dark paper", [key(Key::F9)], always),
     row!(

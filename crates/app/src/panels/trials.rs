@@ -1,7 +1,7 @@
 //! The trials as a row of one-click choices, and the figures that matter most.
 
 use egui::{Button, RichText, ScrollArea, Ui, Vec2};
-use glidewright_motion::Severity;
+use glidewright_motion::{PairResult, Severity};
 use glidewright_sheet::Tone;
 
 use super::Shared;
@@ -9,7 +9,7 @@ use super::findings::{mark_of, nothing_near, outcome_words};
 use crate::commands::{Action, Command, Queue};
 use crate::state::LengthUnit;
 use crate::theme::{FontRole, colour};
-use crate::widgets::{Mark, Marked, marked_button, paint_mark, wrapped_bar_ui};
+use crate::widgets::{Mark, Marked, Region, marked_button, paint_mark, wrapped_bar_ui};
 
 /// Most rows of trials; what goes beyond is scrolled (points).
 const MOST: f32 = 96.0;
@@ -52,6 +52,9 @@ fn choice_ui(ui: &mut Ui, shared: &Shared<'_>, trial: Option<&str>, tip: &str, q
     let drawn = marked_button(ui, marked, shared.theme);
     let foreseen = outcome.map(|outcome| outcome_words(outcome, shared.state.preferences.unit));
     let tip = foreseen.map_or_else(|| tip.to_owned(), |words| format!("{tip}\n{words}"));
+    if chosen {
+        Region::Trials.anchor(&drawn);
+    }
     let response = drawn.on_hover_text(tip);
     if response.accessible_name(format!("Try: {name}")).clicked() {
         queue.push(Action::Try(trial.map(str::to_owned)));
@@ -81,7 +84,9 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let text = format!("{} at {}", unit.text(pair.gap, 2), unit.bare(pair.at_travel, 1));
         let color = colour(shared.theme.colour(mark.tone()));
         let button = Button::new(RichText::new(text).color(color).font(FontRole::Strong.id()));
-        let named = named_gaps(unit, [pair.gap, pair.loaded.gap, pair.left()]);
+        // The least of each, be it of another pair: as everywhere else.
+        let of = |figure: fn(&PairResult) -> f64| interference.least(figure).unwrap_or(f64::NAN);
+        let named = named_gaps(unit, [of(|pair| pair.gap), of(|pair| pair.loaded.gap), of(PairResult::left)]);
         let tooltip = format!("{}\n{named}", Command::GoTightest.tooltip(ui.ctx()));
         let response = ui.add(button).on_hover_text(tooltip);
         if response.accessible_name("Go to the tightest place").clicked() {

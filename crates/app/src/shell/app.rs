@@ -12,6 +12,7 @@ use super::finder::Finder;
 use super::frame_times::FrameTimes;
 use super::handbook::Handbook;
 use super::modals::{Leaving, Modal};
+use super::opened::Opened;
 use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
@@ -41,6 +42,8 @@ pub struct App {
     pub(super) making: Option<Making>,
     /// The handbook.
     pub(super) handbook: Handbook,
+    /// What was opened beside the drawing, the last at the end.
+    pub(super) opened: Vec<Opened>,
     /// Whether all keys are shown.
     pub(super) keys_shown: bool,
     /// Whether the preferences are shown.
@@ -139,6 +142,7 @@ impl App {
             picture: None,
             making: None,
             handbook: Handbook::default(),
+            opened: Vec::new(),
             keys_shown: false,
             preferences_shown: false,
             left_put_off: false,
@@ -256,10 +260,7 @@ impl App {
         let ctx = ui.ctx().clone();
         self.take_in(&ctx);
         self.play(&ctx);
-        if self.handbook.shown && !self.is_covered() && !self.canvases.is_moving() {
-            let closes = ctx.input_mut(|input| input.consume_key(egui::Modifiers::NONE, egui::Key::Escape));
-            self.handbook.shown = !closes;
-        }
+        self.close_last(&ctx);
         // A drag given up with Escape is not a wish to select nothing.
         if !self.is_covered() && !self.canvases.is_moving() {
             let drawing_has_keys = self.canvases.have_keys(&ctx);

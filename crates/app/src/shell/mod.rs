@@ -8,6 +8,7 @@ mod frame_times;
 mod handbook;
 mod keys_sheet;
 mod modals;
+mod opened;
 mod perform;
 mod picture;
 mod preferences_ui;

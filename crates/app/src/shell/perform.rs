@@ -13,6 +13,7 @@ use crate::panels::{Shared, copy_part, delete_part, double_part, meant_part, pas
 use crate::state::{FindingKey, Hint, LengthUnit, Notice, Play, Preferences, TEXT_SCALES};
 use crate::theme::{self, Paper};
 use crate::views::CENTRE;
+use crate::widgets::go_round;
 
 /// How far one press of a key turns the view in space (rad): five degrees.
 const TURN_STEP: f64 = std::f64::consts::PI / 36.0;
@@ -284,6 +285,8 @@ impl App {
             Command::PastePart => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
             Command::DuplicatePart => self.with_selected(ctx, double_part),
             Command::DeletePart => self.with_selected(ctx, delete_part),
+            Command::NextRegion => go_round(ctx, true),
+            Command::PreviousRegion => go_round(ctx, false),
             Command::SelectNothing => self.state.selected.clear(),
             Command::FindCommand => self.finder = Some(Finder::default()),
             Command::ToggleFrameTimes => self.frame_times.shown = !self.frame_times.shown,

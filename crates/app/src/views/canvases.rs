@@ -23,6 +23,7 @@ use crate::commands::{Action, Queue};
 use crate::panels::{Shared, meant_part, part_menu_ui};
 use crate::state::State;
 use crate::theme::{FontRole, Surface, colour};
+use crate::widgets::Region;
 
 /// The view in the middle to begin with; its rail and strips share the travel axis.
 pub const CENTRE: &str = "bench";
@@ -76,6 +77,7 @@ pub struct Canvases {
     by_view: HashMap<&'static str, Canvas>,
     has_focus: bool,
     others_have_focus: bool,
+    text_had_focus: bool,
     /// Frame and size (pt) of the middle view when it was last painted, and its scale.
     centre: Option<(Rect, DVec2, f32)>,
     /// How the views look at the fixture.
@@ -98,9 +100,15 @@ impl Canvases {
         !ctx.any_popup_open() && !self.others_have_focus
     }
 
+    /// Whether a field for text had the keyboard at the end of the last frame.
+    pub const fn text_had_focus(&self) -> bool {
+        self.text_had_focus
+    }
+
     /// Notes at a frame's end who has the keyboard: a key that makes a field give it up, such as Escape, still
     /// belongs to that field.
     pub fn note_focus(&mut self, ctx: &egui::Context) {
+        self.text_had_focus = ctx.text_edit_focused();
         self.others_have_focus = !self.has_focus && ctx.memory(|memory| memory.focused().is_some());
     }
 
@@ -198,6 +206,7 @@ impl Canvases {
         let body = ui.available_rect_before_wrap();
         ui.take_available_space();
         let body = heads::hint_ui(ui, body, shared, queue);
+        Region::Drawing.note(ui.ctx(), body);
         let size = self.view_ui(ui, body, chosen, LEAST_PT, shared, queue);
         self.centre = size.map(|(size, scale)| (body, size, scale)).or(self.centre);
     }
@@ -237,6 +246,9 @@ impl Canvases {
         let id = ui.make_persistent_id(("view", of.name));
         let response = ui.interact(rect, id, Sense::click_and_drag());
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, of.title));
+        if of.name == shared.state.centre {
+            Region::Drawing.anchor(&response);
+        }
         keep_arrow_keys(ui, id, &response);
         self.has_focus |= response.has_focus();
         ui.painter().rect_filled(rect, 0.0, colour(shared.theme.colour(Tone::Paper)));

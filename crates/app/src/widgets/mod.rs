@@ -7,6 +7,7 @@ mod marks;
 mod over;
 mod part_picker;
 mod part_summary;
+mod region;
 mod rows;
 mod size_field;
 mod tolerance_button;
@@ -18,6 +19,7 @@ pub use marks::{Mark, mark_ui, paint_mark};
 pub use over::over;
 pub use part_picker::{Choice, Picker};
 pub use part_summary::part_summary;
+pub use region::{Region, go_round};
 pub use rows::{
     begin_text, choice_row, choice_ui, line_ui, list_area, name_ui, named_row, quiet_button, read_ui,
     section_ui, text_scale, text_ui,

@@ -284,7 +284,43 @@ fn fixture_on(wish: &Wish, rail: &GroovedPart, wheel: &str) -> Result<Document, 
         document = second(document, wish, &frame, Run { at, stroke, half, train })?;
     }
     stops(&mut document, &frame, Run { at, stroke, half, train });
-    Ok(document)
+    Ok(from_ends(document, wish.length, stroke))
+}
+
+/// The shared size that is the rail's length.
+const RAIL: &str = "rail";
+
+/// Writes what stands beyond the middle of the rail from its far end, so that another length leaves a fixture.
+fn from_ends(document: Document, length: f64, stroke: f64) -> Document {
+    let far = super::lengthen::far_sizes(&document);
+    let mut document = document;
+    let from_end = |x: f64| {
+        let less = ((length - x) * 1e6).round() / 1e6;
+        let (sign, less) = if less < 0.0 { ('+', -less) } else { ('-', less) };
+        format!("{RAIL} {sign} {}", glidewright_motion::plain(less))
+    };
+    document.visit_mut(&mut |path, slot| {
+        if let crate::walk::SlotMut::Size(size) = slot
+            && let Some(sign) = far.iter().find(|(known, _)| known == path).map(|(_, sign)| *sign)
+            && let Some(Formula::Number(x)) = size.formula().cloned()
+        {
+            let text = if sign > 0.0 { from_end(x) } else { format!("-({})", from_end(-x)) };
+            size.set_formula(Some(Formula::Text(text)));
+        }
+    });
+    for rider in &mut document.riders {
+        if let Moves::Free { at, .. } = &mut rider.moves
+            && let Formula::Number(x) = at.formula
+            && x.abs() > 0.0
+        {
+            let share = if x.abs() < 0.75 * stroke { "/2" } else { "" };
+            let sign = if x < 0.0 { "-" } else { "" };
+            at.formula = Formula::Text(format!("{sign}({}){share}", from_end(stroke)));
+        }
+    }
+    document.rail.length = Length::typed(RAIL);
+    document.sizes.entries.insert(0, (RAIL.to_owned(), AnySize::of(length)));
+    document
 }
 
 /// What of the rail counts here (mm).

@@ -60,6 +60,25 @@ pub fn ways(document: &Document, results: &Results, finding: &Finding, remedy: &
     }
 }
 
+/// The change that puts a rider in the middle of the masses with which it stays where it is left, on its ballast or else
+/// on its first load; nothing where there is no such mass, or where it stands there already to the gram.
+pub fn centred(document: &Document, results: &Results, rider: &str) -> Option<Way> {
+    let (values, _) = Values::of(document, None);
+    let shop = Shop { document, values: &values };
+    let (load, change) = shop.to_centre(results, rider)?;
+    let now = shop.number(&load.mass);
+    let path = format!("riders/{rider}/loads/{}/mass", load.name);
+    let to = (now + change).round();
+    if to == now.round() {
+        return None;
+    }
+    let change = match load.mass.formula {
+        Formula::Number(_) => Change::Set { path, to: Formula::Number(to) },
+        Formula::Text(_) => Change::Shift { path, by: AnySize::typed(&format!("{change} g")) },
+    };
+    Some(Way::one(format!("set {} to {to} g", load.name), change))
+}
+
 fn is_body(results: &Results, id: BodyId, path: &str, role: Role) -> bool {
     results.assembly.bodies.get(id.0 as usize).is_some_and(|body| body.path == path && body.role == role)
 }
@@ -362,15 +381,21 @@ impl<'a> Shop<'a> {
         Some(Way::one(format!("screws of {name} turned round"), change))
     }
 
-    /// The mass that puts a rider in the middle of its hold band, on its ballast or else on its first load.
-    fn weighed(&self, results: &Results, name: &str, path: &str) -> Vec<Way> {
-        let place = self.document.riders.iter().position(|rider| rider.name == name);
-        let band = results.hold_bands.iter().find(|band| Some(band.rider) == place && band.exists());
-        let (Some(band), Some(rider)) = (band, self.rider(name)) else { return Vec::new() };
+    /// The load to change, ballast before others, and by how much (g), so that a rider stands in the middle of its hold
+    /// band.
+    fn to_centre(&self, results: &Results, name: &str) -> Option<(&Load, f64)> {
+        let place = self.document.riders.iter().position(|rider| rider.name == name)?;
+        let band = results.hold_bands.iter().find(|band| band.rider == place && band.exists())?;
+        let rider = self.rider(name)?;
         let change = (band.advised_change() * 1e3).round();
         let by_mass = |load: &&Load| self.number(&load.mass) + change > 0.0;
         let ballast = rider.loads.iter().filter(|load| load.ballast).find(by_mass);
-        let Some(load) = ballast.or_else(|| rider.loads.iter().find(by_mass)) else { return Vec::new() };
+        Some((ballast.or_else(|| rider.loads.iter().find(by_mass))?, change))
+    }
+
+    /// The mass that puts a rider in the middle of its hold band, on its ballast or else on its first load.
+    fn weighed(&self, results: &Results, name: &str, path: &str) -> Vec<Way> {
+        let Some((load, change)) = self.to_centre(results, name) else { return Vec::new() };
         let verb = if change >= 0.0 { "more" } else { "less" };
         let words = format!("{} g {verb} on {name}: {}", change.abs(), load.name);
         let at = format!("{path}/loads/{}/mass", load.name);

@@ -87,9 +87,9 @@ fn resolved(document: &Document, trial: Option<&str>, last: Option<&Values>, is_
     Resolved { fixture, problems, values, document }
 }
 
-/// The fixture of a sound document with these values, if one can be made; adds what is wrong.
-fn made(document: &Document, values: &Values, problems: &mut Vec<Problem>) -> Option<motion::Fixture> {
-    let mut context = Context {
+/// What a document is resolved with.
+fn context<'a>(document: &'a Document, values: &'a Values) -> Context<'a> {
+    Context {
         document,
         values,
         catalogue: Catalogue::new(document, values),
@@ -98,7 +98,20 @@ fn made(document: &Document, values: &Values, problems: &mut Vec<Problem>) -> Op
         edges_left: MOST_DRAWN,
         lacks_wheels: false,
         seats: Default::default(),
-    };
+    }
+}
+
+/// The rail of a document, if one can be made.
+pub(crate) fn rail_of(document: &Document) -> Option<motion::Rail> {
+    let (values, _) = Values::of(document, None);
+    let mut context = context(document, &values);
+    let rail = rail::resolve(&mut context);
+    (!context.unusable).then_some(rail)
+}
+
+/// The fixture of a sound document with these values, if one can be made; adds what is wrong.
+fn made(document: &Document, values: &Values, problems: &mut Vec<Problem>) -> Option<motion::Fixture> {
+    let mut context = context(document, values);
     signs::check(&mut context);
     let fixture = fixture(&mut context);
     problems.append(&mut context.problems);

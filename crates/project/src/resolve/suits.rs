@@ -5,11 +5,11 @@ use crate::document::{
     BeltKind, Document, Node, Part, PartForm, PieceKind, PulleyRim, RailPart, Running, Stack,
 };
 use crate::size::{Formula, Kind, Size};
+use crate::tables::clearance_hole;
 use crate::values::Values;
 
-/// A hole is taken to be for a thread up to this much larger (mm, and share of it): loose clearance holes of ISO 273
-/// are no larger.
-const LOOSE: (f64, f64) = (0.4, 0.2);
+/// Beside the threads of ISO 273, a hole is taken to be for a thread up to this many times as wide.
+const LOOSE: f64 = 1.25;
 /// Bores and threads that differ by less are the same (mm).
 const SAME: f64 = 0.15;
 
@@ -147,11 +147,11 @@ impl<'a> Suiting<'a> {
                 if (bore - thread).abs() > SAME {
                     return Err(format!("bore {}", plain(bore)));
                 }
-                return self.runs_on_rail(part);
+                return self.runs(part);
             }
             _ => return Ok(()),
         };
-        let most = thread + LOOSE.0 + LOOSE.1 * thread;
+        let most = clearance_hole(thread).map_or(LOOSE * thread, |hole| hole.loose);
         if hole < thread - SAME {
             Err(format!("hole {}", plain(hole)))
         } else if hole > most {
@@ -161,7 +161,11 @@ impl<'a> Suiting<'a> {
         }
     }
 
-    fn runs_on_rail(&self, part: &Part) -> Result<(), String> {
+    /// Whether a wheel runs on the document's rail.
+    ///
+    /// # Errors
+    /// Why it does not, in a few words.
+    pub fn runs(&self, part: &Part) -> Result<(), String> {
         let PartForm::Wheel(wheel) = &part.form else { return Ok(()) };
         let Some(PartForm::Rail(rail)) =
             self.catalogue.part(&self.document.rail.section).map(|known| &known.form)

@@ -12,6 +12,7 @@ use super::Shared;
 use crate::commands::{Action, Queue};
 use crate::state::Drawer;
 use crate::theme::FontRole;
+use crate::widgets::Region;
 use crate::widgets::text_scale;
 
 /// Draws the page that is open.
@@ -41,6 +42,9 @@ pub fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let words = if count > 0 { format!("{} {count}", page.title()) } else { page.title().to_owned() };
         let font = if chosen { FontRole::Strong } else { FontRole::Body };
         let response = ui.add(Button::selectable(chosen, RichText::new(words).font(font.id())));
+        if chosen || (shared.state.drawer.is_none() && page == Drawer::ALL[0]) {
+            Region::Tables.anchor(&response);
+        }
         if response.on_hover_text(page.about()).accessible_name(page.title()).clicked() {
             queue.push(if chosen { Action::CloseDrawer } else { Action::Drawer(page) });
         }

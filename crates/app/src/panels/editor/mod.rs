@@ -29,6 +29,7 @@ use crate::widgets::{begin_text, named_row, text_ui};
 pub use fields::{complaint_ui, field_at, fields_ui, parts};
 pub use part::measurable;
 pub use plate::feature_word;
+pub use rider::centre_ui;
 pub use stack::begin_readings;
 
 /// Draws the editor of what stands at a path.

@@ -2,6 +2,7 @@
 
 use egui::Ui;
 use glidewright_project::document::Stand;
+use glidewright_project::edit;
 use glidewright_project::size::Angle;
 
 use super::{alter, fields_ui, title_ui};
@@ -13,6 +14,12 @@ pub fn rail_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     title_ui(ui, "Rail");
     let rail = &shared.state.session.reading().document.rail;
     fields_ui(ui, shared, "rail", |below| !below.starts_with("stand"), queue);
+    let session = &shared.state.session;
+    let far = if session.trial().is_none() { edit::goes_with_rail(session.document()) } else { Vec::new() };
+    if !far.is_empty() {
+        let words = format!("Another length moves with the far end: {}", far.join(", "));
+        ui.add(egui::Label::new(egui::RichText::new(words).weak()).wrap());
+    }
     let now = match rail.stand {
         Stand::Upright => 0,
         Stand::Lying => 1,

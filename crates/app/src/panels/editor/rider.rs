@@ -2,12 +2,14 @@
 
 use egui::Ui;
 use glidewright_project::document::Moves;
+use glidewright_project::edit;
 use glidewright_project::size::{Length, Number};
 use glidewright_sheet::number;
 
 use super::{alter, fields_ui, name_field_ui, note_ui, reach};
-use crate::commands::Queue;
+use crate::commands::{Action, Queue};
 use crate::panels::Shared;
+use crate::state::Edit;
 use crate::widgets::{choice_row, section_ui};
 
 pub fn rider_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue) {
@@ -53,11 +55,11 @@ pub fn rider_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue)
         },
         queue,
     );
-    mass_ui(ui, shared, name);
+    mass_ui(ui, shared, name, queue);
 }
 
 /// What it weighs, item by item, as calculated.
-fn mass_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str) {
+fn mass_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue) {
     let Some(bench) = shared.state.session.bench() else { return };
     let Some(place) = bench.fixture.riders.iter().position(|rider| rider.name == name) else { return };
     let Some(placed) = bench.results.assembly.riders.get(place) else { return };
@@ -67,5 +69,25 @@ fn mass_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str) {
     if let Some(band) = bench.results.hold_bands.iter().find(|band| band.rider == place && band.exists()) {
         let words = format!("It stays where it is left with {}.", band.masses());
         ui.add(egui::Label::new(egui::RichText::new(words).weak()).wrap());
+        centre_ui(ui, shared, name, queue);
+    }
+}
+
+/// One click that puts a rider in the middle of the masses with which it stays where it is left.
+pub fn centre_ui(ui: &mut Ui, shared: &Shared<'_>, rider: &str, queue: &mut Queue) {
+    let state = shared.state;
+    let Some(bench) = state.session.bench() else { return };
+    let document = &state.session.reading().document;
+    let Some(way) = edit::centred(document, &bench.results, rider) else { return };
+    let mut words = way.words.clone();
+    if let Some(first) = words.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    let tip = "The middle of the masses with which it stays where it is left";
+    if ui.button(&words).on_hover_text(tip).clicked() {
+        for change in way.changes {
+            queue.push(Action::Edit(Edit::Change(change)));
+        }
+        queue.push(Action::EndEdit);
     }
 }

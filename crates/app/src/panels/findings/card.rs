@@ -43,6 +43,11 @@ pub fn card_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Findin
         let cures = shared.state.outlook.cures(&shared.state.session, number, place);
         ui.push_id(("remedy", place), |ui| remedy_ui(ui, shared, finding, remedy, cures, queue));
     }
+    if finding.code == "balance.holds" {
+        for rider in &shared.state.session.reading().document.riders {
+            editor::centre_ui(ui, shared, &rider.name, queue);
+        }
+    }
     places_ui(ui, shared, finding, queue);
     if let Some(chain) = chain {
         CollapsingHeader::new(RichText::new("Which sizes make it").small())

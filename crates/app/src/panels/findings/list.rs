@@ -1,13 +1,15 @@
 //! All findings in groups: what fails, what is marginal, hazards, and notes, which are folded.
 
-use egui::{Atom, AtomExt, Button, CollapsingHeader, RichText, Ui, Vec2};
+use std::cell::RefCell;
+
+use egui::{Atom, AtomExt, Button, CollapsingHeader, Response, RichText, Ui, Vec2};
 use glidewright_motion::{Finding, Severity};
 
 use super::super::Shared;
 use super::words::figures;
 use crate::commands::{Action, Queue};
 use crate::theme::FontRole;
-use crate::widgets::mark_ui;
+use crate::widgets::{arrows_walk, mark_ui};
 
 /// Findings of this code warn of what can hurt somebody.
 const HAZARD: &str = "hazard.";
@@ -22,6 +24,7 @@ pub fn list_ui(
     queue: &mut Queue,
 ) {
     ui.spacing_mut().item_spacing.y = 2.0;
+    let walked = RefCell::new(Vec::new());
     let is_hazard = |finding: &Finding| finding.code.starts_with(HAZARD);
     let group = |ui: &mut Ui, title: &str, belongs: &dyn Fn(&Finding) -> bool, queue: &mut Queue| {
         let others = findings.iter().enumerate().filter(|(number, _)| open != Some(*number));
@@ -31,7 +34,8 @@ pub fn list_ui(
         }
         let rows = |ui: &mut Ui, queue: &mut Queue| {
             for (number, finding) in &inside {
-                ui.push_id(*number, |ui| row_ui(ui, shared, *number, finding, queue));
+                let row = ui.push_id(*number, |ui| row_ui(ui, shared, *number, finding, queue)).inner;
+                walked.borrow_mut().push(row);
             }
         };
         let words = RichText::new(format!("{title} ({})", inside.len())).font(FontRole::Strong.id());
@@ -54,12 +58,13 @@ pub fn list_ui(
     group(ui, "Hazards", &hazard, queue);
     let note = |finding: &Finding| finding.severity == Severity::Note && !is_hazard(finding);
     group(ui, NOTES, &note, queue);
+    arrows_walk(ui, &walked.borrow());
 }
 
 const NOTES: &str = "Notes";
 
 /// A finding: its mark, and its words, broken where they are long.
-fn row_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Finding, queue: &mut Queue) {
+fn row_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Finding, queue: &mut Queue) -> Response {
     let unit = shared.state.preferences.unit;
     let title = unit.phrase(&finding.title);
     let response = ui
@@ -74,4 +79,5 @@ fn row_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Finding, qu
     if response.clicked() {
         queue.push(Action::OpenFinding(number));
     }
+    response
 }

@@ -14,7 +14,7 @@ use super::Shared;
 use crate::commands::{Action, Command, Queue};
 use crate::theme::FontRole;
 use crate::views::Canvases;
-use crate::widgets::{Mark, bar_ui, mark_ui};
+use crate::widgets::{Mark, Region, bar_ui, mark_ui};
 
 /// Height of the finding's picture for its width.
 const PICTURE: f32 = 0.66;
@@ -86,6 +86,7 @@ fn head_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let next = Command::NextFinding;
         let hindrance = next.hindrance(shared.state);
         let button = ui.add_enabled(hindrance.is_none(), Button::new("Next"));
+        Region::Findings.anchor(&button);
         if button.on_hover_text(next.tooltip(ui.ctx())).accessible_name(next.label()).clicked() {
             queue.push(Action::Do(next));
         }

@@ -12,7 +12,7 @@ use glidewright_sheet::Tone;
 use super::{Shared, editor};
 use crate::commands::{Action, Queue};
 use crate::theme::{FontRole, Surface, colour};
-use crate::widgets::{Mark, arrows_walk, paint_mark};
+use crate::widgets::{Mark, Region, arrows_walk, paint_mark};
 use things::{Thing, thing_of, things};
 
 pub use doing::{
@@ -34,6 +34,7 @@ pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let area = ScrollArea::vertical().id_salt("parts").min_scrolled_height(LOW).auto_shrink([false, false]);
     area.show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 1.0;
+        let chosen_path = chosen.map_or("", |chosen| chosen.path.as_str());
         let mut rows = Vec::new();
         for thing in &things {
             if thing.begins_settings {
@@ -41,6 +42,10 @@ pub fn parts_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             }
             thing_ui(ui, shared, thing, chosen, &mut rows, queue);
         }
+        if let Some(row) = rows.iter().find(|(path, _)| *path == chosen_path).or(rows.first()) {
+            Region::Parts.anchor(&row.1);
+        }
+        let rows: Vec<Response> = rows.into_iter().map(|(_, row)| row).collect();
         arrows_walk(ui, &rows);
         ui.add_space(8.0);
     });
@@ -68,11 +73,11 @@ fn thing_ui(
     shared: &Shared<'_>,
     thing: &Thing,
     chosen: Option<&Thing>,
-    rows: &mut Vec<Response>,
+    rows: &mut Vec<(String, Response)>,
     queue: &mut Queue,
 ) {
     let Some(chosen) = chosen.filter(|chosen| thing.holds(&chosen.path)) else {
-        rows.push(row_ui(ui, shared, thing, false, queue));
+        rows.push((thing.path.clone(), row_ui(ui, shared, thing, false, queue)));
         return;
     };
     let opened = Frame::new()
@@ -82,7 +87,7 @@ fn thing_ui(
         .show(ui, |ui| {
             let row = row_ui(ui, shared, thing, chosen.path == thing.path, queue);
             let place = row.rect;
-            rows.push(row);
+            rows.push((thing.path.clone(), row));
             let mut level = thing;
             let mut last = place;
             while !level.inside.is_empty() {
@@ -132,7 +137,7 @@ fn chips_ui(
     shared: &Shared<'_>,
     thing: &Thing,
     chosen: &Thing,
-    rows: &mut Vec<Response>,
+    rows: &mut Vec<(String, Response)>,
     queue: &mut Queue,
 ) -> Option<Rect> {
     let mut at = None;
@@ -164,7 +169,7 @@ fn chips_ui(
             if holds {
                 at = Some(response.rect);
             }
-            rows.push(response);
+            rows.push((inner.path.clone(), response));
         }
     });
     at

@@ -18,7 +18,7 @@ use crate::commands::{Action, Queue};
 use crate::panels::Shared;
 use crate::state::{Bench, Drawer};
 use crate::theme::FontRole;
-use crate::widgets::{Choice, plain_text};
+use crate::widgets::{Choice, choice_row, plain_text};
 
 /// The stack that stands at a path.
 pub fn stack_at<'d>(document: &'d Document, path: &str) -> Option<&'d Stack> {
@@ -161,7 +161,31 @@ impl StackView<'_> {
             let length = glidewright_motion::plain(known.stack.screw.length.nominal);
             ui.weak(format!("Left open: the shortest that does, {length} mm"));
         }
+        self.thread_ui(ui, queue);
         self.totals_ui(ui);
+    }
+
+    /// Everything on another thread in one step.
+    fn thread_ui(&self, ui: &mut Ui, queue: &mut Queue) {
+        let thread = format!("M{}", plain_text(self.thread()));
+        let Some(now) = edit::THREADS.iter().position(|known| *known == thread) else { return };
+        if self.shared.state.session.trial().is_some() {
+            return;
+        }
+        if let Some(wanted) =
+            choice_row(ui, "thread", now, &edit::THREADS).and_then(|at| edit::THREADS.get(at))
+        {
+            let (path, wanted) = (self.path.to_owned(), (*wanted).to_owned());
+            let what = move |document: &Document| edit::change_thread(document, &path, &wanted);
+            // What is not to be had in it is told.
+            let told = what(self.shared.state.session.document());
+            if change(self.shared, self.path, what, queue)
+                && let Ok(edited) = told
+                && edited.description.contains(';')
+            {
+                queue.push(Action::Tell(edited.description));
+            }
+        }
     }
 
     fn chosen_place(&self) -> Option<usize> {

@@ -7,10 +7,13 @@ mod common;
 use common::{choose, click, document, enter, open, press, press_key, settle, state, tightest, undo};
 use egui::Key;
 use egui::accesskit::Role;
+use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use glidewright::{App, Preferences};
 use glidewright_motion::Basis;
 use glidewright_project::document::{Body, Drive, Feature, Moves, Node, PieceKind, PlateOutline, Stand, Way};
 use glidewright_project::tolerance::Tolerance;
+use glidewright_sheet::LengthUnit;
 
 #[test]
 fn the_rail_is_stood_otherwise() {
@@ -89,7 +92,7 @@ fn loads_get_form_centre_and_reach() {
     click(&mut harness, "Part: camera head");
     press(&mut harness, "Add");
     press(&mut harness, "Load");
-    let load = |harness: &egui_kittest::Harness<'_, glidewright::App>| {
+    let load = |harness: &Harness<'_, App>| {
         document(harness).riders[0].loads.last().unwrap().clone()
     };
     enter(&mut harness, "mass", "1,2 kg");
@@ -151,7 +154,7 @@ fn a_stack_is_changed_piece_by_piece() {
     click(&mut harness, "Part: camera head");
     harness.get_all_by_label("Part: Wheel stacks").next().unwrap().click();
     settle(&mut harness);
-    let kinds = |harness: &egui_kittest::Harness<'_, glidewright::App>| -> Vec<PieceKind> {
+    let kinds = |harness: &Harness<'_, App>| -> Vec<PieceKind> {
         document(harness).riders[0].stack.as_ref().unwrap().pieces.iter().map(|p| p.kind).collect()
     };
     let before = kinds(&harness);
@@ -272,7 +275,7 @@ fn drive_and_friction() {
     let mut harness = open();
     click(&mut harness, "Part: Drive");
     choose(&mut harness, "It is moved: by hand", "by a motor");
-    let points = |harness: &egui_kittest::Harness<'_, glidewright::App>| match &document(harness).drive {
+    let points = |harness: &Harness<'_, App>| match &document(harness).drive {
         Drive::Motor(motor) => motor.torque.len(),
         Drive::Hand => 0,
     };
@@ -319,7 +322,7 @@ fn shared_sizes_are_a_sheet() {
 }
 
 /// Mass of the camera as it is written.
-fn camera_mass(harness: &egui_kittest::Harness<'_, glidewright::App>) -> String {
+fn camera_mass(harness: &Harness<'_, App>) -> String {
     let loads = &document(harness).riders[0].loads;
     loads.iter().find(|load| load.name == "camera").unwrap().mass.formula.to_string()
 }
@@ -389,7 +392,7 @@ fn tab_selects_what_stands_in_a_field() {
 fn tolerances_of_every_kind() {
     let mut harness = open();
     click(&mut harness, "Shared sizes");
-    let tolerance = |harness: &egui_kittest::Harness<'_, glidewright::App>| {
+    let tolerance = |harness: &Harness<'_, App>| {
         document(harness).sizes.get("plate").unwrap().tolerance.clone()
     };
     click(&mut harness, "Tolerance: Size plate");
@@ -435,10 +438,15 @@ fn readings_stand_beside_what_is_stated() {
 fn pulls_are_noted_and_tell_friction() {
     let mut harness = open();
     click(&mut harness, "Pulls");
-    for (row, force) in [(1, "3,4"), (2, "3,1"), (3, "3,3")] {
-        press(&mut harness, "Note a pull");
-        enter(&mut harness, &format!("Force of pull {row}"), force);
+    press(&mut harness, "Note a pull");
+    assert!(document(&harness).pulls.is_empty(), "nothing is noted before the scale's figure");
+    for force in ["3,4", "3,1"] {
+        enter(&mut harness, "The scale shows", force);
     }
+    enter(&mut harness, "The scale shows", "3,3 g");
+    assert_eq!(document(&harness).pulls.len(), 2, "grams are no force");
+    enter(&mut harness, "The scale shows", "3,3");
+    press(&mut harness, "Close");
     choose(&mut harness, "Way of pull 2: up, or out", "down, or back");
     enter(&mut harness, "Put on for pull 3", "500 g");
     harness.get_by_label("Line off at pull 3").click();
@@ -504,6 +512,8 @@ fn trials_are_made_named_stacked_and_made_the_base() {
     harness.get_by_role_and_label(Role::CheckBox, "thin lock nuts").click();
     settle(&mut harness);
     assert_eq!(document(&harness).trials[4].over, ["thin lock nuts"]);
+    // The list stays open for more, and Escape closes it and nothing else.
+    harness.get_by_label("Trials whose changes come first");
     harness.key_press(Key::Escape);
     settle(&mut harness);
     press(&mut harness, "Make it the base: long spacers");
@@ -580,7 +590,7 @@ fn every_field_has_a_name() {
     }
 }
 
-fn nameless(harness: &egui_kittest::Harness<'_, glidewright::App>, place: &str) {
+fn nameless(harness: &Harness<'_, App>, place: &str) {
     for node in harness.get_all_by(|_| true) {
         let node = node.accesskit_node();
         let needs = matches!(
@@ -594,5 +604,33 @@ fn nameless(harness: &egui_kittest::Harness<'_, glidewright::App>, place: &str) 
         );
         let name = node.label().or_else(|| node.value()).unwrap_or_default();
         assert!(!needs || !name.trim().is_empty(), "a {:?} without a name at {place}", node.role());
+    }
+}
+
+#[test]
+fn inches_hold_in_what_is_typed() {
+    let preferences = Preferences { unit: LengthUnit::Inch, ..Preferences::default() };
+    let mut harness = Harness::builder()
+        .with_size(egui::Vec2::new(1600.0, 1500.0))
+        .with_max_steps(40)
+        .build_eframe(move |creation| common::app(&creation.egui_ctx, None, preferences));
+    settle(&mut harness);
+    click(&mut harness, "Part: Rail");
+    let shows = |harness: &Harness<'_, App>| {
+        harness.get_by_role_and_label(Role::TextInput, "length").value().unwrap()
+    };
+    let before = document(&harness).rail.length.formula.to_string().parse::<f64>().unwrap();
+    let inches: f64 = shows(&harness).parse().unwrap();
+    assert!((inches * 25.4 - before).abs() < 1e-3, "{inches} in for {before} mm");
+    for (typed, written, shown) in [
+        ("30", "762", "30"),
+        ("30 1/2", "762", "30 1/2"),
+        ("61/2", "774.7", "30.5"),
+        ("700 mm", "700 mm", "700 mm"),
+        ("2 ft", "2 ft", "2 ft"),
+    ] {
+        enter(&mut harness, "length", typed);
+        assert_eq!(document(&harness).rail.length.formula.to_string(), written, "{typed}");
+        assert_eq!(shows(&harness), shown, "{typed}");
     }
 }

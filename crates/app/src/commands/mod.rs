@@ -71,7 +71,7 @@ impl Command {
 /// is no field for text.
 pub fn read_keys(ctx: &Context, state: &State, drawing_has_keys: bool, queue: &mut Queue) {
     let writes = ctx.text_edit_focused();
-    if !writes && !ctx.any_popup_open() {
+    if !writes && !egui::Popup::is_any_open(ctx) {
         read_clipboard(ctx, state, queue);
     }
     // More modifiers first, so that Ctrl+Shift+Z is not taken for Ctrl+Z.
@@ -81,7 +81,7 @@ pub fn read_keys(ctx: &Context, state: &State, drawing_has_keys: bool, queue: &m
     for (keys, command) in rows {
         let plain = !keys.modifiers.command && !is_function_key(keys.logical_key);
         let is_ours = match command {
-            Command::DeletePart => !writes && !ctx.any_popup_open(),
+            Command::DeletePart => !writes && !egui::Popup::is_any_open(ctx),
             // The clipboard comes as words, not as keys.
             Command::CopyPart | Command::PastePart => false,
             _ => !plain || drawing_has_keys,

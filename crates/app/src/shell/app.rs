@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use egui::{Context, Ui};
 use glidewright_project::store::Store;
@@ -21,6 +21,9 @@ use crate::state::{
 };
 use crate::theme;
 use crate::views::{CENTRE, Canvases};
+
+/// A message that says something was done goes after so long.
+const FADES: Duration = Duration::from_secs(8);
 
 /// The program's window.
 pub struct App {
@@ -44,6 +47,8 @@ pub struct App {
     pub(super) handbook: Handbook,
     /// What was opened beside the drawing, the last at the end.
     pub(super) opened: Vec<Opened>,
+    /// The message that is shown, and since when.
+    told_since: Option<(Notice, Instant)>,
     /// Whether all keys are shown.
     pub(super) keys_shown: bool,
     /// Whether the preferences are shown.
@@ -143,6 +148,7 @@ impl App {
             making: None,
             handbook: Handbook::default(),
             opened: Vec::new(),
+            told_since: None,
             keys_shown: false,
             preferences_shown: false,
             left_put_off: false,
@@ -274,6 +280,25 @@ impl App {
         self.frame_times.note(start.elapsed());
     }
 
+    /// Puts a message away that has been read; one of trouble stays until it is put away.
+    fn fade(&mut self, ctx: &Context) {
+        let Some(notice) = self.state.notice.as_ref().filter(|notice| !notice.is_trouble) else {
+            self.told_since = None;
+            return;
+        };
+        if self.told_since.as_ref().is_none_or(|(told, _)| told != notice) {
+            self.told_since = Some((notice.clone(), Instant::now()));
+        }
+        let gone = self.told_since.as_ref().map_or(FADES, |(_, since)| since.elapsed());
+        match FADES.checked_sub(gone).filter(|left| !left.is_zero()) {
+            Some(left) => ctx.request_repaint_after(left),
+            None => {
+                self.state.notice = None;
+                self.told_since = None;
+            }
+        }
+    }
+
     /// Takes in what finished since the last frame.
     fn take_in(&mut self, ctx: &Context) {
         if self.state.session.take_results() {
@@ -284,6 +309,7 @@ impl App {
         }
         self.state.outlook.follow(&self.state.session, self.canvases.shows_reach());
         self.state.foresight.take_in();
+        self.fade(ctx);
         self.tell_of_keeping();
         self.offer_left();
         self.tell_of_others();
@@ -321,7 +347,7 @@ impl App {
                 ctx.request_repaint();
             } else {
                 // A rest is counted in frames of at most a tenth of a second.
-                ctx.request_repaint_after(moved.rest.min(std::time::Duration::from_millis(90)));
+                ctx.request_repaint_after(moved.rest.min(Duration::from_millis(90)));
             }
         }
     }

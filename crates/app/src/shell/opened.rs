@@ -31,7 +31,7 @@ impl App {
         }
         let is_free = !self.is_covered()
             && !self.canvases.is_moving()
-            && !ctx.any_popup_open()
+            && !egui::Popup::is_any_open(ctx)
             && !ctx.text_edit_focused()
             && !self.canvases.text_had_focus();
         if is_free

@@ -11,6 +11,7 @@ mod keeper;
 mod left;
 #[cfg(test)]
 mod life_tests;
+mod meanings;
 mod notice;
 mod outlook;
 mod play;
@@ -32,6 +33,7 @@ pub use glidewright_sheet::LengthUnit;
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
 pub use left::{Left, LeftBehind, left_behind, unsaved_folder};
+pub use meanings::meaning;
 pub use notice::Notice;
 pub use outlook::{Cure, Outcome, Outlook, Tried};
 pub use play::{Play, PlayChoices, SPEEDS};

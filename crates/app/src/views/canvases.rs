@@ -97,7 +97,7 @@ pub fn on_screen() -> impl Iterator<Item = &'static View> {
 impl Canvases {
     /// Whether keys without Ctrl belong to the drawing: it has the keyboard, or nothing has.
     pub fn have_keys(&self, ctx: &egui::Context) -> bool {
-        !ctx.any_popup_open() && !self.others_have_focus
+        !egui::Popup::is_any_open(ctx) && !self.others_have_focus
     }
 
     /// Whether a field for text had the keyboard at the end of the last frame.

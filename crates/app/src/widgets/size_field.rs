@@ -10,9 +10,11 @@ use glidewright_sheet::{LengthUnit, Theme, Tone};
 use super::rows::{name_width, select_all_by_key, text_scale};
 use super::tolerance_button::tolerance_button_ui;
 use crate::commands::{Action, Queue};
-use crate::state::Edit;
+use crate::state::{Edit, meaning};
 use crate::theme::colour;
 
+/// Millimetres in an inch, by definition.
+const MM_PER_INCH: f64 = 25.4;
 /// Width of a field that has a row to itself, at ordinary text size (points).
 const FIELD_WIDTH: f32 = 84.0;
 
@@ -122,7 +124,7 @@ impl SizeField<'_> {
             ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
         child.add(label);
         let Some(now) = self.plain() else {
-            ui.interact(rect, child.next_auto_id(), Sense::hover()).on_hover_text(self.path);
+            ui.interact(rect, child.next_auto_id(), Sense::hover()).on_hover_ui(|ui| self.means_ui(ui, ""));
             return;
         };
         let id = ui.make_persistent_id((self.path, "drag"));
@@ -144,8 +146,19 @@ impl SizeField<'_> {
         if response.drag_stopped() {
             queue.push(Action::EndEdit);
         }
-        response
-            .on_hover_text(format!("{}\nDrag sideways to change it, with Shift in fine steps", self.path));
+        response.on_hover_ui(|ui| self.means_ui(ui, "Drag sideways to change it, with Shift in fine steps"));
+    }
+
+    /// What it means, in words, and where it stands.
+    fn means_ui(&self, ui: &mut Ui, how: &str) {
+        ui.set_max_width(320.0 * text_scale(ui));
+        if let Some(words) = meaning(self.path) {
+            ui.label(words);
+        }
+        if !how.is_empty() {
+            ui.weak(how);
+        }
+        ui.weak(RichText::new(self.path).small());
     }
 
     /// The least step of a drag or an arrow key, in the document's unit.
@@ -163,7 +176,7 @@ impl SizeField<'_> {
 
     fn field_ui(&self, ui: &mut Ui, width: f32, queue: &mut Queue) -> Response {
         let id = ui.make_persistent_id((self.path, "field"));
-        let written = self.formula.map_or_else(String::new, shown);
+        let written = self.written();
         let focused = ui.memory(|memory| memory.has_focus(id));
         // What was typed and cannot be read stays, until something else is written there.
         let kept = draft(ui, id).filter(|draft| focused || draft.written == written);
@@ -174,8 +187,8 @@ impl SizeField<'_> {
                 .map(|key| ui.input_mut(|input| input.count_and_consume_key(egui::Modifiers::NONE, key)));
             if up != down {
                 let wanted = snapped(now + self.step() * (up as f64 - down as f64), self.step());
-                text = plain_text(wanted);
-                self.set(text.clone(), queue);
+                self.set(plain_text(wanted), queue);
+                text = self.in_reader_unit(wanted);
             }
         }
         let hint = if self.formula.is_none() { "default" } else { "" };
@@ -188,7 +201,7 @@ impl SizeField<'_> {
                 .align(egui::Align2::LEFT_CENTER)
                 .min_size(Vec2::new(width.min(20.0), ui.spacing().interact_size.y)),
         );
-        let output = output.accessible_name(self.name);
+        let output = output.accessible_name(self.name).on_hover_ui(|ui| self.means_ui(ui, ""));
         select_all_by_key(ui, &output, &text);
         if output.changed() {
             self.typed(&text, &written, queue);
@@ -210,8 +223,7 @@ impl SizeField<'_> {
             ui.data_mut(|data| data.remove::<Draft>(id));
         }
         if output.gained_focus() {
-            let now = self.formula.map_or_else(String::new, shown);
-            ui.data_mut(|data| data.insert_temp(id.with("before"), now));
+            ui.data_mut(|data| data.insert_temp(id.with("before"), self.written()));
         }
         output
     }
@@ -223,7 +235,7 @@ impl SizeField<'_> {
 
     /// Whether a text can be taken: a formula with a value in the size's own quantity, or nothing for its default.
     fn is_sound(&self, text: &str) -> bool {
-        text.trim().is_empty() || self.values.try_formula(text, self.quantity).is_ok()
+        text.trim().is_empty() || self.values.try_formula(&self.meant(text), self.quantity).is_ok()
     }
 
     /// Follows what is typed as long as all of it has a value; else the value before it stands.
@@ -236,23 +248,51 @@ impl SizeField<'_> {
             // Left to its default, where it may be.
             queue.push(Action::Edit(Edit::Default { path: self.path.to_owned() }));
         } else if self.is_sound(text) {
-            self.set(text.to_owned(), queue);
+            self.set(self.meant(text), queue);
         } else {
             queue.push(Action::DropEdit);
         }
     }
 
+    /// Whether a plain number here is one of inches.
+    fn inches(&self) -> bool {
+        self.lengths == LengthUnit::Inch && self.quantity == Quantity::Length
+    }
+
+    /// A number of the document as the reader writes it.
+    fn in_reader_unit(&self, number: f64) -> String {
+        if self.inches() { plain_text(round(number / MM_PER_INCH, 5)) } else { plain_text(number) }
+    }
+
+    /// What stands in the field.
+    fn written(&self) -> String {
+        match self.formula {
+            Some(Formula::Number(number)) => self.in_reader_unit(*number),
+            Some(Formula::Text(text)) => text.clone(),
+            None => String::new(),
+        }
+    }
+
+    /// What is typed, as the document writes it: where lengths are read in inches, a number without a unit is one of
+    /// inches.
+    fn meant(&self, text: &str) -> String {
+        let number =
+            || self.values.try_formula(text, Quantity::Number).ok().filter(|number| number.is_finite());
+        match number().filter(|_| self.inches()) {
+            Some(inches) => plain_text(round(inches * MM_PER_INCH, 9)),
+            None => text.to_owned(),
+        }
+    }
+
     fn value_ui(&self, ui: &mut Ui) {
         let unit = self.quantity.unit();
-        let inches = self.lengths == LengthUnit::Inch && self.quantity == Quantity::Length;
+        let inches = self.inches();
         let (shown, symbol, decimals) =
             if inches { (self.lengths, self.lengths.symbol(), 4) } else { (LengthUnit::Millimetre, unit, 3) };
         let figure = |value: f64| plain_text(round(shown.value_of_mm(value), decimals));
         let text = match (self.formula, self.values.at(self.path)) {
             (Some(Formula::Text(_)), Some(value)) => format!("= {} {symbol}", figure(value.nominal)),
-            // What is written is in millimetres whatever is shown.
-            (_, Some(value)) if inches => format!("{unit} = {} {symbol}", figure(value.nominal)),
-            _ => unit.to_owned(),
+            _ => symbol.to_owned(),
         };
         let spread = self.values.at(self.path).map(|value| value.half_width()).filter(|half| *half > 0.0);
         let text = match spread {
@@ -261,13 +301,6 @@ impl SizeField<'_> {
         };
         let label = egui::Label::new(RichText::new(&text).weak()).truncate().selectable(false);
         ui.add(label).on_hover_text(text);
-    }
-}
-
-fn shown(formula: &Formula) -> String {
-    match formula {
-        Formula::Number(number) => plain_text(*number),
-        Formula::Text(text) => text.clone(),
     }
 }
 

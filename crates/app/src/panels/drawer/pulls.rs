@@ -3,6 +3,7 @@
 use egui::{Button, Label, RichText, ScrollArea, Ui};
 use glidewright_motion::{Calibration, FitOutcome, Fittable, FittedCoefficient, FittedPull};
 use glidewright_project::document::{Choice as _, MeasuredPull, Resistance, Way};
+use glidewright_project::quantity::Quantity;
 use glidewright_project::size::{Force, Kind, Length, Mass, Size};
 use glidewright_project::tolerance::Tolerance;
 use glidewright_sheet::number;
@@ -57,43 +58,102 @@ pub fn pulls_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     });
 }
 
-/// The button that notes another.
+/// A pull being written down: nothing of it is in the document before the scale's figure is.
+#[derive(Clone, Default)]
+struct Noting {
+    rider: usize,
+    way: usize,
+    force: String,
+}
+
+/// The button that begins another, and the line it is written in.
 fn begin_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
-    let document = &shared.state.session.reading().document;
-    let rider = document.pulls.last().map(|pull| pull.rider.clone());
-    let rider = rider.or_else(|| document.riders.first().map(|rider| rider.name.clone()));
-    let button = ui.add_enabled(rider.is_some(), Button::new("Note a pull"));
-    let button = button.on_disabled_hover_text("There is no rider to pull");
-    if button.clicked()
-        && let Some(rider) = rider
-    {
-        // What is calculated is the least surprising thing to start from.
-        let force = shared
-            .state
-            .session
-            .bench()
-            .and_then(|bench| bench.results.curves.effort_up.first().copied())
-            .map_or(1.0, |force| (force.abs() * 10.0).round() / 10.0);
-        let pull = MeasuredPull {
-            rider,
-            towards: Way::Growing,
-            payload: Mass::default(),
-            at: Length::default(),
-            line_off: false,
-            force: Force::of(force),
-            deviation: None,
-            note: String::new(),
-        };
-        editor::alter(
-            "pulls",
-            "Note a pull",
-            move |document| {
-                document.pulls.push(pull.clone());
-                Some(())
-            },
-            queue,
-        );
-    }
+    let reading = shared.state.session.reading();
+    let document = &reading.document;
+    let id = egui::Id::unique("pull being noted");
+    let names: Vec<&str> = document.riders.iter().map(|rider| rider.name.as_str()).collect();
+    let noting = ui.data(|data| data.get_temp::<Noting>(id));
+    let Some(mut noting) = noting else {
+        let button = ui.add_enabled(!names.is_empty(), Button::new("Note a pull"));
+        if button.on_disabled_hover_text("There is no rider to pull").clicked() {
+            // The one that was pulled last is pulled again.
+            let last =
+                document.pulls.last().and_then(|pull| names.iter().position(|name| *name == pull.rider));
+            ui.data_mut(|data| {
+                data.insert_temp(id, Noting { rider: last.unwrap_or(0), ..Noting::default() })
+            });
+        }
+        return;
+    };
+    let mut ended = false;
+    ui.horizontal(|ui| {
+        ui.label("The scale shows");
+        let field = egui::TextEdit::singleline(&mut noting.force)
+            .hint_text("such as 3.4 N")
+            .desired_width(90.0 * text_scale(ui))
+            .char_limit(200);
+        let field = ui.add(field).accessible_name("The scale shows");
+        let fresh = id.with("fresh");
+        if ui.data(|data| data.get_temp::<bool>(fresh)).is_none() {
+            field.request_focus();
+            ui.data_mut(|data| data.insert_temp(fresh, true));
+        }
+        ui.label("pulling");
+        let width = 130.0 * text_scale(ui);
+        noting.rider = choice_ui(ui, "Rider pulled", noting.rider, &names, width).unwrap_or(noting.rider);
+        noting.way = choice_ui(ui, "Way pulled", noting.way, &WAYS, width).unwrap_or(noting.way);
+        let text = noting.force.trim().to_owned();
+        let text = text.as_str();
+        let read = reading.values.try_formula(text, Quantity::Force);
+        let enter = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+        let add = ui.add_enabled(read.is_ok() && !text.is_empty(), Button::new("Note it"));
+        if (add.clicked() || (enter && read.is_ok() && !text.is_empty()))
+            && let Some(rider) = names.get(noting.rider)
+        {
+            note(rider, noting.way, text, queue);
+            noting.force.clear();
+            field.request_focus();
+        }
+        if ui.button("Close").clicked() {
+            ended = true;
+        }
+        if let (false, Err(error)) = (text.is_empty(), &read) {
+            ui.colored_label(ui.visuals().error_fg_color, &error.message);
+        }
+    });
+    ui.data_mut(|data| {
+        if ended {
+            data.remove::<Noting>(id);
+            data.remove::<bool>(id.with("fresh"));
+        } else {
+            data.insert_temp(id, noting);
+        }
+    });
+}
+
+/// The ways a rider is pulled, as the file lists them.
+const WAYS: [&str; 2] = ["up, or out", "down, or back"];
+
+fn note(rider: &str, way: usize, force: &str, queue: &mut Queue) {
+    let pull = MeasuredPull {
+        rider: rider.to_owned(),
+        towards: if way == 0 { Way::Growing } else { Way::Falling },
+        payload: Mass::default(),
+        at: Length::default(),
+        line_off: false,
+        force: Force::typed(force),
+        deviation: None,
+        note: String::new(),
+    };
+    editor::alter(
+        "pulls",
+        "Note a pull",
+        move |document| {
+            document.pulls.push(pull.clone());
+            Some(())
+        },
+        queue,
+    );
 }
 
 fn row_ui(
@@ -135,10 +195,8 @@ fn row_ui(
         cell_ui(ui, *towards, |ui| {
             let words = pull.towards.words();
             let now = words.iter().position(|word| *word == pull.towards.word()).unwrap_or(usize::MAX);
-            // As the file lists them: towards growing travel, towards falling travel.
-            let shown = ["up, or out", "down, or back"];
             let width = ui.available_width() - 4.0;
-            let chosen = choice_ui(ui, &format!("Way of pull {row}"), now, &shown, width);
+            let chosen = choice_ui(ui, &format!("Way of pull {row}"), now, &WAYS, width);
             if let Some(word) = chosen.and_then(|at| words.get(at)) {
                 queue.push(Action::Edit(Edit::set(&format!("{base}/towards"), word)));
                 queue.push(Action::EndEdit);

@@ -143,7 +143,10 @@ fn row_ui(
             }
         });
         cell_ui(ui, *stated, |ui| {
-            let text = sizes.map_or_else(String::new, |sizes| with_half(&sizes.stated));
+            let document = &shared.state.session.reading().document;
+            let plain =
+                || editor::stated(document, &measured.part, &measured.size).map(|size| number(size, 3));
+            let text = sizes.map_or_else(|| plain().unwrap_or_default(), |sizes| with_half(&sizes.stated));
             ui.add(Label::new(RichText::new(text).weak()).truncate());
         });
         cell_ui(ui, *readings, |ui| {

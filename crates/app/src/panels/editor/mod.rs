@@ -30,7 +30,7 @@ pub use fields::{complaint_ui, field_at, fields_ui, parts};
 pub use part::measurable;
 pub use plate::feature_word;
 pub use rider::centre_ui;
-pub use stack::begin_readings;
+pub use stack::{begin_readings, stated};
 
 /// Draws the editor of what stands at a path.
 pub fn editor_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) {

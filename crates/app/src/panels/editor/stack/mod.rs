@@ -245,11 +245,10 @@ pub fn piece_choices(shared: &Shared<'_>, kind: PieceKind, path: &str) -> Vec<Ch
 pub fn begin_readings(shared: &Shared<'_>, part: &str, size: &str, queue: &mut Queue) {
     let document = shared.state.session.document();
     if !document.measured.iter().any(|known| known.part == part && known.size == size) {
-        let start = stated(document, part, size);
         let measured = Measured {
             part: part.to_owned(),
             size: size.to_owned(),
-            readings: start.into_iter().collect(),
+            readings: Vec::new(),
             resolution: 0.01,
             note: String::new(),
         };
@@ -264,7 +263,7 @@ pub fn begin_readings(shared: &Shared<'_>, part: &str, size: &str, queue: &mut Q
 }
 
 /// What a part states for a size, where that is a plain number.
-fn stated(document: &Document, part: &str, size: &str) -> Option<f64> {
+pub fn stated(document: &Document, part: &str, size: &str) -> Option<f64> {
     let own = document.parts.iter().find(|known| known.name == part);
     let part = own.or_else(|| glidewright_project::tables::built_in().part(part))?;
     let mut found = None;

@@ -92,9 +92,7 @@ fn loads_get_form_centre_and_reach() {
     click(&mut harness, "Part: camera head");
     press(&mut harness, "Add");
     press(&mut harness, "Load");
-    let load = |harness: &Harness<'_, App>| {
-        document(harness).riders[0].loads.last().unwrap().clone()
-    };
+    let load = |harness: &Harness<'_, App>| document(harness).riders[0].loads.last().unwrap().clone();
     enter(&mut harness, "mass", "1,2 kg");
     assert_eq!(load(&harness).mass.formula.to_string(), "1,2 kg");
     choose(&mut harness, "Form of body 1: box", "cylinder");
@@ -392,9 +390,8 @@ fn tab_selects_what_stands_in_a_field() {
 fn tolerances_of_every_kind() {
     let mut harness = open();
     click(&mut harness, "Shared sizes");
-    let tolerance = |harness: &Harness<'_, App>| {
-        document(harness).sizes.get("plate").unwrap().tolerance.clone()
-    };
+    let tolerance =
+        |harness: &Harness<'_, App>| document(harness).sizes.get("plate").unwrap().tolerance.clone();
     click(&mut harness, "Tolerance: Size plate");
     for (word, fits) in [
         ("exact", (|t| *t == Tolerance::Exact) as fn(&Tolerance) -> bool),

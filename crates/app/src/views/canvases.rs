@@ -36,6 +36,8 @@ const SCALE: f32 = 4.0 / 3.0;
 const LEAST_PT: DVec2 = DVec2::new(520.0, 380.0);
 /// The same for the picture of a finding.
 const LEAST_CLOSE_UP_PT: DVec2 = DVec2::new(300.0, 220.0);
+/// How much of a canvas' growth beyond that type takes part in.
+const GROWS: f32 = 0.25;
 /// No smaller than this, lest type become too small to read (screen points per point).
 const LEAST_SCALE: f32 = 0.95;
 /// Size of a picture before anything was on screen (pt).
@@ -263,7 +265,8 @@ impl Canvases {
         }
         let canvas = self.by_view.entry(of.name).or_default();
         let fit = (rect.width() / least_pt.x as f32).min(rect.height() / least_pt.y as f32);
-        let scale = fit.clamp(LEAST_SCALE, SCALE);
+        // Type grows with the canvas, more slowly than what is drawn.
+        let scale = if fit > SCALE { SCALE * (fit / SCALE).powf(GROWS) } else { fit.max(LEAST_SCALE) };
         let size_pt = DVec2::new(f64::from(rect.width() / scale), f64::from(rect.height() / scale));
         let state = shared.state;
         let ask = Ask::read(ui, &response);

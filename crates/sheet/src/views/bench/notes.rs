@@ -35,6 +35,7 @@ pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     masses(panel, scene, layout, &mut room);
     nearest(panel, scene, layout, &mut room);
     names(panel, scene, layout, &mut room);
+    ends(panel, scene, layout, &mut room);
     fixed(panel, scene, layout, &mut room);
     grip(panel, scene, layout);
     if !layout.zoomed {
@@ -84,6 +85,19 @@ impl Room {
                         *all = Some(all.map_or(own, |seen| seen.union(&own)));
                     }
                 }
+            }
+        }
+        // The rail and the line are not written over.
+        let (low, high) = super::rail_panel::rail_across(scene, &layout.view);
+        let corner =
+            |x: f64, across: f64| panel.pt(layout.view.flat(DVec3::X * x + layout.view.across() * across));
+        let rail = Rect::between(corner(0.0, low), corner(scene.fixture.rail.length, high));
+        let spans = scene.bodies().filter(|(_, body)| body.role == Role::Span);
+        let spans: Vec<Rect> =
+            spans.filter_map(|(id, body)| box_of(panel, scene, layout, id, body)).collect();
+        for rect in spans.into_iter().chain([rail]).filter(Rect::is_finite) {
+            for placer in [&mut room.beside_bodies, &mut room.beside_riders, &mut room.free] {
+                placer.block(rect);
             }
         }
         for rider in room.riders.iter().flatten() {
@@ -144,8 +158,12 @@ fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room
             let found = found.or_else(|| {
                 let (size, text) = sized.first()?;
                 let about = body.unwrap_or(mark);
-                let places = around(&about, *size, 4.0);
-                room.beside_bodies.place_freely(&places).map(|rect| (rect, text))
+                let places = farther(&about, *size);
+                let clear =
+                    room.free.place_freely(&places).or_else(|| room.beside_bodies.place_freely(&places));
+                let rect = clear.or_else(|| room.words.place_freely(&around(&about, *size, 4.0)))?;
+                leader(panel, rect, at, &about, rider_tones(number).1);
+                Some((rect, text))
             });
             if let Some((rect, text)) = found {
                 room.take(rect);
@@ -186,6 +204,31 @@ fn around(about: &Rect, size: DVec2, gap: f64) -> [Rect; 12] {
     .map(|(x, y)| Rect::about(DVec2::new(x, y), size))
 }
 
+/// The same at growing distance.
+fn farther(about: &Rect, size: DVec2) -> Vec<Rect> {
+    FAR.into_iter().flat_map(|gap| around(about, size, gap)).collect()
+}
+
+/// The same near by.
+fn near(about: &Rect, size: DVec2) -> Vec<Rect> {
+    FAR.into_iter().take(2).flat_map(|gap| around(about, size, gap)).collect()
+}
+
+/// Distances at which room is sought for a word (pt); beyond the first a leader says what it belongs to.
+const FAR: [f64; 6] = [4.0, 14.0, 28.0, 48.0, 75.0, 110.0];
+
+/// A line from a word to what it names, where it does not stand at it.
+fn leader(panel: &mut Panel, word: Rect, to: DVec2, about: &Rect, tone: Tone) {
+    if word.grown(FAR[0] + 2.0).overlaps(about) {
+        return;
+    }
+    let from = to.clamp(word.min, word.max);
+    if let (Some(from), Some(to)) = (panel.world_from_pt(from), panel.world_from_pt(to)) {
+        let pen = Pen::new(tone, 0.5);
+        panel.add(Polyline::new(vec![from, to], pen).ends(End::Plain, End::Dot));
+    }
+}
+
 /// A body's box on paper (pt).
 fn box_of(panel: &Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, body: &Body) -> Option<Rect> {
     let bounds = scene.bounds(id)?;
@@ -195,24 +238,79 @@ fn box_of(panel: &Panel, scene: &Scene<'_>, layout: &Layout, id: BodyId, body: &
     own.is_finite().then_some(own)
 }
 
-/// Names what stands about, where the name fits inside.
+/// Says at which travel the lead stands at the ends of its stroke, beside its outlines there.
+fn ends(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room) {
+    if layout.zoomed {
+        return;
+    }
+    let lead = scene.lead().unwrap_or(0);
+    let stroke = scene.fixture.stroke;
+    for travel in [stroke.from, stroke.to] {
+        let shift = scene.home(Owner::Rider(lead), travel) - scene.home(Owner::Rider(lead), scene.travel);
+        let moved = shift.abs() * layout.scale;
+        let bodies = scene.bodies().filter(|(_, body)| {
+            body.owner == Owner::Rider(lead) && matches!(body.role, Role::Plate | Role::Load)
+        });
+        let boxes = bodies.filter_map(|(id, body)| box_of(panel, scene, layout, id, body));
+        let Some(now) = boxes.reduce(|a, b| a.union(&b)) else { continue };
+        let step = panel.pt(layout.view.flat(DVec3::X * shift)) - panel.pt(layout.view.flat(DVec3::ZERO));
+        let there = now.shifted(step);
+        // Where it stands there now, the cursor says so.
+        if moved < 20.0 || !there.is_finite() {
+            continue;
+        }
+        let text = format!("travel {}", scene.bare(travel, 0));
+        let size = size_of(&text, NOTE_PT, Weight::Regular);
+        room.free.block(there);
+        if let Some(rect) = room.free.place_freely(&near(&there, size)) {
+            room.take(rect);
+            let at = place(panel, rect.middle());
+            panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk)).named("an end of the stroke");
+        }
+    }
+}
+
+/// Names what stands about: inside where the name fits clear of all else, else beside it with a leader.
 fn fixed(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room) {
+    let mut named: Vec<&str> = Vec::new();
     for (id, body) in scene.bodies().filter(|(_, body)| matches!(body.role, Role::Obstacle | Role::Stop)) {
-        // Of several pieces the box may be mostly air.
-        if body.solids.len() > 1 {
+        if named.contains(&body.label.as_str()) {
             continue;
         }
         let Some(own) = room.bodies.get(id.0 as usize).copied().flatten() else { continue };
         let shown = Rect { min: own.min.max(layout.content.min), max: own.max.min(layout.content.max) };
+        if shown.size().min_element() <= 0.0 {
+            continue;
+        }
         let size = size_of(&body.label, NOTE_PT, Weight::Regular);
-        let level = Rect::about(shown.middle(), size);
-        let upright = Rect::about(shown.middle(), DVec2::new(size.y, size.x));
-        let fitting: Vec<Rect> = [level, upright].into_iter().filter(|rect| shown.holds(rect)).collect();
-        let Some(rect) = room.words.place_freely(&fitting) else { continue };
+        // Of several pieces the box may be mostly air.
+        let solid = body.solids.len() <= 1;
+        let inside: Vec<Rect> = [0.5, 0.25, 0.75, 0.12, 0.88]
+            .into_iter()
+            .flat_map(|share| {
+                let at = if shown.size().y > shown.size().x {
+                    DVec2::new(shown.middle().x, shown.min.y + share * shown.size().y)
+                } else {
+                    DVec2::new(shown.min.x + share * shown.size().x, shown.middle().y)
+                };
+                [Rect::about(at, size), Rect::about(at, DVec2::new(size.y, size.x))]
+            })
+            .filter(|rect| solid && shown.holds(rect))
+            .collect();
+        let mut found = room.beside_riders.place_freely(&inside);
+        if found.is_none() && !layout.zoomed {
+            found = room.free.place_freely(&farther(&shown, size));
+            if let Some(rect) = found {
+                let to = rect.middle().clamp(shown.min, shown.max);
+                leader(panel, rect, to, &shown, Tone::FaintInk);
+            }
+        }
+        let Some(rect) = found else { continue };
         room.take(rect);
+        named.push(&body.label);
         let at = place(panel, rect.middle());
         let label = Label::new(body.label.as_str(), at, NOTE_PT).toned(Tone::FaintInk).on_plate();
-        let turned = rect.size().y > rect.size().x;
+        let turned = rect.size().y > rect.size().x && size.x > size.y;
         panel.add(if turned { label.turned(std::f64::consts::FRAC_PI_2) } else { label });
     }
 }
@@ -278,7 +376,7 @@ fn names(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room)
     for (number, rider) in scene.fixture.riders.iter().enumerate() {
         let Some(own) = room.riders.get(number).copied().flatten() else { continue };
         let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
-        let candidates = around(&own, size, 3.0);
+        let candidates = farther(&own, size);
         let found =
             room.free.place_freely(&candidates).or_else(|| room.beside_riders.place_freely(&candidates));
         let found = found.or_else(|| {
@@ -354,6 +452,17 @@ fn down(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
     }
     let at = place(panel, corner + side);
     panel.add(Label::new("g", at, NOTE_PT).toned(Tone::FaintInk));
+    // How steep an inclined rail stands.
+    let slope = -scene.fixture.rail.stand.down().x;
+    let incline = slope.clamp(-1.0, 1.0).asin().to_degrees();
+    if layout.lie == Lie::Lying && incline.abs() > 0.05 {
+        let text =
+            format!("rail inclined {}°", number(incline, if incline.fract().abs() < 0.05 { 0 } else { 1 }));
+        let at = place(panel, corner + DVec2::new(16.0, 0.0));
+        panel
+            .add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk).anchored(0.0, 0.5))
+            .named("incline of the rail");
+    }
     let foot = panel.pt(layout.view.flat(DVec3::ZERO));
     let (at, turn) = match layout.lie {
         Lie::Upright => (DVec2::new(foot.x, layout.content.max.y), std::f64::consts::FRAC_PI_2),

@@ -60,7 +60,7 @@ fn tilt_note(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout) {
 }
 
 /// The rail's reach across the paper (mm).
-fn rail_across(scene: &Scene<'_>, view: &Projector) -> (f64, f64) {
+pub(super) fn rail_across(scene: &Scene<'_>, view: &Projector) -> (f64, f64) {
     let across = view.across();
     let bars = scene.fixture.rail.bars.iter();
     bars.flat_map(|bar| bar.outer.flattened(0.5, Side::Middle))

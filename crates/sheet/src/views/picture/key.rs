@@ -120,6 +120,11 @@ const SIGNS: &[Sign] = &[
         is: |_, item| named(item, "less than required from"),
     },
     Sign {
+        swatch: area(Fill::faded(Tone::Marginal, 0.16), Some(hatched(Tone::Marginal, 4.5)), Tone::Marginal),
+        words: "does not stay where it is left",
+        is: |_, item| named(item, "drifts from"),
+    },
+    Sign {
         swatch: line(Tone::Marginal, Dash::Dashed),
         words: "required gap",
         is: |panel, item| {

@@ -315,7 +315,9 @@ impl Maker<'_> {
         let usual = self.usual_size();
         let sizes =
             HEIGHTS.into_iter().flat_map(|share| WIDTHS.map(|width| DVec2::new(width, share * usual.y)));
-        for size in sizes.filter(|size| size.x <= usual.x) {
+        // Names would fill a flatter frame in space better than the fixture itself.
+        let least = if self.view.name == super::space::VIEW.name { usual.y } else { 0.0 };
+        for size in sizes.filter(|size| size.x <= usual.x && size.y >= least) {
             let (narrow, _) = self.drawn(size, following);
             let (still, shortened) = narrow.said();
             let fullness = narrow.fullness();

@@ -291,6 +291,10 @@ fn reasons_are_printed_whole() {
             assert!(dress.is_paged || pages.len() == 1, "{}: {how}", case.name);
             let bare = |text: &str| text.chars().filter(|c| !c.is_whitespace()).collect::<String>();
             let said: String = pages.iter().flat_map(texts).map(|(text, _)| bare(&text.text)).collect();
+            // Every rider's weight stands among the key figures.
+            for rider in &case.fixture.riders {
+                assert!(said.contains(&bare(&format!("{} weighs", rider.name))), "{} {how}", case.name);
+            }
             for finding in &case.results.findings {
                 let title = bare(&LengthUnit::Millimetre.phrase(&finding.title));
                 assert!(said.contains(&title), "{} {how}: {title}", case.name);

@@ -1,9 +1,7 @@
 //! The sizes of a document by name.
 
-use std::sync::Arc;
-
 use glidewright_motion::phrase::size as length;
-use glidewright_motion::{NamedSize, Phrase, plain};
+use glidewright_motion::{NamedSize, NamedSizes, Phrase, plain};
 
 use super::label::label;
 use crate::document::Document;
@@ -12,7 +10,7 @@ use crate::values::Values;
 use crate::walk::Slot;
 
 /// Every size that makes the fixture what it is, in the order of the file; trials and measured pulls make none.
-pub(super) fn named(document: &Document, values: &Values) -> Arc<[NamedSize]> {
+pub(super) fn named(document: &Document, values: &Values) -> NamedSizes {
     let mut all = Vec::new();
     document.visit(&mut |path, slot| {
         let Slot::Size(size) = slot else { return };
@@ -27,7 +25,7 @@ pub(super) fn named(document: &Document, values: &Values) -> Arc<[NamedSize]> {
         };
         all.push(NamedSize { path: path.to_owned(), label: label(path), written, value });
     });
-    all.into()
+    all.into_iter().collect()
 }
 
 /// A shared size is what its formula gives.

@@ -43,15 +43,16 @@ struct Fields {
     findings: Rect,
 }
 
-fn fields(scene: &Scene<'_>, page: Rect) -> Fields {
+/// The fields of a page; that of the key figures has room for all of them, `figures` points of height.
+fn fields(scene: &Scene<'_>, page: Rect, figures: f64) -> Fields {
     let split = |from: f64, to: f64, share: f64| from + share * (to - from);
     let (min, max) = (page.min, page.max);
     let (wide, high) = (page.size().x, page.size().y);
     if high > wide {
         // Upright paper: the bench over the whole width, close-ups in a row, figures beside the findings.
         let share = if Lie::of(scene.fixture) == Lie::Upright { 0.45 } else { 0.4 };
-        let y1 = split(min.y, max.y, share);
-        let y2 = split(min.y, max.y, share + 0.27);
+        let y2 = split(min.y, max.y, share + 0.27).min(max.y - BETWEEN - figures);
+        let y1 = split(min.y, y2, share / (share + 0.27));
         let [xm, xf] = [0.6, 0.42].map(|share| split(min.x, max.x, share));
         let at = |x0: f64, x1: f64, y0: f64, y1: f64| {
             Rect::between(DVec2::new(x0, y0 + BETWEEN), DVec2::new(x1, y1))
@@ -67,7 +68,8 @@ fn fields(scene: &Scene<'_>, page: Rect) -> Fields {
     match Lie::of(scene.fixture) {
         Lie::Upright => {
             let x = split(min.x, max.x, 0.56);
-            let [y1, y2] = [0.4, 0.68].map(|share| split(min.y, max.y, share));
+            let y1 = split(min.y, max.y, 0.4);
+            let y2 = split(min.y, max.y, 0.68).max(y1 + BETWEEN + figures).min(max.y);
             let xm = split(x, max.x, 0.5);
             let right = |x0: f64, x1: f64, y0: f64, y1: f64| {
                 Rect::between(DVec2::new(x0 + BETWEEN, y0), DVec2::new(x1, y1))
@@ -81,7 +83,7 @@ fn fields(scene: &Scene<'_>, page: Rect) -> Fields {
             }
         }
         Lie::Lying => {
-            let y = split(min.y, max.y, 0.6);
+            let y = split(min.y, max.y, 0.6).min(max.y - BETWEEN - figures);
             let [x1, x2, x3] = [0.3, 0.5, 0.7].map(|share| split(min.x, max.x, share));
             let low = |x0: f64, x1: f64| Rect::between(DVec2::new(x0, y + BETWEEN), DVec2::new(x1, max.y));
             Fields {
@@ -115,7 +117,9 @@ fn first(scene: &Scene<'_>, says_more: bool) -> (Drawing, Option<(Rect, findings
     };
     let mut drawing = Drawing::new(name, size);
     let whole = Rect::between(DVec2::ZERO, size);
-    let fields = fields(scene, whole.grown(-4.0));
+    let rows = figures::rows(scene);
+    let listed = (table::height(rows.len(), TABLE_PT) + 2.0).min(0.6 * size.y);
+    let fields = fields(scene, whole.grown(-4.0), listed);
 
     let bench_state = ViewState { size_pt: fields.bench.size(), ..scene.state.clone() };
     let bench_scene = Scene::new(scene.fixture, scene.results, &bench_state);
@@ -133,7 +137,7 @@ fn first(scene: &Scene<'_>, says_more: bool) -> (Drawing, Option<(Rect, findings
 
     let mut words = Panel::centred("words", whole, DVec2::ZERO, 1.0);
     rules(&mut words, &fields);
-    table::draw(&mut words, &fields.figures, "Key figures", &figures::rows(scene), TABLE_PT);
+    table::draw(&mut words, &fields.figures, "Key figures", &rows, TABLE_PT);
     let all = &scene.results.findings;
     let mut field = fields.findings;
     let mut told = words.clone();

@@ -150,6 +150,14 @@ const SIGNS: &[Sign] = &[
         },
     },
     Sign {
+        swatch: area(Fill::faded(Tone::Clear, 0.18), None, Tone::Clear),
+        words: "imbalance that friction holds",
+        is: |panel, item| {
+            let band = fill(item).is_some_and(|fill| fill.tone == Tone::Clear && fill.opacity < 0.2);
+            band && panel.name == StripKind::Effort.title()
+        },
+    },
+    Sign {
         swatch: Swatch::Whiskers,
         words: "tolerances of the gap: RSS thick, worst case thin",
         is: |_, item| named(item, "tolerances"),

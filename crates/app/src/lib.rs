@@ -9,6 +9,7 @@ mod panels;
 mod shell;
 mod state;
 mod theme;
+mod today;
 mod views;
 mod widgets;
 mod work;

@@ -64,16 +64,24 @@ fn svg_holds_every_ink_once_and_every_word() {
 }
 
 #[test]
-fn embedded_fonts_are_the_files() {
+fn embedded_fonts_hold_the_words_and_no_other_letter() {
     use base64::Engine as _;
+    use skrifa::MetadataProvider as _;
     let page = common::sample().page();
     let text = svg(&page, &Theme::light(), SvgOptions { embed_fonts: true }).unwrap();
     let data: Vec<&str> = text.split("base64,").skip(1).map(|t| &t[..t.find(')').unwrap()]).collect();
     assert_eq!(data.len(), 2, "condensed regular and semi-bold are used");
-    for d in data {
+    for d in &data {
         let bytes = base64::engine::general_purpose::STANDARD.decode(d).unwrap();
-        assert!(all_fonts().iter().any(|f| f.bytes == bytes));
+        let font = skrifa::FontRef::new(&bytes).unwrap();
+        let all = texts(&page).concat();
+        let held: Vec<char> =
+            font.charmap().mappings().filter_map(|(code, _)| char::from_u32(code)).collect();
+        assert!(!held.is_empty() && held.iter().all(|c| all.contains(*c)), "{held:?}");
     }
+    assert!(data.iter().map(|d| d.len()).sum::<usize>() < 60_000, "far less than the files");
+    let bare = svg(&page, &Theme::light(), SvgOptions::default()).unwrap();
+    assert!(text.len() - bare.len() < 60_000);
 }
 
 #[test]

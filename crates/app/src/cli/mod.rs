@@ -35,7 +35,7 @@ enum Verb {
     /// can't be used
     Check(check::Arguments),
     /// Write a picture of the fixture: PNG, SVG or PDF by the file's ending
-    Picture(picture::Arguments),
+    Picture(Box<picture::Arguments>),
     /// Write every body at its place as STL, with an index
     Solids(solids::Arguments),
     /// Print every computed result, curves too, with units

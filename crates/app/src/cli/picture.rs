@@ -5,12 +5,15 @@ use std::sync::Arc;
 
 use glidewright_geometry::DVec2;
 use glidewright_project::store::Store;
-use glidewright_sheet::views::{Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, view_named};
-use glidewright_sheet::{Drawing, PngOptions, SvgOptions, Theme, pdf, png, svg};
+use glidewright_sheet::views::{
+    Dress, Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, picture, view_named,
+};
+use glidewright_sheet::{Page, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
 use super::load::{Loaded, load, refuse};
 use super::output::{Console, Outcome};
 use super::travel;
+use crate::today::{dated, today};
 
 /// Arguments of `picture`.
 #[derive(clap::Args)]
@@ -29,10 +32,14 @@ pub struct Arguments {
     /// The view
     #[arg(long, value_name = "NAME", default_value = "bench")]
     view: String,
-    /// Width of a PNG (pixels); SVG and PDF have no pixels
-    #[arg(long, value_name = "PX", default_value_t = 1600,
-          value_parser = clap::value_parser!(u32).range(WIDTHS))]
-    width: u32,
+    /// Width of a PNG (pixels), its height following what it shows; SVG and PDF have no pixels. Without width and height
+    /// its longer side has 1600 pixels
+    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(SIDES))]
+    width: Option<u32>,
+    /// Height of a PNG (pixels), its width following; with a width too the picture has that shape, SVG and PDF as well, and
+    /// stands in its middle
+    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(SIDES), conflicts_with = "paper")]
+    height: Option<u32>,
     /// Draw on dark paper
     #[arg(long)]
     dark: bool,
@@ -61,20 +68,21 @@ pub struct Arguments {
     /// The stretch of travel that rail and strips show (mm)
     #[arg(long, value_name = "FROM,TO", value_delimiter = ',', allow_negative_numbers = true)]
     window: Vec<f64>,
-    /// A note to write on the sheet
+    /// A note to write below the title
     #[arg(long, value_name = "TEXT")]
     note: Option<String>,
+    /// The date on sheets and pages, 2026-01-31; without it today
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    date: Option<String>,
 }
 
-/// Least and greatest width of a PNG (pixels).
-const WIDTHS: std::ops::RangeInclusive<i64> = 16..=12_000;
+/// Least and greatest side of a PNG (pixels), and the longer one where none is asked for.
+const SIDES: std::ops::RangeInclusive<i64> = 16..=12_000;
+const LONGER: f64 = 1600.0;
 
-/// Shape of a picture: height over width.
-const ASPECT: f64 = 0.625;
-
-/// Width the drawing is laid out for (pt), whatever the picture's width in pixels: it decides how large
+/// Area of the page a picture of given shape is laid out on (pt²), whatever its size in pixels: it decides how large
 /// letters are against the whole.
-const LAYOUT_WIDTH: f64 = 1120.0;
+const LAYOUT_AREA: f64 = 1120.0 * 700.0;
 
 /// What the fixture without a trial is called.
 const AS_DRAWN: &str = "as drawn";
@@ -82,16 +90,6 @@ const AS_DRAWN: &str = "as drawn";
 impl Arguments {
     /// Takes what is asked of the view over into its state; an error is a message.
     fn apply(&self, state: &mut ViewState) -> Result<(), String> {
-        state.size_pt = match &self.paper {
-            None => DVec2::new(LAYOUT_WIDTH, ASPECT * LAYOUT_WIDTH),
-            Some(name) => match Paper::named(name) {
-                Some(paper) => paper.size_pt(!self.portrait),
-                None => {
-                    let names: Vec<_> = Paper::ALL.iter().map(|paper| paper.name()).collect();
-                    return Err(format!("there is no paper {name:?}; there are {}", names.join(", ")));
-                }
-            },
-        };
         for (angle, slot, name) in
             [(self.turn, &mut state.turn, "--turn"), (self.lift, &mut state.lift, "--lift")]
         {
@@ -122,6 +120,44 @@ impl Arguments {
         }
         state.note.clone_from(&self.note);
         Ok(())
+    }
+
+    /// How the picture is dressed; an error is a message.
+    fn dress(&self, format: Format) -> Result<Dress, String> {
+        let shape = |(width, height): (u32, u32)| {
+            let shape = DVec2::new(f64::from(width), f64::from(height));
+            shape * (LAYOUT_AREA / (shape.x * shape.y)).sqrt()
+        };
+        let size_pt = match &self.paper {
+            None => self.width.zip(self.height).map(shape),
+            Some(name) => {
+                let Some(paper) = Paper::named(name) else {
+                    let names: Vec<_> = Paper::ALL.iter().map(|paper| paper.name()).collect();
+                    return Err(format!("there is no paper {name:?}; there are {}", names.join(", ")));
+                };
+                Some(paper.size_pt(!self.portrait))
+            }
+        };
+        let file = self.file.as_deref().and_then(Path::file_name);
+        Ok(Dress {
+            size_pt,
+            on_paper: self.paper.is_some(),
+            is_paged: matches!(format, Format::Pdf),
+            date: self.date.as_deref().map_or_else(|| Ok(today()), dated)?,
+            file: file.map_or_else(|| "built-in demo".to_owned(), |name| name.to_string_lossy().into_owned()),
+        })
+    }
+
+    /// The width of a PNG of a page (px).
+    fn width_px(&self, page: &Page) -> u32 {
+        let size = page.size_pt;
+        let width = match (self.width, self.height) {
+            (Some(width), _) => return width,
+            (None, Some(height)) => f64::from(height) * size.x / size.y,
+            (None, None) => LONGER * size.x / size.max_element(),
+        };
+        // A side of a picture that is far longer than the other stays within what can be written.
+        (width.round() as u32).clamp(16, 12_000)
     }
 }
 
@@ -188,8 +224,15 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         });
         state.ghosts = true;
     }
-    let drawing = view.drawing(&loaded.fixture, &loaded.results, &state);
-    match write(arguments, format, &drawing) {
+    let dress = match arguments.dress(format) {
+        Ok(dress) => dress,
+        Err(message) => {
+            console.error(&message);
+            return Outcome::Unusable;
+        }
+    };
+    let pages = picture(view, &loaded.fixture, &loaded.results, &state, &dress);
+    match write(arguments, format, &pages) {
         Ok(()) => {
             console.print(&format!("{} at travel {travel:.1} mm: {}\n", view.title, arguments.out.display()));
             Outcome::Good
@@ -230,13 +273,13 @@ impl Format {
     }
 }
 
-fn write(arguments: &Arguments, format: Format, drawing: &Drawing) -> Result<(), String> {
-    let page = drawing.page();
+fn write(arguments: &Arguments, format: Format, pages: &[Page]) -> Result<(), String> {
+    let [page, ..] = pages else { return Err("there is nothing to draw".to_owned()) };
     let theme = if arguments.dark { Theme::dark() } else { Theme::light() };
     let bytes = match format {
-        Format::Png => png(&page, &theme, PngOptions { width_px: arguments.width }),
-        Format::Svg => svg(&page, &theme, SvgOptions { embed_fonts: true }).map(String::into_bytes),
-        Format::Pdf => pdf(&[page], &theme),
+        Format::Png => png(page, &theme, PngOptions { width_px: arguments.width_px(page) }),
+        Format::Svg => svg(page, &theme, SvgOptions { embed_fonts: true }).map(String::into_bytes),
+        Format::Pdf => pdf(pages, &theme),
     }
     .map_err(|error| error.to_string())?;
     Store::disk().write(&arguments.out, &bytes).map_err(|error| format!("{error}; {}", error.remedy()))

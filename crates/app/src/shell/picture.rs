@@ -11,7 +11,7 @@ use super::App;
 use super::dialogs::Purpose;
 use crate::state::{Notice, State};
 use crate::theme::{self, colour};
-use crate::views::{Camera, Shapes, ViewRequest, Zoom, picture_drawing};
+use crate::views::{Beside, Camera, Shapes, ViewRequest, Zoom, picture_pages};
 use crate::widgets::over;
 use crate::work::{Step, Task};
 
@@ -63,11 +63,12 @@ impl PictureKind {
         Self::ALL.into_iter().find(|kind| kind.extension() == end)
     }
 
-    /// The bytes of a page.
-    fn bytes(self, page: &Page, theme: &Theme, width: u32) -> Result<Vec<u8>, String> {
+    /// The bytes of its pages, of the first where it has no others.
+    fn bytes(self, pages: &[Page], theme: &Theme, width: u32) -> Result<Vec<u8>, String> {
+        let [page, ..] = pages else { return Err("Not written: there is nothing to draw.".to_owned()) };
         match self {
             Self::Svg => svg(page, theme, SvgOptions { embed_fonts: true }).map(String::into_bytes),
-            Self::Pdf => pdf(std::slice::from_ref(page), theme),
+            Self::Pdf => pdf(pages, theme),
             Self::Png => png(page, theme, PngOptions { width_px: width }),
         }
         .map_err(|error| format!("Not written: {error}"))
@@ -78,6 +79,10 @@ impl PictureKind {
 const WIDTHS: std::ops::RangeInclusive<u32> = 200..=12_000;
 /// Width of a picture on the clipboard (pixels).
 const COPY_WIDTH: u32 = 2000;
+/// What stands for every other trial.
+const ALL_OTHERS: &str = "all others";
+/// What stands for a page as large as its content.
+const NO_PAPER: &str = "as it comes";
 /// Room for showing the picture beforehand (points).
 const PREVIEW: Vec2 = Vec2::new(520.0, 300.0);
 
@@ -88,6 +93,7 @@ struct PreviewKey {
     shown: u64,
     travel: u64,
     others: u64,
+    is_paged: bool,
 }
 
 /// The dialog.
@@ -102,7 +108,7 @@ pub struct PictureDialog {
     pub complaint: String,
     /// The file that may be replaced: it was asked about.
     replaces: Option<PathBuf>,
-    preview: Option<(PreviewKey, Result<Page, String>)>,
+    preview: Option<(PreviewKey, Result<Vec<Page>, String>)>,
 }
 
 /// A picture being made.
@@ -163,20 +169,22 @@ impl PictureDialog {
         self.replaces.is_some() && self.target().ok().map(|(file, _)| file) == self.replaces
     }
 
-    fn page(&mut self, state: &State) -> &Result<Page, String> {
+    fn pages(&mut self, state: &State) -> &Result<Vec<Page>, String> {
+        let is_paged = self.target().map_or(self.kind, |(_, kind)| kind) == PictureKind::Pdf;
         let key = PreviewKey {
             request: self.request.clone(),
             shown: state.session.shown(),
             travel: state.travel.to_bits(),
             others: state.outlook.version(),
+            is_paged,
         };
         if self.preview.as_ref().is_none_or(|(known, _)| *known != key) {
-            let page = picture_drawing(state, &self.request).map(|drawing| drawing.page());
-            self.preview = Some((key, page));
+            let pages = picture_pages(state, &self.request, is_paged);
+            self.preview = Some((key, pages));
         }
         match &self.preview {
-            Some((_, page)) => page,
-            None => &NO_PAGE,
+            Some((_, pages)) => pages,
+            None => &NO_PAGES,
         }
     }
 
@@ -185,7 +193,7 @@ impl PictureDialog {
     }
 }
 
-static NO_PAGE: Result<Page, String> = Err(String::new());
+static NO_PAGES: Result<Vec<Page>, String> = Err(String::new());
 
 /// What was asked for.
 enum Asked {
@@ -228,9 +236,14 @@ impl App {
                 dialog.complaint.clear();
                 let (width, theme) = (dialog.width, dialog.theme());
                 let target = dialog.target();
-                match (dialog.page(&self.state).clone(), target) {
+                match (dialog.pages(&self.state).clone(), target) {
                     (Err(message), _) => dialog.complaint = message,
-                    (Ok(page), _) if matches!(asked, Asked::Copy) => self.copy_page(ctx, page, theme),
+                    (Ok(_), _) if matches!(asked, Asked::Copy) => {
+                        match picture_pages(&self.state, &dialog.request, false) {
+                            Ok(pages) => self.copy_pages(ctx, pages, theme),
+                            Err(message) => dialog.complaint = message,
+                        }
+                    }
                     (Ok(_), Err(message)) => dialog.complaint = message,
                     (Ok(_), Ok((file, _))) if self.state.session.is_own_file(&file) => {
                         dialog.complaint = "That is the project itself: choose another name.".to_owned();
@@ -239,10 +252,10 @@ impl App {
                         dialog.complaint = format!("{} exists already. Replace it?", file.display());
                         dialog.replaces = Some(file);
                     }
-                    (Ok(page), Ok((file, kind))) => {
+                    (Ok(pages), Ok((file, kind))) => {
                         dialog.kind = kind;
                         dialog.replaces = None;
-                        self.write_page(ctx, page, theme, kind, width, file);
+                        self.write_pages(ctx, pages, theme, kind, width, file);
                     }
                 }
             }
@@ -253,30 +266,30 @@ impl App {
 
     /// Puts the view in the middle on the clipboard.
     pub(super) fn copy_picture(&mut self, ctx: &Context) {
-        match picture_drawing(&self.state, &self.canvases.request(&self.state)) {
-            Ok(drawing) => self.copy_page(ctx, drawing.page(), theme::current(ctx)),
+        match picture_pages(&self.state, &self.canvases.request(&self.state), false) {
+            Ok(pages) => self.copy_pages(ctx, pages, theme::current(ctx)),
             Err(message) => self.state.notice = Some(Notice::trouble(message)),
         }
     }
 
-    fn copy_page(&mut self, ctx: &Context, page: Page, theme: Theme) {
+    fn copy_pages(&mut self, ctx: &Context, pages: Vec<Page>, theme: Theme) {
         self.make(ctx, "picture for the clipboard", move || {
-            let bytes = PictureKind::Png.bytes(&page, &theme, COPY_WIDTH)?;
+            let bytes = PictureKind::Png.bytes(&pages, &theme, COPY_WIDTH)?;
             pixels(&bytes).map(Made::Pixels)
         });
     }
 
-    fn write_page(
+    fn write_pages(
         &mut self,
         ctx: &Context,
-        page: Page,
+        pages: Vec<Page>,
         theme: Theme,
         kind: PictureKind,
         width: u32,
         file: PathBuf,
     ) {
         self.make(ctx, "picture", move || {
-            let bytes = kind.bytes(&page, &theme, width)?;
+            let bytes = kind.bytes(&pages, &theme, width)?;
             Store::disk()
                 .write(&file, &bytes)
                 .map_err(|error| format!("Not written: {error}; {}", error.remedy()))
@@ -397,35 +410,41 @@ fn what_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State) {
             ui.weak("as it is seen now");
         }
     });
-    if dialog.request.is_sheet() {
-        ui.horizontal(|ui| {
-            let label = ui.label("Paper");
-            let now = dialog.request.paper;
-            let combo = egui::ComboBox::from_id_salt("paper").selected_text(now.name()).width(70.0);
-            let shown = combo.show_ui(ui, |ui| {
-                for paper in Paper::ALL {
-                    ui.selectable_value(&mut dialog.request.paper, paper, paper.name());
-                }
-            });
-            shown.response.labelled_by(label.id);
-            let label = ui.label("Note");
-            let field = TextEdit::singleline(&mut dialog.request.note)
-                .hint_text("a line of your own below the title")
-                .char_limit(200)
-                .desired_width(f32::INFINITY);
-            ui.add(field).labelled_by(label.id);
+    ui.horizontal(|ui| {
+        let label = ui.label("Paper");
+        let now = dialog.request.paper.map_or(NO_PAPER, Paper::name);
+        let combo = egui::ComboBox::from_id_salt("paper").selected_text(now).width(110.0);
+        let shown = combo.show_ui(ui, |ui| {
+            ui.selectable_value(&mut dialog.request.paper, None, NO_PAPER);
+            for paper in Paper::ALL {
+                ui.selectable_value(&mut dialog.request.paper, Some(paper), paper.name());
+            }
         });
-    }
+        shown.response.labelled_by(label.id).on_hover_text("What it is laid out for");
+        ui.add_enabled_ui(dialog.request.paper.is_some(), |ui| {
+            ui.checkbox(&mut dialog.request.portrait, "Upright").on_hover_text("Stand the paper upright");
+        });
+        let label = ui.label("Note");
+        let field = TextEdit::singleline(&mut dialog.request.note)
+            .hint_text("a line of your own below the title")
+            .char_limit(200)
+            .desired_width(f32::INFINITY);
+        ui.add(field).labelled_by(label.id);
+    });
     if dialog.request.shows_others() && !state.session.document().trials.is_empty() {
         ui.horizontal(|ui| {
             let label = ui.label("Beside it");
-            let now = dialog.request.beside.clone().unwrap_or_else(|| "as drawn".to_owned());
+            let now = match &dialog.request.beside {
+                Beside::All => ALL_OTHERS.to_owned(),
+                Beside::One(trial) => trial.clone().unwrap_or_else(|| "as drawn".to_owned()),
+            };
             let combo = egui::ComboBox::from_id_salt("beside").selected_text(now).width(200.0);
             let shown = combo.show_ui(ui, |ui| {
-                ui.selectable_value(&mut dialog.request.beside, None, "as drawn");
+                ui.selectable_value(&mut dialog.request.beside, Beside::All, ALL_OTHERS);
+                ui.selectable_value(&mut dialog.request.beside, Beside::One(None), "as drawn");
                 for trial in &state.session.document().trials {
-                    let name = Some(trial.name.clone());
-                    ui.selectable_value(&mut dialog.request.beside, name, &trial.name);
+                    let one = Beside::One(Some(trial.name.clone()));
+                    ui.selectable_value(&mut dialog.request.beside, one, &trial.name);
                 }
             });
             shown.response.labelled_by(label.id);
@@ -438,8 +457,15 @@ fn preview_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State) {
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "The picture beforehand"));
     let theme = dialog.theme();
     let painter = ui.painter_at(rect);
-    match dialog.page(state) {
-        Ok(page) => {
+    match dialog.pages(state).as_ref().map(Vec::as_slice) {
+        Ok([]) => {}
+        Ok([page, further @ ..]) => {
+            if !further.is_empty() {
+                let text = format!("page 1 of {}", 1 + further.len());
+                let font = theme::FontRole::Body.id();
+                let color = ui.visuals().weak_text_color();
+                painter.text(rect.right_bottom(), egui::Align2::RIGHT_BOTTOM, text, font, color);
+            }
             let size = Vec2::new(page.size_pt.x as f32, page.size_pt.y as f32);
             let scale = (rect.width() / size.x).min(rect.height() / size.y);
             let frame = egui::Rect::from_center_size(rect.center(), size * scale);

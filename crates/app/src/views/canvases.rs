@@ -8,14 +8,14 @@ use egui::{
 };
 use glidewright_motion::BodyId;
 use glidewright_sheet::views::{
-    Paper, Pick, StripAxis, StripKind, VIEWS, View, ViewState, travel_from_pt, travel_to_pt, view_named,
+    Pick, StripAxis, StripKind, VIEWS, View, ViewState, travel_from_pt, travel_to_pt, view_named,
 };
 use glidewright_sheet::{DVec2, Drawing, Page, Part, Tone};
 
 use super::canvas::{Camera, Shapes, Zoom};
 use super::grab::Grab;
 use super::handles::Handle;
-use super::look::{Look, SHEET, ViewRequest};
+use super::look::{Beside, Look, SHEET, ViewRequest};
 use super::pointer::{Shown, overlay_ui};
 use super::zooming::{Ask, enlarged};
 use super::{NOTCH, heads};
@@ -40,8 +40,6 @@ const LEAST_CLOSE_UP_PT: DVec2 = DVec2::new(300.0, 220.0);
 const GROWS: f32 = 0.25;
 /// No smaller than this, lest type become too small to read (screen points per point).
 const LEAST_SCALE: f32 = 0.95;
-/// Size of a picture before anything was on screen (pt).
-const USUAL_PT: DVec2 = DVec2::new(1120.0, 700.0);
 
 /// What a drawing depends on. As long as it is the same the shapes are painted again as they are.
 #[derive(Clone, Debug, PartialEq)]
@@ -181,14 +179,13 @@ impl Canvases {
     /// A request for a picture of what is in the middle, as it is seen.
     pub fn request(&self, state: &State) -> ViewRequest {
         let seen = view(state.centre).name;
-        let size_pt = self.centre.map_or(USUAL_PT, |(_, size, _)| size);
         ViewRequest {
             view: seen,
             seen,
             note: String::new(),
-            beside: None,
-            size_pt,
-            paper: Paper::A4,
+            beside: Beside::All,
+            paper: None,
+            portrait: false,
             look: self.look.clone(),
         }
     }

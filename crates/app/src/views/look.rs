@@ -4,10 +4,13 @@
 use std::sync::Arc;
 
 use glidewright_motion::PairResult;
-use glidewright_sheet::views::{Other, PairChoice, Paper, StripAxis, StripKind, View, ViewState, view_named};
-use glidewright_sheet::{DVec2, Drawing};
+use glidewright_sheet::views::{
+    Dress, Other, PairChoice, Paper, StripAxis, StripKind, View, ViewState, picture, view_named,
+};
+use glidewright_sheet::{DVec2, Page};
 
-use crate::state::{Bench, Outlook, Preferences, Session, State, Tried};
+use crate::state::{Bench, Origin, Outlook, Preferences, Session, State, Tried};
+use crate::today::today;
 
 /// How the views look at the fixture.
 #[derive(Clone, Debug, PartialEq)]
@@ -132,6 +135,16 @@ const COMPARE: &str = "compare";
 /// Name of the composed sheet.
 pub const SHEET: &str = "sheet";
 
+/// What a comparison shows beside the trial in force.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub enum Beside {
+    /// Every other trial, and the fixture as drawn.
+    #[default]
+    All,
+    /// The fixture as drawn, or one trial.
+    One(Option<String>),
+}
+
 /// What a picture is of.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ViewRequest {
@@ -141,12 +154,12 @@ pub struct ViewRequest {
     pub seen: &'static str,
     /// A line of the maker's own.
     pub note: String,
-    /// The trial to set beside the one shown; `None` for the fixture as drawn.
-    pub beside: Option<String>,
-    /// Size of the view on screen (pt).
-    pub size_pt: DVec2,
-    /// The paper of the composed sheet, lying.
-    pub paper: Paper,
+    /// What to set beside the trial shown: all others, the fixture as drawn, or a trial.
+    pub beside: Beside,
+    /// The paper it is laid out for; `None` follows the content.
+    pub paper: Option<Paper>,
+    /// Whether the paper stands upright.
+    pub portrait: bool,
     /// How it is looked at.
     pub look: Look,
 }
@@ -157,34 +170,41 @@ impl ViewRequest {
         self.view == self.seen
     }
 
-    /// Whether it is the composed sheet, which has a note and stands on paper.
-    pub fn is_sheet(&self) -> bool {
-        self.view == SHEET
-    }
-
     /// Whether it shows other trials.
     pub fn shows_others(&self) -> bool {
         self.view == COMPARE
     }
 }
 
-/// The drawing a picture is of.
+/// The pages of a picture, further ones where it may have them.
 ///
 /// # Errors
 /// Why there is none.
-pub fn picture_drawing(state: &State, request: &ViewRequest) -> Result<Drawing, String> {
+pub fn picture_pages(state: &State, request: &ViewRequest, is_paged: bool) -> Result<Vec<Page>, String> {
     let bench = state.session.bench().ok_or("There is no fixture to draw.")?;
     let view: &View = view_named(request.view).ok_or("There is no such view.")?;
-    let size = if request.is_sheet() { request.paper.size_pt(true) } else { request.size_pt };
-    let mut view_state = request.look.view_state(state, size);
+    let mut view_state = request.look.view_state(state, ViewState::default().size_pt);
     // What the pointer is over and what is selected is no matter of the picture.
     view_state.hovered = None;
     view_state.note = Some(request.note.trim().to_owned()).filter(|note| !note.is_empty());
-    if request.shows_others() {
-        view_state.others =
-            beside(&state.session, &state.outlook, request.beside.as_deref()).into_iter().collect();
+    if let Beside::One(trial) = &request.beside
+        && request.shows_others()
+    {
+        view_state.others = beside(&state.session, &state.outlook, trial.as_deref()).into_iter().collect();
     }
-    Ok(view.drawing(&bench.fixture, &bench.results, &view_state))
+    let file = match state.session.origin() {
+        Origin::File(file) => file.file_name().map(|name| name.to_string_lossy().into_owned()),
+        Origin::Demo(_) => Some("built-in demo".to_owned()),
+        Origin::New => Some("not saved yet".to_owned()),
+    };
+    let dress = Dress {
+        size_pt: request.paper.map(|paper| paper.size_pt(!request.portrait)),
+        on_paper: request.paper.is_some(),
+        is_paged,
+        date: today(),
+        file: file.unwrap_or_default(),
+    };
+    Ok(picture(view, &bench.fixture, &bench.results, &view_state, &dress))
 }
 
 #[cfg(test)]
@@ -192,7 +212,6 @@ mod tests {
     use glidewright_project::document::Trial;
 
     use super::*;
-    use crate::state::Origin;
     use glidewright_samples::COPY_STAND;
 
     #[test]

@@ -277,6 +277,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
         },
         pulls: Vec::new(),
         variations: Default::default(),
+        sizes: Default::default(),
         paths: Paths { stroke: "stroke".into(), limits: "limits".into(), drive: "drive".into() },
     }
 }

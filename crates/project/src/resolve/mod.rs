@@ -4,6 +4,7 @@ mod bodies;
 mod catalogue;
 mod facing;
 mod forces;
+mod label;
 mod lately;
 mod line;
 mod loads;
@@ -13,6 +14,7 @@ mod plates;
 mod rail;
 mod rider;
 mod signs;
+mod sizes;
 mod stack;
 mod suits;
 mod validate;
@@ -78,7 +80,8 @@ fn resolved(document: &Document, trial: Option<&str>, last: Option<&Values>, is_
     let (values, found) = Values::of(&document, last);
     problems.extend(found);
     let fixture = match sound {
-        true if is_varied => varied::fixture(&document, &values, &mut problems),
+        true if is_varied => varied::fixture(&document, &values, &mut problems)
+            .map(|fixture| motion::Fixture { sizes: sizes::named(&document, &values), ..fixture }),
         true => made(&document, &values, &mut problems),
         false => None,
     };
@@ -209,6 +212,7 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         resistance: resistance(context),
         pulls: forces::pulls(context, &riders.numbers),
         variations: Default::default(),
+        sizes: Default::default(),
         paths: motion::Paths { stroke: "stroke".into(), limits: "limits".into(), drive: "drive".into() },
     }
 }

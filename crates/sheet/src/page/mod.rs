@@ -6,6 +6,7 @@ mod glyph;
 mod hatch;
 mod lower;
 mod mesh;
+mod moved;
 mod out;
 mod pick;
 mod place;

@@ -2,6 +2,7 @@
 
 mod pdf;
 mod png;
+mod subset;
 mod svg;
 
 pub use pdf::pdf;

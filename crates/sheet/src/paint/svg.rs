@@ -1,5 +1,6 @@
 //! A page as SVG 1.1 text with real text in it.
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use base64::Engine as _;
@@ -7,16 +8,17 @@ use quick_xml::Writer;
 use quick_xml::events::{BytesEnd, BytesStart, BytesText, Event};
 
 use super::checked_size;
+use super::subset::subset;
 use crate::drawing::{Path, Rect, Run};
 use crate::error::SheetError;
-use crate::look::{Face, Theme, Tone, Weight, all_fonts, font_file};
+use crate::look::{Theme, Tone, all_fonts, font_file};
 use crate::page::{Ink, InkKind, Page, TextInk};
 
 /// How an SVG is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct SvgOptions {
-    /// Carries the fonts of its text inside the file, about 270 kB each, so that it looks the same on a
-    /// machine without them. Otherwise they are only named, with plain sans-serif to fall back on.
+    /// Carries the glyphs of its text inside the file, a few kB for each font, so that it looks the same on a
+    /// machine without them. Otherwise the fonts are only named, with plain sans-serif to fall back on.
     pub embed_fonts: bool,
 }
 
@@ -92,7 +94,7 @@ impl Sheet<'_> {
         }
         self.open("defs", &[])?;
         if options.embed_fonts {
-            let rules = font_rules(page);
+            let rules = font_rules(page).map_err(std::io::Error::other)?;
             self.with_text("style", &[("type", "text/css")], &rules)?;
         }
         for (i, clip) in clips.iter().enumerate() {
@@ -234,23 +236,26 @@ impl Sheet<'_> {
     }
 }
 
-/// CSS rules that carry the fonts a page uses.
-fn font_rules(page: &Page) -> String {
-    let used: Vec<(Face, Weight)> = page
-        .inks
-        .iter()
-        .filter_map(|i| if let InkKind::Text(t) = &i.kind { Some((t.face, t.weight)) } else { None })
-        .collect();
+/// CSS rules that carry what a page uses of its fonts.
+fn font_rules(page: &Page) -> Result<String, String> {
     let mut rules = String::new();
-    for font in all_fonts().iter().filter(|f| used.contains(&(f.face, f.weight))) {
-        let data = base64::engine::general_purpose::STANDARD.encode(font.bytes);
+    for font in all_fonts() {
+        let own = page.inks.iter().filter_map(|ink| match &ink.kind {
+            InkKind::Text(text) if (text.face, text.weight) == (font.face, font.weight) => Some(text),
+            _ => None,
+        });
+        let characters: BTreeSet<char> = own.flat_map(|text| text.text.chars()).collect();
+        if characters.is_empty() {
+            continue;
+        }
+        let data = base64::engine::general_purpose::STANDARD.encode(subset(font, &characters)?);
         rules.push_str(&format!(
             "@font-face{{font-family:'{}';font-weight:{};src:url(data:font/ttf;base64,{data}) format('truetype')}}\n",
             font.family,
             font.weight.css(),
         ));
     }
-    rules
+    Ok(rules)
 }
 
 /// A number with at most three decimals (a third of a micrometre on paper) and no idle zeros.

@@ -7,5 +7,6 @@ mod ticks;
 pub use data::{
     Interval, Limit, Marker, Orientation, STRIP_MARGIN, Series, StripData, StripLayout, StripMargin,
 };
+pub(crate) use paint::CURVE;
 pub use paint::strip_panel;
 pub use ticks::{Ticks, nice_ticks};

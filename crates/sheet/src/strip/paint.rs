@@ -12,7 +12,8 @@ const TITLE_PT: f64 = 9.0;
 const LEGEND_PT: f64 = 8.0;
 const NUMBER_PT: f64 = 8.0;
 const READING_PT: f64 = 8.5;
-const CURVE: f64 = 1.3;
+/// Width of a curve (pt).
+pub(crate) const CURVE: f64 = 1.3;
 /// Room for one tick's number along a lying axis and along a standing one (pt).
 const TICK_ROOM: (f64, f64) = (26.0, 20.0);
 

@@ -16,6 +16,7 @@ mod gap;
 mod page;
 mod paper;
 mod pick;
+mod picture;
 mod plate;
 mod projection;
 mod scene;
@@ -36,6 +37,7 @@ pub use paper::Paper;
 pub use pick::{
     Pick, cursor_distance, emphasis, paper_axes, rider_of, travel_after_drag, travel_from_pt, travel_to_pt,
 };
+pub use picture::{Dress, Verdict, picture};
 pub use projection::Projection;
 pub use stacks::{OneStack, one_stack};
 pub use state::{Moment, Other, PairChoice, ReachGaps, StripAxis, StripKind, ViewState};

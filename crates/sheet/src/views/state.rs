@@ -51,8 +51,10 @@ pub struct ViewState {
     pub moment: Moment,
     /// The trial in force, for titles.
     pub trial: Option<String>,
-    /// A note for the composed sheet.
+    /// A note for a picture.
     pub note: Option<String>,
+    /// Whether it is drawn to be sent: in space with its shadow, a lens and names, as large as this turn allows.
+    pub is_picture: bool,
 }
 
 /// From where a thing in space shows most of itself: a little from the right and from above (rad).
@@ -103,6 +105,7 @@ impl Default for ViewState {
             moment: Moment::Closest,
             trial: None,
             note: None,
+            is_picture: false,
         }
     }
 }

@@ -43,6 +43,31 @@ pub(super) fn wrapped(text: &str, size_pt: f64, weight: Weight, width: f64, most
     lines.into_iter().map(|line| shortened(&line, size_pt, weight, width)).collect()
 }
 
+/// The text broken at spaces into lines no wider than `width` (pt), whole: a word wider than that is broken within.
+pub(super) fn broken(text: &str, size_pt: f64, weight: Weight, width: f64) -> Vec<String> {
+    let fits = |line: &str| width_of(line, size_pt, weight) <= width;
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        if let Some(line) = lines.last_mut()
+            && fits(&format!("{line} {word}"))
+        {
+            line.push(' ');
+            line.push_str(word);
+            continue;
+        }
+        let mut line = String::new();
+        for c in word.chars() {
+            line.push(c);
+            if !fits(&line) && line.chars().nth(1).is_some() {
+                line.pop();
+                lines.push(std::mem::replace(&mut line, c.to_string()));
+            }
+        }
+        lines.push(line);
+    }
+    lines
+}
+
 /// The text, cut with an ellipsis to a width (pt).
 pub(super) fn shortened(text: &str, size_pt: f64, weight: Weight, width: f64) -> String {
     if width_of(text, size_pt, weight) <= width {
@@ -146,5 +171,12 @@ mod tests {
             assert_eq!(lines.join(" "), text);
         }
         assert!(wrapped(text, 8.0, Weight::Regular, 60.0, 2)[1].ends_with('…'));
+        for width in [1.0, 20.0, 60.0, 400.0] {
+            let lines = broken(text, 8.0, Weight::Regular, width);
+            let fits = |line: &String| width_of(line, 8.0, Weight::Regular) <= width;
+            assert!(lines.iter().all(|line| fits(line) || line.chars().count() == 1), "{lines:?}");
+            let bare = |text: &str| text.chars().filter(|c| *c != ' ').collect::<String>();
+            assert_eq!(bare(&lines.concat()), bare(text));
+        }
     }
 }

@@ -44,7 +44,7 @@ pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel 
     let (world, whole) = extent(scene, shown);
     let room = room(shown).min(0.3 * frame.size());
     let inside = Rect { min: frame.min + room, max: frame.max - room };
-    let mut panel = Panel::fitted("belt path", inside, whole, 0.0);
+    let mut panel = Panel::fitted(super::PANEL, inside, whole, 0.0);
     panel.frame = frame;
     riders(&mut panel, scene, shown);
     pulleys(&mut panel, scene, shown);

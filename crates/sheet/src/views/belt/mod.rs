@@ -23,6 +23,8 @@ pub(super) const VIEW: View = View {
     draw,
 };
 
+/// Name of the panel drawn to scale.
+pub(super) const PANEL: &str = "belt path";
 const TITLE_PT: f64 = 10.0;
 const TABLE_PT: f64 = 8.5;
 const BESIDE: table::Beside =

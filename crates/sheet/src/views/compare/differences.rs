@@ -1,11 +1,14 @@
-//! What differs between two trials, part by part.
+//! What differs between two trials: parts, sizes, rail and what is carried.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
-use glidewright_motion::Rider;
+use glidewright_motion::{NamedSize, Rider};
 
 use crate::look::{LengthUnit, number};
 use crate::views::scene::Scene;
+
+/// Most sizes told one by one.
+const MOST_SIZES: usize = 12;
 
 /// Names of what is on a rider's screws, and how often.
 fn parts(rider: &Rider, unit: LengthUnit) -> BTreeMap<String, i64> {
@@ -41,17 +44,50 @@ pub(super) fn between(first: &Scene<'_>, second: &Scene<'_>) -> Vec<String> {
             (true, false) => told.push(format!("{} also with {new}", b.name)),
             (false, false) => told.push(format!("{} with {new} instead of {gone}", b.name)),
         }
+    }
+    let swapped = !told.is_empty();
+    // What was changed on the screws has been told by the parts.
+    let is_told = |size: &NamedSize| swapped && size.path.split('/').any(|step| step == "stack");
+    let changed: Vec<String> = sizes(first, second, is_told);
+    let by_sizes = !changed.is_empty();
+    told.extend(changed);
+    for (a, b) in first.fixture.riders.iter().zip(&second.fixture.riders) {
         let (before, after) = (loads(a), loads(b));
-        if (before - after).abs() > 5e-4 {
+        if !by_sizes && (before - after).abs() > 5e-4 {
             let [before, after] = [before, after].map(|mass| number(1e3 * mass, 0));
             told.push(format!("{} carries {after} g instead of {before} g", b.name));
         }
     }
     let (a, b) = (&first.fixture.rail, &second.fixture.rail);
-    if a.name != b.name || (a.length - b.length).abs() > 5e-3 {
+    if a.name != b.name || (!by_sizes && (a.length - b.length).abs() > 5e-3) {
         let rail =
             |rail: &glidewright_motion::Rail| format!("{}, {}", rail.name, second.text(rail.length, 0));
         told.push(format!("rail {} instead of {}", rail(b), rail(a)));
+    }
+    let names = |scene: &Scene<'_>| -> Vec<String> {
+        scene.fixture.obstacles.iter().map(|obstacle| obstacle.name.clone()).collect()
+    };
+    let (had, has) = (names(first), names(second));
+    told.extend(had.iter().filter(|name| !has.contains(name)).map(|name| format!("without {name}")));
+    told.extend(has.iter().filter(|name| !had.contains(name)).map(|name| format!("also with {name}")));
+    told
+}
+
+/// Sizes that say something else in the second, with what they come to in both.
+fn sizes(first: &Scene<'_>, second: &Scene<'_>, is_told: impl Fn(&NamedSize) -> bool) -> Vec<String> {
+    let before: HashMap<&str, &NamedSize> =
+        first.fixture.sizes.iter().map(|size| (size.path.as_str(), size)).collect();
+    let unit = second.unit();
+    let changed = second.fixture.sizes.iter().filter(|size| !is_told(size)).filter_map(|size| {
+        let old = before.get(size.path.as_str()).filter(|old| old.written != size.written)?;
+        let (old, new) = (unit.phrase(&old.value), unit.phrase(&size.value));
+        (old != new).then(|| format!("{} {old} → {new}", size.label))
+    });
+    let mut told: Vec<String> = changed.collect();
+    if told.len() > MOST_SIZES {
+        let more = told.len() - MOST_SIZES;
+        told.truncate(MOST_SIZES);
+        told.push(format!("and {more} more sizes"));
     }
     told
 }

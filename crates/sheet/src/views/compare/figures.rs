@@ -5,43 +5,43 @@ use glidewright_motion::{Fixture, PairResult, Results, Severity};
 
 use crate::drawing::{Glyph, Label, Mark, Panel, Polyline, Rect};
 use crate::look::{Pen, Tone, Weight, number};
-use crate::views::scene::{Scene, gap_tones};
-use crate::views::words::{place, shortened, width_of};
+use crate::views::scene::{Scene, gap_tones, outcome_tone};
+use crate::views::words::{broken, place, shortened, width_of};
 
 const TEXT_PT: f64 = 8.5;
 const LINE: f64 = 1.6;
 /// Share of the width that the names take.
 const NAMES: f64 = 0.3;
 
-/// Which way a figure is better.
+/// What colours a figure.
 #[derive(Clone, Copy, PartialEq)]
-enum Better {
-    More,
-    Less,
-    /// Neither way.
+enum Kind {
+    /// Nothing: no one figure says that all is well.
     Plain,
-    /// A gap: what counts is whether it is required, not whether it grew.
+    /// What becomes of the two that come nearest.
+    Drawn,
+    /// A gap: less than none, less than required, enough.
     Gap,
 }
 
-/// A figure: its name, unit, decimals, which way is better, and how to get it.
-type Figure = (&'static str, &'static str, usize, Better, fn(&Scene<'_>) -> Option<f64>);
+/// A figure: its name, unit, decimals, what colours it, and how to get it.
+type Figure = (&'static str, &'static str, usize, Kind, fn(&Scene<'_>) -> Option<f64>);
 
 const FIGURES: &[Figure] = &[
-    ("tightest gap as drawn", "mm", 2, Better::Gap, |s| gap(s, |pair| pair.gap)),
-    ("… under load", "mm", 2, Better::Gap, |s| gap(s, |pair| pair.loaded.gap)),
-    ("… at its worst", "mm", 2, Better::Gap, |s| gap(s, PairResult::left)),
-    ("greatest effort", "N", 2, Better::Less, |s| {
+    ("tightest gap as drawn", "mm", 2, Kind::Drawn, |s| gap(s, |pair| pair.gap)),
+    ("… under load", "mm", 2, Kind::Gap, |s| gap(s, |pair| pair.loaded.gap)),
+    ("… at its worst", "mm", 2, Kind::Gap, |s| gap(s, PairResult::left)),
+    ("greatest effort", "N", 2, Kind::Plain, |s| {
         let curves = &s.results.curves;
         largest(curves.effort_up.iter().chain(&curves.effort_down))
     }),
-    ("running resistance", "N", 2, Better::Less, |s| greatest(&s.results.curves.running_up)),
-    ("greatest imbalance", "N", 2, Better::Less, |s| largest(s.results.curves.imbalance.iter())),
-    ("stays where left", "%", 0, Better::More, held),
-    ("greatest wheel load", "N", 1, Better::Less, |s| wheels(s, |wheel| wheel.normal)),
-    ("greatest pressure", "MPa", 1, Better::Less, |s| wheels(s, |wheel| wheel.pressure)),
-    ("drive torque", "N·mm", 0, Better::Less, |s| greatest(&s.results.curves.torque_up)),
-    ("riders weigh", "g", 0, Better::Plain, |s| {
+    ("running resistance", "N", 2, Kind::Plain, |s| greatest(&s.results.curves.running_up)),
+    ("greatest imbalance", "N", 2, Kind::Plain, |s| largest(s.results.curves.imbalance.iter())),
+    ("stays where left", "%", 0, Kind::Plain, held),
+    ("greatest wheel load", "N", 1, Kind::Plain, |s| wheels(s, |wheel| wheel.normal)),
+    ("greatest pressure", "MPa", 1, Kind::Plain, |s| wheels(s, |wheel| wheel.pressure)),
+    ("drive torque", "N·mm", 0, Kind::Plain, |s| greatest(&s.results.curves.torque_up)),
+    ("riders weigh", "g", 0, Kind::Plain, |s| {
         Some(1e3 * s.results.assembly.riders.iter().map(|rider| rider.mass.total()).sum::<f64>())
     }),
 ];
@@ -72,6 +72,51 @@ fn wheels(scene: &Scene<'_>, of: fn(&glidewright_motion::loads::WheelLoad) -> f6
     all.map(of).filter(|v| v.is_finite()).reduce(f64::max)
 }
 
+/// How a table of so many trials is divided (pt).
+struct Columns {
+    left: f64,
+    right: f64,
+    names: f64,
+    column: f64,
+}
+
+impl Columns {
+    fn of(frame: &Rect, count: usize) -> Self {
+        let size = frame.size().x;
+        // Few trials leave the names more room.
+        let names = (NAMES * size).clamp(110.0_f64.min(0.5 * size), 190.0);
+        Self { left: frame.min.x, right: frame.max.x, names, column: (size - names) / count.max(1) as f64 }
+    }
+
+    /// Where the figures of a trial end.
+    fn end(&self, number: usize) -> f64 {
+        self.left + self.names + (number as f64 + 1.0) * self.column
+    }
+
+    /// The trials' names in lines.
+    fn heads(&self, all: &[(String, &Fixture, &Results)]) -> Vec<Vec<String>> {
+        all.iter().map(|(name, ..)| broken(name, TEXT_PT, Weight::SemiBold, self.column - 8.0)).collect()
+    }
+}
+
+/// Height of a head of so many lines (pt).
+fn head_height(lines: usize) -> f64 {
+    LINE * TEXT_PT + (lines.max(1) - 1) as f64 * 1.2 * TEXT_PT
+}
+
+/// The figures some trial has, with their values.
+fn rows(scenes: &[Scene<'_>]) -> Vec<(&'static Figure, Vec<Option<f64>>)> {
+    let all = FIGURES.iter().map(|figure| (figure, scenes.iter().map(figure.4).collect::<Vec<_>>()));
+    all.filter(|(_, values)| values.iter().any(Option::is_some)).collect()
+}
+
+/// What the table takes in a width (pt).
+pub(super) fn height(width: f64, scenes: &[Scene<'_>], all: &[(String, &Fixture, &Results)]) -> f64 {
+    let columns = Columns::of(&Rect::at(0.0, 0.0, width, 1.0), scenes.len());
+    let lines = columns.heads(all).iter().map(Vec::len).max().unwrap_or(1);
+    head_height(lines) + (rows(scenes).len() as f64 + 1.0) * LINE * TEXT_PT
+}
+
 /// Writes the table into a frame (pt) as far as there is room; returns where it ends (pt).
 pub(super) fn draw(
     panel: &mut Panel,
@@ -80,64 +125,64 @@ pub(super) fn draw(
     all: &[(String, &Fixture, &Results)],
 ) -> f64 {
     let step = LINE * TEXT_PT;
-    let names = NAMES * frame.size().x;
-    let column = (frame.size().x - names) / scenes.len().max(1) as f64;
-    let right = |number: usize| frame.min.x + names + (number as f64 + 1.0) * column;
-    let mut y = frame.min.y + step;
+    let columns = Columns::of(frame, scenes.len());
     let rule = |panel: &mut Panel, y: f64| {
-        let at = place(panel, DVec2::new(frame.min.x, y));
-        let line = vec![at.shift_pt, at.shift_pt + DVec2::new(frame.size().x, 0.0)];
+        let at = place(panel, DVec2::new(columns.left, y));
+        let line = vec![at.shift_pt, at.shift_pt + DVec2::new(columns.right - columns.left, 0.0)];
         panel.add(Polyline::in_pt(at.world, line, Pen::new(Tone::Grid, 0.6)));
     };
     let base = 0.42 * TEXT_PT;
-    for (number_of, (name, ..)) in all.iter().enumerate() {
-        let text = shortened(name, TEXT_PT, Weight::SemiBold, column - 8.0);
-        let at = place(panel, DVec2::new(right(number_of), y - base));
-        panel.add(Label::new(text, at, TEXT_PT).bold().anchored(1.0, 0.0));
+    let heads = columns.heads(all);
+    let lines = heads.iter().map(Vec::len).max().unwrap_or(1);
+    let mut y = frame.min.y + head_height(lines);
+    for (number_of, head) in heads.iter().enumerate() {
+        for (row, text) in head.iter().enumerate() {
+            let at = place(
+                panel,
+                DVec2::new(columns.end(number_of), y - base - 1.2 * TEXT_PT * (head.len() - 1 - row) as f64),
+            );
+            panel.add(Label::new(text.as_str(), at, TEXT_PT).bold().anchored(1.0, 0.0));
+        }
     }
     rule(panel, y);
-    y = verdicts(panel, frame, scenes, y, &right);
+    y = verdicts(panel, &columns, scenes, y);
     rule(panel, y);
-    for (name, unit, decimals, better, of) in FIGURES {
+    for ((name, unit, decimals, better, _), values) in rows(scenes) {
+        if y + step > frame.max.y + 0.1 {
+            break;
+        }
         let lengths = scenes.first().map(Scene::unit).filter(|_| *unit == "mm");
         let (unit, decimals) = lengths.map_or((*unit, *decimals), |u| (u.symbol(), u.decimals(*decimals)));
         let in_unit = |value: f64| lengths.map_or(value, |unit| unit.value_of_mm(value));
-        let values: Vec<Option<f64>> = scenes.iter().map(|scene| of(scene).map(in_unit)).collect();
-        if y + step > frame.max.y || values.iter().all(Option::is_none) {
-            continue;
-        }
         y += step;
-        let at = place(panel, DVec2::new(frame.min.x, y - base));
-        let label = shortened(&format!("{name}, {unit}"), TEXT_PT, Weight::Regular, names);
+        let at = place(panel, DVec2::new(columns.left, y - base));
+        let label = shortened(&format!("{name}, {unit}"), TEXT_PT, Weight::Regular, columns.names);
         panel.add(Label::new(label, at, TEXT_PT).toned(Tone::FaintInk).anchored(0.0, 0.0));
-        let first = values.first().copied().flatten();
-        for (number_of, value) in values.iter().enumerate() {
-            let at = place(panel, DVec2::new(right(number_of), y - base));
-            let Some(value) = *value else {
+        let first = values.first().copied().flatten().map(in_unit);
+        for ((number_of, gap), scene) in values.iter().enumerate().zip(scenes) {
+            let at = place(panel, DVec2::new(columns.end(number_of), y - base));
+            let Some(gap) = *gap else {
                 panel.add(Label::new("–", at, TEXT_PT).toned(Tone::FaintInk).anchored(1.0, 0.0));
                 continue;
             };
+            let value = in_unit(gap);
             let text = number(value, decimals);
-            let least = 0.5 * 0.1_f64.powi(decimals as i32);
-            let change = first.map(|first| value - first).filter(|c| number_of > 0 && c.abs() >= least);
             let used = width_of(&text, TEXT_PT, Weight::SemiBold);
-            let asked = scenes.get(number_of).and_then(|scene| scene.results.interference.tightest());
-            let tone = match (change, better) {
-                (_, Better::Gap) => {
-                    let asked = asked.map_or(0.0, |pair| pair.asked);
-                    gap_tones(of(&scenes[number_of]).unwrap_or(value), asked).0
-                }
-                (Some(change), Better::More) if change > 0.0 => Tone::Clear,
-                (Some(change), Better::Less) if change < 0.0 => Tone::Clear,
-                (Some(_), Better::More | Better::Less) => Tone::Marginal,
+            // Colours are those of outcomes; what merely grew or fell has a sign.
+            let tightest = scene.results.interference.tightest();
+            let tone = match (better, tightest) {
+                (Kind::Drawn, Some(pair)) => outcome_tone(&pair.outcome),
+                (Kind::Gap, Some(pair)) => gap_tones(gap, pair.asked).0,
                 _ => Tone::Ink,
             };
             panel.add(Label::new(text, at, TEXT_PT).bold().toned(tone).anchored(1.0, 0.0));
+            let least = 0.5 * 0.1_f64.powi(decimals as i32);
+            let change = first.map(|first| value - first).filter(|c| number_of > 0 && c.abs() >= least);
             if let Some(change) = change {
                 let sign = if change > 0.0 { "+" } else { "" };
                 let text = format!("{sign}{}", number(change, decimals));
-                if width_of(&text, TEXT_PT, Weight::Regular) + used + 8.0 < column {
-                    let at = place(panel, DVec2::new(right(number_of) - used - 5.0, y - base));
+                if width_of(&text, TEXT_PT, Weight::Regular) + used + 10.0 < columns.column {
+                    let at = place(panel, DVec2::new(columns.end(number_of) - used - 5.0, y - base));
                     panel.add(Label::new(text, at, TEXT_PT).toned(Tone::FaintInk).anchored(1.0, 0.0));
                 }
             }
@@ -148,17 +193,11 @@ pub(super) fn draw(
 }
 
 /// How many findings there are, the worst marked.
-fn verdicts(
-    panel: &mut Panel,
-    frame: &Rect,
-    scenes: &[Scene<'_>],
-    y: f64,
-    right: &dyn Fn(usize) -> f64,
-) -> f64 {
+fn verdicts(panel: &mut Panel, columns: &Columns, scenes: &[Scene<'_>], y: f64) -> f64 {
     let y = y + LINE * TEXT_PT;
     let base = 0.42 * TEXT_PT;
-    let column = (1.0 - NAMES) * frame.size().x / scenes.len().max(1) as f64;
-    let at = place(panel, DVec2::new(frame.min.x, y - base));
+    let column = columns.column;
+    let at = place(panel, DVec2::new(columns.left, y - base));
     panel.add(Label::new("findings", at, TEXT_PT).toned(Tone::FaintInk).anchored(0.0, 0.0));
     for (number_of, scene) in scenes.iter().enumerate() {
         let count = |severity: Severity| {
@@ -167,7 +206,8 @@ fn verdicts(
         let (fails, marginal) = (count(Severity::Fails), count(Severity::Marginal));
         let fail = if fails == 1 { "1 fails".to_owned() } else { format!("{fails} fail") };
         let (words, tone, glyph) = if fails > 0 {
-            ([format!("{fail}, {marginal} marginal"), fail], Tone::Clash, Glyph::Overlapping)
+            let both = if marginal > 0 { format!("{fail}, {marginal} marginal") } else { fail.clone() };
+            ([both, fail], Tone::Clash, Glyph::Overlapping)
         } else if marginal > 0 {
             ([format!("{marginal} marginal"), marginal.to_string()], Tone::Marginal, Glyph::Touching)
         } else {
@@ -176,10 +216,10 @@ fn verdicts(
         // The mark says it too where words have no room.
         let fits = |text: &String| width_of(text, TEXT_PT, Weight::SemiBold) + 18.0 < column;
         let text = words.into_iter().find(fits).unwrap_or_default();
-        let at = place(panel, DVec2::new(right(number_of), y - base));
+        let at = place(panel, DVec2::new(columns.end(number_of), y - base));
         let used = width_of(&text, TEXT_PT, Weight::SemiBold);
         panel.add(Label::new(text, at, TEXT_PT).bold().toned(tone).anchored(1.0, 0.0));
-        let at = place(panel, DVec2::new(right(number_of) - used - 8.0, y - base - 0.35 * TEXT_PT));
+        let at = place(panel, DVec2::new(columns.end(number_of) - used - 8.0, y - base - 0.35 * TEXT_PT));
         panel.add(Mark::new(glyph, at, 7.0, tone));
     }
     y

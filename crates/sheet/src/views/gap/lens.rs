@@ -8,7 +8,7 @@ use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline
 use crate::look::{Dash, Fill, Hatch, Pen, Tone, Weight};
 use crate::page::Placer;
 use crate::views::Pick;
-use crate::views::scene::{Scene, body_tone, gap_tones, rider_tones};
+use crate::views::scene::{Scene, body_tone, rider_tones};
 use crate::views::words::{place, shortened, size_of};
 
 /// Points per millimetre at full size.
@@ -53,7 +53,7 @@ impl Glass {
     }
 
     pub(super) fn panel(&self, scene: &Scene<'_>, near: &Near<'_>) -> Panel {
-        let mut panel = Panel::centred("the gap enlarged", self.frame, self.middle, self.ratio * FULL_SIZE);
+        let mut panel = Panel::centred(super::LENS_PANEL, self.frame, self.middle, self.ratio * FULL_SIZE);
         for (number, side) in near.sides.iter().enumerate() {
             body(&mut panel, side, number == 1);
         }
@@ -94,8 +94,8 @@ impl Glass {
         }
         let offset_pt = 0.2 * self.frame.size().x;
         let text = scene.bare(near.gap, 2);
-        let mut figure = Dimension::new(DimensionKind::Aligned { from, to, offset_pt }, text)
-            .toned(gap_tones(near.gap, near.result.asked).0);
+        let mut figure =
+            Dimension::new(DimensionKind::Aligned { from, to, offset_pt }, text).toned(near.tone);
         figure.size_pt = self.name_pt + 1.0;
         // The text stands beside the arrows where it has no room between them.
         let walk = panel.pt_from_world.transform_vector2(to - from);

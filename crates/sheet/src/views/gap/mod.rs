@@ -26,6 +26,10 @@ pub(super) const VIEW: View = View {
     draw,
 };
 
+/// Name of the lens's panel.
+pub(super) const LENS_PANEL: &str = "the gap enlarged";
+/// Name of the panel that shows what stands round the gap.
+pub(super) const AROUND_PANEL: &str = "where the gap is";
 const TITLE_PT: f64 = 9.0;
 const TABLE_PT: f64 = 8.5;
 /// Type grows with the picture from this size on (pt), up to so many times.
@@ -54,31 +58,33 @@ fn draw(scene: &Scene<'_>) -> Drawing {
     drawing
 }
 
-/// The view in a frame of its own: where it is, the lens on it, and the figures.
-pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
-    panels_in(scene, frame.grown(-8.0), true)
+/// Between whom the gap is.
+pub(super) fn names(scene: &Scene<'_>) -> Option<[String; 2]> {
+    Near::new(scene).map(|near| who(scene, &near))
 }
 
-/// The view within a frame, with or without what stands round the gap.
-pub(super) fn panels_in(scene: &Scene<'_>, inner: Rect, whole: bool) -> Vec<Panel> {
+/// The lens on the gap alone, in a frame.
+pub(super) fn lens_alone(scene: &Scene<'_>, frame: Rect) -> Option<Panel> {
+    let near = Near::new(scene)?;
+    Some(lens::Glass::new(&near, &frame, 1.0).panel(scene, &near))
+}
+
+/// The view in a frame of its own: where it is, the lens on it, and the figures.
+pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
+    let inner = frame.grown(-8.0);
     let Some(near) = Near::new(scene) else { return Vec::new() };
     let type_scale = (inner.size() / USUAL).min_element().clamp(1.0, LARGEST);
     let [title_pt, table_pt] = [TITLE_PT, TABLE_PT].map(|size| size * type_scale);
-    let rows = if whole { rows(scene, &near) } else { Vec::new() };
+    let rows = rows(scene, &near);
     let top = inner.min.y + 1.5 * title_pt;
-    let listed = if whole { table::height(rows.len().div_ceil(2), table_pt) - 0.6 * table_pt } else { 0.0 };
+    let listed = table::height(rows.len().div_ceil(2), table_pt) - 0.6 * table_pt;
     let bottom = (inner.max.y - listed).max(top + 0.5 * (inner.max.y - top));
-    // The lens is square, as large as the height lets it be, and beside the surroundings never more than half of the
-    // width.
-    let share = if whole { 0.5 } else { 1.0 };
-    let size = (bottom - top - 4.0).min(share * inner.size().x).max(40.0);
-    let lens = Rect::at(if whole { inner.max.x - size } else { inner.min.x }, top, size, size);
+    // The lens is square, as large as the height lets it be, and never more than half of the width.
+    let size = (bottom - top - 4.0).min(0.5 * inner.size().x).max(40.0);
+    let lens = Rect::at(inner.max.x - size, top, size, size);
     let glass = lens::Glass::new(&near, &lens, type_scale);
     let mut words = Panel::centred("figures of the gap", inner.grown(4.0), DVec2::ZERO, 1.0);
     title(&mut words, scene, &near, &inner, title_pt);
-    if !whole {
-        return vec![glass.panel(scene, &near), words];
-    }
     let around = Rect::between(DVec2::new(inner.min.x, top), DVec2::new(lens.min.x - BETWEEN, top + size));
     let place_of = surroundings(scene, &near, around, &glass);
     rays(&mut words, &place_of, &glass, &lens);
@@ -93,11 +99,7 @@ pub(super) fn panels_in(scene: &Scene<'_>, inner: Rect, whole: bool) -> Vec<Pane
 }
 
 fn title(panel: &mut Panel, scene: &Scene<'_>, near: &Near<'_>, inner: &Rect, title_pt: f64) {
-    let who = near.sides.each_ref().map(|side| match side.rider(scene) {
-        Some((_, rider)) => format!("{rider}, {}", side.piece()),
-        None => side.piece().to_owned(),
-    });
-    let [a, b] = who;
+    let [a, b] = who(scene, near);
     let full = format!("{a}  ·  {b}  ·  at travel {}", scene.text(near.travel, 1));
     let fits = width_of(&full, title_pt, Weight::SemiBold) <= inner.size().x;
     let text = if fits { full } else { format!("{a}  ·  {b}") };
@@ -106,12 +108,19 @@ fn title(panel: &mut Panel, scene: &Scene<'_>, near: &Near<'_>, inner: &Rect, ti
     panel.add(Label::new(text, at, title_pt).bold().anchored(0.0, 1.0));
 }
 
+fn who(scene: &Scene<'_>, near: &Near<'_>) -> [String; 2] {
+    near.sides.each_ref().map(|side| match side.rider(scene) {
+        Some((_, rider)) => format!("{rider}, {}", side.piece()),
+        None => side.piece().to_owned(),
+    })
+}
+
 /// The three gaps by name, what is required, and what the sizes' tolerances make of it.
 fn rows(scene: &Scene<'_>, near: &Near<'_>) -> Vec<table::Row> {
     let result = near.result;
     let text = |mm: f64| scene.text(mm, 2);
     let toned = |name: &str, gap: f64| table::Row::new(name, text(gap)).toned(gap_tones(gap, result.asked).0);
-    let mut rows = vec![toned("as drawn", near.gap)];
+    let mut rows = vec![table::Row::new("as drawn", text(near.gap)).toned(near.tone)];
     if scene.state.moment == Moment::Closest {
         rows.push(toned("under load", result.loaded.gap));
         rows.push(toned("at its worst", result.left()));
@@ -135,7 +144,7 @@ fn surroundings(scene: &Scene<'_>, near: &Near<'_>, frame: Rect, glass: &lens::G
         half.min(DVec2::splat(AROUND * extent.size().max_element())).max(DVec2::splat(0.5 * LEAST_AROUND));
     let half = half.max(0.6 * glass.field());
     let world = Rect::about(near.middle(), 2.0 * half);
-    let mut panel = Panel::fitted("where the gap is", frame, world, 2.0);
+    let mut panel = Panel::fitted(AROUND_PANEL, frame, world, 2.0);
     let corners = [frame.min, frame.max].map(|corner| panel.world_from_pt(corner));
     let mut sketch = Sketch::new(panel.scale());
     if let [Some(a), Some(b)] = corners {

@@ -5,8 +5,9 @@ use glidewright_motion::{Body, BodyId, Owner, PairResult};
 
 use super::cut::cut;
 use crate::drawing::Rect;
+use crate::look::Tone;
 use crate::views::projection::{Lie, Projection, Projector};
-use crate::views::scene::Scene;
+use crate::views::scene::{Scene, gap_tones, outcome_tone};
 use crate::views::{Moment, PairChoice};
 
 /// A direction within this of square to the gap shows it (cosine).
@@ -26,6 +27,8 @@ pub(super) struct Near<'a> {
     pub(super) view: Projector,
     /// From the first to the second, on paper.
     pub(super) towards: DVec2,
+    /// The colour of the gap: where it is closest, of what becomes of the two.
+    pub(super) tone: Tone,
 }
 
 /// One of the two.
@@ -78,7 +81,11 @@ impl<'a> Near<'a> {
         let [cut_a, cut_b] = found;
         let sides = [side(a, separation.on_a, cut_a)?, side(b, separation.on_b, cut_b)?];
         let towards = view.flat(normal).try_normalize()?;
-        Some(Self { result, sides, gap, travel, view, towards })
+        let tone = match scene.state.moment {
+            Moment::Closest => outcome_tone(&result.outcome),
+            Moment::Now => gap_tones(gap, result.asked).0,
+        };
+        Some(Self { result, sides, gap, travel, view, towards, tone })
     }
 
     /// The middle between the nearest points, on paper (mm).

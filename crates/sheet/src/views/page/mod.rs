@@ -1,4 +1,5 @@
-//! The composed sheet: title, bench, close-ups, key figures, findings, scale bar, note, on one page.
+//! The composed sheet: bench, close-ups, key figures and findings on one page. Title, key, scale bars, date and further
+//! pages come with the picture it is written as.
 
 mod figures;
 mod findings;
@@ -8,11 +9,10 @@ use glidewright_motion::{Fixture, Results};
 
 use super::projection::Lie;
 use super::scene::Scene;
-use super::words::{place, shortened, width_of, wrapped};
+use super::words::place;
 use super::{View, ViewState, bench, gap, seat, stacks, table};
-use crate::drawing::{Drawing, Label, Panel, Path, Polyline, Rect, Shape};
-use crate::look::{LengthUnit, Pen, Tone, Weight, number};
-use crate::strip::nice_ticks;
+use crate::drawing::{Drawing, Panel, Polyline, Rect};
+use crate::look::{Pen, Tone};
 
 /// The composed sheet.
 pub(super) const VIEW: View = View {
@@ -24,15 +24,11 @@ pub(super) const VIEW: View = View {
     draw,
 };
 
-const TITLE_PT: f64 = 15.0;
-const NOTE_PT: f64 = 8.5;
 const TABLE_PT: f64 = 8.0;
-/// Room round the page (pt): a printer's margin.
-const MARGIN: f64 = 18.0;
-/// Height of the title's band (pt).
-const HEAD: f64 = 26.0;
 /// Between the fields (pt).
 const BETWEEN: f64 = 10.0;
+/// Widths of a page from which findings that go on fill two columns, and three (pt).
+const COLUMNS: [f64; 2] = [440.0, 900.0];
 
 fn lacks(fixture: &Fixture, results: &Results) -> Option<&'static str> {
     (bench::VIEW.lacks)(fixture, results)
@@ -47,13 +43,33 @@ struct Fields {
     findings: Rect,
 }
 
-fn fields(scene: &Scene<'_>, page: Rect) -> Fields {
+/// The fields of a page; that of the key figures has room for all of them, `figures` points of height.
+fn fields(scene: &Scene<'_>, page: Rect, figures: f64) -> Fields {
     let split = |from: f64, to: f64, share: f64| from + share * (to - from);
     let (min, max) = (page.min, page.max);
+    let (wide, high) = (page.size().x, page.size().y);
+    if high > wide {
+        // Upright paper: the bench over the whole width, close-ups in a row, figures beside the findings.
+        let share = if Lie::of(scene.fixture) == Lie::Upright { 0.45 } else { 0.4 };
+        let y2 = split(min.y, max.y, share + 0.27).min(max.y - BETWEEN - figures);
+        let y1 = split(min.y, y2, share / (share + 0.27));
+        let [xm, xf] = [0.6, 0.42].map(|share| split(min.x, max.x, share));
+        let at = |x0: f64, x1: f64, y0: f64, y1: f64| {
+            Rect::between(DVec2::new(x0, y0 + BETWEEN), DVec2::new(x1, y1))
+        };
+        return Fields {
+            bench: Rect::between(min, DVec2::new(max.x, y1)),
+            stacks: at(min.x, xm - 0.5 * BETWEEN, y1, y2),
+            seat: at(xm + 0.5 * BETWEEN, max.x, y1, y2),
+            figures: at(min.x, xf - 0.5 * BETWEEN, y2, max.y),
+            findings: at(xf + 0.5 * BETWEEN, max.x, y2, max.y),
+        };
+    }
     match Lie::of(scene.fixture) {
         Lie::Upright => {
             let x = split(min.x, max.x, 0.56);
-            let [y1, y2] = [0.4, 0.68].map(|share| split(min.y, max.y, share));
+            let y1 = split(min.y, max.y, 0.4);
+            let y2 = split(min.y, max.y, 0.68).max(y1 + BETWEEN + figures).min(max.y);
             let xm = split(x, max.x, 0.5);
             let right = |x0: f64, x1: f64, y0: f64, y1: f64| {
                 Rect::between(DVec2::new(x0 + BETWEEN, y0), DVec2::new(x1, y1))
@@ -67,7 +83,7 @@ fn fields(scene: &Scene<'_>, page: Rect) -> Fields {
             }
         }
         Lie::Lying => {
-            let y = split(min.y, max.y, 0.6);
+            let y = split(min.y, max.y, 0.6).min(max.y - BETWEEN - figures);
             let [x1, x2, x3] = [0.3, 0.5, 0.7].map(|share| split(min.x, max.x, share));
             let low = |x0: f64, x1: f64| Rect::between(DVec2::new(x0, y + BETWEEN), DVec2::new(x1, max.y));
             Fields {
@@ -81,7 +97,19 @@ fn fields(scene: &Scene<'_>, page: Rect) -> Fields {
     }
 }
 
+/// The sheet by itself, findings as far as there is room.
 fn draw(scene: &Scene<'_>) -> Drawing {
+    let (mut drawing, rest) = first(scene, true);
+    if let Some((field, rest)) = rest
+        && let Some(words) = drawing.panels.last_mut()
+    {
+        findings::more(words, &field, &scene.results.findings, rest);
+    }
+    drawing
+}
+
+/// The first page, and what of the findings has no room on it; whether a line is kept to say so.
+fn first(scene: &Scene<'_>, says_more: bool) -> (Drawing, Option<(Rect, findings::Rest)>) {
     let size = scene.size();
     let name = match &scene.state.trial {
         Some(trial) => format!("{}: {trial}", scene.fixture.name),
@@ -89,12 +117,9 @@ fn draw(scene: &Scene<'_>) -> Drawing {
     };
     let mut drawing = Drawing::new(name, size);
     let whole = Rect::between(DVec2::ZERO, size);
-    let inner = whole.grown(-MARGIN);
-    let note = scene.state.note.as_deref().unwrap_or_default();
-    let notes = wrapped(note, NOTE_PT, Weight::Regular, 0.7 * inner.size().x, 2);
-    let foot = 16.0_f64.max(notes.len() as f64 * 1.3 * NOTE_PT + 4.0);
-    let body = Rect { min: inner.min + DVec2::new(0.0, HEAD), max: inner.max - DVec2::new(0.0, foot + 4.0) };
-    let fields = fields(scene, body);
+    let rows = figures::rows(scene);
+    let listed = (table::height(rows.len(), TABLE_PT) + 2.0).min(0.6 * size.y);
+    let fields = fields(scene, whole.grown(-4.0), listed);
 
     let bench_state = ViewState { size_pt: fields.bench.size(), ..scene.state.clone() };
     let bench_scene = Scene::new(scene.fixture, scene.results, &bench_state);
@@ -112,18 +137,58 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 
     let mut words = Panel::centred("words", whole, DVec2::ZERO, 1.0);
     rules(&mut words, &fields);
-    head(&mut words, scene, &inner);
-    table::draw(&mut words, &fields.figures, "Key figures", &figures::rows(scene), TABLE_PT);
-    findings::draw(&mut words, &fields.findings, &scene.results.findings, scene.unit());
-    for (row, line) in notes.iter().enumerate() {
-        let at =
-            place(&words, DVec2::new(inner.min.x, inner.max.y - foot + (row as f64 + 1.0) * 1.3 * NOTE_PT));
-        words.add(Label::new(line.as_str(), at, NOTE_PT).anchored(0.0, 0.0));
+    table::draw(&mut words, &fields.figures, "Key figures", &rows, TABLE_PT);
+    let all = &scene.results.findings;
+    let mut field = fields.findings;
+    let mut told = words.clone();
+    let mut rest = findings::draw(&mut told, &field, all, scene.unit(), findings::Rest::ALL);
+    if rest.is_some() && says_more {
+        field.max.y -= findings::MORE;
+        told = words;
+        rest = findings::draw(&mut told, &field, all, scene.unit(), findings::Rest::ALL);
+        field.max.y += findings::MORE;
     }
-    let scale = drawing.panel_named("rail").map_or(1.0, Panel::scale);
-    scale_bar(&mut words, scale, scene.unit(), &inner);
-    drawing.panels.push(words);
-    drawing
+    drawing.panels.push(told);
+    (drawing, rest.map(|rest| (field, rest)))
+}
+
+/// What follows the first page of a sheet.
+#[derive(Clone, Copy)]
+pub(super) enum Following {
+    /// Pages of this size (pt).
+    Pages(DVec2),
+    /// All of it below the first, as wide as this (pt).
+    Below(f64),
+}
+
+/// Most pages of a sheet: a fixture in ruins has hundreds of findings.
+const MOST_PAGES: usize = 40;
+/// Greatest height of what follows below (pt).
+const DEEPEST: f64 = 12_000.0;
+
+/// The sheet with every finding's reason in full: the first page, and what follows it.
+pub(super) fn whole(scene: &Scene<'_>, following: Following) -> (Drawing, Vec<Drawing>) {
+    let (drawing, mut rest) = first(scene, false);
+    let all = &scene.results.findings;
+    let mut more = Vec::new();
+    while let Some((_, from)) = rest.filter(|_| more.len() + 1 < MOST_PAGES) {
+        let size = match following {
+            Following::Pages(size) => size,
+            Following::Below(width) => DVec2::new(width, DEEPEST),
+        };
+        let frame = Rect::between(DVec2::ZERO, size).grown(-4.0);
+        let count = 1 + COLUMNS.iter().filter(|least| size.x >= **least).count();
+        let mut page = Drawing::new(drawing.title.clone(), size);
+        let mut words = Panel::centred("words", Rect::between(DVec2::ZERO, size), DVec2::ZERO, 1.0);
+        let (end, left) = findings::columns(&mut words, &frame, count, all, scene.unit(), from);
+        if matches!(following, Following::Below(_)) {
+            page.size_pt.y = end + 4.0;
+        }
+        page.panels.push(words);
+        more.push(page);
+        rest = left.map(|left| (frame, left));
+    }
+    (drawing, more)
 }
 
 fn shifted(mut panel: Panel, by: DVec2) -> Panel {
@@ -143,56 +208,4 @@ fn rules(panel: &mut Panel, fields: &Fields) {
         let y = field.min.y - 0.5 * BETWEEN;
         line(DVec2::new(field.min.x, y), DVec2::new(field.max.x, y));
     }
-}
-
-fn head(panel: &mut Panel, scene: &Scene<'_>, inner: &Rect) {
-    let baseline = inner.min.y + TITLE_PT;
-    let room = inner.size().x;
-    let title = shortened(&scene.fixture.name, TITLE_PT, Weight::SemiBold, 0.5 * room);
-    let used = width_of(&title, TITLE_PT, Weight::SemiBold);
-    let at = place(panel, DVec2::new(inner.min.x, baseline));
-    panel.add(Label::new(title, at, TITLE_PT).bold().anchored(0.0, 0.0));
-    let trial = match &scene.state.trial {
-        Some(trial) => format!("trial: {trial}"),
-        None => "as drawn".to_owned(),
-    };
-    let text = format!("{trial}  ·  at travel {}", scene.text(scene.travel, 1));
-    let text = shortened(&text, 10.0, Weight::Regular, 0.5 * room - 20.0);
-    let at = place(panel, DVec2::new(inner.min.x + used + 12.0, baseline));
-    panel.add(Label::new(text, at, 10.0).toned(Tone::FaintInk).anchored(0.0, 0.0));
-    let y = inner.min.y + HEAD - 5.0;
-    let anchor = place(panel, DVec2::ZERO);
-    let run = [DVec2::new(inner.min.x, y), DVec2::new(inner.max.x, y)].map(|p| anchor.shift_pt + p).to_vec();
-    panel.add(Polyline::in_pt(anchor.world, run, Pen::new(Tone::Outline, 0.8)));
-}
-
-/// A bar of round length at the rail's scale, in the lower right corner.
-fn scale_bar(panel: &mut Panel, scale: f64, unit: LengthUnit, inner: &Rect) {
-    let longest = 130.0 / scale;
-    let ticks = nice_ticks(0.0, unit.value_of_mm(longest), 3);
-    let step = unit.to_mm(ticks.step);
-    if !(step > 0.0 && step.is_finite() && step * scale < 200.0) {
-        return;
-    }
-    let length = step * scale;
-    let (right, y) = (inner.max.x, inner.max.y - 4.0);
-    let anchor = place(panel, DVec2::ZERO);
-    for (from, to, tone) in [(0.0, 0.5, Tone::Outline), (0.5, 1.0, Tone::Paper)] {
-        let rect = Rect::between(
-            DVec2::new(right - length * (1.0 - from), y - 4.0),
-            DVec2::new(right - length * (1.0 - to), y),
-        );
-        let path = Path::rect(rect.shifted(anchor.shift_pt));
-        panel.add(Shape::in_pt(anchor.world, path).filled(tone).stroked(Pen::new(Tone::Outline, 0.6)));
-    }
-    // Points are 1/72 inch: the ratio holds where the page is printed at its size.
-    let ratio = 72.0 / 25.4 / scale;
-    let text = format!(
-        "{} {}  ·  rail 1 : {}",
-        number(ticks.step, ticks.decimals),
-        unit.symbol(),
-        number(ratio, if ratio < 10.0 { 1 } else { 0 })
-    );
-    let at = place(panel, DVec2::new(right - length - 8.0, y));
-    panel.add(Label::new(text, at, 8.0).toned(Tone::FaintInk).anchored(1.0, 0.0));
 }

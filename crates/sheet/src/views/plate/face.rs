@@ -5,27 +5,27 @@ use glidewright_geometry::Edge;
 use glidewright_motion::{BodyId, Owner, Role};
 
 use super::Shown;
+use super::holes::{Hole, Size};
 use crate::drawing::{
-    CentreCross, Dimension, DimensionKind, Item, Label, Panel, Path, Polyline, Rect, Shape,
+    CentreCross, Dimension, DimensionKind, End, Item, Label, Panel, Path, Polyline, Rect, Shape,
 };
-use crate::look::{Dash, Fill, Hatch, LengthUnit, Pen, Tone};
+use crate::look::{Dash, Fill, Hatch, LengthUnit, Pen, Tone, Weight};
+use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::scene::{Scene, rider_tones};
-use crate::views::words::place;
+use crate::views::words::{place, size_of};
 
 /// Room for dimensions: left, above, right, below (pt).
-const ROOM: [f64; 4] = [30.0, 34.0, 58.0, 52.0];
+const ROOM: [f64; 4] = [30.0, 34.0, 42.0, 34.0];
 /// What the edge-on view takes besides the thickness (pt).
 const EDGE_ON: f64 = 62.0;
-/// Between two rows of dimensions, and from the plate to the first (pt).
-const ROWS: [f64; 2] = [16.0, 36.0];
-/// Shortest length that is dimensioned in a chain (pt).
-const SHORTEST: f64 = 17.0;
-/// Most lengths in a chain.
-const MOST: usize = 7;
+/// From the plate to its dimensions (pt), and the length of the datum's arrows.
+const ROW: f64 = 20.0;
+const DATUM: f64 = 24.0;
 /// Sizes nearer each other than this (mm) are one.
 const SAME: f64 = 5e-3;
 const NOTE_PT: f64 = 8.0;
+const LETTER_PT: f64 = 9.0;
 
 /// The number of a size with no more decimals than it needs, two at most.
 pub(super) fn plain(unit: LengthUnit, mm: f64) -> String {
@@ -34,7 +34,7 @@ pub(super) fn plain(unit: LengthUnit, mm: f64) -> String {
 }
 
 /// The face on paper's directions (mm).
-fn face_of(shown: &Shown<'_>) -> Rect {
+pub(super) fn face_of(shown: &Shown<'_>) -> Rect {
     let bounds = shown.plate.outline.bounds();
     let flat = |p: DVec2| shown.to_paper.transform_point2(p);
     Rect::between(flat(bounds.low), flat(bounds.high))
@@ -47,7 +47,7 @@ pub(super) fn width_at(shown: &Shown<'_>, height: f64) -> f64 {
     scale * (face.x + shown.plate.thickness.nominal) + ROOM[0] + ROOM[2] + EDGE_ON
 }
 
-pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel {
+pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, holes: &[Hole], frame: Rect) -> Panel {
     let face = face_of(shown);
     let thick = shown.plate.thickness.nominal;
     let room = frame.size() - DVec2::new(ROOM[0] + ROOM[2] + EDGE_ON, ROOM[1] + ROOM[3]);
@@ -57,13 +57,15 @@ pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel 
     let spare = (room + DVec2::new(EDGE_ON, 0.0) - used).max(DVec2::ZERO);
     let corner = frame.min + DVec2::new(ROOM[0], ROOM[1]) + 0.5 * spare;
     let middle = corner + 0.5 * scale * face.size();
-    let mut panel = Panel::centred("plate", frame, face.middle(), scale);
+    let mut panel = Panel::centred(super::PANEL, frame, face.middle(), scale);
     panel.pt_from_world.translation += middle - frame.middle();
     let body = body_of(scene, shown);
     front(&mut panel, shown, body);
-    features(&mut panel, shown);
-    holes(&mut panel, shown);
     outline_sizes(&mut panel, shown, &face);
+    let mut placer = Placer::new(frame.grown(-1.0));
+    radii_room(&panel, shown).into_iter().for_each(|rect| placer.block(rect));
+    letters(&mut panel, shown, &face, holes, &mut placer);
+    features(&mut panel, shown, &mut placer);
     edge_on(&mut panel, shown, body, &face, scale);
     panel
 }
@@ -89,7 +91,7 @@ fn front(panel: &mut Panel, shown: &Shown<'_>, body: Option<BodyId>) {
 }
 
 /// What is raised on the plate and cut into it: lines, dashed where the plate hides them; the face seen is the outer one.
-fn features(panel: &mut Panel, shown: &Shown<'_>) {
+fn features(panel: &mut Panel, shown: &Shown<'_>, placer: &mut Placer) {
     let thickness = shown.plate.thickness.nominal;
     for slab in &shown.plate.features {
         let (kind, is_seen) = if slab.is_cut {
@@ -105,108 +107,134 @@ fn features(panel: &mut Panel, shown: &Shown<'_>) {
         let path =
             Path::outline_with_holes(&slab.region.outer, &slab.region.holes).transformed(&shown.to_paper);
         panel.add(Shape::new(path).stroked(pen)).named(slab.name.as_str());
+        // A round one has its letter.
+        if shown.blind_hole(slab).is_some() {
+            continue;
+        }
         let depth = plain(shown.unit, slab.to - slab.from);
-        if let Some((centre, radius)) = shown.blind_hole(slab) {
-            panel.add(CentreCross { centre, radius });
-            let text = format!("{} Ø{}, {depth} {kind}", slab.name, plain(shown.unit, 2.0 * radius));
-            hole_size(panel, (centre, radius), 0, text);
-            continue;
-        }
         let middle = shown.to_paper.transform_point2(slab.region.bounds().centre());
-        let at = place(panel, panel.pt(middle));
         let text = format!("{} {depth} {kind}", slab.name);
-        panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk));
+        let size = size_of(&text, NOTE_PT, Weight::Regular);
+        let middle = panel.pt(middle);
+        let places: Vec<Rect> = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0]
+            .map(|row| Rect::about(middle + DVec2::new(0.0, row * 1.1 * size.y), size))
+            .to_vec();
+        let Some(rect) = placer.place_freely(&places).or_else(|| placer.place(&places)) else { continue };
+        let at = place(panel, rect.middle());
+        panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk).on_plate());
     }
 }
 
-fn holes(panel: &mut Panel, shown: &Shown<'_>) {
-    let holes = shown.round_holes();
-    for (centre, radius) in &holes {
-        panel.add(CentreCross { centre: *centre, radius: *radius });
-    }
-    // One size once, with how many there are.
-    let mut sizes: Vec<(f64, Vec<DVec2>)> = Vec::new();
-    for (centre, radius) in &holes {
-        match sizes.iter_mut().find(|(size, _)| (size - radius).abs() < SAME) {
-            Some((_, centres)) => centres.push(*centre),
-            None => sizes.push((*radius, vec![*centre])),
+/// Centre lines and letters of the holes, the thinnest wall, and the datum from which their places count.
+fn letters(panel: &mut Panel, shown: &Shown<'_>, face: &Rect, holes: &[Hole], placer: &mut Placer) {
+    let on_paper = |panel: &Panel, hole: &Hole| {
+        let reach = hole.reach() * panel.scale();
+        Rect::about(panel.pt(hole.middle), DVec2::splat(2.0 * reach))
+    };
+    for hole in holes {
+        if let Size::Round(radius) = hole.size {
+            panel.add(CentreCross { centre: hole.middle, radius });
+        }
+        if let Size::Round(_) = hole.size {
+            placer.block(on_paper(panel, hole).grown(1.0));
         }
     }
-    for (number, (radius, centres)) in sizes.iter().enumerate() {
-        // At the upper right one, away from the middle.
-        let Some(centre) = centres.iter().max_by(|a, b| (a.x + 1.01 * a.y).total_cmp(&(b.x + 1.01 * b.y)))
-        else {
-            continue;
-        };
-        let count = if centres.len() > 1 { format!("{} × ", centres.len()) } else { String::new() };
-        let text = format!("{count}Ø{}", plain(shown.unit, 2.0 * radius));
-        hole_size(panel, (*centre, *radius), number, text);
+    thinnest_wall(panel, shown, placer);
+    for hole in holes {
+        let own = on_paper(panel, hole);
+        let size = size_of(&hole.letter, LETTER_PT, Weight::SemiBold);
+        let reach = 0.5 * (own.size() + size) + 1.5;
+        let aside = [
+            (0.75, -0.75),
+            (0.75, 0.75),
+            (-0.75, -0.75),
+            (-0.75, 0.75),
+            (1.0, 0.0),
+            (-1.0, 0.0),
+            (0.0, 1.0),
+            (0.0, -1.0),
+        ];
+        let near = aside.iter().map(|(x, y)| own.middle() + DVec2::new(*x, *y) * reach);
+        let far = aside.iter().map(|(x, y)| own.middle() + DVec2::new(*x, *y) * (reach + 9.0));
+        // A cut-out that is large enough holds its letter.
+        let inside =
+            (matches!(hole.size, Size::Other(_)) && own.size().cmpgt(1.8 * size).all()).then(|| own.middle());
+        let places: Vec<Rect> =
+            inside.into_iter().chain(near).chain(far).map(|middle| Rect::about(middle, size)).collect();
+        let Some(rect) = placer.place_freely(&places).or_else(|| placer.place(&places)) else { continue };
+        let at = place(panel, rect.middle());
+        panel.add(Label::new(hole.letter.as_str(), at, LETTER_PT).bold().on_plate()).named("hole");
     }
-    if let Some((from, to, wall)) = shown.thinnest_wall()
-        && wall > 0.0
-    {
+    if !holes.is_empty() {
+        datum(panel, face.min);
+    }
+}
+
+/// The thinnest wall: a dimension where its words have room between the arrows, else a note with a line to it.
+fn thinnest_wall(panel: &mut Panel, shown: &Shown<'_>, placer: &mut Placer) {
+    let Some((from, to, wall)) = shown.thinnest_wall().filter(|(.., wall)| *wall > 0.0) else { return };
+    let text = format!("wall {}", plain(shown.unit, wall));
+    let ends = [panel.pt(from), panel.pt(to)];
+    let size = size_of(&text, NOTE_PT, Weight::Regular);
+    let along = (ends[1] - ends[0]).normalize_or_zero().abs();
+    if ends[0].distance(ends[1]) > size.x + 6.0 {
+        let thick = 2.0 * size.y;
+        let room = along * ends[0].distance(ends[1]) + DVec2::new(along.y, along.x) * thick;
+        placer.block(Rect::about(0.5 * (ends[0] + ends[1]), room));
         let kind = DimensionKind::Aligned { from, to, offset_pt: 0.0 };
-        panel
-            .add(Dimension::new(kind, format!("wall {}", plain(shown.unit, wall))))
-            .named("the thinnest wall");
+        panel.add(Dimension::new(kind, text)).named("the thinnest wall");
+        return;
     }
+    let pen = Pen::new(Tone::Dimension, 0.9);
+    panel.add(Polyline::new(vec![from, to], pen).ends(End::Bar, End::Bar)).named("the thinnest wall");
+    let (middle, tip) = (0.5 * (ends[0] + ends[1]), 0.5 * (from + to));
+    placer.block(Rect::about(middle, DVec2::splat(6.0)));
+    let elbows = [16.0, 26.0, 38.0, 54.0].into_iter().flat_map(|far: f64| {
+        [35.0, 145.0, -35.0, -145.0, 75.0, 105.0, -75.0, -105.0]
+            .map(|turn: f64| DVec2::new(turn.to_radians().cos(), -turn.to_radians().sin()) * far)
+    });
+    // The words stand above a shelf that runs on from the elbow.
+    let words = |elbow: DVec2| {
+        let side = if elbow.x < 0.0 { -1.0 } else { 1.0 };
+        Rect::about(middle + elbow + DVec2::new(side * (0.5 * size.x + 2.0), -0.5 * size.y), size)
+    };
+    let elbows: Vec<DVec2> = elbows.collect();
+    let places: Vec<Rect> = elbows.iter().map(|elbow| words(*elbow)).collect();
+    let Some(rect) = placer.place_freely(&places) else { return };
+    let Some(elbow_pt) = elbows.into_iter().find(|elbow| words(*elbow) == rect) else { return };
+    panel.add(Dimension::new(DimensionKind::Leader { tip, elbow_pt, dot: true }, text));
 }
 
-/// Names a round hole at its upper left, the farther off the more have been named there.
-fn hole_size(panel: &mut Panel, (centre, radius): (DVec2, f64), number: usize, text: String) {
-    let tip = centre + DVec2::from_angle(2.2) * radius;
-    let elbow_pt = DVec2::new(-12.0 - 4.0 * number as f64, -14.0 - 12.0 * number as f64);
-    panel.add(Dimension::new(DimensionKind::Leader { tip, elbow_pt, dot: false }, text));
+/// Where x and y count from, with their ways.
+fn datum(panel: &mut Panel, at: DVec2) {
+    let pen = Pen::new(Tone::Cursor, 1.2);
+    for (way, letter, beside) in
+        [(DVec2::X, "x", DVec2::new(0.0, 7.0)), (DVec2::NEG_Y, "y", DVec2::new(-7.0, 0.0))]
+    {
+        let line = vec![way * 3.0, way * DATUM];
+        panel.add(Polyline::in_pt(at, line, pen).ends(End::Plain, End::Arrow)).named("datum");
+        let mut label = Label::new(letter, at, NOTE_PT).toned(Tone::Cursor);
+        label.at = label.at.shifted((way * (DATUM - 4.0) + beside).x, (way * (DATUM - 4.0) + beside).y);
+        panel.add(label);
+    }
+    let ring = Path::circle(DVec2::ZERO, 3.0);
+    panel.add(Shape::in_pt(at, ring).filled(Tone::Paper).stroked(pen)).named("datum");
 }
 
-/// Distinct values in rising order.
-fn distinct(mut values: Vec<f64>) -> Vec<f64> {
-    values.retain(|v| v.is_finite());
-    values.sort_by(f64::total_cmp);
-    values.dedup_by(|a, b| (*a - *b).abs() < SAME);
-    values
-}
-
+/// The sizes of the whole, and its corners.
 fn outline_sizes(panel: &mut Panel, shown: &Shown<'_>, face: &Rect) {
-    let mut holes = shown.round_holes();
-    holes.extend(shown.plate.features.iter().filter_map(|slab| shown.blind_hole(slab)));
-    let scale = panel.scale();
-    let chain = |low: f64, high: f64, at: &dyn Fn(DVec2) -> f64| -> Vec<f64> {
-        let stops = distinct(holes.iter().map(|(c, _)| at(*c)).chain([low, high]).collect());
-        let readable = stops.windows(2).all(|pair| (pair[1] - pair[0]) * scale >= SHORTEST);
-        if stops.len() > 2 && stops.len() <= MOST && readable { stops } else { Vec::new() }
-    };
-    let along = chain(face.min.x, face.max.x, &|p| p.x);
-    let up = chain(face.min.y, face.max.y, &|p| p.y);
-    for pair in along.windows(2) {
-        let [from, to] = [pair[0], pair[1]].map(|x| DVec2::new(x, face.min.y));
-        let kind = DimensionKind::Horizontal { from, to, offset_pt: ROWS[0] };
-        panel.add(Dimension::new(kind, plain(shown.unit, to.x - from.x)));
-    }
-    for pair in up.windows(2) {
-        let [from, to] = [pair[0], pair[1]].map(|y| DVec2::new(face.max.x, y));
-        let kind = DimensionKind::Vertical { from, to, offset_pt: ROWS[0] };
-        panel.add(Dimension::new(kind, plain(shown.unit, to.y - from.y)));
-    }
-    // The whole beyond its parts.
-    let row = |chained: bool| if chained { ROWS[1] } else { ROWS[0] };
-    let kind = DimensionKind::Horizontal {
-        from: face.min,
-        to: DVec2::new(face.max.x, face.min.y),
-        offset_pt: row(!along.is_empty()),
-    };
+    let kind =
+        DimensionKind::Horizontal { from: face.min, to: DVec2::new(face.max.x, face.min.y), offset_pt: ROW };
     panel.add(Dimension::new(kind, plain(shown.unit, face.size().x)));
-    let kind = DimensionKind::Vertical {
-        from: DVec2::new(face.max.x, face.min.y),
-        to: face.max,
-        offset_pt: row(!up.is_empty()),
-    };
+    let kind =
+        DimensionKind::Vertical { from: DVec2::new(face.max.x, face.min.y), to: face.max, offset_pt: ROW };
     panel.add(Dimension::new(kind, plain(shown.unit, face.size().y)));
     radii(panel, shown);
 }
 
-/// Radii of rounded corners, each size once.
-fn radii(panel: &mut Panel, shown: &Shown<'_>) {
+/// The radii of rounded corners, each size once with how many there are: its arc's centre, and the way to the arc's middle
+/// on paper, of the one at the upper left, clear of the dimensions.
+fn corners(shown: &Shown<'_>) -> Vec<(f64, usize, DVec2, f64)> {
     let mut sizes: Vec<(f64, Vec<(DVec2, f64)>)> = Vec::new();
     for edge in &shown.plate.outline.edges {
         let Edge::Arc { centre, radius, start, sweep } = *edge else { continue };
@@ -220,23 +248,43 @@ fn radii(panel: &mut Panel, shown: &Shown<'_>) {
             None => sizes.push((radius, vec![at])),
         }
     }
-    for (radius, all) in sizes.iter().take(3) {
-        // At the upper left corner, clear of the other dimensions.
-        let Some((centre, angle)) = all.iter().min_by(|a, b| (a.0.x - a.0.y).total_cmp(&(b.0.x - b.0.y)))
-        else {
-            continue;
-        };
-        let count = if all.len() > 1 { format!("{} × ", all.len()) } else { String::new() };
-        let kind = DimensionKind::Radius { centre: *centre, radius: *radius, angle: *angle };
-        panel.add(Dimension::new(kind, format!("{count}R{}", plain(shown.unit, *radius))));
+    let at_upper_left = |all: &Vec<(DVec2, f64)>| {
+        all.iter().min_by(|a, b| (a.0.x - a.0.y).total_cmp(&(b.0.x - b.0.y))).copied()
+    };
+    let told = sizes.iter().take(3).filter_map(|(radius, all)| {
+        let (centre, angle) = at_upper_left(all)?;
+        Some((*radius, all.len(), centre, angle))
+    });
+    told.collect()
+}
+
+fn radius_words(shown: &Shown<'_>, radius: f64, count: usize) -> String {
+    let count = if count > 1 { format!("{count} × ") } else { String::new() };
+    format!("{count}R{}", plain(shown.unit, radius))
+}
+
+fn radii(panel: &mut Panel, shown: &Shown<'_>) {
+    for (radius, count, centre, angle) in corners(shown) {
+        let kind = DimensionKind::Radius { centre, radius, angle };
+        panel.add(Dimension::new(kind, radius_words(shown, radius, count)));
     }
+}
+
+/// Where the words of the radii are (pt): from the arc inwards or, where they have no room, outwards.
+fn radii_room(panel: &Panel, shown: &Shown<'_>) -> Vec<Rect> {
+    let room = |(radius, count, centre, angle): (f64, usize, DVec2, f64)| {
+        let size = size_of(&radius_words(shown, radius, count), NOTE_PT, Weight::Regular);
+        let tip = panel.pt(centre + radius * DVec2::from_angle(angle));
+        Rect::between(panel.pt(centre), tip).union(&Rect::about(tip, DVec2::splat(8.0))).grown(0.6 * size.y)
+    };
+    corners(shown).into_iter().map(room).collect()
 }
 
 /// The plate from its edge, with the print bed under one face.
 fn edge_on(panel: &mut Panel, shown: &Shown<'_>, body: Option<BodyId>, face: &Rect, scale: f64) {
     let thick = shown.plate.thickness.nominal;
     // Past the dimensions of the height.
-    let left = face.max.x + (ROWS[1] + 26.0) / scale;
+    let left = face.max.x + (ROW + 26.0) / scale;
     let slab = Rect::between(DVec2::new(left, face.min.y), DVec2::new(left + thick, face.max.y));
     // The bed lies against the outer face, to the right.
     let bed =

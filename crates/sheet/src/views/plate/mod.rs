@@ -2,6 +2,7 @@
 
 mod face;
 mod figures;
+mod holes;
 
 use glam::{DAffine2, DVec2, DVec3};
 use glidewright_geometry::{Edge, Outline};
@@ -18,16 +19,18 @@ use crate::look::{LengthUnit, Weight};
 pub(super) const VIEW: View = View {
     name: "plate",
     title: "Plate",
-    about: "A plate with its dimensions: outline, holes, edge distances, thickness and the face on the print bed.",
+    about: "A plate to make it from: outline, the places of its holes from one datum, thickness and the face on the print bed.",
     lacks,
     still: |_| true,
     draw,
 };
 
+/// Name of the panel drawn to scale.
+pub(super) const PANEL: &str = "plate";
 const TITLE_PT: f64 = 10.0;
 const TABLE_PT: f64 = 8.5;
 const BESIDE: table::Beside =
-    table::Beside { from: 480.0, share: 0.3, least: 160.0, most: 240.0, gap: 14.0, below: 0.34 };
+    table::Beside { from: 520.0, share: 0.36, least: 220.0, most: 300.0, gap: 14.0, below: 0.5 };
 
 fn lacks(fixture: &Fixture, _: &Results) -> Option<&'static str> {
     fixture.riders.iter().all(|rider| rider.plates.is_empty()).then_some("No rider has a plate.")
@@ -145,14 +148,19 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let inner = frame.grown(-8.0);
     let rows = figures::rows(scene, &shown);
     let body = Rect { min: inner.min + DVec2::new(0.0, 1.5 * TITLE_PT), max: inner.max };
-    let needed = table::height(rows.len(), TABLE_PT);
+    let holes = holes::of(scene, &shown);
+    // The figures' width follows from the frame's, and the table's height from that.
+    let listed = if inner.size().x < BESIDE.from { inner.size().x } else { BESIDE.least };
+    let needed = table::height(rows.len(), TABLE_PT) + holes::height(&holes, listed);
     let (drawn, listed) = BESIDE.split(&body, needed, face::width_at(&shown, body.size().y));
-    let panel = face::panel(scene, &shown, drawn);
+    let panel = face::panel(scene, &shown, &holes, drawn);
     let mut words = Panel::centred("figures of the plate", frame, DVec2::ZERO, 1.0);
     let title = format!("{}, {}", shown.rider.name, shown.plate.name);
     let title = shortened(&title, TITLE_PT, Weight::SemiBold, inner.size().x);
     let at = place(&words, inner.min);
     words.add(Label::new(title, at, TITLE_PT).bold().anchored(0.0, 1.0));
-    table::draw(&mut words, &listed, "", &rows, TABLE_PT);
+    let end = holes::table(&mut words, &listed, &shown, &face::face_of(&shown), &holes);
+    let below = Rect { min: DVec2::new(listed.min.x, end), ..listed };
+    table::draw(&mut words, &below, "", &rows, TABLE_PT);
     vec![panel, words]
 }

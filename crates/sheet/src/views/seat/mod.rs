@@ -27,6 +27,8 @@ pub(super) const VIEW: View = View {
     draw,
 };
 
+/// Name of the panel drawn to scale.
+pub(super) const PANEL: &str = "wheel in its track";
 const TITLE_PT: f64 = 10.0;
 const TABLE_PT: f64 = 8.5;
 const BESIDE: table::Beside =
@@ -156,13 +158,12 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     } else {
         (drawn, None)
     };
-    let mut panel = section::panel(scene, &seat, drawn);
+    let panel = section::panel(scene, &seat, drawn);
     let mut words = Panel::centred("figures of the wheel", frame, DVec2::ZERO, 1.0);
     let title = shortened(&title, TITLE_PT, Weight::SemiBold, inner.size().x);
     let at = place(&words, inner.min);
     words.add(Label::new(title, at, TITLE_PT).bold().anchored(0.0, 1.0));
     table::draw(&mut words, &listed, "", &rows, TABLE_PT);
-    panel.name = "wheel in its track".into();
     std::iter::once(panel).chain(enlarged).chain([words]).collect()
 }
 

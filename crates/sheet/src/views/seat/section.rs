@@ -32,7 +32,7 @@ pub(super) fn panel(scene: &Scene<'_>, seat: &Seat<'_>, frame: Rect) -> Panel {
     // Room for dimensions on both sides.
     let sides = (0.2 * frame.size().x).clamp(36.0, 76.0);
     let inside = Rect { min: frame.min + DVec2::new(sides, 6.0), max: frame.max - DVec2::new(sides, 6.0) };
-    let mut panel = Panel::fitted("wheel in its track", inside, world, 0.0);
+    let mut panel = Panel::fitted(super::PANEL, inside, world, 0.0);
     // A detail: what reaches farther is cut off at its frame.
     panel.frame = Rect::between(panel.pt(world.min), panel.pt(world.max));
     rail(&mut panel, scene, seat);

@@ -183,7 +183,7 @@ impl Turned {
 
 impl Form {
     /// Points whose hull on paper is the outline.
-    fn outline_points(&self) -> Vec<DVec3> {
+    pub(super) fn outline_points(&self) -> Vec<DVec3> {
         match self {
             Self::Faced(faces) => {
                 faces.iter().flat_map(|face| face.loops.first().into_iter().flatten().copied()).collect()

@@ -4,10 +4,12 @@ use glam::{DVec2, DVec3};
 use glidewright_motion::{BodyId, Owner, touches};
 
 use super::lump::Lump;
+use super::{lens, names as all_names};
 use crate::drawing::{End, Glyph, Label, Mark, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{Pen, Tone, Weight};
 use crate::page::Placer;
 use crate::views::Pick;
+use crate::views::figure::hull_points;
 use crate::views::projection::Projector;
 use crate::views::scene::{Scene, gap_tones, rider_tones};
 use crate::views::words::{place, size_of};
@@ -19,6 +21,8 @@ const GAP_PT: f64 = 11.0;
 const NEAR: f64 = 5.0;
 /// Bodies smaller than this on paper (pt) are not retraced.
 const SHOWS: f64 = 24.0;
+/// Lumps of a body that are retraced one by one; more are as one.
+const MOST_TRACED: usize = 4;
 /// Radius of the ring round a place that fouls (pt).
 const RING: f64 = 8.0;
 /// Two places nearer each other than this (pt) are marked once.
@@ -41,8 +45,67 @@ pub(super) fn add(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps:
     names(panel, scene, view, &boxes, &mut placer);
 }
 
+/// The same for a picture that is sent, with a lens where the place is hidden and everything named; `content` is what is
+/// painted (pt).
+pub(super) fn explain(
+    panel: &mut Panel,
+    scene: &Scene<'_>,
+    view: &Projector,
+    (lumps, order): (&[Lump], &[usize]),
+    content: &Rect,
+    [taken, ground]: [&[Rect]; 2],
+) -> Option<Panel> {
+    let mut placer = Placer::new(panel.frame.grown(-4.0));
+    for rect in taken {
+        placer.block(*rect);
+    }
+    gravity_beside(panel, scene, view, content, &mut placer);
+    // Words cover no more than the rail: what stands large about would leave no room at all.
+    let mut free = placer.clone();
+    for lump in lumps {
+        free.block(on_paper(panel, lump).grown(-1.0));
+    }
+    let spot = nearest(panel, scene, view, lumps, &mut free);
+    // The lens stands on bare paper, and no line crosses words.
+    let mut bare = free.clone();
+    ground.iter().for_each(|rect| bare.block(*rect));
+    let lens = spot.and_then(|spot| {
+        let words: Vec<Rect> = taken.iter().copied().chain(spot.words).collect();
+        lens::panel(panel, view, (lumps, order), &spot, &words, &mut bare)
+    });
+    if let Some(lens) = &lens {
+        free.block(lens.frame.grown(3.0));
+    }
+    let words: Vec<Rect> = spot.and_then(|spot| spot.words).into_iter().collect();
+    all_names::add(panel, scene, (lumps, order), content, &words, &mut free);
+    lens
+}
+
+/// Which way is down, at the foot of what is painted.
+fn gravity_beside(
+    panel: &mut Panel,
+    scene: &Scene<'_>,
+    view: &Projector,
+    content: &Rect,
+    placer: &mut Placer,
+) {
+    let corner = DVec2::new((content.min.x - 22.0).max(panel.frame.min.x + 16.0), content.max.y - 16.0);
+    down_at(panel, scene, view, corner, placer);
+}
+
+/// The place of two that foul or come nearest.
+#[derive(Clone, Copy)]
+pub(super) struct Spot {
+    pub(super) pair: (BodyId, BodyId),
+    /// On paper (mm).
+    pub(super) at: DVec2,
+    pub(super) tone: Tone,
+    /// Where its words stand (pt).
+    pub(super) words: Option<Rect>,
+}
+
 /// The bodies a lump belongs to.
-fn body_of(lump: &Lump) -> Option<BodyId> {
+pub(super) fn body_of(lump: &Lump) -> Option<BodyId> {
     match Pick::of(lump.whose.0?)? {
         Pick::Body(id) => Some(id),
         _ => None,
@@ -128,7 +191,13 @@ fn along_the_rail(panel: &Panel, scene: &Scene<'_>, view: &Projector) -> Vec<Rec
 }
 
 /// Marks what fouls where the riders are, or the two that are nearest each other.
-fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump], placer: &mut Placer) {
+fn nearest(
+    panel: &mut Panel,
+    scene: &Scene<'_>,
+    view: &Projector,
+    lumps: &[Lump],
+    placer: &mut Placer,
+) -> Option<Spot> {
     let passing = &scene.results.interference.passing;
     let touching = |stretches: &[(f64, f64)]| {
         stretches.iter().any(|(from, to)| scene.travel >= *from && scene.travel <= *to)
@@ -148,17 +217,27 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
         found.extend(least.filter(|(_, separation)| separation.gap < NEAR));
     }
     found.sort_by(|a, b| a.1.gap.total_cmp(&b.1.gap));
-    let Some((pair, worst)) = found.first().copied() else { return };
+    let (pair, worst) = found.first().copied()?;
     let asked = scene.pair_result(pair).map_or(scene.fixture.limits.gap, |result| result.asked);
     let (tone, _, word) = gap_tones(worst.gap, asked);
     // Their outlines show through what stands before them, where they are large enough to be told apart.
-    for lump in lumps {
-        let shows = lump.frame.size().max_element() * panel.scale() > SHOWS;
-        if !shows {
-            continue;
+    let mut traced: Vec<BodyId> = found.iter().flat_map(|(pair, _)| [pair.0, pair.1]).collect();
+    traced.sort_by_key(|id| id.0);
+    traced.dedup();
+    for id in traced {
+        let shows = |lump: &&Lump| lump.frame.size().max_element() * panel.scale() > SHOWS;
+        let mut hulls: Vec<Vec<DVec2>> = lumps
+            .iter()
+            .filter(|lump| body_of(lump) == Some(id))
+            .filter(shows)
+            .map(|lump| lump.hull.clone())
+            .collect();
+        // What is made of many, as a wheel of its rings, would drown in its outlines.
+        if hulls.len() > MOST_TRACED {
+            hulls = vec![hull_points(hulls.concat())];
         }
-        if body_of(lump).is_some_and(|id| found.iter().any(|(pair, _)| pair.0 == id || pair.1 == id)) {
-            panel.add(Shape::new(Path::polyline(&lump.hull, true)).stroked(Pen::new(tone, 1.3)));
+        for hull in hulls {
+            panel.add(Shape::new(Path::polyline(&hull, true)).stroked(Pen::new(tone, 1.3)));
         }
     }
     let mut places: Vec<DVec2> = Vec::new();
@@ -188,7 +267,9 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
         text.push_str(&format!(", {} places", places.len()));
     }
     let size = size_of(&text, GAP_PT, Weight::SemiBold);
-    let Some(tip) = places.first().map(|p| panel.pt(*p)) else { return };
+    let spot = places.first().map(|at| Spot { pair, at: *at, tone, words: None })?;
+    let tip = panel.pt(spot.at);
+    placer.block(Rect::about(tip, DVec2::splat(2.0 * RING)));
     let candidates: Vec<Rect> = [46.0, 70.0, 100.0, 140.0, 190.0, 250.0]
         .into_iter()
         .flat_map(|far| {
@@ -198,20 +279,27 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, lumps: &[Lump
             })
         })
         .collect();
-    let Some(rect) = placer.place_freely(&candidates).or_else(|| placer.place(&candidates)) else { return };
+    let Some(rect) = placer.place_freely(&candidates).or_else(|| placer.place(&candidates)) else {
+        return Some(spot);
+    };
     let end = tip.clamp(rect.min, rect.max);
     let from = tip + (end - tip).normalize_or_zero() * RING;
     let line = [end, from].map(|p| panel.world_from_pt(p).unwrap_or_default()).to_vec();
     panel.add(Polyline::new(line, Pen::new(tone, 0.8))).part(Pick::Gap.part());
     let label = Label::new(text.clone(), place(panel, rect.middle()), GAP_PT).bold().toned(tone).on_plate();
     panel.add(label).part(Pick::Gap.part()).named(text);
+    Some(Spot { words: Some(rect), ..spot })
 }
 
-/// Which way is down.
+/// Which way is down, in the corner.
 fn down(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, placer: &mut Placer) {
+    let corner = DVec2::new(panel.frame.min.x + 16.0, panel.frame.max.y - 24.0);
+    down_at(panel, scene, view, corner, placer);
+}
+
+fn down_at(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, corner: DVec2, placer: &mut Placer) {
     let gravity = view.flat(scene.fixture.rail.stand.down());
     let length = gravity.length();
-    let corner = DVec2::new(panel.frame.min.x + 16.0, panel.frame.max.y - 24.0);
     placer.block(Rect::about(corner, DVec2::new(28.0, 30.0)));
     if length > 0.05 {
         let run = DVec2::new(gravity.x, -gravity.y) * 20.0;

@@ -420,7 +420,12 @@ fn a_comparison_shows_every_trial_and_says_how_it_differs() {
                 "{what}: {said}"
             );
             if count > 3 {
-                assert!(said.contains(&bare("V24 (13 mm) instead of 4 × V30 (11 mm)")), "{what}");
+                assert!(
+                    said.contains(&bare(
+                        "vee wheel 24, bore 6 (13 mm) instead of 4 × vee wheel 30, bore 5 (11 mm)"
+                    )),
+                    "{what}"
+                );
             }
             // What fouls is named, and marginal gaps are not shown as clear.
             assert!(said.contains(&bare("rear tray, screw end · wall tie")), "{what}");

@@ -324,10 +324,22 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Roo
     let band = &scene.results.interference.band.points;
     let after = band.partition_point(|point| point.travel < scene.travel);
     let beside = [after.checked_sub(1), Some(after)].into_iter().flatten();
-    let pairs = beside.filter_map(|i| band.get(i)?.pair);
-    let found = pairs
+    let pairs = beside.clone().filter_map(|i| band.get(i)?.pair);
+    let mut found = pairs
         .filter_map(|pair| Some((pair, scene.separation_at(pair, scene.travel)?)))
         .min_by(|a, b| a.1.gap.total_cmp(&b.1.gap));
+    // The band says whose gap is least under load; as drawn it may be another's.
+    for result in scene.results.interference.passing.iter().filter(|result| !result.meets_stop) {
+        if found.as_ref().is_some_and(|(_, nearest)| result.gap >= nearest.gap) {
+            // The rest come no nearer anywhere.
+            break;
+        }
+        if let Some(here) = scene.separation_at(result.bodies, scene.travel)
+            && found.as_ref().is_none_or(|(_, nearest)| here.gap < nearest.gap)
+        {
+            found = Some((result.bodies, here));
+        }
+    }
     let Some((pair, separation)) = found else { return };
     if separation.gap > NEAR {
         return;
@@ -338,20 +350,32 @@ fn nearest(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Roo
         outline(panel, scene, layout, id, tone);
     }
     let tip = layout.view.flat(0.5 * (separation.on_a + separation.on_b));
-    let text = format!("{word} {}", scene.text(separation.gap.abs(), 2));
-    let size = size_of(&text, GAP_PT, Weight::SemiBold);
+    // Where load makes it another, it is said which this one is.
+    let loaded = beside.filter_map(|i| band.get(i)).map(|point| scene.bare(point.loaded, 2));
+    let differs = loaded.into_iter().any(|loaded| loaded != scene.bare(separation.gap, 2));
+    let which = if differs { " as drawn" } else { "" };
+    let short = format!("{word} {}", scene.text(separation.gap.abs(), 2));
     let at = panel.pt(tip);
     // Beside the riders where there is room, at growing distance.
-    let candidates: Vec<Rect> = [34.0, 55.0, 80.0, 110.0, 150.0, 200.0]
-        .into_iter()
-        .flat_map(|far| {
-            [20.0, 160.0, -20.0, -160.0, 60.0, 120.0, -60.0, -120.0, 90.0, -90.0].map(|turn: f64| {
+    let candidates = |text: &str| {
+        let size = size_of(text, GAP_PT, Weight::SemiBold);
+        let rects = [34.0, 55.0, 80.0, 110.0, 150.0, 200.0].into_iter().flat_map(move |far| {
+            [20.0, 160.0, -20.0, -160.0, 60.0, 120.0, -60.0, -120.0, 90.0, -90.0].map(move |turn: f64| {
                 let away = DVec2::from_angle(turn.to_radians());
                 Rect::about(at + DVec2::new(away.x * (far + 0.5 * size.x), -away.y * far), size)
             })
-        })
-        .collect();
-    let found = room.beside_riders.place_freely(&candidates).or_else(|| room.words.place(&candidates));
+        });
+        rects.collect::<Vec<Rect>>()
+    };
+    let whole = format!("{short}{which}");
+    let free = |room: &mut Room, text: &str| room.beside_riders.place_freely(&candidates(text));
+    let (text, found) = match free(room, &whole) {
+        Some(rect) => (whole, Some(rect)),
+        None => {
+            let rect = free(room, &short).or_else(|| room.words.place(&candidates(&short)));
+            (short, rect)
+        }
+    };
     let Some(rect) = found else { return };
     room.take(rect);
     let near_end = at.clamp(rect.min, rect.max);

@@ -154,7 +154,7 @@ fn gap_series(points: &[Gap]) -> Vec<Series> {
     let mut all = vec![Series {
         low: points.iter().map(Gap::least).collect(),
         high: points.iter().map(|p| p.loaded + p.worst).collect(),
-        ..Series::new("tightest gap", Tone::Clear, curve(|p| p.loaded))
+        ..Series::new("under load", Tone::Clear, curve(|p| p.loaded))
     }];
     if points.iter().any(|p| p.rss > 0.01 && p.rss < 0.98 * p.worst) {
         all.push(Series {
@@ -166,7 +166,7 @@ fn gap_series(points: &[Gap]) -> Vec<Series> {
     if points.iter().any(|p| (p.loaded - p.drawn).abs() > TOLD_APART) {
         all.push(Series {
             dash: Dash::Dotted,
-            ..Series::new("without load", Tone::FaintInk, curve(|p| p.drawn))
+            ..Series::new("as drawn", Tone::FaintInk, curve(|p| p.drawn))
         });
     }
     all

@@ -467,7 +467,7 @@ fn pulls_are_noted_and_tell_friction() {
     let offered: Vec<String> = harness
         .get_all_by(|node| node.role() == Role::Button)
         .filter_map(|node| node.accesskit_node().label().or_else(|| node.value()))
-        .filter(|label| label.starts_with("Take over: "))
+        .filter(|label| label.starts_with("Use this value: "))
         .collect();
     press_key(&mut harness, offered.first().expect("a coefficient that was fitted"));
     let bench = state(&harness).session.bench().unwrap().clone();
@@ -630,4 +630,105 @@ fn inches_hold_in_what_is_typed() {
         assert_eq!(document(&harness).rail.length.formula.to_string(), written, "{typed}");
         assert_eq!(shows(&harness), shown, "{typed}");
     }
+}
+
+/// What was put on the clipboard in the last frame.
+fn copied(harness: &Harness<'_, App>) -> Option<String> {
+    harness.output().platform_output.commands.iter().find_map(|command| match command {
+        egui::OutputCommand::CopyText(text) => Some(text.clone()),
+        _ => None,
+    })
+}
+
+#[test]
+fn parts_are_copied_pasted_doubled_and_deleted_by_key() {
+    let mut harness = open();
+    // A load of one rider goes to the other.
+    harness.state_mut().select("riders/camera head/loads/camera");
+    settle(&mut harness);
+    harness.event(egui::Event::Copy);
+    harness.step();
+    let text = copied(&harness).expect("something was copied");
+    assert!(text.starts_with("Load(") && text.contains("camera"), "{text}");
+    harness.state_mut().select("riders/counterweight");
+    settle(&mut harness);
+    let before = document(&harness).riders[1].loads.len();
+    harness.event(egui::Event::Paste(text));
+    settle(&mut harness);
+    assert_eq!(document(&harness).riders[1].loads.len(), before + 1);
+    assert_eq!(state(&harness).selected, "riders/counterweight/loads/camera");
+    // Another of it, and both away again.
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, Key::D);
+    settle(&mut harness);
+    assert_eq!(state(&harness).selected, "riders/counterweight/loads/camera 2");
+    harness.key_press(Key::Delete);
+    settle(&mut harness);
+    assert_eq!(document(&harness).riders[1].loads.len(), before + 1);
+    assert_eq!(state(&harness).selected, "riders/counterweight");
+    undo(&mut harness);
+    // A stack takes the place of the other rider's, with its own plate.
+    harness.state_mut().select("riders/camera head/stack");
+    settle(&mut harness);
+    harness.event(egui::Event::Copy);
+    harness.step();
+    let text = copied(&harness).expect("a stack was copied");
+    harness.state_mut().select("riders/counterweight");
+    settle(&mut harness);
+    harness.event(egui::Event::Paste(text));
+    settle(&mut harness);
+    let [head, weight] = [0, 1].map(|rider| document(&harness).riders[rider].clone());
+    let (from, to) = (head.stack.unwrap(), weight.stack.unwrap());
+    assert_eq!((&from.screw, from.pieces.len()), (&to.screw, to.pieces.len()));
+    let plate = to.pieces.iter().find(|piece| piece.kind == PieceKind::Plate).unwrap();
+    assert!(weight.plates.iter().any(|own| own.name == plate.part), "{}", plate.part);
+    let reading = state(&harness).session.reading();
+    assert!(!reading.is_old, "{:?}", reading.problems);
+    // What is no part is told so, and changes nothing.
+    let before = document(&harness).clone();
+    for text in ["", "Load(", "Piece((nut: 3))", &"x".repeat(3 << 20)] {
+        harness.event(egui::Event::Paste(text.to_owned()));
+        settle(&mut harness);
+        assert_eq!(*document(&harness), before);
+        assert!(state(&harness).notice.is_some());
+    }
+    // In a field the keys are the field's.
+    harness.state_mut().select("riders/counterweight/loads/camera");
+    settle(&mut harness);
+    let count = document(&harness).riders[1].loads.len();
+    harness.get_by_role_and_label(Role::TextInput, "mass").focus();
+    settle(&mut harness);
+    harness.key_press(Key::Delete);
+    harness.event(egui::Event::Paste("7".to_owned()));
+    settle(&mut harness);
+    assert_eq!(document(&harness).riders[1].loads.len(), count);
+}
+
+#[test]
+fn f6_goes_round_and_lists_are_walked_with_arrows() {
+    let mut harness = open();
+    let focused = |harness: &Harness<'_, App>| {
+        let node = harness.root().children_recursive().find(|node| node.accesskit_node().is_focused());
+        node.and_then(|node| node.accesskit_node().label()).unwrap_or_default()
+    };
+    let travel = state(&harness).travel;
+    let mut names = Vec::new();
+    for _ in 0..5 {
+        harness.key_press(Key::F6);
+        settle(&mut harness);
+        names.push(focused(&harness));
+    }
+    assert_eq!(names, ["Next finding", "Trials", "Try: As drawn", "Part: Rail", "Bench"]);
+    harness.key_press_modifiers(egui::Modifiers::SHIFT, Key::F6);
+    settle(&mut harness);
+    assert_eq!(focused(&harness), "Part: Rail");
+    harness.key_press(Key::ArrowDown);
+    settle(&mut harness);
+    assert_eq!(focused(&harness), "Part: camera head");
+    harness.key_press(Key::End);
+    settle(&mut harness);
+    assert_eq!(focused(&harness), "Part: Friction and losses");
+    assert_eq!(state(&harness).travel, travel, "the riders stay where they are");
+    harness.key_press(Key::Enter);
+    settle(&mut harness);
+    assert_eq!(state(&harness).selected, "resistance");
 }

@@ -37,7 +37,7 @@ const PARTS_WIDTHS: std::ops::RangeInclusive<f32> = 280.0..=380.0;
 const FINDINGS: f32 = 0.25;
 const FINDINGS_LEAST: f32 = 380.0;
 /// Under a lying rail they take this share of its height (points).
-const UNDER: f32 = 0.32;
+const UNDER: f32 = 0.28;
 /// What the drawing keeps in a narrow window (points): the parts give way to it, then the findings.
 const DRAWING: f32 = 420.0;
 

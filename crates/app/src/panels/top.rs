@@ -54,7 +54,6 @@ fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, menu: Menu, queue: &mut Queue) {
                 | Command::ExportPicture
                 | Command::Preferences
                 | Command::Quit
-                | Command::View1
                 | Command::ShowAll
                 | Command::ToggleGhosts
                 | Command::ToggleParts

@@ -55,7 +55,7 @@ impl App {
 const POINTER: &[(&str, &str)] = &[
     ("Move the riders", "drag a rider, the violet line or a curve"),
     ("Move what is built", "select it, drag its handle; Shift: fine steps, Alt: none"),
-    ("Give a drag up", "Escape"),
+    ("Cancel a drag", "Escape"),
     ("Enlarge, reduce", "wheel or pinch"),
     ("Move the picture", "drag with the middle or right button"),
     ("Show all of it again", "double click"),

@@ -65,7 +65,7 @@ impl App {
                 ui.label("Hints");
                 ui.horizontal(|ui| {
                     let mut given = !wanted.hints.off;
-                    if ui.checkbox(&mut given, "Give hints").changed() {
+                    if ui.checkbox(&mut given, "Show hints").changed() {
                         wanted.hints.off = !given;
                     }
                     if ui.button("From the beginning").clicked() {

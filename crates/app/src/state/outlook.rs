@@ -47,6 +47,16 @@ impl Outcome {
     }
 }
 
+impl Outcome {
+    /// Whether this is better than what there is: less fails, or as much and less is marginal, or all of that alike and
+    /// the tightest gap is greater.
+    pub fn helps(&self, now: &Self) -> bool {
+        let gap = |outcome: &Self| outcome.tightest.map_or(f64::INFINITY, |(gap, ..)| gap);
+        let counts = (self.fails, self.marginal).cmp(&(now.fails, now.marginal));
+        !self.is_broken && (counts.is_lt() || (counts.is_eq() && gap(self) > gap(now) + 1e-6))
+    }
+}
+
 /// One trial, or the fixture as drawn.
 #[derive(Clone, Debug)]
 pub struct Tried {

@@ -179,8 +179,14 @@ fn put(document: &Document, clip: &Clip, onto: &str) -> Result<(Edited, String),
         Clip::Bolt(bolt) => at_rider("bolts", &|of| Addition::Bolt(of, bolt.clone())),
         Clip::Shoe(shoe) => at_rider("shoes", &|of| Addition::Shoe(of, shoe.clone())),
         Clip::Plate(plate) => at_rider("plates", &|of| Addition::Plate(of, plate.clone())),
-        Clip::Load(load) => at_rider("loads", &|of| Addition::Load(of, load.clone())),
-        Clip::Point(point) => at_rider("points", &|of| Addition::Point(of, point.clone())),
+        Clip::Load(load) => at_rider("loads", &|of| {
+            let on = stands_on(document, &of, load.on.as_ref());
+            Addition::Load(of, Load { on, ..load.clone() })
+        }),
+        Clip::Point(point) => at_rider("points", &|of| {
+            let on = stands_on(document, &of, point.on.as_ref());
+            Addition::Point(of, Watched { on, ..point.clone() })
+        }),
         Clip::Feature(feature) => {
             let ["riders", of, "plates", on, ..] = steps.as_slice() else {
                 return Err(Problem::error("clipboard", "a feature belongs on a plate")
@@ -219,6 +225,13 @@ fn put(document: &Document, clip: &Clip, onto: &str) -> Result<(Edited, String),
             Ok((edited, format!("{base}/{name}")))
         }
     }
+}
+
+/// The plate a thing stands on once it is on this rider: the one of the same name, else its first.
+fn stands_on(document: &Document, rider: &str, on: Option<&String>) -> Option<String> {
+    let plates = &document.riders.iter().find(|known| known.name == rider)?.plates;
+    let same = plates.iter().find(|plate| Some(&plate.name) == on);
+    on.and(same.or(plates.first())).map(|plate| plate.name.clone())
 }
 
 /// The path of the stack that a path lies in.

@@ -320,12 +320,12 @@ fn coefficient_ui(
         return;
     }
     let tip = "Calculate with the fitted value from now on";
-    let button = ui.add(Button::new("Take it over").small()).on_hover_text(tip);
-    if button.accessible_name(format!("Take over: {name}")).clicked() {
+    let button = ui.add(Button::new("Use this value").small()).on_hover_text(tip);
+    if button.accessible_name(format!("Use this value: {name}")).clicked() {
         let (which, value, error) = (*which, *value, *standard_error);
         editor::alter(
             glidewright_project::resistance_path(which),
-            format!("Take over the fitted {name}"),
+            format!("Use the fitted {name}"),
             move |document| take_over(&mut document.resistance, which, (value, error), pulls),
             queue,
         );

@@ -66,6 +66,7 @@ fn rows(document: &Document, base: &str, keep: &dyn Fn(&str) -> bool) -> Vec<Row
 /// A path in a reader's words.
 fn words(below: &str) -> String {
     let whole = match below {
+        "press" => "preload",
         "youngs" => "Young's modulus",
         "poisson" => "Poisson's ratio",
         "allowable_pressure" => "pressure to allow",

@@ -7,7 +7,7 @@ use glidewright_sheet::LengthUnit;
 use super::super::{Shared, editor};
 use super::words::{figures, mark_of, outcome_words};
 use crate::commands::{Action, Queue};
-use crate::state::{Cure, about_finding};
+use crate::state::{Cure, Outcome, about_finding};
 use crate::theme::FontRole;
 use crate::widgets::{Marked, mark_ui, marked_button};
 
@@ -118,6 +118,13 @@ fn remedy_ui(
 
 fn cure_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, cure: &Cure, queue: &mut Queue) {
     let words = format!("Try {}", cure.way.words);
+    // What leaves things as bad as they are is no remedy; its place is kept, so that nothing moves under the pointer.
+    let now = Outcome::of(shared.state.session.reading());
+    if cure.outcome.is_some_and(|outcome| !outcome.helps(&now)) {
+        let told = RichText::new(format!("{}: does not help", cure.way.words)).weak();
+        ui.add_enabled(false, Button::new(told).wrap());
+        return;
+    }
     let foreseen = cure.outcome.map(|outcome| outcome_words(&outcome, shared.state.preferences.unit));
     let marked = Marked {
         text: RichText::new(&*words),

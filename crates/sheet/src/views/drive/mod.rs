@@ -17,7 +17,7 @@ use crate::strip::{Marker, Orientation, STRIP_MARGIN, Series, StripData, StripLa
 pub(super) const VIEW: View = View {
     name: "drive",
     title: "Drive",
-    about: "Speed and torque of a stroke each way against time, beside what the motor can give.",
+    about: "Speed and torque of a stroke, out and back in one plot against time, beside what the motor can give.",
     lacks,
     still: |_| false,
     draw,
@@ -28,6 +28,8 @@ const TABLE_PT: f64 = 8.5;
 const NOTE_PT: f64 = 8.0;
 const BESIDE: table::Beside =
     table::Beside { from: 620.0, share: 0.32, least: 180.0, most: 270.0, gap: 16.0, below: 0.4 };
+/// With more than this many times what is needed a motor has plenty.
+const PLENTY: f64 = 4.0;
 /// Least height of the curves for which speed stands above torque (pt).
 const LOW: f64 = 240.0;
 
@@ -71,32 +73,22 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     panels
 }
 
-/// Speed above, torque below; a column each way.
+/// Speed above, torque below, both ways in one plot.
 fn curves(scene: &Scene<'_>, figures: &DriveFigures, frame: Rect) -> Vec<Panel> {
-    let column = 0.5 * frame.size().x;
     let room = frame.size().y - 10.0;
     // The torque matters most: where both would be too low it has all the room.
-    let speed_room = if room >= LOW { 0.4 * room } else { 0.0 };
+    let speed_room = if room >= LOW { 0.36 * room } else { 0.0 };
     let span = figures.up.duration().max(figures.down.duration()).max(1e-6);
-    let torques = [&figures.up, &figures.down].map(|way| torque(scene, way));
-    // Both ways on one scale.
-    let range = torques.iter().filter_map(|data| data.range).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
-    let mut panels = Vec::new();
-    for (number, (way, data)) in [&figures.up, &figures.down].into_iter().zip(torques).enumerate() {
-        let word = senses(scene)[number];
-        let left = frame.min.x + number as f64 * column;
-        let data = StripData { title: format!("Torque, {word}"), range, ..data };
-        let rows = [
-            (speed(scene, way, word), frame.min.y, speed_room, false),
-            (data, frame.min.y + speed_room, room - speed_room, true),
-        ];
-        for (data, top, room, numbers) in rows {
-            if room <= 0.0 {
-                continue;
-            }
+    let rows = [
+        (speed(scene, figures), frame.min.y, speed_room, false),
+        (torque(scene, figures), frame.min.y + speed_room, room - speed_room, true),
+    ];
+    let shown = rows.into_iter().filter(|(_, _, room, _)| *room > 0.0);
+    shown
+        .map(|(data, top, room, numbers)| {
             let plot = Rect::between(
-                DVec2::new(left + STRIP_MARGIN.left, top + Orientation::Lying.head()),
-                DVec2::new(left + column - STRIP_MARGIN.right, top + room - STRIP_MARGIN.below),
+                DVec2::new(frame.min.x + STRIP_MARGIN.left, top + Orientation::Lying.head()),
+                DVec2::new(frame.max.x - STRIP_MARGIN.right, top + room - STRIP_MARGIN.below),
             );
             let layout = StripLayout {
                 plot,
@@ -104,10 +96,15 @@ fn curves(scene: &Scene<'_>, figures: &DriveFigures, frame: Rect) -> Vec<Panel> 
                 travel: (0.0, span),
                 travel_numbers: numbers,
             };
-            panels.push(strip_panel(&data, &layout));
-        }
-    }
-    panels
+            strip_panel(&data, &layout)
+        })
+        .collect()
+}
+
+/// The two ways, each with its word, tone and dash.
+fn ways<'a>(scene: &Scene<'_>, figures: &'a DriveFigures) -> [(&'a Move, &'static str, Tone, Dash); 2] {
+    let [up, down] = senses(scene);
+    [(&figures.up, up, Tone::RiderALine, Dash::Solid), (&figures.down, down, Tone::RiderBLine, Dash::Dashed)]
 }
 
 fn over_time(way: &Move, name: &str, tone: Tone, dash: Dash, values: &[f64]) -> Series {
@@ -126,44 +123,67 @@ fn now(scene: &Scene<'_>, way: &Move) -> Option<f64> {
     })
 }
 
-fn speed(scene: &Scene<'_>, way: &Move, word: &str) -> StripData {
-    let most = way.speed.iter().copied().fold(0.0, f64::max);
+fn speed(scene: &Scene<'_>, figures: &DriveFigures) -> StripData {
+    let ways = ways(scene, figures);
+    let most = ways.iter().flat_map(|(way, ..)| way.speed.iter().copied()).fold(0.0, f64::max);
     StripData {
-        title: format!("Speed, {word}"),
+        title: "Speed".to_owned(),
         unit: "mm/s".into(),
         decimals: 0,
-        series: vec![over_time(way, "", Tone::RiderALine, Dash::Solid, &way.speed)],
-        cursor: now(scene, way),
+        series: ways.map(|(way, word, tone, dash)| over_time(way, word, tone, dash, &way.speed)).to_vec(),
+        cursor: now(scene, &figures.up),
         range: (most > 0.0).then_some((0.0, 1.12 * most)),
         ..StripData::default()
     }
 }
 
-fn torque(scene: &Scene<'_>, way: &Move) -> StripData {
-    let mut series = vec![over_time(way, "needed", Tone::RiderALine, Dash::Solid, &way.torque)];
-    if way.available.len() == way.time.len() {
-        series.push(over_time(way, "the motor gives", Tone::RiderBLine, Dash::Dashed, &way.available));
+/// What the motor must give each way, and what it can: the room between is what is to spare.
+fn torque(scene: &Scene<'_>, figures: &DriveFigures) -> StripData {
+    let ways = ways(scene, figures);
+    let mut series: Vec<Series> =
+        ways.map(|(way, word, tone, dash)| over_time(way, word, tone, dash, &way.torque)).to_vec();
+    let way = &figures.up;
+    // Where the motor has plenty, its curve would press what is needed flat: it is told in words.
+    let far = figures.least_margin.is_some_and(|margin| margin > PLENTY);
+    if way.available.len() == way.time.len() && !far {
+        series.push(over_time(way, "the motor gives", Tone::Clear, Dash::Centre, &way.available));
     }
     let all = || {
         let plotted = series.iter().flat_map(|s| s.points.iter().map(|p| p.y));
-        plotted.chain([way.starting_torque]).filter(|v| v.is_finite())
+        plotted.chain(ways.map(|(way, ..)| way.starting_torque)).filter(|v| v.is_finite())
     };
     let (low, high) = all().fold((0.0, 0.0), |(low, high): (f64, f64), v| (low.min(v), high.max(v)));
     let air = 0.1 * (high - low);
-    let starting = Marker {
-        at: DVec2::new(0.0, way.starting_torque),
+    let starting = ways.iter().map(|(way, ..)| way.starting_torque).fold(f64::NEG_INFINITY, f64::max);
+    let markers = starting.is_finite().then(|| Marker {
+        at: DVec2::new(0.0, starting),
         glyph: Glyph::Diamond,
         tone: Tone::RiderALine,
-        text: "to break away".to_owned(),
+        text: format!("to break away {}", crate::look::number(starting, 1)),
         part: None,
+    });
+    let number = crate::look::number;
+    let title = match figures.least_margin {
+        Some(margin) if far => {
+            let least = way.available.iter().copied().fold(f64::INFINITY, f64::min);
+            format!(
+                "Torque: the motor gives {} or more, {} times what is needed",
+                number(least, 0),
+                number(margin, 1)
+            )
+        }
+        Some(margin) => format!("Torque: the motor gives {} times what is needed", number(margin, 1)),
+        None => "Torque".to_owned(),
     };
     StripData {
+        title,
         unit: "N·mm".into(),
         decimals: 1,
         series,
-        markers: vec![starting],
+        markers: markers.into_iter().collect(),
         cursor: now(scene, way),
         range: (air > 0.0).then_some((if low < 0.0 { low - air } else { 0.0 }, high + air)),
+        broken: far,
         ..StripData::default()
     }
 }

@@ -67,7 +67,7 @@ pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
     }
     let preload = scene.results.riders.get(seat.owner).and_then(|rider| rider.preload.get(seat.number));
     if let Some(preload) = preload.filter(|preload| preload.unloaded > 0.0) {
-        rows.push(Row::new("pressed on, without load", newton(preload.unloaded)));
+        rows.push(Row::new("preload, without load", newton(preload.unloaded)));
         let left = Row::new("left of it at least", newton(preload.least));
         rows.push(if preload.least > 0.0 { left } else { left.toned(Tone::Marginal) });
     }
@@ -104,7 +104,7 @@ pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
     if let Some(spacing) = axle_spacing(scene, seat) {
         rows.push(Row::new("axle spacing across the rail", mm(spacing)));
     }
-    rows.push(Row::new("pressed on by", mm(seat.mount.press)));
+    rows.push(Row::new("preloaded by", mm(seat.mount.press)));
     rows
 }
 

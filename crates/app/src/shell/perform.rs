@@ -64,8 +64,15 @@ impl App {
                 self.after_change(ctx);
             }
             Action::Edit(edit) => {
-                if let Err(problem) = self.state.session.edit(&edit) {
-                    self.state.notice = Some(Notice::trouble(problem.to_string()));
+                match self.state.session.edit(&edit) {
+                    Err(problem) => self.state.notice = Some(Notice::trouble(problem.to_string())),
+                    // What follows a change besides, or cannot, is told with it.
+                    Ok(()) if edit.takes_along() => {
+                        let done = self.state.session.history().undo_description();
+                        let more = done.filter(|done| done.contains("; "));
+                        self.state.notice = more.map(Notice::done).or(self.state.notice.take());
+                    }
+                    Ok(()) => {}
                 }
                 self.after_change(ctx);
             }

@@ -101,6 +101,16 @@ impl Edit {
         }
     }
 
+    /// Whether other things follow the change: it is of the rail's length or section, or of a rider's face.
+    pub fn takes_along(&self) -> bool {
+        match self {
+            Self::Change(Change::Set { path, .. }) => {
+                path == "rail/length" || path == "rail/section" || path.ends_with("/faces")
+            }
+            _ => false,
+        }
+    }
+
     /// The document with the change made.
     ///
     /// # Errors

@@ -156,12 +156,15 @@ fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room
                 room.words.place_freely(&fitting).map(|rect| (rect, text))
             });
             let found = found.or_else(|| {
-                let (size, text) = sized.first()?;
                 let about = body.unwrap_or(mark);
-                let places = farther(&about, *size);
-                let clear =
-                    room.free.place_freely(&places).or_else(|| room.beside_bodies.place_freely(&places));
-                let rect = clear.or_else(|| room.words.place_freely(&around(&about, *size, 4.0)))?;
+                // Beside it clear of all else: with its name, else by its mass alone. Where there is no room for that,
+                // pointing at it tells.
+                let (rect, text) = [sized.first()?, sized.last()?].into_iter().find_map(|(size, text)| {
+                    let places = beside(&about, *size);
+                    let rect =
+                        room.free.place_freely(&places).or_else(|| room.beside_riders.place_freely(&places));
+                    rect.map(|rect| (rect, text))
+                })?;
                 leader(panel, rect, at, &about, rider_tones(number).1);
                 Some((rect, text))
             });
@@ -212,6 +215,11 @@ fn farther(about: &Rect, size: DVec2) -> Vec<Rect> {
 /// The same near by.
 fn near(about: &Rect, size: DVec2) -> Vec<Rect> {
     FAR.into_iter().take(2).flat_map(|gap| around(about, size, gap)).collect()
+}
+
+/// The same not too far away.
+fn beside(about: &Rect, size: DVec2) -> Vec<Rect> {
+    FAR.into_iter().take(4).flat_map(|gap| around(about, size, gap)).collect()
 }
 
 /// Distances at which room is sought for a word (pt); beyond the first a leader says what it belongs to.

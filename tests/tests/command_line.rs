@@ -20,7 +20,7 @@ fn the_demo_fouls_and_says_why() {
     let said = program(&["check"]);
     assert_eq!(said.outcome, Outcome::Fails, "{}", said.error);
     for words in [
-        "front tray and wall tie foul",
+        "rear tray and front tray foul wall tie",
         "screw end",
         "overlap by 0.50 mm",
         "At travel ",

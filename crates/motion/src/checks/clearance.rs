@@ -14,9 +14,10 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         let Some(key) = Key::of(known, pair) else { continue };
         match groups.iter_mut().find(|group| group.key == key) {
             Some(group) => group.pairs.push(pair),
-            None => groups.push(Group { key, pairs: vec![pair] }),
+            None => groups.push(Group { key, pairs: vec![pair], twins: Vec::new() }),
         }
     }
+    let groups = folded(groups);
     let mut findings: Vec<_> = groups.iter().filter_map(|group| trouble(known, group)).collect();
     findings.extend(all_clear(known));
     findings
@@ -35,6 +36,46 @@ struct Group<'a> {
     key: Key,
     /// The worst pair first, as they come.
     pairs: Vec<&'a PairResult>,
+    /// The same matter on other riders: their pairs.
+    twins: Vec<Vec<&'a PairResult>>,
+}
+
+impl<'a> Group<'a> {
+    /// Whether another is the same matter on another rider: the same kinds of thing, against the same thing on the
+    /// ground or each rider against itself, by the same gap.
+    fn is_twin(&self, other: &Self) -> bool {
+        let whose = |key: &Key| match key.owners {
+            (Owner::Rider(a), Owner::Rider(b)) if a == b => Some((a, true)),
+            (Owner::Rider(a), Owner::Ground) | (Owner::Ground, Owner::Rider(a)) => Some((a, false)),
+            _ => None,
+        };
+        let (Some((a, own)), Some((b, other_own))) = (whose(&self.key), whose(&other.key)) else {
+            return false;
+        };
+        let gap = |group: &Self| group.pairs.first().map_or(f64::NAN, |pair| pair.gap);
+        a != b
+            && own == other_own
+            && self.key.roles == other.key.roles
+            && self.key.names == other.key.names
+            && self.key.fouls == other.key.fouls
+            && (gap(self) - gap(other)).abs() < crate::GAP_TOLERANCE
+    }
+
+    fn all(&self) -> impl Iterator<Item = &'a PairResult> {
+        self.pairs.iter().chain(self.twins.iter().flatten()).copied()
+    }
+}
+
+/// One finding for one cause: what is alike on several riders becomes one matter.
+fn folded(groups: Vec<Group<'_>>) -> Vec<Group<'_>> {
+    let mut all: Vec<Group<'_>> = Vec::new();
+    for group in groups {
+        match all.iter_mut().find(|known| known.is_twin(&group)) {
+            Some(known) => known.twins.push(group.pairs),
+            None => all.push(group),
+        }
+    }
+    all
 }
 
 impl Key {
@@ -79,7 +120,11 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     let worst = group.pairs.iter().min_by(|a, b| a.left().total_cmp(&b.left()))?;
     let (a, b) = bodies(known, worst)?;
     let asked = worst.asked;
-    let matter = Matter::of(known, a, b, group.pairs.len());
+    let twins = group.twins.iter().filter_map(|pairs| {
+        let (a, b) = bodies(known, pairs.first()?)?;
+        owner_name(known, a.owner).or_else(|| owner_name(known, b.owner))
+    });
+    let matter = Matter { twins: twins.collect(), ..Matter::of(known, a, b, group.all().count()) };
     let (code, severity, title) = match worst.outcome {
         Outcome::Fouls { depth } if depth < WORTH => {
             ("gap.fouls", Severity::Fails, matter.title("foul", format!("{} touch", matter.pieces()).into()))
@@ -104,8 +149,7 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
         }
     };
     let mut stretches: Vec<(f64, f64)> = group
-        .pairs
-        .iter()
+        .all()
         .flat_map(|pair| if group.key.fouls { &pair.touching } else { &pair.below_asked })
         .copied()
         .collect();
@@ -134,7 +178,19 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
     } else {
         sentences.extend(stretch_words(&stretches));
     }
-    let bodies: Vec<_> = group.pairs.iter().flat_map(|pair| [pair.bodies.0, pair.bodies.1]).collect();
+    let bodies: Vec<_> = group.all().flat_map(|pair| [pair.bodies.0, pair.bodies.1]).collect();
+    let mut cures = remedies(known, worst, a, b);
+    for pairs in &group.twins {
+        let twin = pairs.iter().min_by(|a, b| a.left().total_cmp(&b.left()));
+        let more = twin.and_then(|twin| Some((twin, self::bodies(known, twin)?)));
+        cures.extend(more.map_or_else(Vec::new, |(twin, (a, b))| remedies(known, twin, a, b)));
+    }
+    let mut seen: Vec<Remedy> = Vec::new();
+    cures.retain(|cure| {
+        let is_new = !seen.contains(cure);
+        seen.extend(is_new.then(|| cure.clone()));
+        is_new
+    });
     Some(Finding {
         code,
         severity,
@@ -148,7 +204,7 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
         at_travel: Some(worst.at_travel),
         stretches,
         chain: worst.chain.clone(),
-        remedies: remedies(known, worst, a, b),
+        remedies: cures,
     })
 }
 
@@ -163,6 +219,12 @@ struct Matter {
     is_own: bool,
     pieces: [String; 2],
     places: usize,
+    /// Other riders that are the same matter.
+    twins: Vec<String>,
+    /// The first of them.
+    first: String,
+    /// What all of them meet, where that stands by itself.
+    met: Option<String>,
 }
 
 impl Matter {
@@ -176,13 +238,32 @@ impl Matter {
         // What stands by itself is named by itself.
         let [one, other] = [0, 1].map(|side| names[side].as_ref().unwrap_or(&pieces[side]));
         let owners = if is_own { one.clone() } else { format!("{one} and {other}") };
-        Self { owners, is_own, pieces, places }
+        let met = match &names {
+            [Some(_), None] => Some(pieces[1].clone()),
+            [None, Some(_)] => Some(pieces[0].clone()),
+            _ => None,
+        };
+        let first = names.iter().flatten().next().unwrap_or(one).clone();
+        Self { owners, is_own, pieces, places, twins: Vec::new(), first, met }
     }
 
     fn title(&self, verb: &str, what: Phrase) -> Phrase {
+        if !self.twins.is_empty() {
+            return self.title_of_twins(verb, what);
+        }
         let verb = if self.is_own { format!("{verb}s itself") } else { verb.to_owned() };
         let places = if self.places > 1 { format!(" ({} places)", self.places) } else { String::new() };
         phrase![format!("{} {verb}: ", self.owners), what, places]
+    }
+
+    /// "rear tray and front tray foul wall tie: … (4 places)"
+    fn title_of_twins(&self, verb: &str, what: Phrase) -> Phrase {
+        let mut riders = vec![self.first.clone()];
+        riders.extend(self.twins.iter().cloned());
+        let last = riders.pop().unwrap_or_default();
+        let whom = self.met.as_deref().unwrap_or("themselves");
+        let who = format!("{} and {last}", riders.join(", "));
+        phrase![format!("{who} {verb} {whom}: "), what, format!(" ({} places)", self.places)]
     }
 
     fn pieces(&self) -> String {

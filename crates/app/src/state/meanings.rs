@@ -21,6 +21,11 @@ pub fn meaning(path: &str) -> Option<String> {
         }
         ["obstacles", .., "z"] => Some("Out of the rail's front face, from its middle".to_owned()),
         [.., "z"] => Some("Out of the plate it stands on, or out from the rail's middle".to_owned()),
+        ["obstacles" | "riders", .., "bodies", _, field]
+        | ["obstacles" | "riders", .., "bodies", _, _, field] => {
+            let rows = row(BODY, field).or_else(|| row(TURNED, field));
+            rows.or_else(|| body(field)).or_else(|| outline(field))
+        }
         ["rail", field] | ["rail", "stand", field] => row(("rail", 0), field),
         ["stroke" | "limits", field] => row(("stroke, limits", 0), field),
         ["riders", _, "stack", field] => row(STACK, field).or_else(|| piece(last)),
@@ -37,9 +42,6 @@ pub fn meaning(path: &str) -> Option<String> {
         ["riders", _, "plates", _, field] => row(("A plate", 0), field),
         ["riders", _, "moves", field] => moves(field),
         ["riders", _, field] => row(("A rider", 0), field),
-        ["obstacles", _, "bodies", .., field] => {
-            row(("Bodies and obstacles", 0), field).or_else(|| row(("Bodies and obstacles", 1), field))
-        }
         ["line", "nodes", _, "at", field] => spot(field),
         ["line", "nodes", _, "part"] => Some("The pulley or roller".to_owned()),
         ["line", "nodes", _, "turn"] => {
@@ -63,6 +65,18 @@ pub fn meaning(path: &str) -> Option<String> {
 const STACK: (&str, usize) = ("A stack", 0);
 const PIECE: (&str, usize) = ("A stack", 1);
 const PART: (&str, usize) = ("Parts", 0);
+const BODY: (&str, usize) = ("Bodies and obstacles", 0);
+const TURNED: (&str, usize) = ("Bodies and obstacles", 1);
+
+fn body(field: &str) -> Option<String> {
+    let words = match field {
+        "diameter" => "Diameter",
+        "from_diameter" => "Diameter at its first end",
+        "to_diameter" => "Diameter at its other end",
+        _ => return None,
+    };
+    Some(words.to_owned())
+}
 
 fn piece(kind: &str) -> Option<String> {
     // A piece is written by its kind; with a number where there are several.

@@ -405,6 +405,14 @@ fn tolerances_of_every_kind() {
         press(&mut harness, word);
         let now = tolerance(&harness).expect(word);
         assert!(fits(&now), "{word}: {now:?}");
+        if word == "± even" {
+            // What is no number, or none it can be, stays in the field and changes nothing.
+            for (typed, taken) in [("0.2x", None), ("-0.1", None), ("0,25", Some(0.25))] {
+                enter(&mut harness, "Half width", typed);
+                let expected = taken.map_or_else(|| now.clone(), Tolerance::PlusMinus);
+                assert_eq!(tolerance(&harness).unwrap(), expected, "{typed}");
+            }
+        }
         assert!(!state(&harness).session.reading().is_old, "{word}");
     }
     // Three readings: t of 2 degrees of freedom is 4.303 (any table of Student's t).

@@ -1,6 +1,6 @@
 //! The button beside a size that opens what is known of its tolerance.
 
-use egui::{Button, DragValue, Label, Popup, PopupCloseBehavior, RichText, Ui};
+use egui::{Button, Label, Popup, PopupCloseBehavior, RichText, Ui};
 use glidewright_motion::{Spread, Toleranced};
 use glidewright_project::formula::plain_number;
 use glidewright_project::tolerance::{GeneralClass, Tolerance, student_quantile};
@@ -136,42 +136,24 @@ fn tolerance_ui(ui: &mut Ui, field: &SizeField<'_>, queue: &mut Queue) {
     if let Some(tolerance) = field.tolerance
         && let Some(changed) = figures_ui(ui, field, tolerance, about.nominal)
     {
-        set(Some(changed.tolerance), queue);
-        if changed.is_over {
-            queue.push(Action::EndEdit);
-        }
+        set(Some(changed), queue);
+        queue.push(Action::EndEdit);
     }
     ui.add(Label::new(RichText::new(come_to(about, field.quantity.unit())).weak()).wrap());
 }
 
-struct Changed {
-    tolerance: Tolerance,
-    /// Whether the interaction is over.
-    is_over: bool,
-}
-
-fn over(tolerance: Tolerance) -> Option<Changed> {
-    Some(Changed { tolerance, is_over: true })
-}
-
-fn figures_ui(ui: &mut Ui, field: &SizeField<'_>, now: &Tolerance, nominal: f64) -> Option<Changed> {
+fn figures_ui(ui: &mut Ui, field: &SizeField<'_>, now: &Tolerance, nominal: f64) -> Option<Tolerance> {
     let unit = field.quantity.unit();
     match now {
         Tolerance::Exact => None,
-        Tolerance::PlusMinus(half) => number_ui(ui, "Half width", *half, unit, 0.0)
-            .map(|(half, is_over)| Changed { tolerance: Tolerance::PlusMinus(half), is_over }),
-        Tolerance::Normal(half) => number_ui(ui, "Half width", *half, unit, 0.0)
-            .map(|(half, is_over)| Changed { tolerance: Tolerance::Normal(half), is_over }),
+        Tolerance::PlusMinus(half) => number_ui(ui, "Half width", *half, unit, 0.0).map(Tolerance::PlusMinus),
+        Tolerance::Normal(half) => number_ui(ui, "Half width", *half, unit, 0.0).map(Tolerance::Normal),
         Tolerance::Between(least, greatest) => {
             let low = number_ui(ui, "Least", *least, unit, f64::MIN);
             let high = number_ui(ui, "Greatest", *greatest, unit, f64::MIN);
             match (low, high) {
-                (Some((least, is_over)), _) => {
-                    Some(Changed { tolerance: Tolerance::Between(least, greatest.max(least)), is_over })
-                }
-                (_, Some((greatest, is_over))) => {
-                    Some(Changed { tolerance: Tolerance::Between(least.min(greatest), greatest), is_over })
-                }
+                (Some(least), _) => Some(Tolerance::Between(least, greatest.max(least))),
+                (_, Some(greatest)) => Some(Tolerance::Between(least.min(greatest), greatest)),
                 _ => None,
             }
         }
@@ -189,7 +171,7 @@ fn figures_ui(ui: &mut Ui, field: &SizeField<'_>, now: &Tolerance, nominal: f64)
                     }
                 }
             });
-            taken.and_then(|class| over(Tolerance::General(class)))
+            taken.map(Tolerance::General)
         }
         Tolerance::Fit(fit) => {
             let mut taken = None;
@@ -206,54 +188,41 @@ fn figures_ui(ui: &mut Ui, field: &SizeField<'_>, now: &Tolerance, nominal: f64)
                     );
                 }
             });
-            taken.and_then(|fit| over(Tolerance::Fit(fit.trim().to_owned())))
+            taken.map(|fit| Tolerance::Fit(fit.trim().to_owned()))
         }
         Tolerance::Measured { readings, resolution } => {
             let read = readings_ui(ui, (field.path, "readings"), "Readings", readings);
             let step = number_ui(ui, "Smallest step shown", *resolution, unit, 0.0);
             match (read, step) {
-                (Some(readings), _) => over(Tolerance::Measured { readings, resolution: *resolution }),
-                (_, Some((resolution, is_over))) => Some(Changed {
-                    tolerance: Tolerance::Measured { readings: readings.clone(), resolution },
-                    is_over,
-                }),
+                (Some(readings), _) => Some(Tolerance::Measured { readings, resolution: *resolution }),
+                (_, Some(resolution)) => Some(Tolerance::Measured { readings: readings.clone(), resolution }),
                 _ => None,
             }
         }
     }
 }
 
-/// A number to drag or type; what it became, and whether the interaction is over.
-fn number_ui(ui: &mut Ui, name: &str, now: f64, unit: &str, least: f64) -> Option<(f64, bool)> {
+/// A number to type; what it became.
+fn number_ui(ui: &mut Ui, name: &str, now: f64, unit: &str, least: f64) -> Option<f64> {
     ui.horizontal(|ui| {
-        let label = ui.label(name);
-        bare_number_ui(ui, name, now, unit, least, label.id)
+        ui.label(name);
+        let changed = bare_number_ui(ui, name, now, least);
+        ui.weak(unit);
+        changed
     })
     .inner
 }
 
-/// The same without a label of its own.
-pub fn bare_number_ui(
-    ui: &mut Ui,
-    name: &str,
-    now: f64,
-    unit: &str,
-    least: f64,
-    label: egui::Id,
-) -> Option<(f64, bool)> {
-    let mut value = now;
-    let suffix = if unit.is_empty() { String::new() } else { format!(" {unit}") };
-    let field = DragValue::new(&mut value)
-        .speed(0.01)
-        .range(least..=f64::MAX)
-        .max_decimals(4)
-        .suffix(suffix)
-        .update_while_editing(false)
-        .custom_parser(plain_number);
-    let response = ui.add(field).labelled_by(label).accessible_name(name);
-    let value = round(value, 6);
-    let is_over = response.drag_stopped() || response.lost_focus() || !response.dragged();
-    (value != now || response.drag_stopped()).then_some((value, is_over))
+/// The same without a label of its own. What is no number, or less than the least, stays in the field with the reason.
+pub fn bare_number_ui(ui: &mut Ui, name: &str, now: f64, least: f64) -> Option<f64> {
+    let written = plain_text(round(now, 6));
+    let width = (70.0 * text_scale(ui)).min(ui.available_width());
+    let read = |text: &str| match plain_number(text.trim()) {
+        Some(value) if value >= least => Ok(round(value, 6)),
+        Some(_) => Err(format!("at least {}", plain_text(least))),
+        None => Err(format!("“{}” is no number", text.trim())),
+    };
+    read_ui(ui, (name, "number"), name, &written, width, "", read)
 }
 
 /// Readings as a line of numbers; what they became.

@@ -158,8 +158,7 @@ fn row_ui(
         });
         cell_ui(ui, *step, |ui| {
             let name = format!("Smallest step of {says}");
-            let changed = bare_number_ui(ui, &name, measured.resolution, "", 0.0, egui::Id::NULL);
-            if let Some((resolution, _)) = changed {
+            if let Some(resolution) = bare_number_ui(ui, &name, measured.resolution, 0.0) {
                 change("Note the caliper's step", Box::new(move |m| m.resolution = resolution), queue);
             }
         });

@@ -21,6 +21,7 @@ pub fn meaning(path: &str) -> Option<String> {
         }
         ["obstacles", .., "z"] => Some("Out of the rail's front face, from its middle".to_owned()),
         [.., "z"] => Some("Out of the plate it stands on, or out from the rail's middle".to_owned()),
+        ["rail", "supports", _] => row(("rail", 0), "supports"),
         ["rail", field] | ["rail", "stand", field] => row(("rail", 0), field),
         ["stroke" | "limits", field] => row(("stroke, limits", 0), field),
         ["riders", _, "stack", field] => row(STACK, field).or_else(|| piece(last)),
@@ -37,9 +38,11 @@ pub fn meaning(path: &str) -> Option<String> {
         ["riders", _, "plates", _, field] => row(("A plate", 0), field),
         ["riders", _, "moves", field] => moves(field),
         ["riders", _, field] => row(("A rider", 0), field),
-        ["obstacles", _, "bodies", .., field] => {
-            row(("Bodies and obstacles", 0), field).or_else(|| row(("Bodies and obstacles", 1), field))
+        ["obstacles", _, "bodies", .., field] | ["riders", .., "bodies", _, field] => {
+            let row = |table: usize| row(("Bodies and obstacles", table), field);
+            row(0).or_else(|| row(1)).or_else(|| outline(field))
         }
+        ["obstacles", _, field] => row(("Bodies and obstacles", 2), field),
         ["line", "nodes", _, "at", field] => spot(field),
         ["line", "nodes", _, "part"] => Some("The pulley or roller".to_owned()),
         ["line", "nodes", _, "turn"] => {
@@ -125,6 +128,8 @@ fn material(field: &str) -> Option<String> {
         "youngs" => "How stiff it is: stress for strain",
         "poisson" => "How much it narrows as it is stretched",
         "allowable_pressure" => "Contact pressure it may bear for long",
+        "strength" => "Stress at which it yields or breaks",
+        "expansion" => "How much it grows as it warms: millionths of its length per kelvin",
         _ => return None,
     };
     Some(words.to_owned())

@@ -88,21 +88,24 @@ fn analyse_in(
         hold_bands,
         findings: Vec::new(),
     };
-    results.findings = checks::run(&Known {
-        fixture,
-        assembly: &results.assembly,
-        interference: &results.interference,
-        curves: &results.curves,
-        riders: &results.riders,
-        hold_bands: &results.hold_bands,
-        reach: &results.reach,
-        line: results.line.as_ref(),
-        drive: results.drive.as_ref(),
-        binding: &results.binding,
-        coefficients: &results.coefficients,
-        calibration: results.calibration.as_ref(),
-        boxes: &kept.boxes(&results.assembly),
-    });
+    results.findings = checks::run(
+        &Known {
+            fixture,
+            assembly: &results.assembly,
+            interference: &results.interference,
+            curves: &results.curves,
+            riders: &results.riders,
+            hold_bands: &results.hold_bands,
+            reach: &results.reach,
+            line: results.line.as_ref(),
+            drive: results.drive.as_ref(),
+            binding: &results.binding,
+            coefficients: &results.coefficients,
+            calibration: results.calibration.as_ref(),
+            boxes: &kept.boxes(&results.assembly),
+        },
+        detail,
+    );
     results
 }
 

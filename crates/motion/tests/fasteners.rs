@@ -60,9 +60,8 @@ fn bearings_are_held_against_their_screws() {
         let results = analyse(&fixture);
         find(&results, "bearing.fit").map(|finding| (finding.severity, finding.title.to_string()))
     };
-    let (severity, title) = with_bore(6.0).expect("a fit");
-    assert_eq!(severity, Severity::Note);
-    assert!(title.contains("clearance fit"), "{title}");
+    // As it should be: nothing is told.
+    assert!(with_bore(6.0).is_none());
     assert_eq!(with_bore(5.0).expect("a fit").0, Severity::Fails);
     assert_eq!(with_bore(8.0).expect("a fit").0, Severity::Marginal);
 }
@@ -79,6 +78,27 @@ fn overlong_screws_are_noted() {
     let finding = with_screw(55.0).expect("long");
     assert!((finding.value.expect("projection") - 9.69).abs() < 1e-9);
     assert_eq!(finding.severity, Severity::Note);
+}
+
+/// Only a length that is sold, reaches and lets the nut run is proposed.
+#[test]
+fn lengths_are_proposed_as_they_are_sold() {
+    let with_sold = |sold: &[(f64, f64)]| {
+        let mut fixture = fixture(&Recipe { screw: 60.0, spacing: 60.0, ..Recipe::default() });
+        for mount in fixture.riders.iter_mut().flat_map(|rider| &mut rider.wheels) {
+            mount.stack.screw.sold =
+                sold.iter().map(|&(length, shank)| SoldLength { length, shank }).collect();
+        }
+        find(&analyse(&fixture), "screw.long").cloned()
+    };
+    // Clamped: 45.31 mm; 37.6 without the nut.
+    let finding = with_sold(&[(45.0, 21.0), (50.0, 26.0), (55.0, 31.0), (60.0, 36.0)]).expect("long");
+    assert_eq!(finding.remedies[0].by, Some(10.0));
+    assert!(finding.remedies[0].text.to_string().contains("50 mm"), "{}", finding.remedies[0].text);
+    // 50 would leave the nut on the shank.
+    let finding = with_sold(&[(50.0, 40.0), (55.0, 31.0), (60.0, 36.0)]).expect("long");
+    assert_eq!(finding.remedies[0].by, Some(5.0));
+    assert!(with_sold(&[(45.0, 21.0), (60.0, 36.0)]).is_none());
 }
 
 /// Pressure against what the tyre bears: given, or 1 % of its modulus for a plastic.

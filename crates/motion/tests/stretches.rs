@@ -33,6 +33,9 @@ fn obstacle(from: [f64; 3], to: [f64; 3]) -> Obstacle {
         solids: vec![Solid::cuboid_between(from.into(), to.into())],
         extruded: Vec::new(),
         is_stop: false,
+        give: None,
+        is_base: false,
+        mass: None,
     }
 }
 

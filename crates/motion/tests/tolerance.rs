@@ -179,6 +179,9 @@ fn sensitivities_towards_fixed_things() {
         solids: vec![Solid::cuboid_between(low, high)],
         extruded: Vec::new(),
         is_stop: false,
+        give: None,
+        is_base: false,
+        mass: None,
     };
     fixture.obstacles = vec![
         // The load moves with the plate it stands on only when everything is resolved anew, so it is far off here.

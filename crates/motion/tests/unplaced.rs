@@ -78,6 +78,9 @@ fn what_cannot_be_placed_fails_with_its_reason_and_place() {
         }],
         extruded: Vec::new(),
         is_stop: false,
+        give: None,
+        is_base: false,
+        mass: None,
     });
     check(&blocked, "obstacles/bad", "not convex");
 }

@@ -312,7 +312,7 @@ walk_fields!(Document {
     named parts,
     named materials,
 });
-walk_fields!(Rail { part(PartUse::Kind(PartKind::Rail)) section, walk length, walk stand, });
+walk_fields!(Rail { part(PartUse::Kind(PartKind::Rail)) section, walk length, walk stand, counted supports, });
 walk_fields!(Rider {
     choice faces,
     walk at,
@@ -350,7 +350,7 @@ walk_fields!(Load { walk mass, counted bodies, maybe centre, maybe reach, });
 walk_fields!(Reach { walk direction, walk from, walk to, walk at, });
 walk_fields!(Grip { walk at, });
 walk_fields!(Watched { walk at, });
-walk_fields!(Obstacle { counted bodies, });
+walk_fields!(Obstacle { walk give, walk mass, counted bodies, });
 walk_fields!(Line {
     part(PartUse::Kind(PartKind::Belt)) part,
     walk plane,
@@ -362,7 +362,7 @@ walk_fields!(Line {
 walk_fields!(Anchor { walk at, walk tail, });
 walk_fields!(Roller { part(PartUse::Kind(PartKind::Pulley)) part, walk at, choice turn, });
 walk_fields!(Stroke { walk from, walk to, });
-walk_fields!(Limits { walk gap, walk effort, walk tilt, });
+walk_fields!(Limits { walk gap, walk effort, walk tilt, walk play, walk coldest, walk warmest, });
 walk_fields!(Motor {
     walk efficiency,
     walk inertia,
@@ -420,7 +420,7 @@ walk_fields!(GroovedPart {
     walk corner,
     walk bore,
 });
-walk_fields!(Material { walk density, walk youngs, walk poisson, walk allowable_pressure, });
+walk_fields!(Material { walk density, walk youngs, walk poisson, walk allowable_pressure, walk strength, walk expansion, });
 
 walk_variants!(Stand { Inclined { incline, roll } } Self::Upright | Self::Lying => {});
 walk_variants!(PlateOutline {

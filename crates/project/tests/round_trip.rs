@@ -423,6 +423,7 @@ impl Source {
                     1 => Stand::Lying,
                     _ => Stand::Inclined { incline: self.size(), roll: self.size() },
                 },
+                supports: self.some(Self::size),
             },
             riders: self.some(Self::rider),
             line: self.maybe(|s| Line {
@@ -438,9 +439,23 @@ impl Source {
                 post_friction: s.maybe(Self::size),
                 pretension: s.maybe(Self::size),
             }),
-            obstacles: self.some(|s| Obstacle { name: s.text(), stop: s.flag(), bodies: s.some(Self::body) }),
+            obstacles: self.some(|s| Obstacle {
+                name: s.text(),
+                stop: s.flag(),
+                give: s.maybe(Self::size),
+                base: s.flag(),
+                mass: s.maybe(Self::size),
+                bodies: s.some(Self::body),
+            }),
             stroke: Stroke { from: self.size(), to: self.size() },
-            limits: Limits { gap: self.size(), effort: self.size(), tilt: self.size() },
+            limits: Limits {
+                gap: self.size(),
+                effort: self.size(),
+                tilt: self.size(),
+                play: self.maybe(Self::size),
+                coldest: self.maybe(Self::size),
+                warmest: self.maybe(Self::size),
+            },
             drive: if self.flag() {
                 Drive::Hand
             } else {
@@ -487,6 +502,8 @@ impl Source {
                 youngs: s.size(),
                 poisson: s.size(),
                 allowable_pressure: s.maybe(Self::size),
+                strength: s.maybe(Self::size),
+                expansion: s.maybe(Self::size),
                 note: s.text(),
             }),
             measured: self.some(|s| Measured {

@@ -26,6 +26,7 @@ pub fn meaning(path: &str) -> Option<String> {
             let rows = row(BODY, field).or_else(|| row(TURNED, field));
             rows.or_else(|| body(field)).or_else(|| outline(field))
         }
+        ["rail", "supports", _] => row(("rail", 0), "supports"),
         ["rail", field] | ["rail", "stand", field] => row(("rail", 0), field),
         ["stroke" | "limits", field] => row(("stroke, limits", 0), field),
         ["riders", _, "stack", field] => row(STACK, field).or_else(|| piece(last)),
@@ -42,6 +43,7 @@ pub fn meaning(path: &str) -> Option<String> {
         ["riders", _, "plates", _, field] => row(("A plate", 0), field),
         ["riders", _, "moves", field] => moves(field),
         ["riders", _, field] => row(("A rider", 0), field),
+        ["obstacles", _, field] => row(("Bodies and obstacles", 2), field),
         ["line", "nodes", _, "at", field] => spot(field),
         ["line", "nodes", _, "part"] => Some("The pulley or roller".to_owned()),
         ["line", "nodes", _, "turn"] => {
@@ -139,6 +141,8 @@ fn material(field: &str) -> Option<String> {
         "youngs" => "How stiff it is: stress for strain",
         "poisson" => "How much it narrows as it is stretched",
         "allowable_pressure" => "Contact pressure it may bear for long",
+        "strength" => "Stress at which it yields or breaks",
+        "expansion" => "How much it grows as it warms: millionths of its length per kelvin",
         _ => return None,
     };
     Some(words.to_owned())

@@ -2,7 +2,7 @@
 
 use super::Known;
 use crate::phrase::{length, phrase};
-use crate::{Drive, Finding, Severity};
+use crate::{Drive, Finding, Severity, number};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     // What jams takes no effort that could be told, nor does what tips off its rail.
@@ -51,8 +51,9 @@ fn causes(known: &Known<'_>, travel: f64) -> String {
         (get(&curves.running_down), get(&curves.line_loss_down))
     };
     format!(
-        "where {:.1} N balance weights, line and springs, {:.1} N move wheels and shoes and {loss:.1} N the line over its pulleys.",
-        get(&curves.imbalance).abs(),
-        running - loss
+        "where {} N balance weights, line and springs, {} N move wheels and shoes and {} N the line over its pulleys.",
+        number(get(&curves.imbalance).abs(), 1),
+        number(running - loss, 1),
+        number(loss, 1)
     )
 }

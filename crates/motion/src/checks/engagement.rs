@@ -3,11 +3,44 @@
 mod tapped;
 
 use super::Known;
+use super::one_title::add;
 use crate::phrase::{length, phrase};
-use crate::{Finding, Phrase, PieceKind, Remedy, Severity, Stack, StackEnd, Thread};
+use crate::{Finding, Phrase, PieceKind, Remedy, Severity, SoldLength, Stack, StackEnd, Thread};
 
-/// Screws of the lengths met here come in steps of this much (mm; ISO 888 between 20 and 70 mm).
+/// Screws of the lengths met here come in steps of this much (mm; ISO 888 between 20 and 70 mm), where it is not known
+/// which are sold.
 const LENGTH_STEP: f64 = 5.0;
+
+/// Lengths that differ by less are the same (mm).
+const SAME: f64 = 1e-3;
+
+/// The length to take instead: the shortest that is sold, reaches as far as is required, and whose thread begins before
+/// what it must clamp ends. `None` where it is not known what is sold, or nothing does.
+fn sold_length(stack: &Stack, thread: Thread) -> Option<f64> {
+    let last = stack.pieces.last().map_or(0.0, |piece| piece.thickness.nominal);
+    let reaches = thread.grip + thread.asked;
+    let fits = |sold: &&SoldLength| sold.length >= reaches - SAME && sold.shank <= thread.grip - last + TIGHT;
+    stack.screw.sold.iter().find(fits).map(|sold| sold.length)
+}
+
+/// A remedy that names the length to take; none where it is the one there is.
+fn take(stack: &Stack, length_to_take: f64) -> Option<Remedy> {
+    let less = stack.screw.length.nominal - length_to_take;
+    (less.abs() > SAME).then(|| Remedy {
+        text: phrase!["the same screw ", length(length_to_take, 0), " long, which is sold and reaches"],
+        path: Some(stack.screw.path.clone()),
+        by: (less > 0.0).then_some(less),
+    })
+}
+
+/// Whether a screw stands out so far that a shorter one holds as well.
+fn is_too_long(stack: &Stack, thread: Thread) -> bool {
+    if stack.screw.sold.is_empty() {
+        return thread.projection >= thread.asked + LENGTH_STEP;
+    }
+    thread.projection > thread.asked
+        && sold_length(stack, thread).is_some_and(|sold| sold < stack.screw.length.nominal - SAME)
+}
 
 fn too_long(findings: &mut Vec<Finding>, rider: &str, stack: &Stack, thread: Thread, path: &str) {
     let title = phrase![
@@ -15,27 +48,29 @@ fn too_long(findings: &mut Vec<Finding>, rider: &str, stack: &Stack, thread: Thr
         length(thread.projection, 1),
         " beyond its nut"
     ];
-    if let Some(same) = findings.iter_mut().find(|finding| finding.title.reads_like(&title)) {
-        same.paths.push(path.to_owned());
-        return;
-    }
-    findings.push(Finding {
-        code: "screw.long",
-        severity: Severity::Note,
-        title,
-        reason: phrase![
-            "One pitch (",
-            length(thread.asked, 2),
-            ") is enough for full engagement; a screw a length shorter (by ",
-            length(LENGTH_STEP, 0),
-            ") still holds, and its end is out of the way."
-        ],
-        paths: vec![path.to_owned()],
-        value: Some(thread.projection),
-        limit: Some(thread.asked + LENGTH_STEP),
-        unit: "mm",
-        ..Finding::blank()
-    });
+    let sold = sold_length(stack, thread);
+    let less = sold.map_or(LENGTH_STEP, |sold| stack.screw.length.nominal - sold);
+    add(
+        findings,
+        Finding {
+            code: "screw.long",
+            severity: Severity::Note,
+            title,
+            reason: phrase![
+                "One pitch (",
+                length(thread.asked, 2),
+                ") is enough for full engagement; a screw a length shorter (by ",
+                length(less, 0),
+                ") still holds, and its end is out of the way."
+            ],
+            paths: vec![path.to_owned()],
+            value: Some(thread.projection),
+            limit: Some(thread.asked + less),
+            unit: "mm",
+            remedies: sold.and_then(|sold| take(stack, sold)).into_iter().collect(),
+            ..Finding::blank()
+        },
+    );
 }
 
 /// A nut or tapped plate this much short of the thread's beginning still tightens: what seats give (mm).
@@ -56,7 +91,9 @@ fn on_shank(rider: &str, stack: &Stack, thread: Thread, path: &str) -> Option<Fi
     }
     let stack_path = screw.path.clone();
     let mut remedies = Vec::new();
-    if thread.projection - thread.asked >= missing {
+    if let Some(sold) = sold_length(stack, thread) {
+        remedies.extend(take(stack, sold));
+    } else if screw.sold.is_empty() && thread.projection - thread.asked >= missing {
         remedies.push(Remedy {
             text: phrase!["a screw shorter by ", length(missing, 2), ": its thread begins that much earlier"],
             path: Some(stack_path.clone()),
@@ -100,18 +137,6 @@ fn on_shank(rider: &str, stack: &Stack, thread: Thread, path: &str) -> Option<Fi
     })
 }
 
-/// The same title once, with the paths of all it is true of.
-fn add(findings: &mut Vec<Finding>, found: Finding) {
-    match findings.iter_mut().find(|known| known.title.reads_like(&found.title)) {
-        Some(same) => {
-            let fresh: Vec<String> =
-                found.paths.into_iter().filter(|path| !same.paths.contains(path)).collect();
-            same.paths.extend(fresh);
-        }
-        None => findings.push(found),
-    }
-}
-
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
     for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
@@ -130,7 +155,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             else {
                 continue;
             };
-            if thread.projection >= thread.asked + LENGTH_STEP {
+            if is_too_long(stack, thread) {
                 too_long(&mut findings, &rider.name, stack, thread, path);
             }
             if thread.projection >= thread.asked - 1e-9 {
@@ -153,11 +178,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                     " beyond its nut"
                 ]
             };
-            if let Some(same) = findings.iter_mut().find(|finding| finding.title.reads_like(&title)) {
-                same.paths.push(path.to_owned());
-                continue;
-            }
-            findings.push(Finding {
+            let found = Finding {
                 code: "screw.engagement",
                 severity,
                 title,
@@ -175,8 +196,10 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 value: Some(thread.projection),
                 limit: Some(thread.asked),
                 unit: "mm",
+                remedies: sold_length(stack, thread).and_then(|sold| take(stack, sold)).into_iter().collect(),
                 ..Finding::blank()
-            });
+            };
+            add(&mut findings, found);
         }
     }
     findings

@@ -17,6 +17,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     findings
 }
 
+/// Most of what a rider carries that it is told to leave behind (own choice).
+const TAKEN: f64 = 0.7;
+
 fn drifts(known: &Known<'_>) -> Option<Finding> {
     let curves = known.curves;
     let stretches = curves.drift_stretches();
@@ -71,7 +74,9 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
                 let rider = known.fixture.riders.get(band.rider)?;
                 let change = band.advised_change() * 1e3;
                 let verb = if change >= 0.0 { "add" } else { "take off" };
-                Some(Remedy {
+                // Nobody takes off what is hardly there.
+                let bearable = change >= 0.0 || -change <= TAKEN * 1e3 * band.loads;
+                bearable.then(|| Remedy {
                     text: format!("{verb} {:.0} g on {}", change.abs(), rider.name).into(),
                     path: Some(rider.path.clone()),
                     by: None,

@@ -166,7 +166,7 @@ fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
         severity: Severity::Fails,
         title: format!("{} must bear {needs:.1} N and is rated for {bears:.1} N", line.name).into(),
         reason: format!(
-            "Its maker states {rated:.1} N{}. A wider belt, or less load and acceleration, helps.",
+            "It is rated for {rated:.1} N{}. A wider belt, or less load and acceleration, helps.",
             if factor < 1.0 {
                 format!(", of which {:.0} % remain with so few teeth in mesh", 100.0 * factor)
             } else {

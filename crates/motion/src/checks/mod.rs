@@ -1,27 +1,46 @@
 //! The checks. Each is one function from what is known to findings; adding a check is one file here and
-//! one line in [`CHECKS`].
+//! one line in [`CHECKS`], or in [`SLOW_CHECKS`] where it takes long.
 
+mod abutment;
+mod access;
 mod assumptions;
+mod beam;
 mod bearing_fit;
+mod belt_bend;
+mod bending;
 mod binding;
 mod calibration;
+mod clamping;
 mod clearance;
+mod creep;
 mod drive;
+mod eccentric;
 mod effort;
+mod end_stop;
 mod engagement;
 mod falling;
+mod heat;
 mod hold;
 mod holes;
 mod joint;
 mod line;
+mod one_title;
 mod pinch;
 mod places;
+mod play;
+mod preload;
 mod pressure;
+mod rail_bends;
+mod seat_depth;
 mod seats;
 mod sliding;
+mod speed;
 mod standoff;
+mod threads;
+mod tips_over;
 mod validity;
 mod wheel_loads;
+mod wobble;
 
 pub use seats::LEAST_HELD;
 
@@ -29,8 +48,8 @@ use glidewright_geometry::Bounds;
 
 use crate::loads::RiderLoads;
 use crate::{
-    Assembly, Binding, Calibration, DriveFigures, Finding, Fixture, HoldBand, Interference, LineFigures,
-    NamedCoefficient, ReachCurves, RiderResults, TravelCurves, Way,
+    Assembly, Binding, Calibration, Detail, DriveFigures, Finding, Fixture, HoldBand, Interference,
+    LineFigures, NamedCoefficient, ReachCurves, RiderResults, TravelCurves, Way,
 };
 
 /// What a check may look at.
@@ -93,29 +112,50 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     places::check,
     validity::check,
     seats::check,
+    seat_depth::check,
     clearance::check,
     standoff::check,
     engagement::check,
+    threads::check,
+    clamping::check,
     holes::check,
     bearing_fit::check,
+    abutment::check,
+    eccentric::check,
+    preload::check,
     wheel_loads::check,
+    play::check,
     joint::check,
+    bending::check,
     pressure::check,
     binding::check,
     sliding::check,
     hold::check,
+    creep::check,
     effort::check,
     drive::check,
+    speed::check,
     line::check,
+    belt_bend::check,
+    end_stop::check,
     falling::check,
     pinch::check,
     calibration::check,
     assumptions::check,
+    heat::check,
+    tips_over::check,
 ];
 
+/// Checks that take their time: left out while a hand is followed.
+const SLOW_CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[rail_bends::check, wobble::check, access::check];
+
 /// All findings, worst first; among equals in the order of the checks.
-pub(crate) fn run(known: &Known<'_>) -> Vec<Finding> {
-    let mut findings: Vec<_> = CHECKS.iter().flat_map(|check| check(known)).collect();
+pub(crate) fn run(known: &Known<'_>, detail: Detail) -> Vec<Finding> {
+    let slow = match detail {
+        Detail::Whole => SLOW_CHECKS,
+        Detail::Quick => &[],
+    };
+    let mut findings: Vec<_> = CHECKS.iter().chain(slow).flat_map(|check| check(known)).collect();
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     findings
 }

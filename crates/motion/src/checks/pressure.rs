@@ -25,6 +25,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (number, rider) in known.fixture.riders.iter().enumerate() {
         let mut parked: Option<Finding> = None;
+        let mut pressed: Option<(Finding, Vec<String>)> = None;
         for (wheel_number, mount) in rider.wheels.iter().enumerate() {
             let Some(wheel) = crate::loads::wheel_of(mount) else { continue };
             let Some((allowed, assumed)) = allowed(&wheel.tyre) else { continue };
@@ -62,7 +63,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 ..Finding::blank()
             };
             if pressure > allowed {
-                findings.push(finding(
+                let found = finding(
                     "wheel.pressure",
                     Severity::Marginal,
                     format!(
@@ -75,7 +76,18 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                         "{basis} in rolling contact. A larger wheel, a longer flank, less preload or less load helps; parked like this a plastic tyre creeps a flat."
                     ),
                     (pressure, travel),
-                ));
+                );
+                // One finding a rider, that of the wheel pressed hardest.
+                match &mut pressed {
+                    Some((worst, others)) => {
+                        if found.value > worst.value {
+                            others.extend(std::mem::replace(worst, found).paths);
+                        } else {
+                            others.extend(found.paths);
+                        }
+                    }
+                    None => pressed = Some((found, Vec::new())),
+                }
             } else if parked_pressure > PARKED * allowed {
                 match &mut parked {
                     Some(parked) => {
@@ -99,6 +111,10 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 }
             }
         }
+        findings.extend(pressed.map(|(mut worst, others)| {
+            worst.paths.extend(others);
+            worst
+        }));
         findings.extend(parked);
     }
     findings

@@ -44,7 +44,15 @@ impl Default for Recipe {
 }
 
 pub fn material(name: &str, density: f64, youngs: f64) -> Material {
-    Material { name: name.into(), density, youngs, poisson: 0.35, allowable_pressure: None }
+    Material {
+        name: name.into(),
+        density,
+        youngs,
+        poisson: 0.35,
+        allowable_pressure: None,
+        strength: None,
+        expansion: None,
+    }
 }
 
 pub fn wheel(radius: f64, hub: f64) -> Wheel {
@@ -83,6 +91,7 @@ fn stack(recipe: &Recipe, radius: f64) -> Stack {
             pitch: 1.0,
             length: Toleranced::exact(recipe.screw),
             shank: 0.0,
+            sold: Vec::new(),
             torque: None,
             head_height: Toleranced::exact(6.0),
             head_size: 10.0,
@@ -223,6 +232,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             length: 700.0,
             stand: Stand { incline: std::f64::consts::FRAC_PI_2, roll: 0.0 },
             material: material("aluminium", 2700.0, 68_900.0),
+            supports: Vec::new(),
         },
         riders: vec![front, rear],
         line: Some(Line {
@@ -263,9 +273,18 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             solids: vec![Solid::cuboid_between(DVec3::new(20.0, -8.0, 31.0), DVec3::new(40.0, 8.0, 45.0))],
             extruded: Vec::new(),
             is_stop: true,
+            give: None,
+            is_base: false,
+            mass: None,
         }],
         stroke: Stroke { from: 0.0, to: 480.0 },
-        limits: Limits { gap: recipe.asked_gap, effort: 10.0, tilt: 0.5f64.to_radians() },
+        limits: Limits {
+            gap: recipe.asked_gap,
+            effort: 10.0,
+            tilt: 0.5f64.to_radians(),
+            play: 0.3,
+            temperature: None,
+        },
         drive: Drive::Hand,
         resistance: Resistance {
             bearing: Coefficient::assumed(0.0015),

@@ -26,12 +26,28 @@ pub struct Limits {
     pub effort: Force,
     /// Greatest tilt of a rider under its load.
     pub tilt: Angle,
+    /// Greatest play of a rider between its tracks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub play: Option<Length>,
+    /// The coldest it gets where it stands (degrees Celsius).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub coldest: Option<Number>,
+    /// The warmest it gets there (degrees Celsius).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub warmest: Option<Number>,
 }
 
 impl Default for Limits {
     /// 1 mm; 10 N, the limit for a control one hand moves often (university ergonomics notes); 0.5°.
     fn default() -> Self {
-        Self { gap: Length::of(1.0), effort: Force::of(10.0), tilt: Angle::of(0.5) }
+        Self {
+            gap: Length::of(1.0),
+            effort: Force::of(10.0),
+            tilt: Angle::of(0.5),
+            play: None,
+            coldest: None,
+            warmest: None,
+        }
     }
 }
 

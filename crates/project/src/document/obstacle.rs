@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Patch, Point, Spot, is_default, named};
 use crate::choice::choice;
-use crate::size::{Angle, Formula, Length};
+use crate::size::{Angle, Formula, Length, Mass};
 
 /// A body.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -215,8 +215,24 @@ pub struct Obstacle {
     /// An end stop is there to be met at the very end of the stroke.
     #[serde(default, skip_serializing_if = "is_default")]
     pub stop: bool,
+    /// How far it gives when it is run against: a buffer's stroke.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub give: Option<Length>,
+    /// Whether the fixture stands on it.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub base: bool,
+    /// Its mass; it counts where the fixture stands on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mass: Option<Mass>,
     /// Its form, in the rail's frame.
     pub bodies: Vec<Body>,
+}
+
+impl Obstacle {
+    /// One of a name with its bodies, of which nothing else is known.
+    pub const fn new(name: String, stop: bool, bodies: Vec<Body>) -> Self {
+        Self { name, stop, give: None, base: false, mass: None, bodies }
+    }
 }
 
 named!(Obstacle);

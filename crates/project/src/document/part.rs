@@ -495,6 +495,12 @@ pub struct Material {
     /// Greatest contact pressure to allow.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub allowable_pressure: Option<Pressure>,
+    /// Stress at which it yields or breaks, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strength: Option<Pressure>,
+    /// Thermal expansion in millionths per kelvin, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub expansion: Option<Number>,
     /// Where the values come from.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,

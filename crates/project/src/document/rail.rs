@@ -16,6 +16,9 @@ pub struct Rail {
     /// How it stands.
     #[serde(default, skip_serializing_if = "is_default")]
     pub stand: Stand,
+    /// Where it is held, from its lower or left end; left out, a lying rail is taken to be held at its ends.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub supports: Vec<Length>,
 }
 
 /// How the rail stands.

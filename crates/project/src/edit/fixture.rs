@@ -489,11 +489,8 @@ fn belt(document: &mut Document, frame: &Frame, run: Run) {
         to: Point::of(end + IDLER_RADIUS + 2.0, to, reach),
         turned: None,
     };
-    document.obstacles.push(Obstacle {
-        name: "idler bracket".to_owned(),
-        stop: false,
-        bodies: vec![cheek(-10.0, -6.0), cheek(6.0, 10.0)],
-    });
+    let bodies = vec![cheek(-10.0, -6.0), cheek(6.0, 10.0)];
+    document.obstacles.push(Obstacle::new("idler bracket".to_owned(), false, bodies));
 }
 
 /// End stops on the rail's faces where riders end, clear of the belt in the middle.
@@ -522,11 +519,8 @@ fn stops(document: &mut Document, frame: &Frame, run: Run) {
     };
     for (front, side) in faces {
         for (name, from, to) in [("near", near - STOP, near), ("far", far, far + STOP)] {
-            document.obstacles.push(Obstacle {
-                name: format!("{name} {side}stop"),
-                stop: true,
-                bodies: pair(from, to, *front),
-            });
+            let bodies = pair(from, to, *front);
+            document.obstacles.push(Obstacle::new(format!("{name} {side}stop"), true, bodies));
         }
     }
 }

@@ -30,7 +30,7 @@ pub fn new_document(name: &str, section: &str, length: f64, stand: Stand) -> Doc
                 ("corner".to_owned(), AnySize::of(CORNER)),
             ],
         },
-        rail: Rail { section: section.to_owned(), length: Length::of(length), stand },
+        rail: Rail { section: section.to_owned(), length: Length::of(length), stand, supports: Vec::new() },
         riders: Vec::new(),
         line: None,
         obstacles: Vec::new(),

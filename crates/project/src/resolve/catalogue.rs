@@ -15,6 +15,9 @@ use crate::tolerance;
 use crate::values::Values;
 use crate::walk::{SizeSlot, Slot};
 
+/// Thermal expansion is given in millionths per kelvin.
+const PER_MILLION: f64 = 1e-6;
+
 /// Parts and materials by name: the document's own first, then the built-in ones.
 pub(super) struct Catalogue<'a> {
     own: HashMap<&'a str, &'a Part>,
@@ -219,6 +222,11 @@ impl<'a> Context<'a> {
                     .allowable_pressure
                     .as_ref()
                     .map(|pressure| self.number(pressure, &base, "allowable_pressure")),
+                strength: material.strength.as_ref().map(|stress| self.number(stress, &base, "strength")),
+                expansion: material
+                    .expansion
+                    .as_ref()
+                    .map(|expansion| PER_MILLION * self.number(expansion, &base, "expansion")),
             };
         }
         let own: Vec<&str> = self.document.materials.iter().map(|m| m.name.as_str()).collect();
@@ -235,6 +243,8 @@ impl<'a> Context<'a> {
             youngs: 0.0,
             poisson: 0.0,
             allowable_pressure: None,
+            strength: None,
+            expansion: None,
         }
     }
 

@@ -149,6 +149,9 @@ pub(super) fn obstacles(context: &mut Context<'_>) -> Vec<motion::Obstacle> {
                 solids: made.solids,
                 extruded: made.extruded,
                 is_stop: obstacle.stop,
+                give: obstacle.give.as_ref().map(|give| context.number(give, &path, "give")),
+                is_base: obstacle.base,
+                mass: obstacle.mass.as_ref().map(|mass| context.number(mass, &path, "mass")),
                 path,
             }
         })

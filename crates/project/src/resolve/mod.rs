@@ -198,6 +198,8 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         gap: context.number(&document.limits.gap, "limits", "gap"),
         effort: context.number(&document.limits.effort, "limits", "effort"),
         tilt: context.number(&document.limits.tilt, "limits", "tilt"),
+        play: document.limits.play.as_ref().map_or(PLAY, |play| context.number(play, "limits", "play")),
+        temperature: temperatures(context),
     };
     let drive = drive(context, line.as_ref());
     motion::Fixture {
@@ -215,6 +217,34 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
         sizes: Default::default(),
         paths: motion::Paths { stroke: "stroke".into(), limits: "limits".into(), drive: "drive".into() },
     }
+}
+
+/// Play of a rider that is let pass where nothing is said (mm): what a hand feels as loose (own assumption).
+const PLAY: f64 = 0.3;
+
+/// Temperature at which a fixture is put together (°C): ISO 1, and that of a workshop.
+const WORKSHOP: f64 = 20.0;
+
+/// The range of temperatures the document names; one end left out is that of the workshop.
+fn temperatures(context: &mut Context<'_>) -> Option<(f64, f64)> {
+    let limits = &context.document.limits;
+    if limits.coldest.is_none() && limits.warmest.is_none() {
+        return None;
+    }
+    let end = |size: &Option<Number>, name| {
+        size.as_ref().map_or(WORKSHOP, |size| context.number(size, "limits", name))
+    };
+    let (coldest, warmest) = (end(&limits.coldest, "coldest"), end(&limits.warmest, "warmest"));
+    if coldest > warmest {
+        let message = format!(
+            "the coldest, {} °C, is above the warmest, {} °C",
+            motion::plain(coldest),
+            motion::plain(warmest)
+        );
+        context.report(Problem::error("limits/coldest", message).remedy("let it be the lower of the two"));
+        return None;
+    }
+    Some((coldest, warmest))
 }
 
 fn drive(context: &mut Context<'_>, line: Option<&motion::Line>) -> motion::Drive {

@@ -41,6 +41,8 @@ pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
             youngs: 0.0,
             poisson: 0.0,
             allowable_pressure: None,
+            strength: None,
+            expansion: None,
         },
     };
     let stand = match &document.rail.stand {
@@ -59,6 +61,10 @@ pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
         length: context.number(&document.rail.length, "rail", "length"),
         stand,
         material,
+        supports: (1..)
+            .zip(&document.rail.supports)
+            .map(|(number, at)| context.number(at, "rail/supports", &format!("{number}")))
+            .collect(),
     }
 }
 

@@ -52,6 +52,9 @@ const POSITIVE: &[&str] = &[
     "radius",
     "start_factor",
     "working_pull",
+    "strength",
+    "give",
+    "play",
     "continuous",
     "stiffness",
 ];

@@ -372,6 +372,11 @@ fn screw(
         pitch,
         length,
         shank: unthreaded,
+        sold: form
+            .lengths
+            .iter()
+            .map(|&length| motion::SoldLength { length, shank: plain_shank(context, part, form, length) })
+            .collect(),
         torque: stack.torque.as_ref().map(|torque| context.number(torque, path, "torque")),
         head_height,
         head_size,

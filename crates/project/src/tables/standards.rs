@@ -259,6 +259,9 @@ struct MaterialRow {
     e_gpa: String,
     poisson: String,
     confidence: String,
+    strength_mpa: Option<f64>,
+    expansion_per_million_k: Option<f64>,
+    more_confidence: String,
 }
 
 /// The middle of `"66-70"`, the number of `"16 (memory)"`.
@@ -277,6 +280,9 @@ pub(super) fn materials() -> Vec<Material> {
         .into_iter()
         .map(|row| {
             let mut note = row.confidence;
+            if !row.more_confidence.is_empty() {
+                note.push_str(&format!("; strength and expansion: {}", row.more_confidence));
+            }
             for (what, text) in [("E", &row.e_gpa), ("Poisson's ratio", &row.poisson)] {
                 if text.contains('-') {
                     note.push_str(&format!("; {what}: middle of {text}"));
@@ -291,6 +297,8 @@ pub(super) fn materials() -> Vec<Material> {
                 youngs: Pressure::of(middle(&row.e_gpa).map_or(0.0, |gpa| gpa * 1000.0)),
                 poisson: Number::of(middle(&row.poisson).unwrap_or(0.0)),
                 allowable_pressure: None,
+                strength: row.strength_mpa.map(Pressure::of),
+                expansion: row.expansion_per_million_k.map(Number::of),
                 note,
             }
         })

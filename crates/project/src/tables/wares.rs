@@ -7,7 +7,7 @@ use crate::document::{
     BeltKind, BeltPart, Choice, EccentricPart, GroovedPart, Part, PartForm, PulleyPart, PulleyRim, RailPart,
     RingPart, Running, WheelPart,
 };
-use crate::size::{Angle, Length, LinearDensity, Mass, Number};
+use crate::size::{Angle, Force, Length, LinearDensity, Mass, Number};
 use crate::tolerance::{GeneralClass, Tolerance};
 
 /// `former`: what it was called in earlier versions, so that their files are still read.
@@ -143,6 +143,8 @@ struct BeltRow {
     thickness_mm: f64,
     mass_g_per_m: f64,
     cost_per_m: f64,
+    working_pull_n: Option<f64>,
+    pull_confidence: String,
     note: String,
 }
 
@@ -161,9 +163,13 @@ pub(super) fn belts() -> Vec<Part> {
                 width: row.width_mm.into(),
                 thickness: row.thickness_mm.into(),
                 mass_per_length: LinearDensity::of(row.mass_g_per_m),
-                working_pull: None,
+                working_pull: row.working_pull_n.map(Force::of),
             });
-            Some(ware(row.name, &row.former, form, String::new(), row.cost_per_m, row.note))
+            let note = match row.pull_confidence.as_str() {
+                "" => row.note,
+                known => format!("{}; working pull {known}", row.note),
+            };
+            Some(ware(row.name, &row.former, form, String::new(), row.cost_per_m, note))
         })
         .collect()
 }

@@ -308,7 +308,7 @@ pub fn obstacle(document: &Document, stop: bool) -> Obstacle {
     };
     let name = if stop { "end stop" } else { "obstacle" };
     let taken = document.obstacles.iter().map(|obstacle| obstacle.name.as_str());
-    Obstacle { name: fresh_name(name, taken), stop, bodies: vec![body] }
+    Obstacle::new(fresh_name(name, taken), stop, vec![body])
 }
 
 /// A part of the project's own, made after the first of its kind in the tables.

@@ -46,23 +46,20 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             let beside: Vec<&Body> = own.iter().copied().filter(|body| body.stack != Some(place)).collect();
             for end in [End::Head, End::Nut] {
                 let tools = tools(rider, stack, stack_placed, end);
-                if tools.is_empty() {
-                    continue;
-                }
-                let ways: Vec<Option<&Body>> = tools.iter().map(|tool| in_the_way(tool, &beside)).collect();
-                if let Some(first) = ways.first().copied().flatten()
-                    && ways.iter().all(Option::is_some)
+                // What the tool put on straight meets is told, if no other goes on either.
+                let Some(first) = tools.first().map(|tool| in_the_way(tool, &beside)) else { continue };
+                let goes_on = |tool: &Solid| in_the_way(tool, &beside).is_none();
+                if let Some(body) = first
+                    && !tools.iter().skip(1).any(goes_on)
                 {
-                    blocked.push((name, path, end.word(), first));
+                    blocked.push((name, path, end.word(), body));
                     continue;
                 }
                 let is_set = matches!(stack_placed.of, StackOf::Wheel(_))
                     && stack.pieces.iter().any(|piece| matches!(piece.kind, PieceKind::Eccentric { .. }));
-                let reaches = tools
-                    .iter()
-                    .zip(&ways)
-                    .any(|(tool, way)| way.is_none() && in_the_way(tool, &rail).is_none());
-                if is_set && !reaches {
+                let reaches =
+                    !is_set || tools.iter().any(|tool| in_the_way(tool, &rail).is_none() && goes_on(tool));
+                if !reaches {
                     unset.push((name, path, end.word()));
                 }
             }

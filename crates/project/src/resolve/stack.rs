@@ -12,6 +12,7 @@ use crate::document::{
 };
 use crate::path::join;
 use crate::problem::{Problem, quoted};
+use crate::size::Length;
 use crate::suggest::suggestion;
 
 /// Pitches of thread that should stand out of a nut (common practice).
@@ -349,7 +350,8 @@ fn screw(
         }
         None => motion::Toleranced::exact(chosen_length(context, part, form, wanted, path)),
     };
-    let unthreaded = plain_shank(context, part, form, length.nominal);
+    let threaded = Threaded::of(context, part, form);
+    let unthreaded = threaded.plain_shank(length.nominal);
     // The thread is weighed at its pitch diameter, d − 0.6495·P (ISO 724).
     let core = diameter - 0.6495 * pitch;
     let shank = 0.25 * PI * (core * core * (length.nominal - unthreaded) + diameter * diameter * unthreaded);
@@ -375,7 +377,7 @@ fn screw(
         sold: form
             .lengths
             .iter()
-            .map(|&length| motion::SoldLength { length, shank: plain_shank(context, part, form, length) })
+            .map(|&length| motion::SoldLength { length, shank: threaded.plain_shank(length) })
             .collect(),
         torque: stack.torque.as_ref().map(|torque| context.number(torque, path, "torque")),
         head_height,
@@ -390,16 +392,32 @@ fn screw(
     }
 }
 
-/// How far the plain shank of a screw of a length reaches (mm), from where its length counts: what its thread leaves,
-/// unless it is threaded to the head.
-fn plain_shank(context: &Context<'_>, part: &Part, form: &ScrewPart, length: f64) -> f64 {
-    let catalogue = &context.catalogue;
-    let Some(thread) = &form.thread_length else { return 0.0 };
-    let to_head = form.threaded_to_head.as_ref().map(|l| catalogue.number(part, l, "threaded_to_head"));
-    if to_head.is_some_and(|to_head| length <= to_head + SAME_LENGTH) {
-        return 0.0;
+/// Where a screw's thread begins.
+#[derive(Clone, Copy)]
+struct Threaded {
+    /// Length of its thread (mm); `None` where it is threaded to the head.
+    thread: Option<f64>,
+    /// Up to this length it is threaded to the head all the same (mm).
+    to_head: f64,
+}
+
+impl Threaded {
+    fn of(context: &Context<'_>, part: &Part, form: &ScrewPart) -> Self {
+        let number = |size: &Length, name| context.catalogue.number(part, size, name);
+        Self {
+            thread: form.thread_length.as_ref().map(|size| number(size, "thread_length")),
+            to_head: form.threaded_to_head.as_ref().map_or(0.0, |size| number(size, "threaded_to_head")),
+        }
     }
-    (length - catalogue.number(part, thread, "thread_length")).max(0.0)
+
+    /// How far the plain shank of a screw of a length reaches (mm), from where its length counts: what its thread leaves,
+    /// unless it is threaded to the head.
+    fn plain_shank(self, length: f64) -> f64 {
+        match self.thread {
+            Some(thread) if length > self.to_head + SAME_LENGTH => (length - thread).max(0.0),
+            _ => 0.0,
+        }
+    }
 }
 
 /// Volume of a head (mm³). Sockets are taken as hexagons 0.8·d across flats and 0.5·d deep, a button head

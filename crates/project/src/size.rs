@@ -85,6 +85,16 @@ impl Formula {
             None => Self::Text(text.trim().to_owned()),
         }
     }
+
+    /// The same, more by a plain number of its own unit; without the dust of sums.
+    pub(crate) fn shifted(&self, by: f64) -> Self {
+        let plain = glidewright_motion::plain;
+        match self {
+            Self::Number(number) => Self::Number(((number + by) * 1e9).round() / 1e9),
+            Self::Text(text) if by < 0.0 => Self::Text(format!("({text}) - {}", plain(-by))),
+            Self::Text(text) => Self::Text(format!("({text}) + {}", plain(by))),
+        }
+    }
 }
 
 impl fmt::Display for Formula {
@@ -143,6 +153,14 @@ impl<K: Kind> Size<K> {
     /// What kind it is.
     pub const fn quantity(&self) -> Quantity {
         K::QUANTITY
+    }
+
+    /// Its number where it is written as one; NaN for a formula.
+    pub(crate) const fn plainly(&self) -> f64 {
+        match self.formula {
+            Formula::Number(number) => number,
+            Formula::Text(_) => f64::NAN,
+        }
     }
 
     /// Whether it is the plain number 0.

@@ -15,6 +15,8 @@ pub enum LengthUnit {
 
 /// An inch (mm), exact by definition.
 const INCH: f64 = 25.4;
+/// Points of a drawing in a millimetre of paper.
+pub(crate) const PT_PER_MM: f64 = 72.0 / INCH;
 
 impl LengthUnit {
     /// Both.

@@ -1,10 +1,12 @@
 //! Every command: its words, keys and conditions once, for menus, buttons, the command finder and keys.
 
+mod command;
 mod queue;
 mod table;
 
+pub use command::Command;
 pub use queue::{Action, Queue};
-pub use table::{Command, Menu, Spec, TABLE};
+pub use table::{Menu, Spec, TABLE};
 
 use egui::{Context, Event, KeyboardShortcut, Modifiers};
 use glidewright_sheet::views::View;

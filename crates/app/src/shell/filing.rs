@@ -60,6 +60,8 @@ impl App {
         connect(ctx, &mut self.state.session, &self.keeping);
         let repaint = ctx.clone();
         self.state.outlook.work_beside(move || repaint.request_repaint());
+        let repaint = ctx.clone();
+        self.state.foresight.work_beside(move || repaint.request_repaint());
         self.state.play = None;
         self.state.selected.clear();
         self.state.hovered = None;

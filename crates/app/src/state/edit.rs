@@ -104,9 +104,7 @@ impl Edit {
     /// Whether other things follow the change: it is of the rail's length or section, or of a rider's face.
     pub fn takes_along(&self) -> bool {
         match self {
-            Self::Change(Change::Set { path, .. }) => {
-                path == "rail/length" || path == "rail/section" || path.ends_with("/faces")
-            }
+            Self::Change(Change::Set { path, .. }) => edit::takes_along(path),
             _ => false,
         }
     }
@@ -118,7 +116,7 @@ impl Edit {
     pub fn apply(&self, document: &Document, trial: Option<&str>) -> EditResult {
         match (self, trial) {
             (Self::Change(change), Some(name)) => edit::change_in_trial(document, name, change),
-            (Self::Change(Change::Set { path, to }), None) => set(document, path, to),
+            (Self::Change(Change::Set { path, to }), None) => edit::set_all(document, path, to),
             (Self::Change(change), None) => edit::change(document, change),
             (Self::Sizes { what, sets }, _) => set_all(document, trial, what, sets),
             (Self::Default { path }, Some(_)) => {
@@ -131,17 +129,6 @@ impl Edit {
             }
             (Self::Make { change, .. }, _) => (change.0)(document),
         }
-    }
-}
-
-/// Sets a size, part or choice; what hangs on the rail or on a rider's face follows.
-fn set(document: &Document, path: &str, to: &Formula) -> EditResult {
-    let steps: Vec<&str> = path.split('/').collect();
-    match steps.as_slice() {
-        ["rail", "length"] => edit::lengthen(document, to),
-        ["rail", "section"] => edit::take_section(document, to),
-        ["riders", rider, "faces"] => edit::put_on_face(document, rider, to),
-        _ => edit::change(document, &Change::Set { path: path.to_owned(), to: to.clone() }),
     }
 }
 

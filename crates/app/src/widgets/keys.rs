@@ -1,6 +1,6 @@
 //! Lists under the keyboard.
 
-use egui::{EventFilter, Key, Modifiers, Response, Ui, Vec2};
+use egui::{EventFilter, Key, Modifiers, Response, RichText, Ui, Vec2};
 
 /// Lets the up and down arrows walk through rows that are drawn one after the other, as long as one of them has the
 /// keyboard; Home and End go to the first and the last.
@@ -28,9 +28,10 @@ pub fn arrows_walk(ui: &Ui, rows: &[Response]) {
     }
 }
 
-/// A row of a menu over its whole width; whether it was clicked.
-pub fn menu_row(ui: &mut Ui, words: &str, enabled: bool) -> bool {
+/// A row of a menu over its whole width, with the keys that do the same; whether it was clicked.
+pub fn menu_row(ui: &mut Ui, words: &str, keys: &str, enabled: bool) -> bool {
     let size = Vec2::new(ui.available_width(), 0.0);
-    let button = egui::Button::new(words).right_text("").min_size(size).frame_when_inactive(false);
+    let keys = RichText::new(keys).weak();
+    let button = egui::Button::new(words).right_text(keys).min_size(size).frame_when_inactive(false);
     ui.add_enabled(enabled, button).accessible_name(words).clicked()
 }

@@ -44,18 +44,23 @@ pub fn named_row<R>(ui: &mut Ui, name: &str, add: impl FnOnce(&mut Ui) -> R) -> 
 pub fn line_ui(ui: &mut Ui, name: &str, text: &mut String, hint: &str) -> Response {
     named_row(ui, name, |ui| {
         let width = ui.available_width();
-        let field = TextEdit::singleline(text)
-            .hint_text(hint)
-            .desired_width(width)
-            .char_limit(LONGEST_LINE)
-            .align(egui::Align2::LEFT_CENTER)
-            .min_size(Vec2::new(0.0, ui.spacing().interact_size.y));
+        let field = line_edit(ui, text, width, hint);
         ui.add(field).accessible_name(name)
     })
 }
 
 /// More than this is no name and no note one would type (characters).
 const LONGEST_LINE: usize = 400;
+
+/// A field for one line of text, as high as a button.
+fn line_edit<'t>(ui: &Ui, text: &'t mut String, width: f32, hint: &str) -> TextEdit<'t> {
+    TextEdit::singleline(text)
+        .hint_text(hint.to_owned())
+        .desired_width(width)
+        .char_limit(LONGEST_LINE)
+        .align(egui::Align2::LEFT_CENTER)
+        .min_size(Vec2::new(0.0, ui.spacing().interact_size.y))
+}
 
 /// A field for text of the document; gives the new text once it is left with Enter or by going elsewhere, and
 /// nothing when it was left with Escape.
@@ -71,13 +76,7 @@ pub fn text_ui(
     let pending = ui.data(|data| data.get_temp::<String>(id));
     let was_pending = pending.is_some();
     let mut text = pending.unwrap_or_else(|| now.to_owned());
-    let field = TextEdit::singleline(&mut text)
-        .id(id)
-        .hint_text(hint.to_owned())
-        .desired_width(width)
-        .char_limit(LONGEST_LINE)
-        .align(egui::Align2::LEFT_CENTER)
-        .min_size(Vec2::new(0.0, ui.spacing().interact_size.y));
+    let field = line_edit(ui, &mut text, width, hint).id(id);
     let field = ui.add(field).accessible_name(name);
     select_all_by_key(ui, &field, &text);
     if field.has_focus() {
@@ -109,13 +108,7 @@ pub fn read_ui<T>(
     let pending = ui.data(|data| data.get_temp::<(String, String)>(id)).filter(|(_, before)| before == now);
     let mut text = pending.as_ref().map_or_else(|| now.to_owned(), |(text, _)| text.clone());
     let wrong = pending.as_ref().and_then(|(text, _)| read(text).err());
-    let mut field = TextEdit::singleline(&mut text)
-        .id(id)
-        .hint_text(hint.to_owned())
-        .desired_width(width)
-        .char_limit(LONGEST_LINE)
-        .align(egui::Align2::LEFT_CENTER)
-        .min_size(Vec2::new(0.0, ui.spacing().interact_size.y));
+    let mut field = line_edit(ui, &mut text, width, hint).id(id);
     if wrong.is_some() {
         field = field.text_color(ui.visuals().error_fg_color);
     }

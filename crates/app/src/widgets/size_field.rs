@@ -13,8 +13,6 @@ use crate::commands::{Action, Queue};
 use crate::state::{Edit, meaning};
 use crate::theme::colour;
 
-/// Millimetres in an inch, by definition.
-const MM_PER_INCH: f64 = 25.4;
 /// Width of a field that has a row to itself, at ordinary text size (points).
 const FIELD_WIDTH: f32 = 84.0;
 
@@ -261,7 +259,11 @@ impl SizeField<'_> {
 
     /// A number of the document as the reader writes it.
     fn in_reader_unit(&self, number: f64) -> String {
-        if self.inches() { plain_text(round(number / MM_PER_INCH, 5)) } else { plain_text(number) }
+        if self.inches() {
+            plain_text(round(self.lengths.value_of_mm(number), 5))
+        } else {
+            plain_text(number)
+        }
     }
 
     /// What stands in the field.
@@ -279,7 +281,7 @@ impl SizeField<'_> {
         let number =
             || self.values.try_formula(text, Quantity::Number).ok().filter(|number| number.is_finite());
         match number().filter(|_| self.inches()) {
-            Some(inches) => plain_text(round(inches * MM_PER_INCH, 9)),
+            Some(inches) => plain_text(round(self.lengths.to_mm(inches), 9)),
             None => text.to_owned(),
         }
     }

@@ -30,6 +30,13 @@ pub struct Body {
     pub plate: Option<usize>,
 }
 
+impl Body {
+    /// What it is called without whose it is.
+    pub fn own_label(&self) -> &str {
+        self.label.rsplit(": ").next().unwrap_or(&self.label)
+    }
+}
+
 /// Whose frame a body is in, and so how it moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Owner {

@@ -3,10 +3,8 @@
 use std::f64::consts::PI;
 
 use super::wheel_solids::INNER_RING_SHARE;
+use crate::fixture::CUBIC_MILLIMETRE;
 use crate::{Bearing, Wheel, WheelProfile};
-
-/// mm³ in a cubic metre, inverted: density in kg/m³ times mm³ gives kg.
-const CUBIC_METRES: f64 = 1e-9;
 
 /// Moment of inertia about the axle of what turns of a wheel (kg·mm²): the tyre round its bearings' seat, as its
 /// profile and density say, and of its bearings the outer rings, and a quarter of what lies between the rings, since
@@ -17,7 +15,7 @@ const CUBIC_METRES: f64 = 1e-9;
 /// Own derivation; the tests integrate the tyre ring by ring.
 pub fn turning_inertia(wheel: &Wheel) -> f64 {
     let Some(profile) = WheelProfile::new(wheel) else { return 0.0 };
-    let density = wheel.tyre.density * CUBIC_METRES;
+    let density = wheel.tyre.density * CUBIC_MILLIMETRE;
     let seat = 0.5 * wheel.bearing.outer;
     let tyre = density * (profile.volume() - PI * seat.powi(2) * wheel.width).max(0.0);
     let moment = density * (profile.polar_moment() - 0.5 * PI * seat.powi(4) * wheel.width).max(0.0);

@@ -1,6 +1,13 @@
 //! A straight beam on supports: how far it bends and how hard it is bent.
 
+use std::f64::consts::PI;
+
 use nalgebra::{DMatrix, DVector};
+
+/// Bending stress of a round bar (MPa): 32 M/(π d³).
+pub(super) fn round_bar(moment: f64, diameter: f64) -> f64 {
+    32.0 * moment / (PI * diameter.powi(3))
+}
 
 /// A straight beam of constant section under point loads and its own weight, all across it one way.
 ///

@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 
 use super::Known;
+use super::beam::round_bar;
 use crate::phrase::{length, phrase};
 use crate::{Finding, Line, LineKind, LineNode, Pulley, PulleyKind, Remedy, Severity, Turn};
 
@@ -112,7 +113,7 @@ fn tight(line: &Line) -> Option<Finding> {
 /// Bending stress (MPa) of an axle of a diameter (mm) that stands out by `arm` (mm) under a force (N) there:
 /// 32 F a/(π d³).
 fn bending(force: f64, arm: f64, diameter: f64) -> f64 {
-    32.0 * force * arm / (PI * diameter.powi(3))
+    round_bar(force * arm, diameter)
 }
 
 /// An idler whose axle bends.

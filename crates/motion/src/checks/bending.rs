@@ -1,8 +1,7 @@
 //! Do screws and plates bear the bending that the wheels put on them?
 
-use std::f64::consts::PI;
-
 use super::Known;
+use super::beam::round_bar;
 use crate::loads::wheel_of;
 use crate::phrase::{length, phrase};
 use crate::{Finding, PlacedPiece, PlacedStack, Plate, Remedy, Rider, Severity, StackOf, stress_diameter};
@@ -11,11 +10,6 @@ use crate::{Finding, PlacedPiece, PlacedStack, Plate, Remedy, Rider, Severity, S
 /// thread may take (own assumption).
 const YIELDS: f64 = 640.0;
 const REPEATED: f64 = 1.0 / 3.0;
-
-/// Bending stress of a round bar (MPa): 32 M/(π d³).
-fn round(moment: f64, diameter: f64) -> f64 {
-    32.0 * moment / (PI * diameter.powi(3))
-}
 
 /// Bending stress of a flat strip (MPa): 6 M/(b t²).
 fn strip(moment: f64, width: f64, thickness: f64) -> f64 {
@@ -84,7 +78,7 @@ fn screw(rider: &Rider, bent: &[Worst<'_>]) -> Option<Finding> {
         .iter()
         .filter_map(|worst| {
             let screw = &rider.wheels.get(worst.wheel)?.stack.screw;
-            Some((worst, round(worst.moment, stress_diameter(screw.diameter, screw.pitch))))
+            Some((worst, round_bar(worst.moment, stress_diameter(screw.diameter, screw.pitch))))
         })
         .max_by(|a, b| a.1.total_cmp(&b.1))?;
     let mount = rider.wheels.get(worst.wheel)?;
@@ -133,8 +127,7 @@ fn plate(rider: &Rider, stacks: &[PlacedStack], bent: &[Worst<'_>]) -> Option<Fi
         .iter()
         .filter_map(|worst| {
             let plate = rider.plates.get(worst.plate)?;
-            let fill = if plate.material.is_metal() { 1.0 } else { plate.fill };
-            let bears = plate.material.bears_for_long(fill)?;
+            let bears = plate.material.bears_for_long(plate.fill)?;
             let stress = strip(worst.moment, share(plate, stacks, worst.stack), plate.thickness.nominal);
             Some((worst, plate, stress, bears))
         })
@@ -172,7 +165,7 @@ fn plate(rider: &Rider, stacks: &[PlacedStack], bent: &[Worst<'_>]) -> Option<Fi
 
 #[cfg(test)]
 mod tests {
-    use super::{round, strip};
+    use super::{round_bar, strip};
 
     /// Section moduli of textbooks, by their integrals ∫y²dA/e summed over thin slices: a bar 5 across, a strip 20 by 6.
     #[test]
@@ -185,7 +178,7 @@ mod tests {
         };
         let bar = modulus(2.5, &|y| 2.0 * (6.25 - y * y).sqrt());
         let flat = modulus(3.0, &|_| 20.0);
-        assert!((round(1000.0, 5.0) - 1000.0 / bar).abs() < 1e-3);
+        assert!((round_bar(1000.0, 5.0) - 1000.0 / bar).abs() < 1e-3);
         assert!((strip(1000.0, 20.0, 6.0) - 1000.0 / flat).abs() < 1e-4);
     }
 }

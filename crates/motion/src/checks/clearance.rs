@@ -84,7 +84,7 @@ impl Key {
         Some(Self {
             owners: (a.owner, b.owner),
             roles: (a.role, b.role),
-            names: (short_name(a), short_name(b)),
+            names: (a.own_label().to_owned(), b.own_label().to_owned()),
             fouls: matches!(pair.outcome, Outcome::Fouls { .. }),
         })
     }
@@ -93,11 +93,6 @@ impl Key {
 fn bodies<'a>(known: &Known<'a>, pair: &PairResult) -> Option<(&'a Body, &'a Body)> {
     let body = |id: BodyId| known.assembly.bodies.get(id.0 as usize);
     Some((body(pair.bodies.0)?, body(pair.bodies.1)?))
-}
-
-/// What a body is called without whose it is.
-fn short_name(body: &Body) -> String {
-    body.label.rsplit(": ").next().unwrap_or(&body.label).to_owned()
 }
 
 fn owner_name(known: &Known<'_>, owner: Owner) -> Option<String> {
@@ -232,7 +227,7 @@ impl Matter {
         let names = [a, b].map(|body| owner_name(known, body.owner));
         let is_own = a.owner == b.owner && names[0].is_some();
         let pieces = [(a, &names[0]), (b, &names[1])].map(|(body, owner)| match owner {
-            None => short_name(body),
+            None => body.own_label().to_owned(),
             Some(_) => piece_name(body),
         });
         // What stands by itself is named by itself.
@@ -273,7 +268,7 @@ impl Matter {
 
 /// "nut ISO 7040 M6", "screw end"; a load by its name alone.
 fn piece_name(body: &Body) -> String {
-    let name = short_name(body);
+    let name = body.own_label().to_owned();
     let word = body.role.word();
     if matches!(body.role, Role::Span | Role::Load) || name.contains(word) {
         name
@@ -426,7 +421,7 @@ fn remedies(known: &Known<'_>, pair: &PairResult, a: &Body, b: &Body) -> Vec<Rem
             Role::Head => ("a lower head than", screw_name(known, body)),
             _ => ("something thinner than", None),
         };
-        let name = name.unwrap_or_else(|| short_name(body));
+        let name = name.unwrap_or_else(|| body.own_label().to_owned());
         let owner = owner_name(known, body.owner).map(|owner| format!(" on {owner}")).unwrap_or_default();
         remedies.push(Remedy {
             text: phrase![

@@ -3,10 +3,7 @@
 use super::Known;
 use crate::loads::wheel_of;
 use crate::phrase::{length, phrase};
-use crate::{Finding, PlacedStack, Remedy, Rider, Severity, StackOf};
-
-/// Temperature at which a fixture is put together (°C): ISO 1, and that of a workshop.
-const WORKSHOP: f64 = 20.0;
+use crate::{Finding, PlacedStack, Remedy, Rider, Severity, StackOf, WORKSHOP};
 
 /// Less change of press than this is nothing (mm; own choice: less than any wheel runs true).
 const NOTHING: f64 = 0.02;

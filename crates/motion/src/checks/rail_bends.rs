@@ -5,7 +5,8 @@ use std::f64::consts::TAU;
 use glam::DVec3;
 
 use super::Known;
-use super::beam::Beam;
+use super::beam::{Beam, Bent};
+use super::wobble::SWINGS;
 use crate::phrase::{length, phrase};
 use crate::{Finding, Rail, Remedy, STANDARD_GRAVITY, Severity, rider_x};
 
@@ -13,14 +14,8 @@ use crate::{Finding, Rail, Remedy, STANDARD_GRAVITY, Severity, rider_x};
 /// source).
 const SAG: f64 = 1e-3;
 
-/// Below this a rail swings when it is touched, and long (Hz; own assumption).
-const SWINGS: f64 = 8.0;
-
 /// Places along the stroke looked at.
 const PLACES: u32 = 12;
-
-/// kg in a mm³ of 1 kg/m³.
-const CUBIC_MILLIMETRE: f64 = 1e-9;
 
 /// The rail in one of the two directions across it.
 #[derive(Clone, Copy)]
@@ -68,14 +63,38 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         (false, true) => vec![0.0, rail.length],
         (false, false) => vec![0.0],
     };
+    let held = Held { known, ways: ways(rail, rail.stand.down()), supports: &supports, given };
     let mut findings = Vec::new();
-    findings.extend(sags(known, &supports, given));
-    findings.extend(swings(known, &supports, given));
+    findings.extend(sags(&held));
+    findings.extend(swings(&held));
     findings
 }
 
-fn weight_per_length(rail: &Rail) -> f64 {
-    rail.section_area() * rail.material.density * CUBIC_MILLIMETRE
+/// The rail as it is held.
+struct Held<'a> {
+    known: &'a Known<'a>,
+    ways: [Way; 2],
+    /// Places of its supports (mm).
+    supports: &'a [f64],
+    /// Whether they are given, not assumed.
+    given: bool,
+}
+
+impl Held<'_> {
+    /// What riders and rail do to it at a travel, weighing `gravity` (m/s²) that way, with the loads: place (mm), force (N).
+    fn bent(&self, way: &Way, gravity: f64, travel: f64) -> Option<(Bent, Vec<(f64, f64)>)> {
+        let rail = &self.known.fixture.rail;
+        let loads: Vec<(f64, f64)> =
+            masses(self.known, travel).into_iter().map(|(x, mass)| (x, mass * gravity)).collect();
+        let beam = Beam {
+            length: rail.length,
+            bending: rail.material.youngs * way.inertia,
+            supports: self.supports,
+            weight: rail.mass_per_length() * gravity,
+            loads: &loads,
+        };
+        beam.bent().map(|bent| (bent, loads))
+    }
 }
 
 /// Where riders stand at a travel, and their masses (mm, kg).
@@ -107,26 +126,17 @@ fn span_at(supports: &[f64], rail: f64, x: f64) -> f64 {
 }
 
 /// A rail that sags too far, or is bent too hard.
-fn sags(known: &Known<'_>, supports: &[f64], given: bool) -> Option<Finding> {
+fn sags(held: &Held<'_>) -> Option<Finding> {
+    let (known, given) = (held.known, held.given);
     let rail = &known.fixture.rail;
-    let own = weight_per_length(rail);
     let mut worst: Option<(f64, f64, f64, f64)> = None;
     let mut stress: f64 = 0.0;
-    for way in ways(rail, rail.stand.down()).iter().filter(|way| way.gravity > 1e-6) {
+    for way in held.ways.iter().filter(|way| way.gravity > 1e-6) {
         for travel in travels(known) {
-            let loads: Vec<(f64, f64)> =
-                masses(known, travel).into_iter().map(|(x, mass)| (x, mass * way.gravity)).collect();
-            let beam = Beam {
-                length: rail.length,
-                bending: rail.material.youngs * way.inertia,
-                supports,
-                weight: own * way.gravity,
-                loads: &loads,
-            };
-            let Some(bent) = beam.bent() else { continue };
+            let Some((bent, loads)) = held.bent(way, way.gravity, travel) else { continue };
             stress = stress.max(bent.greatest_moment(rail.length) * way.edge / way.inertia);
             for (x, _) in &loads {
-                let (sag, limit) = (bent.sag(*x).abs(), SAG * span_at(supports, rail.length, *x));
+                let (sag, limit) = (bent.sag(*x).abs(), SAG * span_at(held.supports, rail.length, *x));
                 if worst.is_none_or(|seen| sag / limit > seen.0 / seen.1) {
                     worst = Some((sag, limit, *x, travel));
                 }
@@ -182,22 +192,13 @@ fn frequency(sag: f64) -> f64 {
 }
 
 /// A rail that swings slowly.
-fn swings(known: &Known<'_>, supports: &[f64], given: bool) -> Option<Finding> {
+fn swings(held: &Held<'_>) -> Option<Finding> {
+    let (known, given) = (held.known, held.given);
     let rail = &known.fixture.rail;
-    let own = weight_per_length(rail);
     let mut slowest: Option<(f64, f64)> = None;
-    for way in ways(rail, rail.stand.down()) {
+    for way in &held.ways {
         for travel in travels(known) {
-            let loads: Vec<(f64, f64)> =
-                masses(known, travel).into_iter().map(|(x, mass)| (x, mass * STANDARD_GRAVITY)).collect();
-            let beam = Beam {
-                length: rail.length,
-                bending: rail.material.youngs * way.inertia,
-                supports,
-                weight: own * STANDARD_GRAVITY,
-                loads: &loads,
-            };
-            let Some(bent) = beam.bent() else { continue };
+            let Some((bent, loads)) = held.bent(way, STANDARD_GRAVITY, travel) else { continue };
             // Rayleigh: g Σ m y / Σ m y², over the riders.
             let (mut first, mut second) = (0.0, 0.0);
             for (x, force) in &loads {

@@ -10,9 +10,6 @@ use crate::{Finding, Remedy, STANDARD_GRAVITY, Severity, rider_x};
 /// Moment that rights over moment that tips, at the least (common practice for stands, no source).
 const SAFE: f64 = 1.5;
 
-/// kg in a mm³ of 1 kg/m³.
-const CUBIC_MILLIMETRE: f64 = 1e-9;
-
 /// A mass at a place (kg, mm).
 type Mass = (f64, DVec3);
 
@@ -29,7 +26,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     }
     let Some(around) = around else { return Vec::new() };
     let rail = &fixture.rail;
-    let bar = rail.section_area() * rail.length * rail.material.density * CUBIC_MILLIMETRE;
+    let bar = rail.mass_per_length() * rail.length;
     standing.push((bar, DVec3::X * 0.5 * rail.length));
     let floor = Floor::under(fixture.rail.stand.down(), around);
     let mut worst: Option<(f64, f64)> = None;

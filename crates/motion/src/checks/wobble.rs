@@ -7,8 +7,8 @@ use crate::loads::{Contact, LoadCase, Support};
 use crate::phrase::{length, phrase};
 use crate::{Finding, MassItem, Remedy, Severity};
 
-/// Below this a rider swings visibly when it is touched (Hz; own assumption).
-const SWINGS: f64 = 8.0;
+/// Below this a rider, or a rail with its riders, swings visibly when it is touched, and long (Hz; own assumption).
+pub(super) const SWINGS: f64 = 8.0;
 
 /// Every part is taken as wide as a ball of this radius, for its own inertia (mm; own assumption).
 const OWN: f64 = 15.0;

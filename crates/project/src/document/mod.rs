@@ -111,6 +111,15 @@ pub struct Document {
     pub comments: Comments,
 }
 
+impl Document {
+    /// The stack at a path: the one a rider's wheels share, or that of one of its wheels or bolts.
+    pub fn stack_at(&self, path: &str) -> Option<&Stack> {
+        let (rider, below) = path.strip_prefix("riders/")?.split_once('/')?;
+        let rider = self.riders.iter().find(|known| known.name == rider)?;
+        rider.stacks().find(|(known, _)| known == below).map(|(_, stack)| stack)
+    }
+}
+
 /// Something a person has named.
 pub trait Named {
     /// Its name.

@@ -260,6 +260,13 @@ pub enum Running {
     },
 }
 
+impl Running {
+    /// Whether another wheel is of the same form, whatever its sizes.
+    pub fn is_like(&self, other: &Self) -> bool {
+        std::mem::discriminant(self) == std::mem::discriminant(other)
+    }
+}
+
 /// Sizes of a wheel.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -53,12 +53,18 @@ pub enum Addition {
 /// # Errors
 /// When what it belongs to is not there, or its name cannot be used.
 pub fn add(document: &Document, addition: Addition) -> EditResult {
-    let mut changed = document.clone();
-    let description = insert(&mut changed, addition)?;
-    Ok(Edited { document: changed, description })
+    added(document, addition).map(|(edited, _)| edited)
 }
 
-fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem> {
+/// The same, with the path of what was added.
+pub(super) fn added(document: &Document, addition: Addition) -> Result<(Edited, String), Problem> {
+    let mut changed = document.clone();
+    let (description, path) = insert(&mut changed, addition)?;
+    Ok((Edited { document: changed, description }, path))
+}
+
+/// Inserts it; says what was done, and where it stands.
+fn insert(document: &mut Document, addition: Addition) -> Result<(String, String), Problem> {
     Ok(match addition {
         Addition::Size(name, size) => {
             check_shared_name(&name)
@@ -67,29 +73,51 @@ fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem
                 return Err(Problem::error("sizes", format!("there is a size {} already", quoted(&name)))
                     .remedy("choose another name"));
             }
-            let description = format!("Add the size {name}");
+            let (description, path) = (format!("Add the size {name}"), format!("sizes/{name}"));
             document.sizes.entries.push((name, size));
-            description
+            (description, path)
         }
-        Addition::Rider(rider) => push(&mut document.riders, rider, "rider"),
-        Addition::Point(rider, point) => push(&mut rider_named(document, &rider)?.points, point, "point"),
-        Addition::Wheel(rider, wheel) => push(&mut rider_named(document, &rider)?.wheels, wheel, "wheel"),
-        Addition::Bolt(rider, bolt) => push(&mut rider_named(document, &rider)?.bolts, bolt, "bolt"),
-        Addition::Shoe(rider, shoe) => push(&mut rider_named(document, &rider)?.shoes, shoe, "shoe"),
-        Addition::Plate(rider, plate) => push(&mut rider_named(document, &rider)?.plates, plate, "plate"),
+        Addition::Rider(rider) => push(&mut document.riders, rider, "rider", "riders"),
+        Addition::Point(rider, point) => push(
+            &mut rider_named(document, &rider)?.points,
+            point,
+            "point",
+            &format!("riders/{rider}/points"),
+        ),
+        Addition::Wheel(rider, wheel) => push(
+            &mut rider_named(document, &rider)?.wheels,
+            wheel,
+            "wheel",
+            &format!("riders/{rider}/wheels"),
+        ),
+        Addition::Bolt(rider, bolt) => {
+            push(&mut rider_named(document, &rider)?.bolts, bolt, "bolt", &format!("riders/{rider}/bolts"))
+        }
+        Addition::Shoe(rider, shoe) => {
+            push(&mut rider_named(document, &rider)?.shoes, shoe, "shoe", &format!("riders/{rider}/shoes"))
+        }
+        Addition::Plate(rider, plate) => push(
+            &mut rider_named(document, &rider)?.plates,
+            plate,
+            "plate",
+            &format!("riders/{rider}/plates"),
+        ),
         Addition::Feature(rider, plate, feature) => {
+            let list = format!("riders/{rider}/plates/{plate}/features");
             let rider = rider_named(document, &rider)?;
             let Some(plate) = rider.plates.iter_mut().find(|known| known.name == plate) else {
                 let message = format!("{} has no plate called {}", quoted(&rider.name), quoted(&plate));
                 return Err(Problem::error("riders", message).remedy("choose one of its plates"));
             };
-            push(&mut plate.features, feature, "feature")
+            push(&mut plate.features, feature, "feature", &list)
         }
-        Addition::Load(rider, load) => push(&mut rider_named(document, &rider)?.loads, load, "load"),
-        Addition::Obstacle(obstacle) => push(&mut document.obstacles, obstacle, "obstacle"),
-        Addition::Part(part) => push(&mut document.parts, part, "part"),
-        Addition::Material(material) => push(&mut document.materials, material, "material"),
-        Addition::Trial(trial) => push(&mut document.trials, trial, "trial"),
+        Addition::Load(rider, load) => {
+            push(&mut rider_named(document, &rider)?.loads, load, "load", &format!("riders/{rider}/loads"))
+        }
+        Addition::Obstacle(obstacle) => push(&mut document.obstacles, obstacle, "obstacle", "obstacles"),
+        Addition::Part(part) => push(&mut document.parts, part, "part", "parts"),
+        Addition::Material(material) => push(&mut document.materials, material, "material", "materials"),
+        Addition::Trial(trial) => push(&mut document.trials, trial, "trial", "trials"),
         Addition::Node(at, mut node) => {
             let Some(line) = &mut document.line else {
                 return Err(
@@ -99,12 +127,12 @@ fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem
             let name = fresh_name(node.name(), line.nodes.iter().map(Named::name));
             *node.name_mut() = name.clone();
             line.nodes.insert(at.min(line.nodes.len()), node);
-            format!("Add {name} to the line")
+            (format!("Add {name} to the line"), format!("line/nodes/{name}"))
         }
         Addition::Measured(measured) => {
             let description = format!("Note readings of {} {}", measured.part, measured.size);
             join_readings(&mut document.measured, measured).map_err(|measured| too_many(&measured))?;
-            description
+            (description, "measured".to_owned())
         }
         Addition::Piece(path, at, piece) => {
             make_own(document, &path);
@@ -114,9 +142,9 @@ fn insert(document: &mut Document, addition: Addition) -> Result<String, Problem
             let at = at.min(stack.pieces.len());
             stack.pieces.insert(at, piece);
             let mut after = piece_names(&stack.pieces);
-            after.remove(at);
+            let name = after.remove(at);
             reorder::follow_pieces(document, &path, &before.into_iter().zip(after).collect::<Vec<_>>());
-            description
+            (description, format!("{path}/{name}"))
         }
     })
 }
@@ -152,11 +180,11 @@ fn rider_named<'d>(document: &'d mut Document, name: &str) -> Result<&'d mut Rid
     })
 }
 
-fn push<T: Named>(things: &mut Vec<T>, mut thing: T, what: &str) -> String {
+fn push<T: Named>(things: &mut Vec<T>, mut thing: T, what: &str, list: &str) -> (String, String) {
     let name = fresh_name(thing.name(), things.iter().map(Named::name));
     thing.name_mut().clone_from(&name);
     things.push(thing);
-    format!("Add the {what} {name}")
+    (format!("Add the {what} {name}"), format!("{list}/{name}"))
 }
 
 /// The stack at a path.

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::add::{Addition, add, stack_at};
+use super::add::{Addition, added, stack_at};
 use super::{EditResult, Edited, short};
 use crate::document::{
     Bolt, Document, Feature, Load, Material, Named, Obstacle, Part, Piece, PieceKind, Plate, Rider, Shoe,
@@ -56,13 +56,9 @@ impl Clip {
         let steps: Vec<&str> = path.split('/').collect();
         Some(match steps.as_slice() {
             ["riders", name] => Self::Rider(rider(name)?.clone()),
-            ["riders", .., "stack"] => {
-                let mut copy = document.clone();
-                Self::Stack(stack_at(&mut copy, path)?.clone())
-            }
+            ["riders", .., "stack"] => Self::Stack(document.stack_at(path)?.clone()),
             ["riders", .., "stack", piece] => {
-                let mut copy = document.clone();
-                let stack = stack_at(&mut copy, path.rsplit_once('/')?.0)?;
+                let stack = document.stack_at(path.rsplit_once('/')?.0)?;
                 let at = piece_names(&stack.pieces).iter().position(|name| name == piece)?;
                 Self::Piece(stack.pieces.get(at)?.clone())
             }
@@ -158,73 +154,57 @@ fn put(document: &Document, clip: &Clip, onto: &str) -> Result<(Edited, String),
                 .remedy("select the rider to put it on")),
         },
     };
-    let at_rider = |list: &str, make: &dyn Fn(String) -> Addition| {
-        let of = rider()?;
-        let edited = add(document, make(of.clone()))?;
-        let path = format!("riders/{of}/{list}");
-        let name = last_of(&edited.document, &path);
-        Ok((edited, format!("{path}/{name}")))
+    // The stack that a path lies in, else the one that the rider's wheels share.
+    let stack = || match steps.iter().position(|step| *step == "stack").and_then(|at| steps.get(..=at)) {
+        Some(steps) => Ok(steps.join("/")),
+        None => rider().map(|of| format!("riders/{of}/stack")),
     };
-    let at_top = |list: &str, addition: Addition| {
-        let edited = add(document, addition)?;
-        let name = last_of(&edited.document, list);
-        Ok((edited, format!("{list}/{name}")))
-    };
-    match clip {
-        Clip::Rider(rider) => at_top("riders", Addition::Rider(rider.clone())),
-        Clip::Obstacle(obstacle) => at_top("obstacles", Addition::Obstacle(obstacle.clone())),
-        Clip::Part(part) => at_top("parts", Addition::Part(part.clone())),
-        Clip::Material(material) => at_top("materials", Addition::Material(material.clone())),
-        Clip::Wheel(wheel) => at_rider("wheels", &|of| Addition::Wheel(of, wheel.clone())),
-        Clip::Bolt(bolt) => at_rider("bolts", &|of| Addition::Bolt(of, bolt.clone())),
-        Clip::Shoe(shoe) => at_rider("shoes", &|of| Addition::Shoe(of, shoe.clone())),
-        Clip::Plate(plate) => at_rider("plates", &|of| Addition::Plate(of, plate.clone())),
-        Clip::Load(load) => at_rider("loads", &|of| {
-            let on = stands_on(document, &of, load.on.as_ref());
+    let on = |of: &str, on: Option<&String>| stands_on(document, of, on);
+    let addition = match clip {
+        Clip::Rider(rider) => Addition::Rider(rider.clone()),
+        Clip::Obstacle(obstacle) => Addition::Obstacle(obstacle.clone()),
+        Clip::Part(part) => Addition::Part(part.clone()),
+        Clip::Material(material) => Addition::Material(material.clone()),
+        Clip::Wheel(wheel) => Addition::Wheel(rider()?, wheel.clone()),
+        Clip::Bolt(bolt) => Addition::Bolt(rider()?, bolt.clone()),
+        Clip::Shoe(shoe) => Addition::Shoe(rider()?, shoe.clone()),
+        Clip::Plate(plate) => Addition::Plate(rider()?, plate.clone()),
+        Clip::Load(load) => {
+            let of = rider()?;
+            let on = on(&of, load.on.as_ref());
             Addition::Load(of, Load { on, ..load.clone() })
-        }),
-        Clip::Point(point) => at_rider("points", &|of| {
-            let on = stands_on(document, &of, point.on.as_ref());
+        }
+        Clip::Point(point) => {
+            let of = rider()?;
+            let on = on(&of, point.on.as_ref());
             Addition::Point(of, Watched { on, ..point.clone() })
-        }),
+        }
         Clip::Feature(feature) => {
             let ["riders", of, "plates", on, ..] = steps.as_slice() else {
                 return Err(Problem::error("clipboard", "a feature belongs on a plate")
                     .remedy("select the plate to put it on"));
             };
-            let edited =
-                add(document, Addition::Feature((*of).to_owned(), (*on).to_owned(), feature.clone()))?;
-            let path = format!("riders/{of}/plates/{on}/features");
-            let name = last_of(&edited.document, &path);
-            Ok((edited, format!("{path}/{name}")))
+            Addition::Feature((*of).to_owned(), (*on).to_owned(), feature.clone())
         }
-        Clip::Stack(stack) => {
-            let of = rider()?;
-            let path = stack_path(&steps).unwrap_or_else(|| format!("riders/{of}/stack"));
-            Ok((replace_stack(document, &of, &path, stack)?, path))
+        Clip::Stack(own) => {
+            let (of, path) = (rider()?, stack()?);
+            return Ok((replace_stack(document, &of, &path, own)?, path));
         }
         Clip::Piece(piece) => {
-            let of = rider()?;
-            let base = stack_path(&steps).unwrap_or_else(|| format!("riders/{of}/stack"));
+            let base = stack()?;
             let mut own = document.clone();
             make_own(&mut own, &base);
-            let stack = stack_at(&mut own, &base).ok_or_else(|| no_such_path(document, &base))?;
+            let stack = own.stack_at(&base).ok_or_else(|| no_such_path(document, &base))?;
             let names = piece_names(&stack.pieces);
             let behind = onto.strip_prefix(&base).and_then(|rest| rest.strip_prefix('/'));
             let behind = behind.and_then(|name| names.iter().position(|known| known == name));
             let nut = stack.pieces.iter().rposition(|piece| piece.kind == PieceKind::Nut);
             let at = behind.map(|at| at + 1).or(nut).unwrap_or(stack.pieces.len());
-            let mut piece = piece.clone();
-            if names.contains(&piece.name) {
-                piece.name = String::new();
-            }
-            let mut edited = add(&own, Addition::Piece(base.clone(), at, piece))?;
-            let name = stack_at(&mut edited.document, &base)
-                .and_then(|stack| piece_names(&stack.pieces).into_iter().nth(at))
-                .unwrap_or_default();
-            Ok((edited, format!("{base}/{name}")))
+            let name = if names.contains(&piece.name) { String::new() } else { piece.name.clone() };
+            Addition::Piece(base, at, Piece { name, ..piece.clone() })
         }
-    }
+    };
+    added(document, addition)
 }
 
 /// The plate a thing stands on once it is on this rider: the one of the same name, else its first.
@@ -232,12 +212,6 @@ fn stands_on(document: &Document, rider: &str, on: Option<&String>) -> Option<St
     let plates = &document.riders.iter().find(|known| known.name == rider)?.plates;
     let same = plates.iter().find(|plate| Some(&plate.name) == on);
     on.and(same.or(plates.first())).map(|plate| plate.name.clone())
-}
-
-/// The path of the stack that a path lies in.
-fn stack_path(steps: &[&str]) -> Option<String> {
-    let at = steps.iter().position(|step| *step == "stack")?;
-    steps.get(..=at).map(|steps| steps.join("/"))
 }
 
 /// Another stack in place of one; plates it goes through become those that are there.
@@ -259,30 +233,4 @@ fn replace_stack(document: &Document, of: &str, path: &str, stack: &Stack) -> Ed
         None => *stack_at(&mut changed, path).ok_or_else(|| no_such_path(document, path))? = stack,
     }
     Ok(Edited { document: changed, description: format!("Paste the stack into {}", short(path)) })
-}
-
-/// The name of the last thing in a list.
-fn last_of(document: &Document, list: &str) -> String {
-    fn last<T: Named>(things: &[T]) -> Option<String> {
-        things.last().map(|thing| thing.name().to_owned())
-    }
-    let rider = |name: &str| document.riders.iter().find(|rider| rider.name == name);
-    let steps: Vec<&str> = list.split('/').collect();
-    let found = match steps.as_slice() {
-        ["riders"] => last(&document.riders),
-        ["obstacles"] => last(&document.obstacles),
-        ["parts"] => last(&document.parts),
-        ["materials"] => last(&document.materials),
-        ["riders", of, "wheels"] => rider(of).and_then(|rider| last(&rider.wheels)),
-        ["riders", of, "bolts"] => rider(of).and_then(|rider| last(&rider.bolts)),
-        ["riders", of, "shoes"] => rider(of).and_then(|rider| last(&rider.shoes)),
-        ["riders", of, "plates"] => rider(of).and_then(|rider| last(&rider.plates)),
-        ["riders", of, "loads"] => rider(of).and_then(|rider| last(&rider.loads)),
-        ["riders", of, "points"] => rider(of).and_then(|rider| last(&rider.points)),
-        ["riders", of, "plates", on, "features"] => rider(of)
-            .and_then(|rider| rider.plates.iter().find(|plate| plate.name == *on))
-            .and_then(|plate| last(&plate.features)),
-        _ => None,
-    };
-    found.unwrap_or_default()
 }

@@ -3,7 +3,7 @@
 use super::add::{Addition, add, fresh_name, stack_at};
 use super::{EditResult, Edited, short};
 use crate::document::{Document, Moves, Named, Node, piece_names};
-use crate::size::{Formula, Length, Number};
+use crate::size::{Length, Number};
 use crate::trial::{make_own, no_such_path};
 
 /// How far along the rail a copy stands from what it was made of (mm).
@@ -98,8 +98,5 @@ fn copy<T: Named + Clone>(things: &mut Vec<T>, name: &str, change: impl FnOnce(&
 }
 
 fn shift(size: &mut Length, by: f64) {
-    size.formula = match &size.formula {
-        Formula::Number(number) => Formula::Number(number + by),
-        Formula::Text(text) => Formula::Text(format!("({text}) + {by}")),
-    };
+    size.formula = size.formula.shifted(by);
 }

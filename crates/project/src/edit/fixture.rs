@@ -7,7 +7,7 @@ use crate::document::{
     Trial, Turn, WheelPart,
 };
 use crate::problem::{Problem, quoted};
-use crate::size::{AnySize, Force, Formula, Length, Mass, Number, Size};
+use crate::size::{AnySize, Force, Formula, Length, Mass, Number};
 use crate::tables::built_in;
 
 /// What is asked before a fixture is drawn.
@@ -62,7 +62,7 @@ pub fn wheel_for(section: &str) -> Result<&'static str, Problem> {
 /// The wheels that fit a rail, the greatest first.
 fn wheels_for(section: &str) -> Result<Vec<&'static str>, Problem> {
     let grooved = grooved(section)?;
-    let (mouth, channel) = (number(&grooved.mouth), number(&grooved.channel));
+    let (mouth, channel) = (grooved.mouth.plainly(), grooved.channel.plainly());
     let vees = built_in().parts().iter().filter_map(|part| match &part.form {
         PartForm::Wheel(WheelPart {
             running: crate::document::Running::Vee { tip, .. },
@@ -73,11 +73,11 @@ fn wheels_for(section: &str) -> Result<Vec<&'static str>, Problem> {
         }) => {
             // It must enter the groove but not its channel, not be larger than the rail calls for, and turn free of its
             // shims.
-            let fits = number(tip) < mouth
-                && number(width) >= channel + 2.0 * glidewright_motion::LEAST_HELD
-                && number(outer) <= 1.35 * number(&grooved.module)
-                && number(hub) >= number(width) + 2.0 * FREE;
-            fits.then(|| (number(outer), part.name.as_str()))
+            let fits = tip.plainly() < mouth
+                && width.plainly() >= channel + 2.0 * glidewright_motion::LEAST_HELD
+                && outer.plainly() <= 1.35 * grooved.module.plainly()
+                && hub.plainly() >= width.plainly() + 2.0 * FREE;
+            fits.then(|| (outer.plainly(), part.name.as_str()))
         }
         _ => None,
     });
@@ -94,13 +94,6 @@ fn grooved(section: &str) -> Result<&'static GroovedPart, Problem> {
             format!("there is no grooved rail called {}", quoted(section)),
         )
         .remedy("choose one of the tables; any other section can be put in its place afterwards")),
-    }
-}
-
-fn number<K: crate::size::Kind>(size: &Size<K>) -> f64 {
-    match size.formula {
-        Formula::Number(number) => number,
-        Formula::Text(_) => f64::NAN,
     }
 }
 
@@ -336,12 +329,12 @@ struct Frame {
 
 impl Frame {
     fn of(rail: &GroovedPart) -> Self {
-        let module = number(&rail.module);
-        let rows = number(&rail.rows);
+        let module = rail.module.plainly();
+        let rows = rail.rows.plainly();
         Self {
             module,
             face: 0.5 * module * rows,
-            side: 0.5 * module * number(&rail.columns),
+            side: 0.5 * module * rail.columns.plainly(),
             passes: rows >= 2.0,
         }
     }
@@ -359,7 +352,7 @@ struct Run {
 /// Outer radius of a wheel of the tables (mm).
 fn radius_of(wheel: &str) -> f64 {
     match built_in().part(wheel).map(|part| &part.form) {
-        Some(PartForm::Wheel(WheelPart { outer, .. })) => 0.5 * number(outer),
+        Some(PartForm::Wheel(WheelPart { outer, .. })) => 0.5 * outer.plainly(),
         _ => 0.0,
     }
 }
@@ -367,18 +360,18 @@ fn radius_of(wheel: &str) -> f64 {
 /// From a rider's origin to the end of its plate or of its wheels, of a radius (mm).
 fn half_length(rider: &Rider, radius: f64) -> f64 {
     let margin = match rider.plates.first().map(|plate| &plate.outline) {
-        Some(crate::document::PlateOutline::Around { margin, .. }) => number(margin),
+        Some(crate::document::PlateOutline::Around { margin, .. }) => margin.plainly(),
         _ => 0.0,
     };
-    rider.wheels.iter().map(|wheel| number(&wheel.along)).fold(0.0, f64::max) + margin.max(radius)
+    rider.wheels.iter().map(|wheel| wheel.along.plainly()).fold(0.0, f64::max) + margin.max(radius)
 }
 
 /// The wheels' distance along the rail as a shared size: it is what one changes first.
 fn share_wheelbase(document: &mut Document) {
     let Some(rider) = document.riders.first_mut() else { return };
-    let half = rider.wheels.iter().map(|wheel| number(&wheel.along)).fold(0.0, f64::max);
+    let half = rider.wheels.iter().map(|wheel| wheel.along.plainly()).fold(0.0, f64::max);
     for wheel in &mut rider.wheels {
-        let sign = if number(&wheel.along) < 0.0 { "-" } else { "" };
+        let sign = if wheel.along.plainly() < 0.0 { "-" } else { "" };
         wheel.along = Length::typed(&format!("{sign}wheelbase/2"));
     }
     document.sizes.entries.push(("wheelbase".to_owned(), AnySize::of(2.0 * half)));
@@ -455,7 +448,7 @@ fn belt(document: &mut Document, frame: &Frame, run: Run) {
     let names: Vec<String> = document.riders.iter().map(|rider| rider.name.clone()).collect();
     let [first, second, ..] = names.as_slice() else { return };
     let level = frame.face + BELT_OFF;
-    let end = number(&document.rail.length) + END;
+    let end = document.rail.length.plainly() + END;
     let clamp = |name: &str, rider: &str, side: f64| {
         let at = Spot::of((0.5 * run.half).round(), side * level);
         Node::Anchor(Anchor { name: name.to_owned(), rider: Some(rider.to_owned()), at, tail: None })
@@ -549,7 +542,7 @@ pub fn add_belt(document: &Document) -> EditResult {
     if changed.riders.len() > 1 {
         belt(&mut changed, &frame, run);
     } else {
-        changed.line = Some(loop_belt(&first.name, number(&document.rail.length), &frame, run));
+        changed.line = Some(loop_belt(&first.name, document.rail.length.plainly(), &frame, run));
     }
     Ok(Edited { document: changed, description: "Add a belt".to_owned() })
 }

@@ -28,7 +28,7 @@ pub fn lengthen(document: &Document, to: &Formula) -> EditResult {
             && let Some(sign) = far.sign(path)
             && let Some(formula) = size.formula().cloned()
         {
-            size.set_formula(Some(shifted(&formula, sign * by)));
+            size.set_formula(Some(formula.shifted(sign * by)));
         }
     });
     let mut description = edited.description;
@@ -41,23 +41,25 @@ pub fn lengthen(document: &Document, to: &Formula) -> EditResult {
 
 /// What would keep its distance from the rail's far end, by name.
 pub fn goes_with_rail(document: &Document) -> Vec<String> {
-    let mut longer = document.clone();
-    longer.rail.length.formula = shifted(&document.rail.length.formula, 1.0);
-    let far = far_things(document, &longer).map(|(_, _, far)| far.names);
-    far.map_or_else(Vec::new, |names| names.into_iter().collect())
+    far_now(document).names.into_iter().collect()
 }
 
 /// The sizes that would keep their distance from the rail's far end, with +1 for those that grow with it and −1 for those
 /// that grow against it.
 pub(super) fn far_sizes(document: &Document) -> Vec<(String, f64)> {
-    let mut longer = document.clone();
-    longer.rail.length.formula = shifted(&document.rail.length.formula, 1.0);
-    let Some((_, _, far)) = far_things(document, &longer) else { return Vec::new() };
+    let far = far_now(document);
     far.grow
         .into_iter()
         .map(|path| (path, 1.0))
         .chain(far.shrink.into_iter().map(|path| (path, -1.0)))
         .collect()
+}
+
+/// What is placed from the far end of the rail as it is.
+fn far_now(document: &Document) -> Far {
+    let mut longer = document.clone();
+    longer.rail.length.formula = document.rail.length.formula.shifted(1.0);
+    far_things(document, &longer).map(|(_, _, far)| far).unwrap_or_default()
 }
 
 /// Sizes to shift with the far end, and what they belong to.
@@ -147,16 +149,4 @@ fn far_things(before: &Document, after: &Document) -> Option<(f64, f64, Far)> {
         }
     }
     Some((old, new, far))
-}
-
-/// A length more or less, as a formula where it was one.
-pub(super) fn shifted(formula: &Formula, by: f64) -> Formula {
-    match formula {
-        // Without the dust of sums.
-        Formula::Number(number) => Formula::Number(((number + by) * 1e6).round() / 1e6),
-        Formula::Text(text) if by < 0.0 => {
-            Formula::Text(format!("({text}) - {}", glidewright_motion::plain(-by)))
-        }
-        Formula::Text(text) => Formula::Text(format!("({text}) + {}", glidewright_motion::plain(by))),
-    }
 }

@@ -48,7 +48,7 @@ pub use reorder::reorder;
 pub use section::take_section;
 pub use stack::{own_stack, share_from, share_stack};
 pub use starter::{counterweight, new_document, rider, stack_for};
-pub use thing::{can_be_copied, can_be_doubled, can_be_mirrored, is_thing};
+pub use thing::{can_be_copied, can_be_doubled, can_be_mirrored, is_piece, is_thing, nearest};
 pub use thread::{THREADS, change_thread};
 pub(crate) use track_mirror::swap_words;
 pub use trial_edits::{drop_change, stand_on};
@@ -73,6 +73,25 @@ pub struct Edited {
 
 /// An edit made, or why it cannot be.
 pub type EditResult = Result<Edited, Problem>;
+
+/// Gives a size, a part or a choice of the fixture another value; what hangs on the rail or on a rider's face follows.
+///
+/// # Errors
+/// When the value cannot be taken.
+pub fn set_all(document: &Document, path: &str, to: &Formula) -> EditResult {
+    let steps: Vec<&str> = path.split('/').collect();
+    match steps.as_slice() {
+        ["rail", "length"] => lengthen(document, to),
+        ["rail", "section"] => take_section(document, to),
+        ["riders", rider, "faces"] => put_on_face(document, rider, to),
+        _ => change(document, &Change::Set { path: path.to_owned(), to: to.clone() }),
+    }
+}
+
+/// Whether other things follow when what stands at a path is changed by [`set_all`].
+pub fn takes_along(path: &str) -> bool {
+    matches!(path, "rail/length" | "rail/section") || path.ends_with("/faces")
+}
 
 /// Makes one change, of the kinds trials are made of.
 ///

@@ -5,7 +5,6 @@ use glidewright_motion::Rail;
 
 use super::change_thread;
 use super::face::pairs_from;
-use super::lengthen::shifted;
 use super::{EditResult, Edited, change};
 use crate::Suiting;
 use crate::document::{Change, Document, Facing, Part, PartForm, PieceKind, Rider};
@@ -131,8 +130,7 @@ enum Swap {
 fn better_wheel(document: &Document, base: &str) -> Option<Swap> {
     let (values, _) = Values::of(document, None);
     let suiting = Suiting::of(document, &values);
-    let mut copy = document.clone();
-    let stack = super::add::stack_at(&mut copy, base)?;
+    let stack = document.stack_at(base)?;
     let names = crate::document::piece_names(&stack.pieces);
     let (piece, name) = stack.pieces.iter().zip(&names).find(|(piece, _)| piece.kind == PieceKind::Wheel)?;
     let own = document
@@ -145,11 +143,8 @@ fn better_wheel(document: &Document, base: &str) -> Option<Swap> {
     }
     let PartForm::Wheel(form) = &own.form else { return None };
     let [outer, bore] = suiting.sizes(own);
-    let kind = std::mem::discriminant(&form.running);
     let fits = |part: &&Part| match &part.form {
-        PartForm::Wheel(wheel) => {
-            std::mem::discriminant(&wheel.running) == kind && suiting.runs(part).is_ok()
-        }
+        PartForm::Wheel(wheel) => wheel.running.is_like(&form.running) && suiting.runs(part).is_ok(),
         _ => false,
     };
     let far = |part: &&Part| {
@@ -190,7 +185,7 @@ fn space(rider: &mut Rider, by: f64, left: &mut Vec<String>) {
 fn longer(formula: &Formula, by: f64) -> Formula {
     match formula {
         Formula::Number(number) => Formula::Number(((number + by).max(LEAST_SPACER) * 1e6).round() / 1e6),
-        text => shifted(text, by),
+        text => text.shifted(by),
     }
 }
 
@@ -237,7 +232,7 @@ fn stand_off(document: &mut Document, half: DVec2, by: DVec2) {
             && let Some((_, by)) = shifts.iter().find(|(known, _)| known == path)
             && let Some(formula) = size.formula().cloned()
         {
-            size.set_formula(Some(shifted(&formula, *by)));
+            size.set_formula(Some(formula.shifted(*by)));
         }
     });
 }

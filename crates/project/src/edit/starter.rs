@@ -1,5 +1,6 @@
 //! Things to start from: a new project, a rider that is complete from the start.
 
+use super::thread::bore_of;
 use super::{EditResult, MirrorPlane, add, fresh_name, mirror};
 use crate::document::{
     Document, Drive, FORMAT, Facing, Limits, Moves, PartForm, Piece, PieceKind, Plate, PlateOutline, Rail,
@@ -7,7 +8,7 @@ use crate::document::{
 };
 use crate::edit::Addition;
 use crate::problem::{Problem, quoted};
-use crate::size::{AnySize, Formula, Length, Number};
+use crate::size::{AnySize, Length, Number};
 use crate::tables::built_in;
 
 /// Plate thickness and corner radius to start from (mm): usual for printed plates, common practice.
@@ -60,14 +61,7 @@ pub fn stack_for(wheel: &str, plate: &str, beyond: f64) -> Result<Stack, Problem
     };
     let part = built_in().part(wheel).ok_or_else(no_wheel)?;
     let PartForm::Wheel(form) = &part.form else { return Err(no_wheel()) };
-    let number = |size: &Length| match size.formula {
-        Formula::Number(number) => number,
-        Formula::Text(_) => f64::NAN,
-    };
-    let bore = match built_in().part(&form.bearing).map(|part| &part.form) {
-        Some(PartForm::Bearing(bearing)) => number(&bearing.bore),
-        _ => f64::NAN,
-    };
+    let bore = bore_of(form);
     let thread = format!("M{bore}");
     let named = |standard: &str| format!("{standard} {thread}");
     if built_in().part(&named("ISO 4762")).is_none() {
@@ -82,7 +76,7 @@ pub fn stack_for(wheel: &str, plate: &str, beyond: f64) -> Result<Stack, Problem
         .remedy("choose another wheel"));
     }
     // Half the hub and one ring lie between mid-plane and spacer.
-    let spacer = (beyond + STANDOFF - 0.5 * number(&form.hub) - 1.0).max(1.0).ceil();
+    let spacer = (beyond + STANDOFF - 0.5 * form.hub.plainly() - 1.0).max(1.0).ceil();
     let pieces = vec![
         Piece::new(PieceKind::Washer, named("ISO 7089")),
         Piece::new(PieceKind::Plate, plate),
@@ -111,10 +105,7 @@ pub fn rider(
     let plate = "plate";
     let stack = stack_for(wheel, plate, beyond)?;
     let outer = match built_in().part(wheel).map(|part| &part.form) {
-        Some(PartForm::Wheel(wheel)) => match wheel.outer.formula {
-            Formula::Number(outer) => outer,
-            Formula::Text(_) => 0.0,
-        },
+        Some(PartForm::Wheel(wheel)) => wheel.outer.plainly(),
         _ => 0.0,
     };
     // Wheels in a row stand at least half a diameter apart.

@@ -17,6 +17,17 @@ pub fn is_thing(path: &str) -> bool {
     ) && !path.ends_with("/screw")
 }
 
+/// Whether it is a piece of a stack.
+pub fn is_piece(path: &str) -> bool {
+    path.rsplit_once('/').is_some_and(|(base, _)| base.ends_with("/stack"))
+}
+
+/// What stands at a path, or the nearest thing it is a part of, of which something is true.
+pub fn nearest(path: &str, is: impl Fn(&str) -> bool) -> Option<&str> {
+    std::iter::successors(Some(path), |path| path.rsplit_once('/').map(|(above, _)| above))
+        .find(|path| is(path))
+}
+
 /// Whether another of it can be made.
 pub fn can_be_doubled(path: &str) -> bool {
     is_thing(path) && path != "line" && !path.ends_with("/grip")

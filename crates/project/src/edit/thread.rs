@@ -2,9 +2,8 @@
 
 use super::add::stack_at;
 use super::{EditResult, Edited, short};
-use crate::document::{Document, Part, PartForm, PieceKind, Running, WheelPart};
+use crate::document::{Document, Part, PartForm, PieceKind, WheelPart};
 use crate::problem::{Problem, quoted};
-use crate::size::Formula;
 use crate::tables::built_in;
 use crate::trial::{make_own, no_such_path};
 
@@ -62,34 +61,20 @@ pub(super) fn wheel_with_bore(name: &str, thread: &str) -> Option<&'static Part>
     let bore: f64 = thread.strip_prefix('M')?.parse().ok()?;
     let PartForm::Wheel(own) = &built_in().part(name)?.form else { return None };
     let wheels = built_in().parts().iter().filter_map(|part| match &part.form {
-        PartForm::Wheel(wheel) if same_kind(own, wheel) && (bore_of(wheel)? - bore).abs() < 0.1 => {
-            Some(((plain(&wheel.outer) - plain(&own.outer)).abs(), part))
+        PartForm::Wheel(wheel)
+            if wheel.running.is_like(&own.running) && (bore_of(wheel) - bore).abs() < 0.1 =>
+        {
+            Some(((wheel.outer.plainly() - own.outer.plainly()).abs(), part))
         }
         _ => None,
     });
     wheels.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, part)| part)
 }
 
-fn bore_of(wheel: &WheelPart) -> Option<f64> {
-    match &built_in().part(&wheel.bearing)?.form {
-        PartForm::Bearing(bearing) => Some(plain(&bearing.bore)),
-        _ => None,
-    }
-}
-
-const fn same_kind(a: &WheelPart, b: &WheelPart) -> bool {
-    matches!(
-        (&a.running, &b.running),
-        (Running::Vee { .. }, Running::Vee { .. })
-            | (Running::Flat, Running::Flat)
-            | (Running::Crowned { .. }, Running::Crowned { .. })
-            | (Running::Grooved { .. }, Running::Grooved { .. })
-    )
-}
-
-fn plain(size: &crate::size::Length) -> f64 {
-    match &size.formula {
-        Formula::Number(number) => *number,
-        Formula::Text(_) => f64::NAN,
+/// The bore of a wheel on bearings of the tables (mm); NaN where it is none of those.
+pub(super) fn bore_of(wheel: &WheelPart) -> f64 {
+    match built_in().part(&wheel.bearing).map(|part| &part.form) {
+        Some(PartForm::Bearing(bearing)) => bearing.bore.plainly(),
+        _ => f64::NAN,
     }
 }

@@ -3,8 +3,7 @@
 use glidewright_motion::{BodyId, Finding, Remedy, Results, Role, plain};
 
 use crate::document::{
-    Change, Document, Load, PartForm, PartKind, Piece, PieceKind, Rider, Running, Stack, WheelPart,
-    piece_names,
+    Change, Document, Load, PartForm, PartKind, Piece, PieceKind, Rider, Stack, WheelPart, piece_names,
 };
 use crate::path::{is_within, join};
 use crate::resolve::parts_of_kind;
@@ -62,9 +61,8 @@ pub fn ways(document: &Document, results: &Results, finding: &Finding, remedy: &
 
 /// The change that puts a rider in the middle of the masses with which it stays where it is left, on its ballast or else
 /// on its first load; nothing where there is no such mass, or where it stands there already to the gram.
-pub fn centred(document: &Document, results: &Results, rider: &str) -> Option<Way> {
-    let (values, _) = Values::of(document, None);
-    let shop = Shop { document, values: &values };
+pub fn centred(document: &Document, values: &Values, results: &Results, rider: &str) -> Option<Way> {
+    let shop = Shop { document, values };
     let (load, change) = shop.to_centre(results, rider)?;
     let now = shop.number(&load.mass);
     let path = format!("riders/{rider}/loads/{}/mass", load.name);
@@ -354,7 +352,7 @@ impl<'a> Shop<'a> {
         };
         let mut offers: Vec<Offer<'_>> = wheels
             .iter()
-            .filter(|(_, wheel)| same_running(&wheel.running, &known.running) && bore(wheel) == bore(known))
+            .filter(|(_, wheel)| wheel.running.is_like(&known.running) && bore(wheel) == bore(known))
             .map(|(name, wheel)| Offer { name, extent: self.number(&wheel.outer) })
             .filter(|offer| offer.extent <= self.number(&known.outer) - 2.0 * shift + ENOUGH)
             .collect();
@@ -401,16 +399,6 @@ impl<'a> Shop<'a> {
         let at = format!("{path}/loads/{}/mass", load.name);
         vec![Way::one(words, Change::Shift { path: at, by: AnySize::typed(&format!("{change} g")) })]
     }
-}
-
-const fn same_running(a: &Running, b: &Running) -> bool {
-    matches!(
-        (a, b),
-        (Running::Vee { .. }, Running::Vee { .. })
-            | (Running::Flat, Running::Flat)
-            | (Running::Crowned { .. }, Running::Crowned { .. })
-            | (Running::Grooved { .. }, Running::Grooved { .. })
-    )
 }
 
 /// Whose a piece or stack at a path is: the rider, or the wheel or bolt on it that has a stack of its own.

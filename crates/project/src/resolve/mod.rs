@@ -222,9 +222,6 @@ fn fixture(context: &mut Context<'_>) -> motion::Fixture {
 /// Play of a rider that is let pass where nothing is said (mm): what a hand feels as loose (own assumption).
 const PLAY: f64 = 0.3;
 
-/// Temperature at which a fixture is put together (°C): ISO 1, and that of a workshop.
-const WORKSHOP: f64 = 20.0;
-
 /// The range of temperatures the document names; one end left out is that of the workshop.
 fn temperatures(context: &mut Context<'_>) -> Option<(f64, f64)> {
     let limits = &context.document.limits;
@@ -232,7 +229,7 @@ fn temperatures(context: &mut Context<'_>) -> Option<(f64, f64)> {
         return None;
     }
     let end = |size: &Option<Number>, name| {
-        size.as_ref().map_or(WORKSHOP, |size| context.number(size, "limits", name))
+        size.as_ref().map_or(motion::WORKSHOP, |size| context.number(size, "limits", name))
     };
     let (coldest, warmest) = (end(&limits.coldest, "coldest"), end(&limits.warmest, "warmest"));
     if coldest > warmest {

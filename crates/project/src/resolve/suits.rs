@@ -4,7 +4,7 @@ use super::catalogue::Catalogue;
 use crate::document::{
     BeltKind, Document, Node, Part, PartForm, PieceKind, PulleyRim, RailPart, Running, Stack,
 };
-use crate::size::{Formula, Kind, Size};
+use crate::size::{Kind, Size};
 use crate::tables::clearance_hole;
 use crate::values::Values;
 
@@ -75,27 +75,16 @@ impl<'a> Suiting<'a> {
     }
 
     fn number<K: Kind>(&self, size: &Size<K>) -> f64 {
-        match &size.formula {
-            Formula::Number(number) => match &size.tolerance {
-                Some(tolerance) => tolerance.about(*number).map_or(*number, |known| known.nominal),
-                None => *number,
-            },
-            Formula::Text(_) => self.values.of_slot(size).map_or(f64::NAN, |value| value.nominal),
-        }
+        self.values.of_slot(size).map_or(f64::NAN, |value| value.nominal)
     }
 
-    fn stack(&self, path: &str) -> Option<Stack> {
-        let steps: Vec<&str> = path.split('/').collect();
-        let ["riders", rider, within @ .., "stack", _] = steps.as_slice() else { return None };
-        let rider = self.document.riders.iter().find(|known| known.name == *rider)?;
-        match within {
-            ["wheels", name] => {
-                let wheel = rider.wheels.iter().find(|known| known.name == *name)?;
-                wheel.stack.as_ref().or(rider.stack.as_ref()).cloned()
-            }
-            ["bolts", name] => Some(rider.bolts.iter().find(|known| known.name == *name)?.stack.clone()),
-            _ => rider.stack.clone(),
-        }
+    /// The stack that a piece or screw at a path is of; where a wheel has none of its own, the one it shares.
+    fn stack(&self, path: &str) -> Option<&Stack> {
+        let (base, _) = path.rsplit_once('/')?;
+        self.document.stack_at(base).or_else(|| {
+            let (rider, _) = base.strip_prefix("riders/")?.split_once("/wheels/")?;
+            self.document.stack_at(&format!("riders/{rider}/stack"))
+        })
     }
 
     /// The bore of a wheel (mm): its bearings'.

@@ -62,6 +62,11 @@ impl Rect {
         Self { min: self.min + by, max: self.max + by }
     }
 
+    /// What both have; upside down where they lie apart.
+    pub fn common(&self, other: &Self) -> Self {
+        Self { min: self.min.max(other.min), max: self.max.min(other.max) }
+    }
+
     /// The smallest rectangle round both.
     pub fn union(&self, other: &Self) -> Self {
         Self { min: self.min.min(other.min), max: self.max.max(other.max) }

@@ -42,7 +42,7 @@ impl Ink {
             InkKind::Text(_) => (self.bounds, false),
         };
         let rect = match self.clip {
-            Some(clip) => Rect { min: bounds.min.max(clip.min), max: bounds.max.min(clip.max) },
+            Some(clip) => bounds.common(&clip),
             None => bounds,
         };
         (!faint && rect.is_finite() && rect.min.cmple(rect.max).all()).then_some(rect)

@@ -9,4 +9,5 @@ pub use data::{
 };
 pub(crate) use paint::CURVE;
 pub use paint::strip_panel;
+pub(crate) use ticks::round_down;
 pub use ticks::{Ticks, nice_ticks};

@@ -45,9 +45,21 @@ pub fn nice_ticks(low: f64, high: f64, most: usize) -> Ticks {
     }
 }
 
+/// The largest of 1, 2, 5 times a power of ten that is not above `most`, with the decimals it takes.
+pub(crate) fn round_down(most: f64) -> Option<(f64, usize)> {
+    if !(most > 1e-9 && most < 1e9) {
+        return None;
+    }
+    let exponent = most.log10().floor();
+    let power = 10f64.powf(exponent);
+    let factor = [5.0, 2.0, 1.0].into_iter().find(|factor| factor * power <= most * (1.0 + 1e-9))?;
+    Some((factor * power, (-exponent).max(0.0) as usize))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::look::number;
 
     #[test]
     fn ticks_are_round_and_few_enough() {
@@ -82,5 +94,15 @@ mod tests {
         ] {
             assert!(nice_ticks(low, high, 7).values.len() <= 7, "{low} to {high}");
         }
+    }
+
+    #[test]
+    fn rounded_down_and_no_farther() {
+        for (most, expected) in [(99.0, 50.0), (100.0, 100.0), (0.3, 0.2), (7.0, 5.0), (1.0, 1.0)] {
+            let (got, decimals) = round_down(most).unwrap_or_default();
+            assert!((got - expected).abs() < 1e-12, "{most}: {got}");
+            assert_eq!(number(got, decimals).parse::<f64>().ok(), Some(expected), "{most}");
+        }
+        assert!([0.0, -1.0, f64::NAN, f64::INFINITY].into_iter().all(|most| round_down(most).is_none()));
     }
 }

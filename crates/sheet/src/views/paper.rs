@@ -2,6 +2,8 @@
 
 use glam::DVec2;
 
+use crate::units::PT_PER_MM;
+
 /// A size of paper: ISO 216 and the North American ones.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Paper {
@@ -16,9 +18,6 @@ pub enum Paper {
     /// 11 × 17 in.
     Tabloid,
 }
-
-/// Points to a millimetre.
-const PT: f64 = 72.0 / 25.4;
 
 impl Paper {
     /// All of them.
@@ -43,9 +42,9 @@ impl Paper {
     /// Width and height (pt).
     pub fn size_pt(self, landscape: bool) -> DVec2 {
         let upright = match self {
-            Self::A5 => DVec2::new(148.0, 210.0) * PT,
-            Self::A4 => DVec2::new(210.0, 297.0) * PT,
-            Self::A3 => DVec2::new(297.0, 420.0) * PT,
+            Self::A5 => DVec2::new(148.0, 210.0) * PT_PER_MM,
+            Self::A4 => DVec2::new(210.0, 297.0) * PT_PER_MM,
+            Self::A3 => DVec2::new(297.0, 420.0) * PT_PER_MM,
             Self::Letter => DVec2::new(612.0, 792.0),
             Self::Tabloid => DVec2::new(792.0, 1224.0),
         };

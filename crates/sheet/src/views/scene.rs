@@ -11,6 +11,7 @@ use glidewright_motion::{
 
 use super::ViewState;
 use crate::look::{LengthUnit, Tone};
+use crate::strip::round_down;
 
 /// A tilt one sees at a glance (rad).
 const PLAINLY_TILTED: f64 = 0.06;
@@ -53,9 +54,7 @@ impl<'a> Scene<'a> {
         if !(wanted.is_finite() && wanted > 1.0) {
             return Some(1.0);
         }
-        let power = 10f64.powf(wanted.log10().floor());
-        let round = [5.0, 2.0, 1.0].into_iter().map(|factor| factor * power).find(|times| *times <= wanted);
-        Some(round.unwrap_or(power).min(MOST_TIMES))
+        Some(round_down(wanted).map_or(MOST_TIMES, |(times, _)| times).min(MOST_TIMES))
     }
 
     /// The unit lengths are written in.

@@ -176,6 +176,13 @@ pub fn try_out(shared: &Shared<'_>, wanted: &str, note: &str, changes: Vec<Chang
     }
 }
 
+/// Takes away what stands at a path, in the trial where one is tried.
+pub fn take_away(path: &str, queue: &mut Queue) {
+    queue.push(Action::EndEdit);
+    queue.push(Action::Edit(Edit::Change(Change::Remove { path: path.to_owned() })));
+    queue.push(Action::EndEdit);
+}
+
 /// Says why something cannot be done.
 pub fn tell(problem: &Problem, queue: &mut Queue) {
     let text = if problem.remedy.is_empty() {

@@ -1,9 +1,11 @@
 //! The rail and how it stands.
 
+use std::sync::Arc;
+
 use egui::Ui;
 use glidewright_project::document::Stand;
-use glidewright_project::edit;
 use glidewright_project::size::Angle;
+use glidewright_project::{Document, edit};
 
 use super::{alter, fields_ui, title_ui};
 use crate::commands::Queue;
@@ -14,11 +16,8 @@ pub fn rail_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     title_ui(ui, "Rail");
     let rail = &shared.state.session.reading().document.rail;
     fields_ui(ui, shared, "rail", |below| !below.starts_with("stand"), queue);
-    let session = &shared.state.session;
-    let far = if session.trial().is_none() { edit::goes_with_rail(session.document()) } else { Vec::new() };
-    if !far.is_empty() {
-        let words = format!("Another length moves with the far end: {}", far.join(", "));
-        ui.add(egui::Label::new(egui::RichText::new(words).weak()).wrap());
+    if shared.state.session.trial().is_none() {
+        far_ui(ui, shared);
     }
     let now = match rail.stand {
         Stand::Upright => 0,
@@ -49,5 +48,24 @@ pub fn rail_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let tracks: Vec<&str> = bench.fixture.rail.tracks.iter().map(|track| track.name.as_str()).collect();
         ui.add_space(4.0);
         ui.add(egui::Label::new(egui::RichText::new(format!("Tracks: {}", tracks.join(", "))).weak()).wrap());
+    }
+}
+
+/// What another length takes along; sought once for each state of the document.
+fn far_ui(ui: &mut Ui, shared: &Shared<'_>) {
+    let document = shared.state.session.document_shared();
+    let id = egui::Id::unique("goes with the rail");
+    let known = ui.data(|data| data.get_temp::<(Arc<Document>, Arc<str>)>(id));
+    let words = match known.filter(|(of, _)| Arc::ptr_eq(of, &document)) {
+        Some((_, words)) => words,
+        None => {
+            let words: Arc<str> = edit::goes_with_rail(&document).join(", ").into();
+            ui.data_mut(|data| data.insert_temp(id, (document, Arc::clone(&words))));
+            words
+        }
+    };
+    if !words.is_empty() {
+        let words = format!("Another length moves with the far end: {words}");
+        ui.add(egui::Label::new(egui::RichText::new(words).weak()).wrap());
     }
 }

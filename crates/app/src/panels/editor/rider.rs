@@ -77,8 +77,9 @@ fn mass_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue) {
 pub fn centre_ui(ui: &mut Ui, shared: &Shared<'_>, rider: &str, queue: &mut Queue) {
     let state = shared.state;
     let Some(bench) = state.session.bench() else { return };
-    let document = &state.session.reading().document;
-    let Some(way) = edit::centred(document, &bench.results, rider) else { return };
+    let reading = state.session.reading();
+    let way = edit::centred(&reading.document, &reading.values, &bench.results, rider);
+    let Some(way) = way else { return };
     let mut words = way.words.clone();
     if let Some(first) = words.get_mut(..1) {
         first.make_ascii_uppercase();

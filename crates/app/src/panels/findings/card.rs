@@ -39,9 +39,10 @@ pub fn card_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Findin
             ui.add(Label::new(sentence).wrap());
         }
     }
+    let now = Outcome::of(shared.state.session.reading());
     for (place, remedy) in finding.remedies.iter().enumerate() {
         let cures = shared.state.outlook.cures(&shared.state.session, number, place);
-        ui.push_id(("remedy", place), |ui| remedy_ui(ui, shared, finding, remedy, cures, queue));
+        ui.push_id(("remedy", place), |ui| remedy_ui(ui, shared, finding, remedy, (cures, &now), queue));
     }
     if finding.code == "balance.holds" {
         for rider in &shared.state.session.reading().document.riders {
@@ -101,7 +102,7 @@ fn remedy_ui(
     shared: &Shared<'_>,
     finding: &Finding,
     remedy: &Remedy,
-    cures: &[Cure],
+    (cures, now): (&[Cure], &Outcome),
     queue: &mut Queue,
 ) {
     let words = format!("Remedy: {}", shared.state.preferences.unit.phrase(&remedy.text));
@@ -112,15 +113,21 @@ fn remedy_ui(
         queue.push(Action::Select(path.clone()));
     }
     for cure in cures {
-        cure_ui(ui, shared, finding, cure, queue);
+        cure_ui(ui, shared, finding, cure, now, queue);
     }
 }
 
-fn cure_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, cure: &Cure, queue: &mut Queue) {
+fn cure_ui(
+    ui: &mut Ui,
+    shared: &Shared<'_>,
+    finding: &Finding,
+    cure: &Cure,
+    now: &Outcome,
+    queue: &mut Queue,
+) {
     let words = format!("Try {}", cure.way.words);
     // What leaves things as bad as they are is no remedy; its place is kept, so that nothing moves under the pointer.
-    let now = Outcome::of(shared.state.session.reading());
-    if cure.outcome.is_some_and(|outcome| !outcome.helps(&now)) {
+    if cure.outcome.is_some_and(|outcome| !outcome.helps(now)) {
         let told = RichText::new(format!("{}: does not help", cure.way.words)).weak();
         ui.add_enabled(false, Button::new(told).wrap());
         return;

@@ -1,20 +1,22 @@
 //! What can be done with a part as a whole: copied, put down elsewhere, doubled, mirrored, renamed, deleted.
 
-use egui::{Button, Context, Ui, Vec2};
-use glidewright_project::document::Change;
+use egui::{Button, Context, Ui};
 use glidewright_project::edit::{
-    self, Clip, MirrorPlane, can_be_copied, can_be_doubled, can_be_mirrored, is_thing,
+    self, Clip, MirrorPlane, can_be_copied, can_be_doubled, can_be_mirrored, is_piece, is_thing,
 };
 
 use super::super::{Shared, editor};
 use super::things::{paths, thing_of, things};
 use crate::commands::{Action, Command, Queue};
-use crate::state::Edit;
+use crate::widgets::menu_row;
+
+/// Least width of the menu (points).
+const WIDTH: f32 = 170.0;
 
 /// The thing that is meant by a selected path: itself, or the thing it is a part of.
 pub fn meant(shared: &Shared<'_>, path: &str) -> String {
-    if is_thing(path) || path.ends_with("/stack") {
-        return path.to_owned();
+    if let Some(thing) = edit::nearest(path, |path| is_thing(path) || path.ends_with("/stack")) {
+        return thing.to_owned();
     }
     let things = things(&shared.state.session.reading().document);
     thing_of(&things, path).map(|thing| thing.path.clone()).unwrap_or_default()
@@ -27,11 +29,8 @@ pub fn delete(shared: &Shared<'_>, path: &str, queue: &mut Queue) {
     let above =
         if above.ends_with("/stack") { above } else { above.rsplit_once('/').map_or("", |(above, _)| above) };
     let (at, above) = (path.to_owned(), above.to_owned());
-    let is_piece = at.rsplit_once('/').is_some_and(|(base, _)| base.ends_with("/stack"));
-    let done = if is_piece || shared.state.session.trial().is_some() {
-        queue.push(Action::EndEdit);
-        queue.push(Action::Edit(Edit::Change(Change::Remove { path: at })));
-        queue.push(Action::EndEdit);
+    let done = if is_piece(path) || shared.state.session.trial().is_some() {
+        editor::take_away(path, queue);
         true
     } else {
         editor::change(shared, path, move |document| edit::delete(document, &at), queue)
@@ -130,17 +129,15 @@ fn mirror_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) {
 
 /// What a right click on a part offers, in the list and in the drawing.
 pub fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) {
+    ui.set_min_width(WIDTH);
     let row = |ui: &mut Ui, words: &str, command: Option<Command>| {
         let keys = command.map_or_else(String::new, |command| command.keys(ui.ctx()));
-        let button = Button::new(words).right_text(egui::RichText::new(keys).weak());
-        let size = Vec2::new(170.0_f32.max(ui.available_width()), 0.0);
-        let is = ui.add(button.min_size(size).frame_when_inactive(false)).accessible_name(words).clicked();
+        let is = menu_row(ui, words, &keys, true);
         if is {
             ui.close();
         }
         is
     };
-    let is_piece = path.rsplit_once('/').is_some_and(|(base, _)| base.ends_with("/stack"));
     if can_be_copied(path) && row(ui, "Copy", Some(Command::CopyPart)) {
         copy(ui.ctx(), shared, path, queue);
     }
@@ -154,7 +151,7 @@ pub fn menu_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) 
     if can_be_mirrored(path) {
         ui.menu_button("Mirror", |ui| mirror_ui(ui, shared, path, queue));
     }
-    if is_thing(path) && !is_piece && path != "line" && row(ui, "Rename", None) {
+    if is_thing(path) && !is_piece(path) && path != "line" && row(ui, "Rename", None) {
         editor::begin_rename(ui.ctx(), path, queue);
     }
     if is_thing(path) {

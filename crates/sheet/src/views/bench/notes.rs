@@ -160,7 +160,7 @@ fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room
                 // Beside it clear of all else: with its name, else by its mass alone. Where there is no room for that,
                 // pointing at it tells.
                 let (rect, text) = [sized.first()?, sized.last()?].into_iter().find_map(|(size, text)| {
-                    let places = beside(&about, *size);
+                    let places = farther(&about, *size, 4);
                     let rect =
                         room.free.place_freely(&places).or_else(|| room.beside_riders.place_freely(&places));
                     rect.map(|rect| (rect, text))
@@ -207,19 +207,9 @@ fn around(about: &Rect, size: DVec2, gap: f64) -> [Rect; 12] {
     .map(|(x, y)| Rect::about(DVec2::new(x, y), size))
 }
 
-/// The same at growing distance.
-fn farther(about: &Rect, size: DVec2) -> Vec<Rect> {
-    FAR.into_iter().flat_map(|gap| around(about, size, gap)).collect()
-}
-
-/// The same near by.
-fn near(about: &Rect, size: DVec2) -> Vec<Rect> {
-    FAR.into_iter().take(2).flat_map(|gap| around(about, size, gap)).collect()
-}
-
-/// The same not too far away.
-fn beside(about: &Rect, size: DVec2) -> Vec<Rect> {
-    FAR.into_iter().take(4).flat_map(|gap| around(about, size, gap)).collect()
+/// The same at so many of the growing distances.
+fn farther(about: &Rect, size: DVec2, distances: usize) -> Vec<Rect> {
+    FAR.into_iter().take(distances).flat_map(|gap| around(about, size, gap)).collect()
 }
 
 /// Distances at which room is sought for a word (pt); beyond the first a leader says what it belongs to.
@@ -270,7 +260,7 @@ fn ends(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room) 
         let text = format!("travel {}", scene.bare(travel, 0));
         let size = size_of(&text, NOTE_PT, Weight::Regular);
         room.free.block(there);
-        if let Some(rect) = room.free.place_freely(&near(&there, size)) {
+        if let Some(rect) = room.free.place_freely(&farther(&there, size, 2)) {
             room.take(rect);
             let at = place(panel, rect.middle());
             panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk)).named("an end of the stroke");
@@ -286,7 +276,7 @@ fn fixed(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room)
             continue;
         }
         let Some(own) = room.bodies.get(id.0 as usize).copied().flatten() else { continue };
-        let shown = Rect { min: own.min.max(layout.content.min), max: own.max.min(layout.content.max) };
+        let shown = own.common(&layout.content);
         if shown.size().min_element() <= 0.0 {
             continue;
         }
@@ -307,7 +297,7 @@ fn fixed(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room)
             .collect();
         let mut found = room.beside_riders.place_freely(&inside);
         if found.is_none() && !layout.zoomed {
-            found = room.free.place_freely(&farther(&shown, size));
+            found = room.free.place_freely(&farther(&shown, size, FAR.len()));
             if let Some(rect) = found {
                 let to = rect.middle().clamp(shown.min, shown.max);
                 leader(panel, rect, to, &shown, Tone::FaintInk);
@@ -408,7 +398,7 @@ fn names(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room)
     for (number, rider) in scene.fixture.riders.iter().enumerate() {
         let Some(own) = room.riders.get(number).copied().flatten() else { continue };
         let size = size_of(&rider.name, NAME_PT, Weight::SemiBold);
-        let candidates = farther(&own, size);
+        let candidates = farther(&own, size, FAR.len());
         let found =
             room.free.place_freely(&candidates).or_else(|| room.beside_riders.place_freely(&candidates));
         let found = found.or_else(|| {

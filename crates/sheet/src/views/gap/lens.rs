@@ -7,12 +7,11 @@ use super::near::{Near, Side};
 use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{Dash, Fill, Hatch, Pen, Tone, Weight};
 use crate::page::Placer;
+use crate::units::PT_PER_MM;
 use crate::views::Pick;
 use crate::views::scene::{Scene, body_tone, rider_tones};
 use crate::views::words::{place, shortened, size_of};
 
-/// Points per millimetre at full size.
-const FULL_SIZE: f64 = 72.0 / 25.4;
 /// Scales of the lens, the one that is tried first in front.
 const SCALES: [f64; 8] = [10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.01];
 /// Of the lens the gap and what is required take this much at most.
@@ -35,7 +34,7 @@ impl Glass {
         let result = near.result;
         let gaps = [0.0, near.gap, result.asked, result.left()].into_iter().filter(|gap| gap.is_finite());
         let (low, high) = gaps.fold((0.0, 0.0), |(low, high): (f64, f64), gap| (low.min(gap), high.max(gap)));
-        let room = SHARE * frame.size().min_element() / FULL_SIZE;
+        let room = SHARE * frame.size().min_element() / PT_PER_MM;
         let fits = |ratio: &f64| (high - low) * ratio <= room;
         let ratio = SCALES.into_iter().find(fits).unwrap_or(0.01);
         let [name_pt, note_pt] = [NAME_PT, NOTE_PT].map(|size| size * type_scale);
@@ -44,7 +43,7 @@ impl Glass {
 
     /// Width and height of what it shows (mm).
     pub(super) fn field(&self) -> DVec2 {
-        self.frame.size() / (self.ratio * FULL_SIZE)
+        self.frame.size() / (self.ratio * PT_PER_MM)
     }
 
     /// The middle of what it shows, on paper (mm).
@@ -53,7 +52,7 @@ impl Glass {
     }
 
     pub(super) fn panel(&self, scene: &Scene<'_>, near: &Near<'_>) -> Panel {
-        let mut panel = Panel::centred(super::LENS_PANEL, self.frame, self.middle, self.ratio * FULL_SIZE);
+        let mut panel = Panel::centred(super::LENS_PANEL, self.frame, self.middle, self.ratio * PT_PER_MM);
         for (number, side) in near.sides.iter().enumerate() {
             body(&mut panel, side, number == 1);
         }

@@ -113,7 +113,7 @@ impl Side<'_> {
 
     /// What it is, without whose it is.
     pub(super) fn piece(&self) -> &str {
-        self.body.label.rsplit(": ").next().unwrap_or(&self.body.label)
+        self.body.own_label()
     }
 }
 

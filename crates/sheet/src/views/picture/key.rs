@@ -74,6 +74,24 @@ fn is_strip(panel: &Panel) -> bool {
     StripKind::ALL.into_iter().any(|kind| kind.title() == panel.name)
 }
 
+fn fouls(item: &Item) -> bool {
+    hatch(item).is_some_and(|hatch| hatch.tone == Tone::Clash)
+}
+
+fn is_limit(item: &Item) -> bool {
+    is_line(item, Dash::Dashed, &[Tone::Marginal])
+}
+
+/// The band of tolerances, or of what friction holds, in a strip.
+fn is_band(panel: &Panel, item: &Item, strip: StripKind) -> bool {
+    let band = fill(item).is_some_and(|fill| fill.tone == Tone::Clear && fill.opacity < 0.2);
+    band && panel.name == strip.title()
+}
+
+fn is_filled(item: &Item, tone: Tone) -> bool {
+    fill(item).is_some_and(|fill| fill.tone == tone && fill.opacity > 0.0)
+}
+
 /// Whether a panel shows bodies in space, where what is fixed has no hatching.
 fn is_space(panel: &Panel) -> bool {
     panel.name == crate::views::space::PANEL || panel.name == crate::views::space::LENS_PANEL
@@ -96,18 +114,12 @@ const SIGNS: &[Sign] = &[
     Sign {
         swatch: area(Fill::faded(Tone::ClashFill, 0.8), Some(hatched(Tone::Clash, 3.0)), Tone::Clash),
         words: "here two foul each other",
-        is: |panel, item| {
-            panel.name != crate::views::gap::LENS_PANEL
-                && hatch(item).is_some_and(|hatch| hatch.tone == Tone::Clash)
-        },
+        is: |panel, item| panel.name != crate::views::gap::LENS_PANEL && fouls(item),
     },
     Sign {
         swatch: area(Fill::faded(Tone::ClashFill, 0.8), Some(hatched(Tone::Clash, 3.0)), Tone::Clash),
         words: "overlap: what both take up",
-        is: |panel, item| {
-            panel.name == crate::views::gap::LENS_PANEL
-                && hatch(item).is_some_and(|hatch| hatch.tone == Tone::Clash)
-        },
+        is: |panel, item| panel.name == crate::views::gap::LENS_PANEL && fouls(item),
     },
     Sign {
         swatch: Swatch::Ring,
@@ -127,35 +139,22 @@ const SIGNS: &[Sign] = &[
     Sign {
         swatch: line(Tone::Marginal, Dash::Dashed),
         words: "required gap",
-        is: |panel, item| {
-            is_line(item, Dash::Dashed, &[Tone::Marginal])
-                && (!is_strip(panel) || panel.name == StripKind::Clearance.title())
-        },
+        is: |panel, item| is_limit(item) && (!is_strip(panel) || panel.name == StripKind::Clearance.title()),
     },
     Sign {
         swatch: line(Tone::Marginal, Dash::Dashed),
         words: "limit",
-        is: |panel, item| {
-            is_line(item, Dash::Dashed, &[Tone::Marginal])
-                && is_strip(panel)
-                && panel.name != StripKind::Clearance.title()
-        },
+        is: |panel, item| is_limit(item) && is_strip(panel) && panel.name != StripKind::Clearance.title(),
     },
     Sign {
         swatch: area(Fill::faded(Tone::Clear, 0.18), None, Tone::Clear),
         words: "gap with its tolerances",
-        is: |panel, item| {
-            let band = fill(item).is_some_and(|fill| fill.tone == Tone::Clear && fill.opacity < 0.2);
-            band && panel.name == StripKind::Clearance.title()
-        },
+        is: |panel, item| is_band(panel, item, StripKind::Clearance),
     },
     Sign {
         swatch: area(Fill::faded(Tone::Clear, 0.18), None, Tone::Clear),
         words: "imbalance that friction holds",
-        is: |panel, item| {
-            let band = fill(item).is_some_and(|fill| fill.tone == Tone::Clear && fill.opacity < 0.2);
-            band && panel.name == StripKind::Effort.title()
-        },
+        is: |panel, item| is_band(panel, item, StripKind::Effort),
     },
     Sign {
         swatch: Swatch::Whiskers,
@@ -231,30 +230,24 @@ const SIGNS: &[Sign] = &[
             Tone::Outline,
         ),
         words: "stands fixed",
-        is: |panel, item| {
-            let solid = fill(item).is_some_and(|fill| fill.tone == Tone::Obstacle && fill.opacity > 0.0);
-            solid && !is_space(panel)
-        },
+        is: |panel, item| is_filled(item, Tone::Obstacle) && !is_space(panel),
     },
     Sign {
         swatch: area(Fill::flat(Tone::Obstacle), None, Tone::Outline),
         words: "stands fixed",
-        is: |panel, item| {
-            let solid = fill(item).is_some_and(|fill| fill.tone == Tone::Obstacle && fill.opacity > 0.0);
-            solid && is_space(panel)
-        },
+        is: |panel, item| is_filled(item, Tone::Obstacle) && is_space(panel),
     },
     Sign {
         swatch: area(Fill::flat(Tone::Load), None, Tone::Outline),
         words: "load",
-        is: |_, item| fill(item).is_some_and(|fill| fill.tone == Tone::Load && fill.opacity > 0.0),
+        is: |_, item| is_filled(item, Tone::Load),
     },
     Sign {
         swatch: Swatch::Line(Pen::new(Tone::Belt, 2.0)),
         words: "belt or cord",
         is: |panel, item| {
             !is_strip(panel)
-                && (fill(item).is_some_and(|fill| fill.tone == Tone::Belt && fill.opacity > 0.0)
+                && (is_filled(item, Tone::Belt)
                     || pen(item).is_some_and(|pen| pen.tone == Tone::Belt && pen.width_pt > 1.0))
         },
     },

@@ -95,8 +95,8 @@ impl Content {
         let page = drawing.page();
         let sheet = Rect::between(DVec2::ZERO, drawing.size_pt);
         let seen = page.inks.iter().filter_map(crate::page::Ink::seen);
-        let within = |r: Rect| Rect { min: r.min.max(sheet.min), max: r.max.min(sheet.max) };
-        let crop = seen.map(within).filter(|r| r.min.cmple(r.max).all()).reduce(|a, b| a.union(&b));
+        let crop =
+            seen.map(|r| r.common(&sheet)).filter(|r| r.min.cmple(r.max).all()).reduce(|a, b| a.union(&b));
         let least = |crop: Rect| Rect::about(crop.middle(), crop.size().max(DVec2::splat(LEAST)));
         Self { page, crop: crop.map_or(sheet, least), drawing }
     }

@@ -2,6 +2,8 @@
 
 use crate::drawing::Drawing;
 use crate::look::{LengthUnit, number};
+use crate::strip::round_down;
+use crate::units::PT_PER_MM;
 
 /// Panels drawn to scale, by name, with what is said beside their bar. A lens tells its own ratio.
 const TO_SCALE: [(&str, &str); 8] = [
@@ -34,11 +36,10 @@ pub(super) fn bars(drawing: &Drawing, factor: f64, unit: LengthUnit, on_paper: b
     let several = shown.len() > 1;
     let bars = shown.iter().filter_map(|(panel, what)| {
         let scale = factor * panel.scale();
-        let (count, decimals) = round(unit.value_of_mm(LONGEST / scale))?;
+        let (count, decimals) = round_down(unit.value_of_mm(LONGEST / scale))?;
         let mut words = format!("{} {}", number(count, decimals), unit.symbol());
         if on_paper {
-            // Points are 1/72 inch.
-            let ratio = 72.0 / 25.4 / scale;
+            let ratio = PT_PER_MM / scale;
             let side = |of: f64| number(of, if of < 9.95 { 1 } else { 0 });
             words.push_str(&if ratio >= 1.0 {
                 format!(", 1 : {}", side(ratio))
@@ -54,30 +55,4 @@ pub(super) fn bars(drawing: &Drawing, factor: f64, unit: LengthUnit, on_paper: b
         Some(Bar { length_pt: unit.to_mm(count) * scale, words })
     });
     bars.collect()
-}
-
-/// The largest of 1, 2, 5 times a power of ten that is not above `most`, with the decimals it takes.
-fn round(most: f64) -> Option<(f64, usize)> {
-    if !(most > 1e-9 && most < 1e9) {
-        return None;
-    }
-    let exponent = most.log10().floor();
-    let power = 10f64.powf(exponent);
-    let factor = [5.0, 2.0, 1.0].into_iter().find(|factor| factor * power <= most * (1.0 + 1e-9))?;
-    Some((factor * power, (-exponent).max(0.0) as usize))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn bars_are_round_and_no_longer_than_asked() {
-        for (most, expected) in [(99.0, 50.0), (100.0, 100.0), (0.3, 0.2), (7.0, 5.0), (1.0, 1.0)] {
-            let (got, decimals) = round(most).unwrap_or_default();
-            assert!((got - expected).abs() < 1e-12, "{most}: {got}");
-            assert_eq!(number(got, decimals).parse::<f64>().ok(), Some(expected), "{most}");
-        }
-        assert!([0.0, -1.0, f64::NAN, f64::INFINITY].into_iter().all(|most| round(most).is_none()));
-    }
 }

@@ -7,6 +7,7 @@ use glidewright_motion::contact::Form;
 use super::Seat;
 use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{Dash, Fill, Hatch, Pen, Tone, Weight, number};
+use crate::units::PT_PER_MM;
 use crate::views::Pick;
 use crate::views::words::{place, shortened};
 
@@ -38,7 +39,7 @@ pub(super) fn panel(seat: &Seat<'_>, frame: Rect) -> Option<Panel> {
     let scale = panel.scale();
     let title = format!(
         "the contact that carries most, {} : 1  ·  pressure across it, slip along it",
-        number(scale * 25.4 / 72.0, 0)
+        number(scale / PT_PER_MM, 0)
     );
     let title = shortened(&title, TITLE_PT, Weight::SemiBold, frame.size().x - 12.0);
     let at = place(&panel, frame.min + DVec2::new(6.0, 4.0));

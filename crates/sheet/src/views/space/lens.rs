@@ -27,8 +27,7 @@ const RING: f64 = 13.0;
 
 /// Whether something is painted over a point of two bodies, or they are too small to be told apart.
 fn is_hidden(panel: &Panel, lumps: &[Lump], order: &[usize], spot: &Spot) -> bool {
-    let own = |lump: &Lump| body_of(lump).is_some_and(|id| id == spot.pair.0 || id == spot.pair.1);
-    let last = order.iter().rposition(|number| lumps.get(*number).is_some_and(own));
+    let last = order.iter().rposition(|number| lumps.get(*number).is_some_and(|lump| spot.is_of(lump)));
     let covered = order
         .iter()
         .skip(last.map_or(0, |place| place + 1))
@@ -78,7 +77,7 @@ pub(super) fn panel(
     let pt_from_world = DAffine2 { matrix2, translation: middle - matrix2 * spot.at };
     let mut lens = Panel::new(PANEL, frame, pt_from_world);
     // Whatever is painted before the later of the two stands behind it; what comes after is left away, but for the two.
-    let own = |lump: &Lump| body_of(lump).is_some_and(|id| id == spot.pair.0 || id == spot.pair.1);
+    let own = |lump: &Lump| spot.is_of(lump);
     let last = order.iter().rposition(|number| lumps.get(*number).is_some_and(own)).unwrap_or(0);
     let field = RADIUS / (times * picture.scale());
     let near = |lump: &Lump| lump.frame.distance(spot.at) <= field * std::f64::consts::SQRT_2;
@@ -113,8 +112,10 @@ pub(super) fn panel(
 
 /// Whether a lump stands before the place of the two, so that it would cover it.
 fn hides(lump: &Lump, lumps: &[Lump], spot: &Spot) -> bool {
-    let own =
-        lumps.iter().filter(|other| body_of(other).is_some_and(|id| id == spot.pair.0 || id == spot.pair.1));
-    let nearest = own.map(|other| other.depth).fold(f64::NEG_INFINITY, f64::max);
+    let nearest = lumps
+        .iter()
+        .filter(|other| spot.is_of(other))
+        .map(|other| other.depth)
+        .fold(f64::NEG_INFINITY, f64::max);
     lump.depth > nearest && super::inside(&lump.hull, spot.at)
 }

@@ -80,7 +80,7 @@ fn all(panel: &Panel, scene: &Scene<'_>, lumps: &[Lump], order: &[usize]) -> Vec
         let Some(body) = scene.body(id) else { continue };
         let Some(at) = seen(lumps, order, |lump| body_of(lump) == Some(id)) else { continue };
         // Whose load it is, its colour tells.
-        let words = body.label.rsplit(": ").next().unwrap_or(&body.label).to_owned();
+        let words = body.own_label().to_owned();
         let tone = match body.owner {
             Owner::Rider(number) => rider_tones(number).1,
             Owner::Ground => Tone::Ink,

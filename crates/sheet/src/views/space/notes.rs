@@ -104,6 +104,13 @@ pub(super) struct Spot {
     pub(super) words: Option<Rect>,
 }
 
+impl Spot {
+    /// Whether a lump belongs to one of the two.
+    pub(super) fn is_of(&self, lump: &Lump) -> bool {
+        body_of(lump).is_some_and(|id| id == self.pair.0 || id == self.pair.1)
+    }
+}
+
 /// The bodies a lump belongs to.
 pub(super) fn body_of(lump: &Lump) -> Option<BodyId> {
     match Pick::of(lump.whose.0?)? {

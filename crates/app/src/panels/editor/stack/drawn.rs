@@ -6,15 +6,15 @@ use egui::{
     CornerRadius, CursorIcon, EventFilter, Id, Key, Modifiers, Rect, Response, Sense, Stroke, StrokeKind, Ui,
     Vec2, WidgetInfo, pos2,
 };
-use glidewright_project::document::{Change, PartKind, Piece, PieceKind};
+use glidewright_motion::Results;
+use glidewright_project::document::{PartKind, Piece, PieceKind};
 use glidewright_project::edit;
+use glidewright_sheet::Tone;
 use glidewright_sheet::views::{OneStack, one_stack};
-use glidewright_sheet::{Tone, number};
 
-use super::super::{change, rename};
+use super::super::{change, rename, take_away};
 use super::StackView;
 use crate::commands::{Action, Queue};
-use crate::state::Edit;
 use crate::theme::colour;
 use crate::views::{Camera, Shapes};
 use crate::widgets::{menu_row, plain_text, round, text_scale, text_ui};
@@ -27,7 +27,9 @@ const THINNEST: f32 = 7.0;
 /// The picture as it was made last, and what it was made of.
 #[derive(Clone)]
 struct Kept {
-    key: (u64, String, Rect, bool, u32),
+    key: (String, Rect, bool, u32),
+    /// Whose stack it is.
+    of: Arc<Results>,
     stack: Arc<OneStack>,
     shapes: Arc<Shapes>,
 }
@@ -43,14 +45,10 @@ impl StackView<'_> {
         let height = HIGHEST * text_scale(ui);
         let frame = Rect::from_min_size(at, Vec2::new(width, height));
         let id = Id::unique(("drawn stack", self.path));
-        let key = (
-            self.shared.state.session.shown(),
-            self.path.to_owned(),
-            frame,
-            theme.dark,
-            ui.pixels_per_point().to_bits(),
-        );
-        let kept = ui.data(|data| data.get_temp::<Kept>(id)).filter(|kept| kept.key == key);
+        let key = (self.path.to_owned(), frame, theme.dark, ui.pixels_per_point().to_bits());
+        let kept = ui
+            .data(|data| data.get_temp::<Kept>(id))
+            .filter(|kept| kept.key == key && Arc::ptr_eq(&kept.of, &known.bench.results));
         let kept = match kept {
             Some(kept) => kept,
             None => {
@@ -60,7 +58,8 @@ impl StackView<'_> {
                 let Some(stack) = one_stack(&bench.fixture, &bench.results, place, w, h) else { return };
                 let camera = Camera { origin: at, scale: 1.0 };
                 let shapes = Shapes::new(&stack.drawing.page(), theme, &camera, ui.painter());
-                let kept = Kept { key, stack: Arc::new(stack), shapes: Arc::new(shapes) };
+                let of = Arc::clone(&bench.results);
+                let kept = Kept { key, of, stack: Arc::new(stack), shapes: Arc::new(shapes) };
                 ui.data_mut(|data| data.insert_temp(id, kept.clone()));
                 kept
             }
@@ -96,9 +95,8 @@ impl StackView<'_> {
     /// Points out what the pointer is over and what is chosen, as in the other drawings.
     fn told(&self, ui: &Ui, rect: Rect, path: &str, response: &Response) {
         let theme = self.shared.theme;
-        let selected = &self.shared.state.selected;
         let painter = ui.painter();
-        if selected == path || selected.strip_prefix(path).is_some_and(|rest| rest.starts_with('/')) {
+        if self.is_chosen(path) {
             let violet = colour(theme.colour(Tone::Selection));
             painter.rect_filled(rect, 0.0, violet.gamma_multiply(0.22));
             painter.rect_stroke(rect, 0.0, Stroke::new(1.4, violet), StrokeKind::Outside);
@@ -166,7 +164,7 @@ impl StackView<'_> {
         if response.clicked() || response.secondary_clicked() {
             queue.push(Action::Select(path));
         }
-        response.context_menu(|ui| self.more_ui(ui, place, name, piece, queue));
+        response.context_menu(|ui| self.more_ui(ui, place, piece, queue));
         let pointer = ui.input(|input| input.pointer.interact_pos())?;
         let is = response.dragged() || response.drag_stopped();
         is.then(|| Drag { from: place, pointer: pointer.x, released: response.drag_stopped() })
@@ -218,7 +216,7 @@ impl StackView<'_> {
     }
 
     /// What else can be done with a piece.
-    pub(super) fn more_ui(&self, ui: &mut Ui, place: usize, name: &str, piece: &Piece, queue: &mut Queue) {
+    pub(super) fn more_ui(&self, ui: &mut Ui, place: usize, piece: &Piece, queue: &mut Queue) {
         ui.set_min_width(200.0 * text_scale(ui));
         ui.horizontal(|ui| {
             ui.label("Name");
@@ -235,30 +233,27 @@ impl StackView<'_> {
         let count = self.stack.pieces.len();
         ui.menu_button("Add after it", |ui| {
             for kind in PieceKind::ALL {
-                if menu_row(ui, kind.word(), true) {
+                if menu_row(ui, kind.word(), "", true) {
                     self.insert(place + 1, self.fresh(kind), queue);
                     ui.close();
                 }
             }
         });
-        let done = if menu_row(ui, "Towards the head", place > 0) {
+        let done = if menu_row(ui, "Towards the head", "", place > 0) {
             self.move_piece(ui, place, place.saturating_sub(1), queue);
             true
-        } else if menu_row(ui, "Towards the free end", place + 1 < count) {
+        } else if menu_row(ui, "Towards the free end", "", place + 1 < count) {
             self.move_piece(ui, place, place + 1, queue);
             true
-        } else if menu_row(ui, "Another of it", true) {
+        } else if menu_row(ui, "Another of it", "", true) {
             let copy = Piece { name: String::new(), ..piece.clone() };
             self.insert(place + 1, copy, queue);
             true
-        } else if menu_row(ui, "Note readings of it…", PartKind::of_piece(piece.kind).is_some()) {
+        } else if menu_row(ui, "Note readings of it…", "", PartKind::of_piece(piece.kind).is_some()) {
             self.measure(piece, queue);
             true
-        } else if menu_row(ui, "Take it away", true) {
-            queue.push(Action::EndEdit);
-            let path = format!("{}/{name}", self.path);
-            queue.push(Action::Edit(Edit::Change(Change::Remove { path })));
-            queue.push(Action::EndEdit);
+        } else if menu_row(ui, "Take it away", "", true) {
+            take_away(&self.piece_path(place), queue);
             true
         } else {
             false
@@ -266,45 +261,6 @@ impl StackView<'_> {
         if done {
             ui.close();
         }
-    }
-
-    /// How much of the screw stands out or holds, and whether that is enough.
-    pub(super) fn end_words(&self) -> Option<(String, String, bool)> {
-        let thread = self.resolved.as_ref()?.placed?.thread;
-        let unit = self.shared.state.preferences.unit;
-        let is_tapped = self.stack.ends_tapped();
-        let words = if is_tapped {
-            format!("{} of thread in the plate", unit.text(thread.engaged, 2))
-        } else if thread.projection >= 0.0 {
-            format!("{} beyond the nut", unit.text(thread.projection, 2))
-        } else {
-            format!("{} too short", unit.text(-thread.projection, 2))
-        };
-        let (enough, tip) = if is_tapped {
-            (
-                thread.engaged >= thread.least - 1e-9 && thread.bottoms <= 0.0,
-                format!("At least {} should hold", unit.text(thread.least, 2)),
-            )
-        } else {
-            (
-                thread.projection >= thread.asked,
-                format!("At least one pitch, {}, should stand out", unit.text(thread.asked, 2)),
-            )
-        };
-        Some((words, tip, enough))
-    }
-
-    /// The extent along the screw in the reader's unit, without the unit.
-    pub(super) fn extent(&self, place: usize) -> Option<String> {
-        let solid = self.solid(place)?;
-        Some(self.shared.state.preferences.unit.bare(solid.thickness.nominal, 2))
-    }
-
-    /// The same with its unit and its name, for assistive technology.
-    pub(super) fn spoken(&self, place: usize) -> String {
-        let name = self.names.get(place).map_or("", String::as_str);
-        let along = self.solid(place).map(|solid| number(solid.thickness.nominal, 2));
-        along.map_or_else(|| name.to_owned(), |along| format!("{name}, {along} mm"))
     }
 }
 

@@ -20,19 +20,6 @@ use crate::state::{Bench, Drawer};
 use crate::theme::FontRole;
 use crate::widgets::{Choice, choice_row, plain_text};
 
-/// The stack that stands at a path.
-pub fn stack_at<'d>(document: &'d Document, path: &str) -> Option<&'d Stack> {
-    let steps: Vec<&str> = path.split('/').collect();
-    let ["riders", rider, rest @ ..] = steps.as_slice() else { return None };
-    let rider = document.riders.iter().find(|known| known.name == *rider)?;
-    match rest {
-        ["stack"] => rider.stack.as_ref(),
-        ["wheels", name, "stack"] => rider.wheels.iter().find(|known| known.name == *name)?.stack.as_ref(),
-        ["bolts", name, "stack"] => Some(&rider.bolts.iter().find(|known| known.name == *name)?.stack),
-        _ => None,
-    }
-}
-
 /// The same as it was resolved: its rider, its number among the rider's placed stacks, and how it was placed.
 struct Resolved<'s> {
     bench: &'s Bench,
@@ -59,7 +46,7 @@ fn resolved<'s>(shared: &'s Shared<'_>, path: &str) -> Option<Resolved<'s>> {
 /// Draws the stack that stands at a path.
 pub fn stack_ui(ui: &mut Ui, shared: &Shared<'_>, path: &str, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
-    let Some(stack) = stack_at(document, path) else {
+    let Some(stack) = document.stack_at(path) else {
         ui.weak("There is no stack here.");
         return;
     };
@@ -106,6 +93,12 @@ impl StackView<'_> {
     fn solid(&self, place: usize) -> Option<&motion::Piece> {
         let pieces = &self.resolved.as_ref()?.stack.pieces;
         (pieces.len() == self.stack.pieces.len()).then(|| pieces.get(place))?
+    }
+
+    /// Whether what stands at a path, or something in it, is selected.
+    fn is_chosen(&self, path: &str) -> bool {
+        let selected = &self.shared.state.selected;
+        selected.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
     }
 
     fn thread(&self) -> f64 {

@@ -4,7 +4,7 @@ use egui::{Align, Align2, Color32, Frame, Label, Layout, RichText, Sense, TextSt
 use glidewright_project::PartUse;
 use glidewright_project::document::{PartKind, Piece, PieceKind, ScrewHole};
 use glidewright_project::size::Formula;
-use glidewright_sheet::Tone;
+use glidewright_sheet::{Tone, number};
 
 use super::super::fields::{PartField, field_at, scroll_once};
 use super::super::fields_ui;
@@ -32,9 +32,7 @@ impl StackView<'_> {
 
     /// A row, tinted where it is chosen or pointed at.
     fn row_ui(&self, ui: &mut Ui, path: &str, add: impl FnOnce(&mut Ui)) {
-        let selected = &self.shared.state.selected;
-        let chosen =
-            selected == path || selected.strip_prefix(path).is_some_and(|rest| rest.starts_with('/'));
+        let chosen = self.is_chosen(path);
         let fill = if chosen {
             Surface::SelectedFill.color32(self.shared.theme)
         } else if self.is_pointed_at(ui, path) {
@@ -52,7 +50,7 @@ impl StackView<'_> {
             self.point_at(ui, path);
         }
         if chosen {
-            scroll_once(ui, selected, &shown.response);
+            scroll_once(ui, &self.shared.state.selected, &shown.response);
         }
     }
 
@@ -83,15 +81,14 @@ impl StackView<'_> {
                     let more = more.accessible_name(format!("More: {}", self.spoken(place)));
                     egui::Popup::menu(&more)
                         .close_behavior(egui::PopupCloseBehavior::CloseOnClickOutside)
-                        .show(|ui| self.more_ui(ui, place, name, piece, queue));
+                        .show(|ui| self.more_ui(ui, place, piece, queue));
                     self.length_ui(ui, piece, place, &path, queue);
                     let width = ui.available_width();
                     self.pick_ui(ui, piece, name, &path, width, queue);
                 });
             });
         });
-        let selected = &self.shared.state.selected;
-        let chosen = *selected == path || selected.starts_with(&format!("{path}/"));
+        let chosen = self.is_chosen(&path);
         let is_tapped = piece.hole == ScrewHole::Tapped;
         if piece.kind == PieceKind::Plate && (chosen || is_tapped) {
             let keep = |below: &str| below == "hole" || (below == "depth" && is_tapped);
@@ -141,6 +138,45 @@ impl StackView<'_> {
         let mut text = RichText::new(format!("free end: {words}"));
         text = if enough { text.weak() } else { text.color(colour(self.shared.theme.colour(Tone::Clash))) };
         ui.add(Label::new(text).wrap()).on_hover_text(tip);
+    }
+
+    /// How much of the screw stands out or holds, and whether that is enough.
+    fn end_words(&self) -> Option<(String, String, bool)> {
+        let thread = self.resolved.as_ref()?.placed?.thread;
+        let unit = self.shared.state.preferences.unit;
+        let is_tapped = self.stack.ends_tapped();
+        let words = if is_tapped {
+            format!("{} of thread in the plate", unit.text(thread.engaged, 2))
+        } else if thread.projection >= 0.0 {
+            format!("{} beyond the nut", unit.text(thread.projection, 2))
+        } else {
+            format!("{} too short", unit.text(-thread.projection, 2))
+        };
+        let (enough, tip) = if is_tapped {
+            (
+                thread.engaged >= thread.least - 1e-9 && thread.bottoms <= 0.0,
+                format!("At least {} should hold", unit.text(thread.least, 2)),
+            )
+        } else {
+            (
+                thread.projection >= thread.asked,
+                format!("At least one pitch, {}, should stand out", unit.text(thread.asked, 2)),
+            )
+        };
+        Some((words, tip, enough))
+    }
+
+    /// The extent along the screw in the reader's unit, without the unit.
+    fn extent(&self, place: usize) -> Option<String> {
+        let solid = self.solid(place)?;
+        Some(self.shared.state.preferences.unit.bare(solid.thickness.nominal, 2))
+    }
+
+    /// The same with its unit and its name, for assistive technology.
+    fn spoken(&self, place: usize) -> String {
+        let name = self.names.get(place).map_or("", String::as_str);
+        let along = self.solid(place).map(|solid| number(solid.thickness.nominal, 2));
+        along.map_or_else(|| name.to_owned(), |along| format!("{name}, {along} mm"))
     }
 }
 

@@ -13,7 +13,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use glidewright::{App, Preferences};
 use glidewright_motion::Finding;
-use glidewright_sheet::LengthUnit;
+use glidewright_sheet::{LengthUnit, ReaderUnits};
 
 fn open(file: Option<PathBuf>) -> Harness<'static, App> {
     open_sized(file, Vec2::new(1280.0, 800.0))
@@ -185,10 +185,14 @@ fn findings_are_written_in_inches_when_those_are_chosen() {
     let bench = reading.bench.as_ref().expect("a fixture");
     let finding = &bench.results.findings[0];
     let shown = |finding: &Finding| {
-        format!("{} {}", LengthUnit::Inch.phrase(&finding.title), LengthUnit::Inch.phrase(&finding.reason))
+        format!(
+            "{} {}",
+            ReaderUnits::from(LengthUnit::Inch).phrase(&finding.title),
+            ReaderUnits::from(LengthUnit::Inch).phrase(&finding.reason)
+        )
     };
     // 30 mm, 6.5 mm, 1 mm and 7.71 mm, of 25.4 mm to the inch.
-    let reason = LengthUnit::Inch.phrase(&finding.reason);
+    let reason = ReaderUnits::from(LengthUnit::Inch).phrase(&finding.reason);
     assert!(
         reason.starts_with("1.181 track spacing − 2 × (0.256 half vee wheel 48, bore 6 + 0.039 "),
         "{reason}"
@@ -198,7 +202,7 @@ fn findings_are_written_in_inches_when_those_are_chosen() {
         let text = shown(finding).replace("N·mm", "");
         assert!(!text.split(|c: char| !c.is_alphanumeric()).any(|word| word == "mm"), "{text}");
     }
-    harness.get_by_label(&LengthUnit::Inch.phrase(&finding.title)).click();
+    harness.get_by_label(&ReaderUnits::from(LengthUnit::Inch).phrase(&finding.title)).click();
     settle(&mut harness);
     harness.get_by_label(&reason);
     harness.key_press(Key::U);

@@ -1,7 +1,8 @@
 //! Whether the fixture stays where it is left, and by how much.
 
+use crate::phrase::{figure, grams, phrase};
 use crate::statics::Statics;
-use crate::{Assembly, Fixture, TravelCurves, Way, gravity, rider_ratio};
+use crate::{Assembly, Fixture, Measure, Phrase, TravelCurves, Way, gravity, rider_ratio};
 
 /// The masses for which a rider stays where it is left at every travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,12 +45,12 @@ impl HoldBand {
     }
 
     /// The masses for which it holds, for a reader: "930 to 1330 g".
-    pub fn masses(&self) -> String {
+    pub fn masses(&self) -> Phrase {
         range(self.least, self.greatest)
     }
 
     /// The same of its loads.
-    pub fn payloads(&self) -> String {
+    pub fn payloads(&self) -> Phrase {
         let (least, greatest) = self.payload();
         range(least, greatest)
     }
@@ -64,12 +65,12 @@ impl HoldBand {
 /// Slopes along the rail below this (m/s²) are no slope: no mass matters on a level rail.
 const LEVEL: f64 = 1e-6;
 
-/// Masses (kg) in grams.
-fn range(least: f64, greatest: f64) -> String {
+/// Masses (kg) in words.
+fn range(least: f64, greatest: f64) -> Phrase {
     if greatest.is_finite() {
-        format!("{:.0} to {:.0} g", 1e3 * least, 1e3 * greatest)
+        phrase![figure(Measure::Gram, least, 0), " to ", grams(greatest, 0)]
     } else {
-        format!("{:.0} g and more", 1e3 * least)
+        phrase![grams(least, 0), " and more"]
     }
 }
 

@@ -33,6 +33,7 @@ mod interference;
 mod line;
 mod linear;
 pub mod loads;
+mod measure;
 pub mod phrase;
 mod reach;
 pub mod resistance;
@@ -63,6 +64,7 @@ pub use line::{
     LineFigures, LineModel, LinePulls, PullLaw, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures,
     teeth_factor,
 };
+pub use measure::Measure;
 pub use phrase::Phrase;
 pub use reach::ReachCurves;
 pub use resistance::{Binding, NamedCoefficient, RiderResistance, WheelResistance};

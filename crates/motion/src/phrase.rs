@@ -1,23 +1,26 @@
-//! Texts with lengths in them, whose unit their reader chooses.
+//! Texts with lengths, forces, masses and moments in them, whose units their reader chooses.
 
 use std::fmt;
 
-use crate::{number, plain};
+use crate::{Measure, number, plain};
 
-/// A text that names lengths as quantities (mm), not as figures in a unit: its reader chooses the unit.
+/// A text that names lengths, forces, masses and moments as quantities, not as figures in a unit: its reader chooses
+/// the units.
 ///
-/// [`Display`](fmt::Display) writes it in millimetres, [`Phrase::written`] in any other unit. Texts that stand side by
+/// [`Display`](fmt::Display) writes it in the units of [`Measure`], [`Phrase::written`] in any others. Texts that stand side by
 /// side are one piece, so that phrases made in different ways from the same words and lengths are equal.
 ///
 /// ```
 /// use glidewright_motion::Phrase;
-/// use glidewright_motion::phrase::{length, stretch};
+/// use glidewright_motion::phrase::{force, length, stretch};
 ///
 /// let mut gap = Phrase::from("only ");
 /// gap.push(length(0.42, 2));
 /// gap.push(" at travel ");
 /// gap.push(stretch(10.0, 20.0, 1));
-/// assert_eq!(gap.to_string(), "only 0.42 mm at travel 10.0 to 20.0 mm");
+/// gap.push(" under ");
+/// gap.push(force(12.0, 1));
+/// assert_eq!(gap.to_string(), "only 0.42 mm at travel 10.0 to 20.0 mm under 12.0 N");
 /// ```
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Phrase {
@@ -27,48 +30,84 @@ pub struct Phrase {
 #[derive(Clone, Debug, PartialEq)]
 enum Piece {
     Said(String),
-    /// A length (mm), without a symbol.
-    Length(f64, Digits),
-    /// The symbol of the unit.
-    Symbol,
+    /// A value in the engine's unit, without a symbol.
+    Figure(Measure, f64, Digits),
+    /// The symbol of its unit.
+    Symbol(Measure),
 }
 
-/// How many digits of a length are written.
+/// How many digits of a figure are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Digits {
-    /// So many decimals in millimetres; as many in another unit as say about as much.
+    /// So many decimals in the unit of its [`Measure`]; as many in another unit as say about as much.
     Decimals(usize),
     /// As many as it takes to write a nominal size in full, as [`plain`] does.
     Needed,
 }
 
 impl Digits {
-    /// A length (mm) in millimetres, without a symbol.
-    fn of(self, mm: f64) -> String {
+    /// A number, without a symbol.
+    fn of(self, count: f64) -> String {
         match self {
-            Self::Decimals(decimals) => number(mm, decimals),
-            Self::Needed => plain(mm),
+            Self::Decimals(decimals) => number(count, decimals),
+            Self::Needed => plain(count),
         }
     }
 }
 
+/// A value (mm, N, kg, N·mm) without its unit, to `decimals` places in the unit of its kind.
+pub fn figure(measure: Measure, value: f64, decimals: usize) -> Phrase {
+    Phrase { pieces: vec![Piece::Figure(measure, value, Digits::Decimals(decimals))] }
+}
+
+/// A value (mm, N, kg, N·mm) with its unit, to `decimals` places in the unit of its kind.
+pub fn measured(measure: Measure, value: f64, decimals: usize) -> Phrase {
+    figure(measure, value, decimals).with_symbol(measure)
+}
+
+/// A force (N) with its unit, to `decimals` places in newtons.
+pub fn force(newtons: f64, decimals: usize) -> Phrase {
+    measured(Measure::Newton, newtons, decimals)
+}
+
+/// A mass (kg) with its unit, to `decimals` places in grams.
+pub fn grams(kilograms: f64, decimals: usize) -> Phrase {
+    measured(Measure::Gram, kilograms, decimals)
+}
+
+/// A mass (kg) with its unit, to `decimals` places in kilograms.
+pub fn kilograms(kilograms: f64, decimals: usize) -> Phrase {
+    measured(Measure::Kilogram, kilograms, decimals)
+}
+
+/// A moment (N·mm) with its unit, to `decimals` places in newton millimetres.
+pub fn moment(newton_millimetres: f64, decimals: usize) -> Phrase {
+    measured(Measure::NewtonMillimetre, newton_millimetres, decimals)
+}
+
+/// A moment (N·mm) with its unit, to `decimals` places in newton metres: what one tightens a screw with.
+pub fn torque(newton_millimetres: f64, decimals: usize) -> Phrase {
+    measured(Measure::NewtonMetre, newton_millimetres, decimals)
+}
+
 /// A length (mm) with its unit, to `decimals` places in millimetres.
 pub fn length(mm: f64, decimals: usize) -> Phrase {
-    let mut phrase = bare(mm, decimals);
-    phrase.push_symbol();
-    phrase
+    measured(Measure::Millimetre, mm, decimals)
 }
 
 /// A length (mm) without its unit, to `decimals` places in millimetres: one of several before a [`symbol`].
 pub fn bare(mm: f64, decimals: usize) -> Phrase {
-    Phrase { pieces: vec![Piece::Length(mm, Digits::Decimals(decimals))] }
+    figure(Measure::Millimetre, mm, decimals)
 }
 
 /// A nominal size (mm) with its unit, no digit more than it takes: "2 mm".
 pub fn size(mm: f64) -> Phrase {
-    let mut phrase = Phrase { pieces: vec![Piece::Length(mm, Digits::Needed)] };
-    phrase.push_symbol();
-    phrase
+    needed(Measure::Millimetre, mm)
+}
+
+/// A nominal value (mm, N, kg, N·mm) with its unit, no digit more than it takes.
+pub fn needed(measure: Measure, value: f64) -> Phrase {
+    Phrase { pieces: vec![Piece::Figure(measure, value, Digits::Needed)] }.with_symbol(measure)
 }
 
 /// "10.0 to 20.0 mm": a stretch of travel, or the limits of a size (mm), to `decimals` places in millimetres.
@@ -76,9 +115,9 @@ pub fn stretch(from: f64, to: f64, decimals: usize) -> Phrase {
     phrase![bare(from, decimals), " to ", length(to, decimals)]
 }
 
-/// The symbol of the unit alone, with which a list of [`bare`] lengths ends.
+/// The symbol of the unit of length alone, with which a list of [`bare`] lengths ends.
 pub fn symbol() -> Phrase {
-    Phrase { pieces: vec![Piece::Symbol] }
+    Phrase { pieces: vec![Piece::Symbol(Measure::Millimetre)] }
 }
 
 impl Phrase {
@@ -97,9 +136,10 @@ impl Phrase {
         }
     }
 
-    fn push_symbol(&mut self) {
+    fn with_symbol(mut self, measure: Measure) -> Self {
         self.push(" ");
-        self.pieces.push(Piece::Symbol);
+        self.pieces.push(Piece::Symbol(measure));
+        self
     }
 
     /// Phrases one after the other, with a text between each two.
@@ -114,29 +154,34 @@ impl Phrase {
         joined
     }
 
-    /// The text in a unit: `length` writes a length (mm) without its symbol, `symbol` is that of the unit.
-    pub fn written(&self, length: impl Fn(f64, Digits) -> String, symbol: &str) -> String {
+    /// The text in units of the reader's: `figure` writes a value (mm, N, kg, N·mm) without its symbol, `symbol` gives
+    /// that of its unit.
+    pub fn written<'s>(
+        &self,
+        figure: impl Fn(Measure, f64, Digits) -> String,
+        symbol: impl Fn(Measure) -> &'s str,
+    ) -> String {
         let mut text = String::new();
         for piece in &self.pieces {
             match piece {
                 Piece::Said(said) => text.push_str(said),
-                Piece::Length(mm, digits) => text.push_str(&length(*mm, *digits)),
-                Piece::Symbol => text.push_str(symbol),
+                Piece::Figure(measure, value, digits) => text.push_str(&figure(*measure, *value, *digits)),
+                Piece::Symbol(measure) => text.push_str(symbol(*measure)),
             }
         }
         text
     }
 
-    /// Whether a reader in millimetres reads the same in both.
+    /// Whether a reader in the units of [`Measure`] reads the same in both.
     pub(crate) fn reads_like(&self, other: &Self) -> bool {
         self.to_string() == other.to_string()
     }
 }
 
-/// In millimetres.
+/// In the units of [`Measure`].
 impl fmt::Display for Phrase {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.written(|mm, digits| digits.of(mm), "mm"))
+        f.write_str(&self.written(|measure, value, digits| digits.of(measure.count(value)), Measure::symbol))
     }
 }
 
@@ -164,7 +209,7 @@ impl From<&Self> for Phrase {
     }
 }
 
-/// What is said one after the other as one [`Phrase`]: texts, lengths and phrases.
+/// What is said one after the other as one [`Phrase`]: texts, figures and phrases.
 macro_rules! phrase {
     ($($said:expr),* $(,)?) => {{
         let mut phrase = $crate::Phrase::default();
@@ -188,8 +233,16 @@ mod tests {
 
     #[test]
     fn another_unit() {
-        let metres = phrase!["of ", length(1234.0, 0)].written(|mm, _| number(1e-3 * mm, 3), "m");
+        let metres = phrase!["of ", length(1234.0, 0)].written(|_, mm, _| number(1e-3 * mm, 3), |_| "m");
         assert_eq!(metres, "of 1.234 m");
+    }
+
+    #[test]
+    fn forces_masses_and_moments() {
+        let all =
+            phrase![grams(0.25, 0), ", ", kilograms(1.5, 2), ", ", moment(31.26, 1), ", ", torque(2500.0, 2)];
+        assert_eq!(all.to_string(), "250 g, 1.50 kg, 31.3 N·mm, 2.50 N·m");
+        assert_eq!(needed(Measure::Gram, 0.0025).to_string(), "2.5 g");
     }
 
     #[test]

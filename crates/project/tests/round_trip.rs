@@ -513,6 +513,7 @@ impl Source {
                 resolution: s.number(),
                 note: s.text(),
             }),
+            currency: self.text(),
             costs: self.some(|s| (s.text(), s.number())).into_iter().collect(),
             trials: self.some(|s| Trial {
                 name: s.text(),

@@ -1,6 +1,6 @@
 //! Writes pictures as they are sent, with title, scale and key, to be looked at:
 //! `pictures FOLDER [file=NAME.ron | seed=N] [view=NAME] [trial=NAME] [trials=COUNT] [at=MM] [paper=NAME] [portrait] [pdf]
-//! [svg] [inch] [dark]`. Without a view all of them; the built-in demo without file and seed.
+//! [svg] [inch] [pound] [dark]`. Without a view all of them; the built-in demo without file and seed.
 
 use std::error::Error;
 use std::path::Path;
@@ -10,7 +10,7 @@ use glidewright_generated::project;
 use glidewright_motion::{Fixture, Results, analyse};
 use glidewright_project::{demo_text, parse, resolve};
 use glidewright_sheet::views::{Dress, Other, Paper, VIEWS, ViewState, picture};
-use glidewright_sheet::{LengthUnit, PngOptions, SvgOptions, Theme, pdf, png, svg};
+use glidewright_sheet::{LengthUnit, LoadUnit, PngOptions, ReaderUnits, SvgOptions, Theme, pdf, png, svg};
 
 fn main() -> Result<(), Box<dyn Error>> {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -42,7 +42,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let tightest = results.interference.tightest().map_or(100.0, |pair| pair.at_travel);
     let others: Vec<Other> = others.collect();
     let state = ViewState {
-        unit: if has("inch") { LengthUnit::Inch } else { LengthUnit::Millimetre },
+        unit: ReaderUnits {
+            length: if has("inch") { LengthUnit::Inch } else { LengthUnit::Millimetre },
+            load: if has("pound") { LoadUnit::Pound } else { LoadUnit::Newton },
+        },
         travel: value("at").map_or(Ok(tightest), str::parse)?,
         trial: trial.map(str::to_owned),
         ..ViewState::default()

@@ -53,4 +53,4 @@ pub use strip::{
     Interval, Limit, Marker, Orientation, STRIP_MARGIN, Series, StripData, StripLayout, StripMargin, Ticks,
     nice_ticks, strip_panel,
 };
-pub use units::LengthUnit;
+pub use units::{LengthUnit, LoadUnit, ReaderUnits, Unit};

@@ -12,7 +12,8 @@ use glidewright_project::{demo_text, parse, resolve, sample_shuttle_text};
 use glidewright_samples::COPY_STAND;
 use glidewright_sheet::views::{Dress, Other, Paper, VIEWS, Verdict, View, ViewState, picture, view_named};
 use glidewright_sheet::{
-    DVec2, InkKind, LengthUnit, Page, PngOptions, Rect, SvgOptions, TextInk, Theme, pdf, png, svg,
+    DVec2, InkKind, LengthUnit, LoadUnit, Page, PngOptions, ReaderUnits, Rect, SvgOptions, TextInk, Theme,
+    pdf, png, svg,
 };
 
 /// How many generated fixtures of each stand.
@@ -113,12 +114,56 @@ fn check_page(what: &str, page: &Page, on_paper: bool) {
     }
 }
 
+/// A figure in newtons, grams or their like, in a text.
+fn figure_in(symbols: &[&str], text: &str) -> Option<String> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let is_unit = |word: &str| symbols.contains(&word.trim_end_matches(|c: char| ",.;:)".contains(c)));
+    let number = |word: &str| word.ends_with(|c: char| c.is_ascii_digit());
+    words.windows(2).find(|pair| number(pair[0]) && is_unit(pair[1])).map(|pair| pair.join(" "))
+}
+
+/// Where forces and masses are read in pounds, nothing is told in newtons or grams, and the other way round.
+#[test]
+fn loads_are_told_in_one_system() {
+    let pounds = ReaderUnits { length: LengthUnit::Inch, load: LoadUnit::Pound };
+    let (metric, imperial) = (["N", "N·mm", "N·m", "g", "kg", "mm"], ["lbf", "lbf·in", "oz", "lb"]);
+    let mut told = 0;
+    let mut wrong = BTreeSet::new();
+    for (units, own, others) in
+        [(pounds, &imperial[..], &metric[..]), (ReaderUnits::default(), &metric, &imperial)]
+    {
+        for case in CASES.iter() {
+            let state = ViewState { unit: units, ..state_of(case) };
+            let finding = |finding: &glidewright_motion::Finding| {
+                let remedies: Vec<String> = finding.remedies.iter().map(|r| units.phrase(&r.text)).collect();
+                let [title, reason] = [&finding.title, &finding.reason].map(|text| units.phrase(text));
+                format!("{title} {reason} {}", remedies.join(" "))
+            };
+            let mut all: Vec<(String, String)> =
+                case.results.findings.iter().map(|f| (f.code.to_owned(), finding(f))).collect();
+            for view in VIEWS.iter().filter(|view| (view.lacks)(&case.fixture, &case.results).is_none()) {
+                for page in picture(view, &case.fixture, &case.results, &state, &Dress::default()) {
+                    all.extend(texts(&page).map(|(text, _)| (view.name.to_owned(), text.text.to_string())));
+                }
+            }
+            for (place, text) in &all {
+                told += usize::from(figure_in(own, text).is_some());
+                if let Some(other) = figure_in(others, text) {
+                    wrong.insert(format!("{place}: {other} in {text}"));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(told > 500, "{told}");
+}
+
 #[test]
 fn everything_is_on_the_page_and_can_be_read() {
     let stands: BTreeSet<bool> = CASES.iter().map(|case| case.fixture.rail.stand.is_upright()).collect();
     assert_eq!(stands.len(), 2);
     for case in CASES.iter() {
-        let verdict = Verdict::of(&case.results, LengthUnit::Millimetre);
+        let verdict = Verdict::of(&case.results, ReaderUnits::default());
         for view in VIEWS {
             for (how, dress) in dresses() {
                 let pages = picture(view, &case.fixture, &case.results, &state_of(case), &dress);
@@ -188,7 +233,7 @@ fn scale_bars_are_as_long_as_they_say() {
             .iter()
             .position(|b| b.role == glidewright_motion::Role::Rail)
             .unwrap();
-        for unit in LengthUnit::ALL {
+        for unit in LengthUnit::ALL.map(ReaderUnits::from) {
             for (how, dress) in dresses() {
                 let state = ViewState { unit, ..state_of(case) };
                 let what = format!("{} {how} {unit:?}", case.name);
@@ -296,10 +341,10 @@ fn reasons_are_printed_whole() {
                 assert!(said.contains(&bare(&format!("{} weighs", rider.name))), "{} {how}", case.name);
             }
             for finding in &case.results.findings {
-                let title = bare(&LengthUnit::Millimetre.phrase(&finding.title));
+                let title = bare(&ReaderUnits::default().phrase(&finding.title));
                 assert!(said.contains(&title), "{} {how}: {title}", case.name);
                 if finding.severity != Severity::Note {
-                    let reason = bare(&LengthUnit::Millimetre.phrase(&finding.reason));
+                    let reason = bare(&ReaderUnits::default().phrase(&finding.reason));
                     assert!(said.contains(&reason), "{} {how}: {reason}", case.name);
                 }
             }

@@ -10,9 +10,9 @@ use glidewright_project::{Document, Problem, Values};
 use glidewright_sheet::Tone;
 
 use crate::commands::{Action, Command};
-use crate::state::Demo;
+use crate::state::{Demo, Preferences, ReaderUnits};
 use crate::theme::{self, FontRole, colour};
-use crate::widgets::{Choice, Picker, line_ui, list_area, named_row, part_summary, text_scale};
+use crate::widgets::{Choice, Picker, line_ui, list_area, named_row, part_summary, text_scale, value_of};
 
 /// What was answered so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,12 +49,12 @@ impl Default for Start {
 }
 
 impl Start {
-    fn document(&self) -> Result<Document, Problem> {
+    /// What it asks for, numbers without a unit being of the reader's units.
+    fn document(&self, units: ReaderUnits) -> Result<Document, Problem> {
         let values = Values::default();
         let figure = |text: &str, what: &str, quantity: Quantity| {
-            values.try_formula(text, quantity).map_err(|error| {
-                Problem::error("", format!("{what}: {}", error.message)).remedy(error.remedy)
-            })
+            value_of(text, quantity, &values, units)
+                .map_err(|wrong| Problem::error("", format!("{what}: {wrong}")))
         };
         let stand = match self.stand {
             0 => Stand::Upright,
@@ -107,7 +107,7 @@ impl StartAnswer {
 }
 
 /// Draws the questions, and beside them what else there is to open.
-pub fn start_ui(ui: &mut Ui, start: &mut Start, recent: &[PathBuf]) -> Option<StartAnswer> {
+pub fn start_ui(ui: &mut Ui, start: &mut Start, preferences: &Preferences) -> Option<StartAnswer> {
     let scale = text_scale(ui);
     ui.set_width((640.0 * scale).min(ui.ctx().content_rect().width() - 60.0));
     let mut answer = None;
@@ -115,11 +115,11 @@ pub fn start_ui(ui: &mut Ui, start: &mut Start, recent: &[PathBuf]) -> Option<St
         let width = 0.6 * ui.available_width();
         ui.vertical(|ui| {
             ui.set_width(width);
-            answer = new_ui(ui, start);
+            answer = new_ui(ui, start, preferences.units());
         });
         ui.separator();
         ui.vertical(|ui| {
-            if let Some(open) = open_ui(ui, recent) {
+            if let Some(open) = open_ui(ui, &preferences.recent) {
                 answer = Some(open);
             }
         });
@@ -127,7 +127,7 @@ pub fn start_ui(ui: &mut Ui, start: &mut Start, recent: &[PathBuf]) -> Option<St
     answer
 }
 
-fn new_ui(ui: &mut Ui, start: &mut Start) -> Option<StartAnswer> {
+fn new_ui(ui: &mut Ui, start: &mut Start, units: ReaderUnits) -> Option<StartAnswer> {
     ui.heading("New fixture");
     ui.weak("A complete fixture is drawn from this; everything can be changed afterwards.");
     ui.add_space(6.0);
@@ -165,7 +165,7 @@ fn new_ui(ui: &mut Ui, start: &mut Start) -> Option<StartAnswer> {
     ui.add_space(8.0);
     ui.horizontal(|ui| {
         if ui.add(Button::new(RichText::new("Draw it").font(FontRole::Strong.id()))).clicked() {
-            match start.document() {
+            match start.document(units) {
                 Ok(document) => return Some(StartAnswer::New(Box::new(document))),
                 Err(problem) => {
                     start.complaint = if problem.remedy.is_empty() {

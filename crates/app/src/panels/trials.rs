@@ -7,7 +7,7 @@ use glidewright_sheet::Tone;
 use super::Shared;
 use super::findings::{mark_of, nothing_near, outcome_words};
 use crate::commands::{Action, Command, Queue};
-use crate::state::LengthUnit;
+use crate::state::ReaderUnits;
 use crate::theme::{FontRole, colour};
 use crate::widgets::{Mark, Marked, Region, marked_button, paint_mark, wrapped_bar_ui};
 
@@ -46,11 +46,11 @@ fn choice_ui(ui: &mut Ui, shared: &Shared<'_>, trial: Option<&str>, tip: &str, q
     let outcome = shared.state.outlook.of_trial(trial).map(|tried| &tried.outcome);
     let gap = outcome
         .and_then(|outcome| outcome.tightest)
-        .map_or_else(String::new, |(gap, ..)| shared.state.preferences.unit.bare(gap, 2));
-    let room_for = shared.state.preferences.unit.bare(-88.88, 2);
+        .map_or_else(String::new, |(gap, ..)| shared.state.preferences.units().bare(gap, 2));
+    let room_for = shared.state.preferences.units().bare(-88.88, 2);
     let marked = Marked { text, mark: outcome.map(mark_of), figure: &gap, room_for: &room_for, chosen };
     let drawn = marked_button(ui, marked, shared.theme);
-    let foreseen = outcome.map(|outcome| outcome_words(outcome, shared.state.preferences.unit));
+    let foreseen = outcome.map(|outcome| outcome_words(outcome, shared.state.preferences.units()));
     let tip = foreseen.map_or_else(|| tip.to_owned(), |words| format!("{tip}\n{words}"));
     if chosen {
         Region::Trials.anchor(&drawn);
@@ -62,7 +62,7 @@ fn choice_ui(ui: &mut Ui, shared: &Shared<'_>, trial: Option<&str>, tip: &str, q
 }
 
 /// The three gaps of one place, each by its name.
-pub fn named_gaps(unit: LengthUnit, [drawn, loaded, worst]: [f64; 3]) -> String {
+pub fn named_gaps(unit: ReaderUnits, [drawn, loaded, worst]: [f64; 3]) -> String {
     let text = |gap: f64| unit.text(gap, 2);
     format!("As drawn {}, under load {}, at its worst {}", text(drawn), text(loaded), text(worst))
 }
@@ -74,7 +74,7 @@ fn figures_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         return;
     };
     let interference = &bench.results.interference;
-    let unit = shared.state.preferences.unit;
+    let unit = shared.state.preferences.units();
     if let Some(pair) = interference.tightest() {
         let mark = match pair.outcome.word() {
             "fouls" => Mark::Fails,

@@ -170,7 +170,7 @@ impl App {
         let file_name = panels::file_name(&self.state);
         let shown = over(ctx, "over the window").show(ctx, |ui| {
             if let Modal::Start(start) = &mut modal {
-                return start_ui(ui, start, &self.state.preferences.recent).map(Answer::Start);
+                return start_ui(ui, start, &self.state.preferences).map(Answer::Start);
             }
             ui.set_width(460.0);
             modal_ui(ui, &mut modal, &file_name)

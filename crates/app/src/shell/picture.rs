@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use egui::{Color32, ColorImage, Context, DragValue, Key, RichText, Sense, TextEdit, Ui, Vec2};
+use egui::{Color32, ColorImage, Context, Key, RichText, Sense, TextEdit, Ui, Vec2};
 use glidewright_project::store::Store;
 use glidewright_sheet::views::{Paper, VIEWS, View, view_named};
 use glidewright_sheet::{Page, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
@@ -12,7 +12,7 @@ use super::dialogs::Purpose;
 use crate::state::{Notice, State};
 use crate::theme::{self, colour};
 use crate::views::{Beside, Camera, Shapes, ViewRequest, Zoom, picture_pages};
-use crate::widgets::over;
+use crate::widgets::{over, read_ui, text_scale};
 use crate::work::{Step, Task};
 
 /// How a picture is written.
@@ -492,8 +492,12 @@ fn how_ui(ui: &mut Ui, dialog: &mut PictureDialog) {
         }
         ui.separator();
         ui.add_enabled_ui(dialog.kind == PictureKind::Png, |ui| {
-            let label = ui.label("Width in pixels");
-            ui.add(DragValue::new(&mut dialog.width).range(WIDTHS).speed(10)).labelled_by(label.id);
+            ui.label("Width in pixels");
+            let now = dialog.width.to_string();
+            let width = 60.0 * text_scale(ui);
+            if let Some(width) = read_ui(ui, "picture width", "Width in pixels", &now, width, "", width_of) {
+                dialog.width = width;
+            }
         });
         ui.separator();
         ui.checkbox(&mut dialog.dark, "Dark paper");
@@ -502,6 +506,12 @@ fn how_ui(ui: &mut Ui, dialog: &mut PictureDialog) {
         let path = Path::new(&dialog.path).with_extension(dialog.kind.extension());
         dialog.path = path.display().to_string();
     }
+}
+
+/// The width of a picture (pixels) that somebody typed.
+fn width_of(text: &str) -> Result<u32, String> {
+    let wrong = || format!("a whole number from {} to {}", WIDTHS.start(), WIDTHS.end());
+    text.trim().parse().ok().filter(|width| WIDTHS.contains(width)).ok_or_else(wrong)
 }
 
 /// A field for a path; whether Enter was pressed in it.

@@ -4,7 +4,7 @@ use egui::{Context, Grid, Id, Slider};
 
 use super::App;
 use crate::commands::Action;
-use crate::state::{Hints, LengthUnit, TEXT_SCALES};
+use crate::state::{Hints, LengthUnit, LoadUnit, TEXT_SCALES};
 use crate::theme::Paper;
 use crate::widgets::over;
 
@@ -56,6 +56,13 @@ impl App {
                 ui.horizontal(|ui| {
                     for unit in LengthUnit::ALL {
                         ui.radio_value(&mut wanted.unit, unit, unit.word());
+                    }
+                });
+                ui.end_row();
+                ui.label("Forces and masses in");
+                ui.horizontal(|ui| {
+                    for unit in LoadUnit::ALL {
+                        ui.radio_value(&mut wanted.loads, unit, unit.word());
                     }
                 });
                 ui.end_row();

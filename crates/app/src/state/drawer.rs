@@ -37,7 +37,7 @@ impl Drawer {
             Self::Sizes => "Named sizes that formulas refer to",
             Self::Readings => "Caliper readings of parts, beside what their tables state",
             Self::Pulls => "Pulls measured with a spring scale, and the friction they tell",
-            Self::Costs => "What one of each part costs, in your currency",
+            Self::Costs => "What one of each part costs",
         }
     }
 }

@@ -29,7 +29,7 @@ pub use drawer::Drawer;
 pub use edit::Edit;
 pub use finding::FindingKey;
 pub use foresight::{Foresight, Question};
-pub use glidewright_sheet::LengthUnit;
+pub use glidewright_sheet::{LengthUnit, LoadUnit, ReaderUnits};
 pub use handbook::{Chapter, about_finding, about_strip, about_view, section_named, sections};
 pub use hints::{Hint, Hints};
 pub use left::{Left, LeftBehind, left_behind, unsaved_folder};

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use glidewright_project::store::{Store, StoreError};
 use serde::{Deserialize, Serialize};
 
-use super::{Hints, LengthUnit, PlayChoices};
+use super::{Hints, LengthUnit, LoadUnit, PlayChoices, ReaderUnits};
 use crate::theme::Paper;
 
 /// How many projects are remembered.
@@ -41,6 +41,14 @@ enum WrittenUnit {
     Inch,
 }
 
+/// How the units of forces and masses are written.
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "LoadUnit", rename_all = "snake_case")]
+enum WrittenLoads {
+    Newton,
+    Pound,
+}
+
 /// The person's preferences.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -58,6 +66,9 @@ pub struct Preferences {
     /// The unit lengths are shown in.
     #[serde(with = "WrittenUnit")]
     pub unit: LengthUnit,
+    /// The units forces and masses are shown in.
+    #[serde(with = "WrittenLoads")]
+    pub loads: LoadUnit,
     /// How the stroke is played.
     pub play: PlayChoices,
     /// The strips beside the rail, by name, in order; `None` until somebody chose.
@@ -79,6 +90,7 @@ impl Default for Preferences {
             recent: Vec::new(),
             text_scale: 1.0,
             unit: LengthUnit::default(),
+            loads: LoadUnit::default(),
             play: PlayChoices::default(),
             strips: None,
             ghosts: false,
@@ -89,6 +101,11 @@ impl Default for Preferences {
 }
 
 impl Preferences {
+    /// The units figures are shown in.
+    pub fn units(&self) -> ReaderUnits {
+        ReaderUnits { length: self.unit, load: self.loads }
+    }
+
     /// Remembers that a project was opened or saved.
     pub fn remember(&mut self, file: &Path) {
         self.recent.retain(|known| known != file);
@@ -203,6 +220,7 @@ mod tests {
         let mut wanted = Preferences {
             text_scale: 1.25,
             unit: LengthUnit::Inch,
+            loads: LoadUnit::Pound,
             strips: Some(vec!["effort".to_owned()]),
             ghosts: true,
             window: Some(WindowPlace { at: Some((10.0, 20.0)), size: (1000.0, 700.0), maximized: false }),

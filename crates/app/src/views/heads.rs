@@ -1,9 +1,8 @@
 //! The bars over and under the views: which view, which strips; play and travel; the hint.
 
 use egui::containers::menu::{MenuButton, MenuConfig};
-use egui::{
-    Align, Button, DragValue, Frame, Layout, Margin, PopupCloseBehavior, Rect, RichText, Ui, UiBuilder, Vec2,
-};
+use egui::{Align, Button, Frame, Layout, Margin, PopupCloseBehavior, Rect, RichText, Ui, UiBuilder, Vec2};
+use glidewright_project::quantity::Quantity;
 use glidewright_sheet::views::{StripAxis, StripKind, View};
 
 use super::canvases::on_screen;
@@ -13,7 +12,7 @@ use crate::commands::{Action, Command, Queue};
 use crate::panels::{Shared, named_gaps};
 use crate::state::{Preferences, SPEEDS, about_strip, about_view};
 use crate::theme::{FontRole, Surface};
-use crate::widgets::wrapped_bar_ui;
+use crate::widgets::{FigureField, wrapped_bar_ui};
 
 /// Which view stands in the middle, and how it is looked at.
 pub fn choice_ui(ui: &mut Ui, chosen: &View, look: &Look, shared: &Shared<'_>, queue: &mut Queue) {
@@ -61,17 +60,22 @@ pub fn stroke_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         play_ui(ui, shared, queue);
         let Some(bench) = shared.state.session.bench() else { return };
         ui.separator();
-        let unit = shared.state.preferences.unit;
-        ui.weak("travel");
-        let mut travel = unit.value_of_mm(shared.state.travel);
+        let unit = shared.state.preferences.units();
         let stroke = bench.fixture.stroke;
-        let field = DragValue::new(&mut travel)
-            .range(unit.value_of_mm(stroke.from)..=unit.value_of_mm(stroke.to))
-            .speed(unit.value_of_mm(0.5))
-            .fixed_decimals(unit.decimals(1))
-            .suffix(format!(" {}", unit.symbol()));
-        if ui.add(field).accessible_name("Travel").on_hover_text("Travel: drag it or type it").changed() {
-            queue.push(Action::GoTo(unit.to_mm(travel)));
+        let field = FigureField {
+            name: "Travel",
+            short: "travel",
+            about: "Where the lead rider stands",
+            now: shared.state.travel,
+            range: stroke.from..=stroke.to,
+            speed: 0.5,
+            decimals: 1,
+            quantity: Quantity::Length,
+            values: &shared.state.session.reading().values,
+            units: unit,
+        };
+        if let Some(travel) = field.show(ui) {
+            queue.push(Action::GoTo(travel));
         }
         ui.weak(format!("of {}", unit.stretch(stroke.from, stroke.to, 0)));
         let here = bench.results.interference.band.at(shared.state.travel);
@@ -97,17 +101,20 @@ fn play_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     }
     let before = &shared.state.preferences;
     let mut wanted = before.play;
-    let unit = before.unit;
-    let mut speed = unit.value_of_mm(wanted.speed);
-    let range = unit.value_of_mm(*SPEEDS.start())..=unit.value_of_mm(*SPEEDS.end());
-    let field = DragValue::new(&mut speed)
-        .range(range)
-        .speed(unit.value_of_mm(2.0))
-        .max_decimals(1)
-        .suffix(format!(" {}/s", unit.symbol()));
-    let response = ui.add(field).on_hover_text("Speed of the lead rider").accessible_name("Speed of play");
-    if response.changed() {
-        wanted.speed = unit.to_mm(speed);
+    let field = FigureField {
+        name: "Speed of play",
+        short: "at",
+        about: "Speed of the lead rider while it plays",
+        now: wanted.speed,
+        range: SPEEDS,
+        speed: 2.0,
+        decimals: 0,
+        quantity: Quantity::Speed,
+        values: &shared.state.session.reading().values,
+        units: before.units(),
+    };
+    if let Some(speed) = field.show(ui) {
+        wanted.speed = speed;
     }
     let again = ui.toggle_value(&mut wanted.again, "Loop").on_hover_text("Go on until it is paused");
     again.accessible_name("Play on and on");

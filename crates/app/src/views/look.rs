@@ -55,7 +55,7 @@ impl Look {
         let preferences = &state.preferences;
         ViewState {
             size_pt,
-            unit: preferences.unit,
+            unit: preferences.units(),
             travel: state.travel,
             selected: state.selected_body(),
             hovered: state.hovered,

@@ -148,7 +148,7 @@ impl Shown<'_> {
                     return Some(Grab::Nothing);
                 }
                 let keys = response.ctx.input(|input| input.modifiers);
-                let unit = self.state.preferences.unit;
+                let unit = self.state.preferences.units();
                 if let Some(pt) = pt
                     && let Some((edit, readout)) = held.moving.at(pt, keys.shift, keys.alt, unit)
                 {

@@ -1,6 +1,7 @@
 //! Widgets the panels share.
 
 mod bar;
+mod figure_field;
 mod keys;
 mod marked_button;
 mod marks;
@@ -11,8 +12,10 @@ mod region;
 mod rows;
 mod size_field;
 mod tolerance_button;
+mod typed;
 
 pub use bar::{bar_ui, wrapped_bar_ui};
+pub use figure_field::FigureField;
 pub use keys::{arrows_walk, menu_row};
 pub use marked_button::{Marked, marked_button};
 pub use marks::{Mark, mark_ui, paint_mark};
@@ -26,3 +29,4 @@ pub use rows::{
 };
 pub use size_field::{SizeField, plain_text, round};
 pub use tolerance_button::{bare_number_ui, come_to, readings_ui, tolerance_button_ui};
+pub use typed::{meant, value_of};

@@ -5,7 +5,7 @@ use egui::{
     Align, Align2, Button, EventFilter, Id, Key, Modifiers, Popup, PopupCloseBehavior, Rect, Response,
     RichText, Sense, Shape, Stroke, TextEdit, TextStyle, Ui, Vec2, pos2,
 };
-use glidewright_sheet::{Theme, number};
+use glidewright_sheet::Theme;
 
 use super::rows::{list_area, text_scale};
 use super::{Mark, paint_mark};
@@ -24,10 +24,10 @@ pub struct Choice {
     pub unfit: Option<String>,
     /// What would come of it, once that is known: a mark and the tightest gap.
     pub foreseen: Option<(Mark, String)>,
-    /// What one weighs (g), if that is known.
-    pub mass: Option<f64>,
-    /// What one costs, if that is known.
-    pub cost: Option<f64>,
+    /// What one weighs, in words, if that is known.
+    pub mass: Option<String>,
+    /// What one costs, in words, if that is known.
+    pub cost: Option<String>,
 }
 
 impl Choice {
@@ -63,12 +63,14 @@ pub struct Picker<'a> {
     pub figure: &'a str,
     /// Whether the list has a column for what would come of each.
     pub foresees: bool,
+    /// The currency of costs; empty where the list has none.
+    pub currency: &'a str,
 }
 
 impl<'a> Picker<'a> {
     /// Without figures and without a look ahead.
     pub const fn plain(label: &'a str, now: &'a str) -> Self {
-        Self { label, now, figure: "", foresees: false }
+        Self { label, now, figure: "", foresees: false, currency: "" }
     }
 }
 
@@ -172,6 +174,7 @@ impl Picker<'_> {
             ui.weak("Nothing by these words. Fewer words find more.");
         } else {
             let columns = Columns {
+                currency: self.currency,
                 gap: self.foresees,
                 mass: fitting.iter().any(|choice| choice.mass.is_some()),
                 cost: fitting.iter().any(|choice| choice.cost.is_some()),
@@ -220,23 +223,24 @@ struct Search {
     all: bool,
 }
 
+/// Heads of the columns for what one weighs and costs.
+const MASS: &str = "mass";
+const COST: &str = "cost";
+
 /// Which figures the list has columns for.
-struct Columns {
+struct Columns<'a> {
+    currency: &'a str,
     gap: bool,
     mass: bool,
     cost: bool,
 }
 
-impl Columns {
+impl Columns<'_> {
     /// The columns from the right: heading, width; those that are shown.
     fn widths(&self) -> impl Iterator<Item = (&'static str, f32)> {
-        [
-            (self.cost, "cost", COST_WIDTH),
-            (self.mass, "mass", MASS_WIDTH),
-            (self.gap, "tightest gap", GAP_WIDTH),
-        ]
-        .into_iter()
-        .filter_map(|(shown, word, width)| shown.then_some((word, width)))
+        [(self.cost, COST, COST_WIDTH), (self.mass, MASS, MASS_WIDTH), (self.gap, "tightest gap", GAP_WIDTH)]
+            .into_iter()
+            .filter_map(|(shown, word, width)| shown.then_some((word, width)))
     }
 
     fn head_ui(&self, ui: &mut Ui) {
@@ -250,7 +254,8 @@ impl Columns {
         let color = ui.visuals().weak_text_color();
         for (word, width) in self.widths() {
             let at = pos2(right, rect.center().y);
-            ui.painter().text(at, Align2::RIGHT_CENTER, word, font.clone(), color);
+            let words = if word == COST { self.currency } else { word };
+            ui.painter().text(at, Align2::RIGHT_CENTER, words, font.clone(), color);
             right -= width * text_scale(ui);
         }
         let at = pos2(right, rect.center().y);
@@ -288,15 +293,13 @@ impl Columns {
         for (word, width) in self.widths() {
             let at = pos2(right, response.rect.center().y);
             let text = match word {
-                "cost" => choice.cost.map(|cost| number(cost, 2)),
-                "mass" => {
-                    choice.mass.map(|mass| format!("{} g", number(mass, if mass < 10.0 { 2 } else { 1 })))
-                }
+                COST => choice.cost.clone(),
+                MASS => choice.mass.clone(),
                 _ => choice.foreseen.as_ref().map(|(_, gap)| gap.clone()),
             };
             let drawn =
                 ui.painter().text(at, Align2::RIGHT_CENTER, text.unwrap_or_default(), font.clone(), color);
-            if let (false, Some((mark, _))) = (matches!(word, "cost" | "mass"), &choice.foreseen) {
+            if let (false, Some((mark, _))) = (matches!(word, COST | MASS), &choice.foreseen) {
                 let at = Rect::from_center_size(drawn.left_center() - Vec2::new(9.0, 0.0), Vec2::splat(MARK));
                 paint_mark(ui.painter(), at.center(), MARK, *mark, theme);
             }

@@ -105,7 +105,10 @@ pub fn read_ui<T>(
     read: impl Fn(&str) -> Result<T, String>,
 ) -> Option<T> {
     let id = ui.make_persistent_id(id);
-    let pending = ui.data(|data| data.get_temp::<(String, String)>(id)).filter(|(_, before)| before == now);
+    // What is being typed stays, whatever happens to what it stands for meanwhile.
+    let focused = ui.memory(|memory| memory.has_focus(id));
+    let pending =
+        ui.data(|data| data.get_temp::<(String, String)>(id)).filter(|(_, before)| focused || before == now);
     let mut text = pending.as_ref().map_or_else(|| now.to_owned(), |(text, _)| text.clone());
     let wrong = pending.as_ref().and_then(|(text, _)| read(text).err());
     let mut field = line_edit(ui, &mut text, width, hint).id(id);

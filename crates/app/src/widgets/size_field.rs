@@ -5,10 +5,11 @@ use glidewright_project::quantity::Quantity;
 use glidewright_project::size::Formula;
 use glidewright_project::tolerance::Tolerance;
 use glidewright_project::{Problem, Values};
-use glidewright_sheet::{LengthUnit, Theme, Tone};
+use glidewright_sheet::{ReaderUnits, Theme, Tone, Unit};
 
 use super::rows::{name_width, select_all_by_key, text_scale};
 use super::tolerance_button::tolerance_button_ui;
+use super::typed::{meant, other_unit, value_of};
 use crate::commands::{Action, Queue};
 use crate::state::{Edit, meaning};
 use crate::theme::colour;
@@ -32,8 +33,8 @@ pub struct SizeField<'a> {
     pub values: &'a Values,
     /// What is wrong with it.
     pub problem: Option<&'a Problem>,
-    /// The unit lengths are shown in beside what is written.
-    pub lengths: LengthUnit,
+    /// The units a plain number is shown and typed in.
+    pub units: ReaderUnits,
     /// The palette.
     pub theme: &'a Theme,
 }
@@ -70,8 +71,10 @@ impl SizeField<'_> {
         let response = self.field_ui(ui, room, queue);
         match (self.formula, self.values.at(self.path)) {
             (Some(Formula::Text(text)), Some(value)) => {
-                let unit = self.quantity.unit();
-                response.on_hover_text(format!("{text} = {} {unit}", plain_text(round(value.nominal, 3))))
+                let (unit, size) =
+                    self.other_unit().map_or((self.quantity.unit(), 1.0), |unit| (unit.symbol, unit.size));
+                response
+                    .on_hover_text(format!("{text} = {} {unit}", plain_text(round(value.nominal / size, 3))))
             }
             _ => response,
         }
@@ -81,13 +84,7 @@ impl SizeField<'_> {
     pub fn complaint_ui(&self, ui: &mut Ui, response: &Response) {
         let typed = draft(ui, response.id).map(|draft| draft.text);
         let complaint = match typed.filter(|text| !text.trim().is_empty()) {
-            Some(text) => self.values.try_formula(&text, self.quantity).err().map(|error| {
-                if error.remedy.is_empty() {
-                    error.message
-                } else {
-                    format!("{}: {}", error.message, error.remedy)
-                }
-            }),
+            Some(text) => value_of(&text, self.quantity, self.values, self.units).err(),
             None => self.problem.map(|problem| {
                 if problem.remedy.is_empty() {
                     problem.message.clone()
@@ -252,17 +249,16 @@ impl SizeField<'_> {
         }
     }
 
-    /// Whether a plain number here is one of inches.
-    fn inches(&self) -> bool {
-        self.lengths == LengthUnit::Inch && self.quantity == Quantity::Length
+    /// The reader's own unit, where it is another than the document's.
+    fn other_unit(&self) -> Option<Unit> {
+        other_unit(self.units, self.quantity)
     }
 
     /// A number of the document as the reader writes it.
     fn in_reader_unit(&self, number: f64) -> String {
-        if self.inches() {
-            plain_text(round(self.lengths.value_of_mm(number), 5))
-        } else {
-            plain_text(number)
+        match self.other_unit() {
+            Some(unit) => plain_text(round(number / unit.size, 5)),
+            None => plain_text(number),
         }
     }
 
@@ -275,23 +271,17 @@ impl SizeField<'_> {
         }
     }
 
-    /// What is typed, as the document writes it: where lengths are read in inches, a number without a unit is one of
-    /// inches.
+    /// What is typed, as the document writes it.
     fn meant(&self, text: &str) -> String {
-        let number =
-            || self.values.try_formula(text, Quantity::Number).ok().filter(|number| number.is_finite());
-        match number().filter(|_| self.inches()) {
-            Some(inches) => plain_text(round(self.lengths.to_mm(inches), 9)),
-            None => text.to_owned(),
-        }
+        meant(text, self.quantity, self.values, self.units)
     }
 
     fn value_ui(&self, ui: &mut Ui) {
-        let unit = self.quantity.unit();
-        let inches = self.inches();
-        let (shown, symbol, decimals) =
-            if inches { (self.lengths, self.lengths.symbol(), 4) } else { (LengthUnit::Millimetre, unit, 3) };
-        let figure = |value: f64| plain_text(round(shown.value_of_mm(value), decimals));
+        let (symbol, size, decimals) = match self.other_unit() {
+            Some(unit) => (unit.symbol, unit.size, 4),
+            None => (self.quantity.unit(), 1.0, 3),
+        };
+        let figure = |value: f64| plain_text(round(value / size, decimals));
         let text = match (self.formula, self.values.at(self.path)) {
             (Some(Formula::Text(_)), Some(value)) => format!("= {} {symbol}", figure(value.nominal)),
             _ => symbol.to_owned(),

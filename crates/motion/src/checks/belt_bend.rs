@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::Known;
 use super::beam::round_bar;
-use crate::phrase::{length, phrase};
+use crate::phrase::{self, length, phrase};
 use crate::{Finding, Line, LineKind, LineNode, Pulley, PulleyKind, Remedy, Severity, Turn};
 
 /// Fewest teeth a toothed belt of a pitch should bend round (common practice for belts of 2, 3 and 5 mm pitch; from
@@ -131,7 +131,7 @@ fn axle(known: &Known<'_>, line: &Line) -> Option<Finding> {
         severity: if stress > 3.0 * AXLE { Severity::Fails } else { Severity::Marginal },
         title: format!("The axle of {} is bent with {stress:.0} MPa", pulley.name).into(),
         reason: phrase![
-            format!("The line pulls it with up to {force:.0} N. Held on one side only, an axle of "),
+            phrase!["The line pulls it with up to ", phrase::force(force, 0), ". Held on one side only, an axle of "],
             length(pulley.bore, 1),
             " is bent over ",
             length(0.5 * pulley.width + BESIDE, 1),
@@ -178,22 +178,42 @@ fn pretension(known: &Known<'_>, line: &Line) -> Option<Finding> {
         code: "belt.pretension",
         severity: if low { Severity::Marginal } else { Severity::Note },
         title: if low {
-            format!("{} is tensioned with {has:.1} N and wants {wants:.1} N", line.name).into()
+            phrase![
+                format!("{} is tensioned with ", line.name),
+                phrase::force(has, 1),
+                " and wants ",
+                phrase::force(wants, 1)
+            ]
         } else {
-            format!("{}: {wants:.1} N of pretension are enough, it has {has:.1} N", line.name).into()
+            phrase![
+                format!("{}: ", line.name),
+                phrase::force(wants, 1),
+                " of pretension are enough, it has ",
+                phrase::force(has, 1)
+            ]
         },
         reason: phrase![
-            format!(
-                "The drive pulls with up to {force:.1} N; half of that comes off the slack side, which should keep {:.0} % of its pretension. At {pull:.1} N its longest span of ",
-                100.0 * TAUT
-            ),
+            phrase![
+                "The drive pulls with up to ",
+                phrase::force(force, 1),
+                format!(
+                    "; half of that comes off the slack side, which should keep {:.0} % of its pretension. At ",
+                    100.0 * TAUT
+                ),
+                phrase::force(pull, 1),
+                " its longest span of "
+            ],
             length(long, 0),
             format!(" gives "),
             length(press * long / (4.0 * pull), 1),
-            format!(
-                " when its middle is pressed with {press:.1} N (F l/4T), and sounds at {:.0} Hz when it is plucked (√(T/m)/2l).",
-                tone(pull, line.mass_per_metre, long)
-            )
+            phrase![
+                " when its middle is pressed with ",
+                phrase::force(press, 1),
+                format!(
+                    " (F l/4T), and sounds at {:.0} Hz when it is plucked (√(T/m)/2l).",
+                    tone(pull, line.mass_per_metre, long)
+                )
+            ]
         ],
         paths: vec![line.pretension.path.clone()],
         value: Some(has),
@@ -201,7 +221,7 @@ fn pretension(known: &Known<'_>, line: &Line) -> Option<Finding> {
         unit: "N",
         remedies: if low {
             vec![Remedy {
-                text: format!("a pretension of {wants:.0} N").into(),
+                text: phrase!["a pretension of ", phrase::force(wants, 0)],
                 path: Some(line.pretension.path.clone()),
                 by: None,
             }]

@@ -3,7 +3,7 @@
 use super::Known;
 use super::beam::round_bar;
 use crate::loads::wheel_of;
-use crate::phrase::{length, phrase};
+use crate::phrase::{force, length, phrase, torque};
 use crate::{Finding, PlacedPiece, PlacedStack, Plate, Remedy, Rider, Severity, StackOf, stress_diameter};
 
 /// Yield strength of a screw of class 8.8 (MPa), ISO 898-1 (read), and the share of it that repeated bending on its
@@ -88,13 +88,10 @@ fn screw(rider: &Rider, bent: &[Worst<'_>]) -> Option<Finding> {
         severity: if stress > YIELDS { Severity::Fails } else { Severity::Marginal },
         title: format!("{}: the axle of {} is bent with {stress:.0} MPa", rider.name, mount.name).into(),
         reason: phrase![
-            format!("{:.0} N on its wheel bend {} ", worst.force, mount.stack.screw.name),
+            phrase![force(worst.force, 0), format!(" on its wheel bend {} ", mount.stack.screw.name)],
             "where it stands out of the plate, ",
             length(worst.arm, 1),
-            format!(
-                " from the wheel's middle: 32 M/(π d³) with {:.2} N·m, of the thread's stress area alone. Required: at most {limit:.0} MPa, a third of what class 8.8 yields at, as it is bent again and again.",
-                1e-3 * worst.moment
-            )
+            phrase![" from the wheel's middle: 32 M/(π d³) with ", torque(worst.moment, 2), format!(", of the thread's stress area alone. Required: at most {limit:.0} MPa, a third of what class 8.8 yields at, as it is bent again and again.")]
         ],
         paths: vec![mount.path.clone(), mount.stack.screw.path.clone()],
         value: Some(stress),
@@ -143,7 +140,7 @@ fn plate(rider: &Rider, stacks: &[PlacedStack], bent: &[Worst<'_>]) -> Option<Fi
         },
         title: format!("{}: {} is bent with {stress:.1} MPa at {}", rider.name, plate.name, mount.name).into(),
         reason: phrase![
-            format!("Its axle turns the plate with {:.2} N·m; a strip of ", 1e-3 * worst.moment),
+            phrase!["Its axle turns the plate with ", torque(worst.moment, 2), "; a strip of "],
             length(share(plate, stacks, worst.stack), 0),
             " by ",
             length(plate.thickness.nominal, 1),

@@ -28,7 +28,7 @@ fn canting(binding: &Binding) -> Phrase {
         " beside the middle of its friction it cants on guides ",
         length(binding.length, 1),
         format!(
-            " long, and {:.2} N of every newton come back as friction (2μe/L; at 1 it jams).",
+            " long, and {:.2} of every newton of the push come back as friction (2μe/L; at 1 it jams).",
             binding.ratio
         )
     ]

@@ -1,8 +1,8 @@
 //! What do the measured pulls say?
 
 use super::Known;
-use crate::phrase::{length, phrase};
-use crate::{Finding, FitOutcome, Fittable, FittedCoefficient, NextPull, Phrase, Severity, plain};
+use crate::phrase::{figure, force, grams, length, measured, needed, phrase};
+use crate::{Finding, FitOutcome, Fittable, FittedCoefficient, Measure, NextPull, Phrase, Severity, number};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let Some(calibration) = known.calibration else { return Vec::new() };
@@ -12,35 +12,40 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         let text = with_interval(coefficient);
         match &coefficient.outcome {
             FitOutcome::Fitted => told.push(text),
-            FitOutcome::AtBound => told.push(format!(
-                "{text}, where the pulls by themselves ask for what is not possible: they and the model do not agree there"
-            )),
+            FitOutcome::AtBound => told.push(phrase![
+                text,
+                ", where the pulls by themselves ask for what is not possible: they and the model do not agree there"
+            ]),
             FitOutcome::NoInfluence => {
-                untold.push(format!("{text}: it hardly changes any of these pulls, or by less than they scatter"));
+                untold.push(phrase![
+                    text,
+                    ": it hardly changes any of these pulls, or by less than they scatter"
+                ]);
             }
             FitOutcome::Entangled(with) => untold
-                .push(format!("{text}: these pulls only tell what it does together with the {}", names(with))),
+                .push(phrase![text, ": these pulls only tell what it does together with the ", names(with)]),
             FitOutcome::TooFewPulls => {
-                untold.push(format!("{text}: a single pull does not show how far it scatters"));
+                untold.push(phrase![text, ": a single pull does not show how far it scatters"]);
             }
         }
     }
     let mut sentences: Vec<Phrase> = Vec::new();
     if !told.is_empty() {
-        sentences
-            .push(format!("Best fit (95 % of truths lie between the limits): {}.", told.join("; ")).into());
+        sentences.push(phrase![
+            "Best fit (95 % of truths lie between the limits): ",
+            Phrase::join(told, "; "),
+            "."
+        ]);
     }
     if let Some(deviation) = calibration.deviation {
-        sentences.push(format!("The pulls scatter by {deviation:.3} N about it.").into());
+        sentences.push(phrase!["The pulls scatter by ", force(deviation, 3), " about it."]);
     }
     if !untold.is_empty() {
-        sentences.push(
-            format!(
-                "Not told, kept as they are, with what is open about them in the limits of the others: {}.",
-                untold.join("; ")
-            )
-            .into(),
-        );
+        sentences.push(phrase![
+            "Not told, kept as they are, with what is open about them in the limits of the others: ",
+            Phrase::join(untold, "; "),
+            "."
+        ]);
     }
     match &calibration.next {
         Some(next) => sentences.push(advice(known, next)),
@@ -54,12 +59,15 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     vec![Finding {
         code: "calibration.fit",
         severity: Severity::Note,
-        title: format!(
-            "{} measured pull{}: calculated with up to {worst:.2} N of error as it stands",
-            calibration.pulls.len(),
-            if calibration.pulls.len() == 1 { "" } else { "s" }
-        )
-        .into(),
+        title: phrase![
+            format!(
+                "{} measured pull{}: calculated with up to ",
+                calibration.pulls.len(),
+                if calibration.pulls.len() == 1 { "" } else { "s" }
+            ),
+            force(worst, 2),
+            " of error as it stands"
+        ],
         reason: Phrase::join(sentences, " "),
         paths: known.fixture.pulls.iter().map(|pull| pull.path.clone()).collect(),
         value: Some(worst),
@@ -69,19 +77,30 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
 }
 
 /// "no-load torque of a bearing 0.62 N·mm (0.31 to 1.1)".
-fn with_interval(coefficient: &FittedCoefficient) -> String {
+fn with_interval(coefficient: &FittedCoefficient) -> Phrase {
     let FittedCoefficient { which, value, least, greatest, .. } = coefficient;
+    let [value, least, greatest] = [value, least, greatest].map(|value| *value);
+    let name = format!("{} ", which.name());
+    if let Some(measure) = Measure::of_symbol(which.unit()) {
+        let bare = |value: f64| figure(measure, measure.value(value), decimals(value));
+        let whole = measured(measure, measure.value(value), decimals(value));
+        return phrase![name, whole, " (", bare(least), " to ", bare(greatest), ")"];
+    }
     let unit = which.unit();
     let gap = if unit.is_empty() { "" } else { " " };
-    format!("{} {}{gap}{unit} ({} to {})", which.name(), short(*value), short(*least), short(*greatest))
+    phrase![name, format!("{}{gap}{unit} ({} to {})", short(value), short(least), short(greatest))]
 }
 
 /// Three decimals, fewer of what is large.
 fn short(value: f64) -> String {
+    number(value, decimals(value))
+}
+
+fn decimals(value: f64) -> usize {
     match value.abs() {
-        size if size < 1.0 => format!("{value:.3}"),
-        size if size < 10.0 => format!("{value:.2}"),
-        _ => format!("{value:.1}"),
+        size if size < 1.0 => 3,
+        size if size < 10.0 => 2,
+        _ => 1,
     }
 }
 
@@ -93,23 +112,28 @@ fn names(of: &[Fittable]) -> String {
 fn advice(known: &Known<'_>, next: &NextPull) -> Phrase {
     let rider = known.fixture.riders.get(next.rider).map_or("the rider", |rider| rider.name.as_str());
     let load =
-        if next.payload > 0.0 { format!("{} put on", mass(next.payload)) } else { "nothing put on".into() };
+        if next.payload > 0.0 { phrase![mass(next.payload), " put on"] } else { "nothing put on".into() };
     let way = known.fixture.rail.stand.way(next.towards);
     let line = if next.line_off { " with the line off" } else { "" };
     let held = if next.force < 0.0 { " (held back)" } else { "" };
     phrase![
-        format!("A pull on {rider} with {load}, at travel "),
+        format!("A pull on {rider} with "),
+        load,
+        ", at travel ",
         length(next.at_travel, 0),
-        format!(
-            " {way}{line}, about {:.1} N{held}, would tell the {} from the {}: about {:.0} % of its standard error would be left.",
-            next.force.abs(),
-            next.tells.name(),
-            names(&next.apart_from),
-            100.0 * next.leaves
-        )
+        phrase![
+            format!(" {way}{line}, about "),
+            force(next.force.abs(), 1),
+            format!(
+                "{held}, would tell the {} from the {}: about {:.0} % of its standard error would be left.",
+                next.tells.name(),
+                names(&next.apart_from),
+                100.0 * next.leaves
+            )
+        ]
     ]
 }
 
-fn mass(kilograms: f64) -> String {
-    if kilograms < 1.0 { format!("{:.0} g", 1000.0 * kilograms) } else { format!("{} kg", plain(kilograms)) }
+fn mass(kilograms: f64) -> Phrase {
+    if kilograms < 1.0 { grams(kilograms, 0) } else { needed(Measure::Kilogram, kilograms) }
 }

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::Known;
 use super::one_title::add;
-use crate::phrase::phrase;
+use crate::phrase::{self, phrase};
 use crate::{Finding, HeadForm, PieceKind, Plate, Remedy, Rider, Severity, Stack, TORQUE_COEFFICIENT};
 
 /// A screw of which no torque is given is reported where less than this share of a careful tightening crushes the
@@ -84,7 +84,7 @@ fn crushed(rider: &Rider, stack: &Stack, seat: &Seat<'_>, path: &str) -> Option<
     let fill = if plate.material.is_metal() { 1.0 } else { plate.fill };
     let bears = plate.material.bears_for_long(fill)?;
     let pressure = screw.clamping() / seat.area;
-    let torque = |pressure: f64| 1e-3 * TORQUE_COEFFICIENT * screw.diameter * pressure * seat.area;
+    let torque = |pressure: f64| TORQUE_COEFFICIENT * screw.diameter * pressure * seat.area;
     let given = screw.torque.is_some();
     let crushes = pressure > strength * fill;
     let severity = match (given, crushes) {
@@ -95,9 +95,9 @@ fn crushed(rider: &Rider, stack: &Stack, seat: &Seat<'_>, path: &str) -> Option<
         _ => return None,
     };
     let how = if given {
-        format!("{:.2} N·m given", torque(pressure))
+        phrase![phrase::torque(torque(pressure), 2), " given"]
     } else {
-        format!("{:.1} N·m assumed, careful tightening", torque(pressure))
+        phrase![phrase::torque(torque(pressure), 1), " assumed, careful tightening"]
     };
     let filled = if plate.material.is_metal() || fill >= 1.0 {
         String::new()
@@ -113,20 +113,24 @@ fn crushed(rider: &Rider, stack: &Stack, seat: &Seat<'_>, path: &str) -> Option<
         )
         .into(),
         reason: phrase![
-            format!(
-                "{how}, pulls with {:.0} N (F = T/(0.2 d)) on a ring of {:.0} mm². {}{filled} yields at {:.0} MPa and bears {bears:.0} MPa for long",
-                screw.clamping(),
-                seat.area,
-                plate.material.name,
-                strength * fill
-            ),
+            phrase![
+                how,
+                ", pulls with ",
+                phrase::force(screw.clamping(), 0),
+                format!(
+                    " (F = T/(0.2 d)) on a ring of {:.0} mm². {}{filled} yields at {:.0} MPa and bears {bears:.0} MPa for long",
+                    seat.area,
+                    plate.material.name,
+                    strength * fill
+                )
+            ],
             if plate.material.is_metal() {
                 ".".to_owned()
             } else {
                 " (a third: beyond, a plastic creeps and the screw works loose; common practice, no source)."
                     .to_owned()
             },
-            format!(" As it is, tighten to no more than {:.2} N·m.", torque(bears))
+            phrase![" As it is, tighten to no more than ", phrase::torque(torque(bears), 2), "."]
         ],
         paths: vec![path.to_owned(), plate.path.clone(), seat.path.to_owned()],
         value: Some(pressure),

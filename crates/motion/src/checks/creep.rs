@@ -1,7 +1,7 @@
 //! Does it stay where it is left when it is shaken?
 
 use super::Known;
-use crate::phrase::{length, phrase};
+use crate::phrase::{force, length, phrase};
 use crate::{Drive, Finding, Severity};
 
 /// A stretch of travel that holds by less than this share of its running friction is on the edge, not beyond it: below
@@ -40,9 +40,13 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         reason: phrase![
             "At travel ",
             length(travel, 1),
-            format!(
-                " weights, line and springs pull with {pulls:.2} N. That is less than it takes to break away, and more than the {runs:.2} N of friction while it runs: a knock or a passing lorry sets it going and it does not stop by itself. Required: held by its running friction alone. More balance, more friction or a brake keeps it."
-            )
+            phrase![
+                " weights, line and springs pull with ",
+                force(pulls, 2),
+                ". That is less than it takes to break away, and more than the ",
+                force(runs, 2),
+                " of friction while it runs: a knock or a passing lorry sets it going and it does not stop by itself. Required: held by its running friction alone. More balance, more friction or a brake keeps it."
+            ]
         ],
         value: Some(pulls),
         limit: Some(runs),

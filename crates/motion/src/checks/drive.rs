@@ -1,8 +1,8 @@
 //! Can the motor do what is asked of it?
 
 use super::Known;
-use crate::phrase::{length, phrase};
-use crate::{Drive, DriveFigures, Finding, Motor, Move, Severity, interpolated};
+use crate::phrase::{figure, length, moment, phrase};
+use crate::{Drive, DriveFigures, Finding, Measure, Motor, Move, Severity, interpolated};
 
 /// A motor should be able to give this much more torque than is needed: steppers lose steps before they
 /// stall (common practice, no source).
@@ -39,10 +39,7 @@ fn warmth(known: &Known<'_>, drive: &DriveFigures, motor: &Motor) -> Option<Find
     (drive.rms_torque > continuous).then(|| Finding {
         code: "drive.warm",
         severity: Severity::Marginal,
-        title: format!(
-            "{} gets too warm: {:.1} N·mm root mean square, {continuous:.1} allowed for long",
-            motor.name, drive.rms_torque
-        ).into(),
+        title: phrase![format!("{} gets too warm: ", motor.name), moment(drive.rms_torque, 1), " root mean square, ", figure(Measure::NewtonMillimetre, continuous, 1), " allowed for long"],
         reason: format!(
             "Its heat goes with the square of its torque; this is the mean over a stroke up and one down of {:.2} s without a rest. A rest between strokes, less acceleration or less mass helps: with a rest of {:.2} s after every two strokes it stays within.",
             drive.up.duration() + drive.down.duration(),
@@ -91,12 +88,13 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
     let ratio = drive.inertia_ratio().map_or_else(String::new, |ratio| {
         format!(" What moves counts {ratio:.1} times the rotor's inertia at the motor.")
     });
-    let figures = format!(
-        "A stroke takes {:.2} s. Peak torque {:.1} N·mm, root mean square {:.1} N·mm over a stroke up and down.{ratio}",
-        drive.up.duration(),
-        drive.peak_torque,
-        drive.rms_torque
-    );
+    let figures = phrase![
+        format!("A stroke takes {:.2} s. Peak torque ", drive.up.duration()),
+        moment(drive.peak_torque, 1),
+        ", root mean square ",
+        moment(drive.rms_torque, 1),
+        format!(" over a stroke up and down.{ratio}")
+    ];
     let place = [&drive.up, &drive.down]
         .into_iter()
         .filter_map(|stroke| Some((tightest(stroke, curve)?, stroke.towards)))
@@ -104,8 +102,8 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
     let Some((place, towards)) = place else {
         return Finding {
             code: "drive.torque",
-            title: format!("The drive takes up to {:.1} N·mm", drive.peak_torque).into(),
-            reason: format!("{figures} No torque curve is given to hold it against.").into(),
+            title: phrase!["The drive takes up to ", moment(drive.peak_torque, 1)],
+            reason: phrase![figures, " No torque curve is given to hold it against."],
             paths: vec![known.fixture.paths.drive.clone()],
             value: Some(drive.peak_torque),
             unit: "N·mm",
@@ -124,10 +122,16 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
     };
     let title = match severity {
         Severity::Fails => {
-            format!("{name} is too weak: {:.1} N·mm needed, {:.1} there", place.needs, place.has)
+            phrase![
+                format!("{name} is too weak: "),
+                moment(place.needs, 1),
+                " needed, ",
+                figure(Measure::NewtonMillimetre, place.has, 1),
+                " there"
+            ]
         }
-        Severity::Marginal => format!("{name} has only {margin:.2} times the torque it needs"),
-        Severity::Note => format!("{name} has {margin:.1} times the torque it needs"),
+        Severity::Marginal => format!("{name} has only {margin:.2} times the torque it needs").into(),
+        Severity::Note => format!("{name} has {margin:.1} times the torque it needs").into(),
     };
     let advice = if severity == Severity::Note {
         ""
@@ -138,14 +142,19 @@ fn torque(known: &Known<'_>, drive: &DriveFigures, name: &str, curve: &[(f64, f6
     Finding {
         code: "drive.torque",
         severity,
-        title: title.into(),
+        title,
         reason: phrase![
             "Tightest at travel ",
             length(place.travel, 1),
-            format!(
-                ", {way}, at {:.0} rev/min: {:.1} N·mm needed{doing}, {:.1} N·mm available. {figures}{advice}",
-                place.speed, place.needs, place.has
-            )
+            phrase![
+                format!(", {way}, at {:.0} rev/min: ", place.speed),
+                moment(place.needs, 1),
+                format!(" needed{doing}, "),
+                moment(place.has, 1),
+                " available. ",
+                figures,
+                advice
+            ]
         ],
         paths: vec![known.fixture.paths.drive.clone()],
         value: Some(place.needs),

@@ -1,8 +1,11 @@
 //! Is it moved with a comfortable effort?
 
 use super::Known;
-use crate::phrase::{length, phrase};
-use crate::{Drive, Finding, Severity, number};
+use crate::phrase::{force, length, phrase};
+use crate::{Drive, Finding, Phrase, Severity};
+
+/// What a hand may be asked for often (N): university ergonomics notes.
+const OFTEN: f64 = 10.0;
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     // What jams takes no effort that could be told, nor does what tips off its rail.
@@ -22,13 +25,18 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     vec![Finding {
         code: "effort.high",
         severity: Severity::Marginal,
-        title: format!("Moving it takes up to {effort:.1} N").into(),
+        title: phrase!["Moving it takes up to ", force(effort, 1)],
         reason: phrase![
-            format!(
-                "More than the {limit:.1} N required (a control that one hand moves often: below 10 N, university ergonomics notes). It is most at travel "
-            ),
+            phrase![
+                "More than the ",
+                force(limit, 1),
+                " required (a control that one hand moves often: below ",
+                force(OFTEN, 0),
+                ", university ergonomics notes). It is most at travel "
+            ],
             length(travel, 1),
-            format!(", {}", causes(known, travel))
+            ", ",
+            causes(known, travel)
         ],
         paths: vec![known.fixture.paths.limits.clone()],
         value: Some(effort),
@@ -40,9 +48,9 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
 }
 
 /// What the greatest effort is made of.
-fn causes(known: &Known<'_>, travel: f64) -> String {
+fn causes(known: &Known<'_>, travel: f64) -> Phrase {
     let curves = known.curves;
-    let Some(index) = curves.travel.iter().position(|at| *at >= travel) else { return String::new() };
+    let Some(index) = curves.travel.iter().position(|at| *at >= travel) else { return Phrase::default() };
     let get = |curve: &[f64]| curve.get(index).copied().unwrap_or(f64::NAN);
     let upwards = get(&curves.effort_up) >= get(&curves.effort_down);
     let (running, loss) = if upwards {
@@ -50,10 +58,13 @@ fn causes(known: &Known<'_>, travel: f64) -> String {
     } else {
         (get(&curves.running_down), get(&curves.line_loss_down))
     };
-    format!(
-        "where {} N balance weights, line and springs, {} N move wheels and shoes and {} N the line over its pulleys.",
-        number(get(&curves.imbalance).abs(), 1),
-        number(running - loss, 1),
-        number(loss, 1)
-    )
+    phrase![
+        "where ",
+        force(get(&curves.imbalance).abs(), 1),
+        " balance weights, line and springs, ",
+        force(running - loss, 1),
+        " move wheels and shoes and ",
+        force(loss, 1),
+        " the line over its pulleys."
+    ]
 }

@@ -1,8 +1,8 @@
 //! Is there an end stop where a rider runs to, and does it bear being run against?
 
 use super::Known;
-use crate::phrase::{length, phrase};
-use crate::{Coupling, Drive, Finding, Obstacle, Remedy, Severity};
+use crate::phrase::{self, kilograms, length, phrase};
+use crate::{Coupling, Drive, Finding, Obstacle, Phrase, Remedy, Severity};
 
 /// Speed at which a hand runs a rider against its stop (mm/s; own assumption).
 const BY_HAND: f64 = 300.0;
@@ -104,18 +104,12 @@ fn told(known: &Known<'_>, stops: &[&Obstacle], blow: &Blow<'_>) -> Option<Findi
             } else {
                 Severity::Note
             },
-            title: format!("Run against {}, it stops with {force:.0} N", stiffest.name).into(),
+            title: phrase![format!("Run against {}, it stops with ", stiffest.name), phrase::force(force, 0)],
             reason: phrase![
-                format!(
-                    "{mass:.2} kg at {:.2} m/s, as {how}, bring {energy:.2} J (m v²/2); a stop that gives ",
-                    1e-3 * speed
-                ),
+                phrase![kilograms(mass, 2), format!(" at {:.2} m/s, as {how}, bring {energy:.2} J (m v²/2); a stop that gives ", 1e-3 * speed)],
                 length(give, 1),
                 if stiffest.give.is_some() { "" } else { " (assumed: it has no buffer)" },
-                format!(
-                    " takes them with 2E/x{}. That is more than {most:.0} N, {HARD:.0} times its weight: it throws what stands on it and loosens what holds the stop.",
-                    if held > 0.0 { format!(", and the stalled motor's {held:.0} N on top") } else { String::new() }
-                )
+                phrase![" takes them with 2E/x", if held > 0.0 { phrase![", and the stalled motor's ", phrase::force(held, 0), " on top"] } else { Phrase::default() }, ". That is more than ", phrase::force(most, 0), format!(", {HARD:.0} times its weight: it throws what stands on it and loosens what holds the stop.")]
             ],
             paths: vec![stiffest.path.clone()],
             value: Some(force),

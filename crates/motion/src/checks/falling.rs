@@ -2,7 +2,7 @@
 
 use super::Known;
 use crate::forces::fall;
-use crate::phrase::{length, phrase};
+use crate::phrase::{grams, length, phrase};
 use crate::{Finding, LineKind, STANDARD_GRAVITY, Severity};
 
 /// Falls of less energy than this are not worth a word (J; own choice: a 100 g part over 100 mm).
@@ -24,7 +24,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             severity: Severity::Note,
             title: format!("{} {} falls with up to {energy:.1} J", if_it_fails(known), rider.name).into(),
             reason: phrase![
-                format!("{:.0} g over ", mass * 1e3),
+                phrase![grams(mass, 0), " over "],
                 length(height, 0),
                 format!(
                     " of stroke arrive with {speed:.1} m/s. Give it a second retention, guard the fall and the places where fingers can be caught (ISO 13854: "

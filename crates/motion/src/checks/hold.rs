@@ -1,7 +1,7 @@
 //! Does it stay where it is left?
 
 use super::Known;
-use crate::phrase::{length, phrase, stretch};
+use crate::phrase::{force, grams, length, phrase, stretch};
 use crate::{Drive, Finding, HoldBand, Phrase, Remedy, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -37,15 +37,22 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
     let mut reason = phrase![
         "At travel ",
         length(travel, 1),
-        format!(
-            " weights, line and springs are out of balance by {imbalance:.2} N; friction holds {:.2} N. It drifts at travel ",
-            imbalance + margin
-        ),
+        phrase![
+            " weights, line and springs are out of balance by ",
+            force(imbalance, 2),
+            "; friction holds ",
+            force(imbalance + margin, 2),
+            ". It drifts at travel "
+        ],
         Phrase::join(ways, "; "),
         "."
     ];
     for band in known.hold_bands.iter().filter(|band| band.exists()) {
-        reason.push(format!(" {} would hold everywhere with {}.", rider_name(known, band), grams(band)));
+        reason.push(phrase![
+            format!(" {} would hold everywhere with ", rider_name(known, band)),
+            masses(band),
+            "."
+        ]);
     }
     let by_motor = matches!(known.fixture.drive, Drive::Motor(_));
     if by_motor {
@@ -72,12 +79,12 @@ fn drifts(known: &Known<'_>) -> Option<Finding> {
             .filter(|band| band.exists())
             .filter_map(|band| {
                 let rider = known.fixture.riders.get(band.rider)?;
-                let change = band.advised_change() * 1e3;
+                let change = band.advised_change();
                 let verb = if change >= 0.0 { "add" } else { "take off" };
                 // Nobody takes off what is hardly there.
-                let bearable = change >= 0.0 || -change <= TAKEN * 1e3 * band.loads;
+                let bearable = change >= 0.0 || -change <= TAKEN * band.loads;
                 bearable.then(|| Remedy {
-                    text: format!("{verb} {:.0} g on {}", change.abs(), rider.name).into(),
+                    text: phrase![format!("{verb} "), grams(change.abs(), 0), format!(" on {}", rider.name)],
                     path: Some(rider.path.clone()),
                     by: None,
                 })
@@ -92,13 +99,13 @@ fn rider_name<'a>(known: &Known<'a>, band: &HoldBand) -> &'a str {
 }
 
 /// "930 to 1330 g (now 1307 g; payload 645 to 1045 g, now 1010 g)"
-fn grams(band: &HoldBand) -> String {
+fn masses(band: &HoldBand) -> Phrase {
     let carried = if band.loads > 0.0 {
-        format!("; of it carried {}, now {:.0} g", band.payloads(), band.loads * 1e3)
+        phrase!["; of it carried ", band.payloads(), ", now ", grams(band.loads, 0)]
     } else {
-        String::new()
+        Phrase::default()
     };
-    format!("{} (now {:.0} g{carried})", band.masses(), band.now * 1e3)
+    phrase![band.masses(), " (now ", grams(band.now, 0), carried, ")"]
 }
 
 fn holds(known: &Known<'_>) -> Finding {
@@ -107,26 +114,30 @@ fn holds(known: &Known<'_>) -> Finding {
         .hold_bands
         .iter()
         .map(|band| {
-            let middle = band.to_centre().map_or_else(String::new, |centre| {
+            let middle = band.to_centre().map_or_else(Phrase::default, |centre| {
                 let verb = if centre >= 0.0 { "more" } else { "less" };
-                format!(", {:.0} g {verb} centres it", 1e3 * centre.abs())
+                phrase![", ", grams(centre.abs(), 0), format!(" {verb} centres it")]
             });
-            format!("{}: {}{middle}", rider_name(known, band), grams(band))
+            phrase![rider_name(known, band), ": ", masses(band), middle]
         })
-        .collect::<Vec<_>>()
-        .join(". ");
-    let bands =
-        if bands.is_empty() { String::new() } else { format!(" Masses with which it holds: {bands}.") };
+        .collect::<Vec<Phrase>>();
+    let bands = if bands.is_empty() {
+        Phrase::default()
+    } else {
+        phrase![" Masses with which it holds: ", Phrase::join(bands, ". "), "."]
+    };
     let worst = curves.imbalance.iter().fold(0.0f64, |most, u| most.max(u.abs()));
     let least = curves.breakaway_up.iter().chain(&curves.breakaway_down).copied().reduce(f64::min);
     Finding {
         code: "balance.holds",
         severity: Severity::Note,
         title: "It stays where it is left".into(),
-        reason: format!(
-            "Out of balance by {worst:.2} N at most, less than what it takes to break away anywhere.{bands}"
-        )
-        .into(),
+        reason: phrase![
+            "Out of balance by ",
+            force(worst, 2),
+            " at most, less than what it takes to break away anywhere.",
+            bands
+        ],
         value: Some(worst),
         // What jams does not break away at all.
         limit: least.filter(|least| least.is_finite()),
@@ -149,15 +160,17 @@ fn reaches(known: &Known<'_>) -> Vec<Finding> {
                 return None;
             }
             let (from, to) = (curves.reach.get(*first)?, curves.reach.get(*last)?);
-            let worst = failing.iter().filter_map(|i| curves.hold_margin.get(*i)).copied().reduce(f64::min)?;
+            let worst =
+                failing.iter().filter_map(|i| curves.hold_margin.get(*i)).copied().reduce(f64::min)?;
             Some(Finding {
                 code: "balance.reach",
                 severity: Severity::Marginal,
                 title: phrase![format!("It drifts with {} at reach ", load.name), stretch(*from, *to, 0)],
-                reason: format!(
-                    "How far the load reaches changes what the wheels carry and so what friction holds: {:.2} N are missing at worst.",
-                    -worst
-                ).into(),
+                reason: phrase![
+                    "How far the load reaches changes what the wheels carry and so what friction holds: ",
+                    force(-worst, 2),
+                    " are missing at worst."
+                ],
                 paths: vec![load.path.clone()],
                 value: Some(worst),
                 limit: Some(0.0),

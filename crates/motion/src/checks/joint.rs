@@ -2,7 +2,8 @@
 
 use super::Known;
 use crate::loads::Opening;
-use crate::{Finding, Screw, Severity, TORQUE_COEFFICIENT};
+use crate::phrase::{force, phrase, torque};
+use crate::{Finding, Phrase, Screw, Severity, TORQUE_COEFFICIENT};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
@@ -34,14 +35,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 rider.name,
                 names.join(", ")
             ).into(),
-            reason: format!(
-                "Bending there reaches {:.2} N·m on {}, and {:.2} N·m lift an edge off (F(D² + d²)/8D for a tube of diameters D and d) at a clamping force of {:.0} N ({}). From there on the screw bends alone, which the loads allow for. A higher torque, a wider or a shorter spacer keeps it closed.",
-                1e-3 * opening.moment,
-                mount.name,
-                1e-3 * opening.limit,
-                mount.stack.screw.clamping(),
-                basis(&mount.stack.screw)
-            ).into(),
+            reason: phrase!["Bending there reaches ", torque(opening.moment, 2), format!(" on {}, and ", mount.name), torque(opening.limit, 2), " lift an edge off (F(D² + d²)/8D for a tube of diameters D and d) at a clamping force of ", force(mount.stack.screw.clamping(), 0), " (", basis(&mount.stack.screw), "). From there on the screw bends alone, which the loads allow for. A higher torque, a wider or a shorter spacer keeps it closed."],
             paths: open.iter().map(|(mount, ..)| mount.path.clone()).collect(),
             value: Some(1e-3 * opening.moment),
             limit: Some(1e-3 * opening.limit),
@@ -54,12 +48,13 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
 }
 
 /// What the clamping force of a screw is known by.
-fn basis(screw: &Screw) -> String {
+fn basis(screw: &Screw) -> Phrase {
     match screw.torque {
-        Some(torque) => format!("{:.2} N·m given, F = T/({TORQUE_COEFFICIENT} d)", 1e-3 * torque),
-        None => format!(
-            "assumed: {:.1} N·m, careful tightening; give the stack a torque if you know it",
-            1e-3 * TORQUE_COEFFICIENT * screw.diameter * screw.clamping()
-        ),
+        Some(given) => phrase![torque(given, 2), format!(" given, F = T/({TORQUE_COEFFICIENT} d)")],
+        None => phrase![
+            "assumed: ",
+            torque(TORQUE_COEFFICIENT * screw.diameter * screw.clamping(), 1),
+            ", careful tightening; give the stack a torque if you know it"
+        ],
     }
 }

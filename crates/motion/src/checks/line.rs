@@ -2,7 +2,7 @@
 
 use super::Known;
 use crate::line::FULL_MESH;
-use crate::phrase::{length, phrase, size};
+use crate::phrase::{force, length, phrase, size};
 use crate::{Finding, LineFigures, LineKind, LineNode, Phrase, PulleyKind, Severity, teeth_factor};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -80,17 +80,18 @@ fn length_change(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
 }
 
 /// Where the pull hangs on a pretension that nobody gave, that is said.
-fn pretension_words(known: &Known<'_>) -> String {
+fn pretension_words(known: &Known<'_>) -> Phrase {
     let line = known.fixture.line.as_ref().filter(|line| {
         // Elsewhere weights pull it taut.
         line.nodes.iter().any(|node| matches!(node, LineNode::Pulley(p) if p.kind == PulleyKind::Driven))
     });
     let assumed = line.map(|line| &line.pretension).filter(|pretension| pretension.is_assumed());
-    assumed.map_or_else(String::new, |pretension| {
-        format!(
-            " This rests on an assumed pretension of {:.0} N: press on a span and measure how far it deflects at what force, and write it down.",
-            pretension.value
-        )
+    assumed.map_or_else(Phrase::default, |pretension| {
+        phrase![
+            " This rests on an assumed pretension of ",
+            force(pretension.value, 0),
+            ": press on a span and measure how far it deflects at what force, and write it down."
+        ]
     })
 }
 
@@ -103,11 +104,7 @@ fn slack(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
             code: "belt.slack",
             severity: Severity::Marginal,
             title: format!("{} goes slack between {a} and {b}", line_name(known)).into(),
-            reason: format!(
-                "It would have to push with {:.2} N there, which a line cannot: it pulls nothing, and what hangs on it is not moved or held by it. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.{}",
-                span.push,
-                pretension_words(known)
-            ).into(),
+            reason: phrase!["It would have to push with ", force(span.push, 2), " there, which a line cannot: it pulls nothing, and what hangs on it is not moved or held by it. More pretension, or weight on that side, keeps it taut; a toothed belt that goes slack jumps teeth.", pretension_words(known)],
             paths: vec![line_path(known)],
             value: Some(-span.push),
             limit: Some(0.0),
@@ -164,16 +161,24 @@ fn pull(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
     (needs > bears).then(|| Finding {
         code: "belt.pull",
         severity: Severity::Fails,
-        title: format!("{} must bear {needs:.1} N and is rated for {bears:.1} N", line.name).into(),
-        reason: format!(
-            "It is rated for {rated:.1} N{}. A wider belt, or less load and acceleration, helps.",
-            if factor < 1.0 {
-                format!(", of which {:.0} % remain with so few teeth in mesh", 100.0 * factor)
-            } else {
-                String::new()
-            }
-        )
-        .into(),
+        title: phrase![
+            format!("{} must bear ", line.name),
+            force(needs, 1),
+            " and is rated for ",
+            force(bears, 1)
+        ],
+        reason: phrase![
+            "It is rated for ",
+            force(rated, 1),
+            format!(
+                "{}. A wider belt, or less load and acceleration, helps.",
+                if factor < 1.0 {
+                    format!(", of which {:.0} % remain with so few teeth in mesh", 100.0 * factor)
+                } else {
+                    String::new()
+                }
+            )
+        ],
         paths: vec![line.part_path.clone()],
         value: Some(needs),
         limit: Some(bears),
@@ -210,10 +215,8 @@ fn sag(known: &Known<'_>, figures: &LineFigures) -> Option<Finding> {
                 length(span.length.1, 0),
                 " is drawn and checked straight; that is true enough up to ",
                 length(limit, 2),
-                format!(
-                    ", half the required gap. More pull in it reduces it in proportion.{}",
-                    pretension_words(known)
-                )
+                ", half the required gap. More pull in it reduces it in proportion.",
+                pretension_words(known)
             ],
             paths: vec![line_path(known)],
             value: span.sag.is_finite().then_some(span.sag),

@@ -1,7 +1,7 @@
 //! Does anything hold a rider along the rail while it stands?
 
 use super::Known;
-use crate::phrase::{length, phrase};
+use crate::phrase::{force, length, phrase};
 use crate::{Coupling, Finding, Severity};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -36,10 +36,15 @@ fn slides(known: &Known<'_>, number: usize) -> Option<Finding> {
         reason: phrase![
             "At travel ",
             length(travel, 1),
-            format!(
-                " {needed:.2} N along the rail are to be held; friction at its contacts holds {:.2} N. {holder}, so it slides towards the rail's {towards} end, and its loads at rest are those of a rider that slides freely. A grip, a line, a stop or more friction holds it.",
-                held.friction.abs()
-            )
+            phrase![
+                " ",
+                force(needed, 2),
+                " along the rail are to be held; friction at its contacts holds ",
+                force(held.friction.abs(), 2),
+                format!(
+                    ". {holder}, so it slides towards the rail's {towards} end, and its loads at rest are those of a rider that slides freely. A grip, a line, a stop or more friction holds it."
+                )
+            ]
         ],
         paths: vec![rider.path.clone()],
         value: Some(needed),

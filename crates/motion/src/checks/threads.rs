@@ -2,7 +2,7 @@
 
 use super::Known;
 use super::one_title::add;
-use crate::phrase::{length, phrase};
+use crate::phrase::{force, length, phrase};
 use crate::{Finding, HeadForm, Piece, PieceKind, Remedy, Severity, Stack, StackEnd, StackOf, stress_area};
 
 /// Proof stress of thin nuts of class 04 (MPa), ISO 898-2 (read for fine threads, else from memory): what a thin nut of
@@ -126,10 +126,13 @@ fn thin(rider: &str, stack: &Stack, path: &str) -> Option<Finding> {
             code: "nut.thin",
             severity: Severity::Fails,
             title: format!("{rider}: {} strips at the torque given", nut.name).into(),
-            reason: format!(
-                "The torque given pulls with {pulls:.0} N (F = T/(0.2 d)); a nut lower than {REGULAR} of its thread bears {proof:.0} N at the most (class 04: {THIN_PROOF:.0} MPa in the stress area, ISO 898-2)."
-            )
-            .into(),
+            reason: phrase![
+                "The torque given pulls with ",
+                force(pulls, 0),
+                format!(" (F = T/(0.2 d)); a nut lower than {REGULAR} of its thread bears "),
+                force(proof, 0),
+                format!(" at the most (class 04: {THIN_PROOF:.0} MPa in the stress area, ISO 898-2).")
+            ],
             paths: vec![path.to_owned(), nut.path.clone()],
             value: Some(pulls),
             limit: Some(proof),

@@ -4,7 +4,7 @@ use glam::{DVec2, DVec3};
 use glidewright_geometry::Bounds;
 
 use super::Known;
-use crate::phrase::{length, phrase};
+use crate::phrase::{force, length, phrase};
 use crate::{Finding, Remedy, STANDARD_GRAVITY, Severity, rider_x};
 
 /// Moment that rights over moment that tips, at the least (common practice for stands, no source).
@@ -59,10 +59,13 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         reason: phrase![
             "At travel ",
             length(travel, 1),
-            format!(
-                ": its weight about the nearest edge of {foot} against a hand that pushes with {:.0} N where it takes hold. Required: {SAFE} times (common practice for stands, no source). A wider or heavier base, or one bolted down, holds it. What tips falls on people: bolt it down before it is tried.",
-                fixture.limits.effort
-            )
+            phrase![
+                format!(": its weight about the nearest edge of {foot} against a hand that pushes with "),
+                force(fixture.limits.effort, 0),
+                format!(
+                    " where it takes hold. Required: {SAFE} times (common practice for stands, no source). A wider or heavier base, or one bolted down, holds it. What tips falls on people: bolt it down before it is tried."
+                )
+            ]
         ],
         paths: base.iter().map(|obstacle| obstacle.path.clone()).collect(),
         value: Some(ratio),

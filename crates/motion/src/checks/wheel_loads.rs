@@ -2,7 +2,7 @@
 
 use super::Known;
 use crate::loads::Motion;
-use crate::phrase::{length, phrase, stretch};
+use crate::phrase::{force, length, phrase, stretch};
 use crate::{Finding, Severity, Way};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -85,9 +85,9 @@ fn lifts(known: &Known<'_>, number: usize) -> Option<Finding> {
         return None;
     }
     let preload = if used > 0.0 {
-        format!("A preload of up to {used:.1} N without load is used up.")
+        phrase!["A preload of up to ", force(used, 1), " without load is used up."]
     } else {
-        "It is not pressed to the rail without load.".to_owned()
+        "It is not pressed to the rail without load.".into()
     };
     Some(Finding {
         code: "wheel.unloaded",
@@ -96,9 +96,9 @@ fn lifts(known: &Known<'_>, number: usize) -> Option<Finding> {
         reason: phrase![
             "From travel ",
             stretch(from, to, 1),
-            format!(
-                " the load turns the rider so that nothing is carried there. {preload} More preload at the eccentrics or a wider wheelbase keeps it running."
-            )
+            " the load turns the rider so that nothing is carried there. ",
+            preload,
+            " More preload at the eccentrics or a wider wheelbase keeps it running."
         ],
         paths,
         value: Some(0.0),

@@ -103,6 +103,9 @@ pub struct Document {
     /// What parts cost, by name, in the user's currency; for the user's own parts it may stand with them.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub costs: BTreeMap<String, f64>,
+    /// The currency prices are in; [`Document::currency`] if nothing is written.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub currency: String,
     /// Named sets of changes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub trials: Vec<Trial>,
@@ -111,7 +114,15 @@ pub struct Document {
     pub comments: Comments,
 }
 
+/// The currency of the tables' guide prices, and of a document that names none.
+const CURRENCY: &str = "EUR";
+
 impl Document {
+    /// The currency prices are in, as it is written behind them.
+    pub fn currency(&self) -> &str {
+        if self.currency.is_empty() { CURRENCY } else { &self.currency }
+    }
+
     /// The stack at a path: the one a rider's wheels share, or that of one of its wheels or bolts.
     pub fn stack_at(&self, path: &str) -> Option<&Stack> {
         let (rider, below) = path.strip_prefix("riders/")?.split_once('/')?;

@@ -44,6 +44,7 @@ pub fn new_document(name: &str, section: &str, length: f64, stand: Stand) -> Doc
         pulls: Vec::new(),
         measured: Vec::new(),
         costs: Default::default(),
+        currency: String::new(),
         trials: Vec::new(),
         comments: Default::default(),
     }

@@ -153,6 +153,7 @@ pub(super) fn read(text: &str) -> Result<(Document, Vec<Problem>), ron::error::S
         pulls: Vec::new(),
         measured: Vec::new(),
         costs: Default::default(),
+        currency: String::new(),
         trials: draft.trials,
         comments: scan(text),
     };

@@ -21,6 +21,8 @@ const MOST_WHEELS: usize = 100;
 const MOST_THINGS: usize = 200;
 const MOST_POINTS: usize = 1000;
 const MOST_PARTS: usize = 2000;
+/// Longest code or sign of a currency (characters).
+const LONGEST_CURRENCY: usize = 12;
 /// Most pieces on one screw.
 const MOST_PIECES: usize = 60;
 /// Most lengths a screw is sold in, other names of a part, and tracks of a section.
@@ -216,6 +218,11 @@ impl Checker<'_> {
 
     fn costs(&mut self, document: &Document) {
         self.amount("costs", document.costs.len(), MOST_PARTS);
+        if document.currency.chars().count() > LONGEST_CURRENCY {
+            let message = format!("a currency has at most {LONGEST_CURRENCY} letters");
+            self.problems
+                .push(Problem::error("currency", message).remedy("write its code, such as EUR or USD"));
+        }
         for (name, cost) in document.costs.iter().take(MOST_PARTS) {
             let own = document.parts.iter().any(|part| part.name == *name);
             if !own && built_in().part(name).is_none() {

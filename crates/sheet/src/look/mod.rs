@@ -5,7 +5,7 @@ mod theme;
 mod tone;
 mod type_face;
 
-pub use crate::units::LengthUnit;
+pub use crate::units::{LengthUnit, ReaderUnits};
 pub use glidewright_motion::number;
 pub use pen::{Dash, Fill, Hatch, Pen};
 pub use theme::{Colour, Theme};

@@ -3,7 +3,7 @@
 use glam::DVec2;
 
 use crate::drawing::{Glyph, Part, Rect};
-use crate::look::{Dash, LengthUnit, Tone};
+use crate::look::{Dash, LengthUnit, ReaderUnits, Tone};
 
 /// A plot of values against travel.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -37,10 +37,11 @@ pub struct StripData {
 }
 
 impl StripData {
-    /// Values that are lengths (mm), in a unit; the axis of travel stays as it is.
+    /// Values in the units of a reader; the axis of travel stays as it is.
     #[must_use]
-    pub fn lengths_in(mut self, unit: LengthUnit) -> Self {
-        let one = |value: &mut f64| *value = unit.value_of_mm(*value);
+    pub fn written_in(mut self, units: ReaderUnits) -> Self {
+        let Some(unit) = units.of_symbol(&self.unit) else { return self };
+        let one = |value: &mut f64| *value /= unit.size;
         for series in &mut self.series {
             series.points.iter_mut().for_each(|point| one(&mut point.y));
             series.low.iter_mut().chain(&mut series.high).for_each(one);
@@ -51,7 +52,7 @@ impl StripData {
             one(low);
             one(high);
         }
-        self.unit = unit.symbol().to_owned();
+        self.unit = unit.symbol.to_owned();
         self.decimals = unit.decimals(self.decimals);
         self
     }

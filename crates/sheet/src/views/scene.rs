@@ -10,7 +10,7 @@ use glidewright_motion::{
 };
 
 use super::ViewState;
-use crate::look::{LengthUnit, Tone};
+use crate::look::{ReaderUnits, Tone};
 use crate::strip::round_down;
 
 /// A tilt one sees at a glance (rad).
@@ -57,8 +57,8 @@ impl<'a> Scene<'a> {
         Some(round_down(wanted).map_or(MOST_TIMES, |(times, _)| times).min(MOST_TIMES))
     }
 
-    /// The unit lengths are written in.
-    pub(super) const fn unit(&self) -> LengthUnit {
+    /// The units figures are written in.
+    pub(super) const fn unit(&self) -> ReaderUnits {
         self.state.unit
     }
 

@@ -6,7 +6,7 @@ use glam::DVec2;
 use glidewright_motion::{BodyId, Fixture, Results, gap_against_reach};
 
 use super::Projection;
-use crate::look::LengthUnit;
+use crate::look::ReaderUnits;
 
 /// What the reader looks at, and how large.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,7 +14,7 @@ pub struct ViewState {
     /// Width and height of the drawing (pt).
     pub size_pt: DVec2,
     /// The unit lengths are written in.
-    pub unit: LengthUnit,
+    pub unit: ReaderUnits,
     /// Travel of the lead rider (mm).
     pub travel: f64,
     /// From where the rail is seen; `None` chooses what suits the riders.
@@ -86,7 +86,7 @@ impl Default for ViewState {
     fn default() -> Self {
         Self {
             size_pt: DVec2::new(960.0, 640.0),
-            unit: LengthUnit::default(),
+            unit: ReaderUnits::default(),
             travel: 0.0,
             projection: None,
             selected: None,

@@ -2,13 +2,13 @@
 
 use egui::{Label, RichText, ScrollArea, Ui};
 use glidewright_project::formula::plain_number;
-use glidewright_project::{PartUse, Slot, cost_of};
+use glidewright_project::{Document, PartUse, Slot, cost_of};
 use glidewright_sheet::number;
 
 use super::super::{Shared, editor};
 use super::{Columns, cell_ui};
 use crate::commands::Queue;
-use crate::widgets::{read_ui, text_scale};
+use crate::widgets::{read_ui, text_scale, text_ui};
 
 const COLUMNS: Columns<'static> =
     Columns { heads: &[("part", 190.0), ("one costs", 90.0), ("stands in", 0.0)] };
@@ -28,7 +28,9 @@ pub fn costs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
         ui.set_min_width(560.0 * text_scale(ui));
         ui.spacing_mut().item_spacing.y = 2.0;
-        ui.weak(format!("In your currency, for one piece; {known} of {} parts have a price.", used.len()));
+        currency_ui(ui, document, queue);
+        let all = used.len();
+        ui.weak(format!("For one piece, of a rail or belt a metre. {known} of {all} parts have a price."));
         let widths = COLUMNS.widths(ui);
         COLUMNS.head_ui(ui, &widths);
         let [part, cost, places] = widths.as_slice() else { return };
@@ -44,6 +46,25 @@ pub fn costs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
                 });
             });
         }
+    });
+}
+
+/// The currency of all prices.
+fn currency_ui(ui: &mut Ui, document: &Document, queue: &mut Queue) {
+    ui.horizontal(|ui| {
+        ui.label("Prices in");
+        let width = 60.0 * text_scale(ui);
+        let written = text_ui(ui, "currency", "Currency", document.currency(), width, "EUR");
+        let Some(currency) = written else { return };
+        editor::alter(
+            "currency",
+            "Name the currency",
+            move |document| {
+                currency.trim().clone_into(&mut document.currency);
+                Some(())
+            },
+            queue,
+        );
     });
 }
 

@@ -11,9 +11,11 @@ use glidewright_sheet::number;
 use super::super::{Shared, editor};
 use super::{Columns, cell_ui};
 use crate::commands::{Action, Queue};
-use crate::state::Edit;
+use crate::state::{Edit, LoadUnit};
 use crate::theme::FontRole;
-use crate::widgets::{Mark, choice_ui, mark_ui, quiet_button, round, section_ui, text_scale, text_ui};
+use crate::widgets::{
+    Mark, choice_ui, mark_ui, meant, quiet_button, round, section_ui, text_scale, text_ui, value_of,
+};
 
 const COLUMNS: Columns<'static> = Columns {
     heads: &[
@@ -24,8 +26,8 @@ const COLUMNS: Columns<'static> = Columns {
         ("line off", 50.0),
         ("scale shows", 80.0),
         ("give or take", 80.0),
-        ("calculated, N", 84.0),
-        ("fitted, N", 64.0),
+        ("calculated", 84.0),
+        ("fitted", 74.0),
         ("note", 0.0),
         ("", 30.0),
     ],
@@ -89,7 +91,10 @@ fn begin_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     ui.horizontal(|ui| {
         ui.label("The scale shows");
         let field = egui::TextEdit::singleline(&mut noting.force)
-            .hint_text("such as 3.4 N")
+            .hint_text(match shared.state.preferences.loads {
+                LoadUnit::Newton => "such as 3.4 N",
+                LoadUnit::Pound => "such as 0.8 lbf",
+            })
             .desired_width(90.0 * text_scale(ui))
             .char_limit(200);
         let field = ui.add(field).accessible_name("The scale shows");
@@ -104,13 +109,14 @@ fn begin_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         noting.way = choice_ui(ui, "Way pulled", noting.way, &WAYS, width).unwrap_or(noting.way);
         let text = noting.force.trim().to_owned();
         let text = text.as_str();
-        let read = reading.values.try_formula(text, Quantity::Force);
+        let units = shared.state.preferences.units();
+        let read = value_of(text, Quantity::Force, &reading.values, units);
         let enter = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
         let add = ui.add_enabled(read.is_ok() && !text.is_empty(), Button::new("Note it"));
         if (add.clicked() || (enter && read.is_ok() && !text.is_empty()))
             && let Some(rider) = names.get(noting.rider)
         {
-            note(rider, noting.way, text, queue);
+            note(rider, noting.way, &meant(text, Quantity::Force, &reading.values, units), queue);
             noting.force.clear();
             field.request_focus();
         }
@@ -118,7 +124,7 @@ fn begin_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             ended = true;
         }
         if let (false, Err(error)) = (text.is_empty(), &read) {
-            ui.colored_label(ui.visuals().error_fg_color, &error.message);
+            ui.colored_label(ui.visuals().error_fg_color, error);
         }
     });
     ui.data_mut(|data| {
@@ -224,7 +230,8 @@ fn row_ui(
         for (width, value) in
             [(*before, fitted.and_then(|p| p.before)), (*after, fitted.and_then(|p| p.fitted))]
         {
-            let text = value.map_or_else(String::new, |value| number(value, 2));
+            let units = shared.state.preferences.units();
+            let text = value.map_or_else(String::new, |value| units.force(value, 2));
             cell_ui(ui, width, |ui| ui.add(Label::new(text).truncate()));
         }
         cell_ui(ui, *note, |ui| {
@@ -276,8 +283,8 @@ fn fit_ui(ui: &mut Ui, shared: &Shared<'_>, calibration: &Calibration, queue: &m
     }
     if let Some(deviation) = calibration.deviation {
         ui.weak(format!(
-            "The pulls scatter about the fit by {} N (standard deviation).",
-            number(deviation, 3)
+            "The pulls scatter about the fit by {} (standard deviation).",
+            shared.state.preferences.units().force(deviation, 3)
         ));
     }
 }

@@ -125,7 +125,7 @@ fn row_ui(
             }
         });
         let tightest = outcome.and_then(|outcome| outcome.tightest);
-        let unit = shared.state.preferences.unit;
+        let unit = shared.state.preferences.units();
         let figure = |ui: &mut Ui, width: f32, text: String| {
             cell_ui(ui, width, |ui| {
                 ui.add(Label::new(text).truncate());

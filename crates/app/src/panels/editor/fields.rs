@@ -8,6 +8,7 @@ use glidewright_project::size::Formula;
 use glidewright_project::tables::{built_in, plain_name};
 use glidewright_project::tolerance::Tolerance;
 use glidewright_project::{Document, PartUse, Slot, Suiting, cost_of, mass_of_part, parts_of_kind};
+use glidewright_sheet::{Tone, number};
 
 use super::bodies::names_on_outline;
 use crate::commands::{Action, Queue};
@@ -167,7 +168,7 @@ impl OneField {
             quantity,
             values: &reading.values,
             problem: reading.problem_at(&self.row.path),
-            lengths: shared.state.preferences.unit,
+            units: shared.state.preferences.units(),
             theme: shared.theme,
         }
     }
@@ -195,7 +196,7 @@ fn field<'a>(shared: &'a Shared<'_>, row: &'a Row) -> Option<SizeField<'a>> {
         quantity: *quantity,
         values: &reading.values,
         problem: reading.problem_at(&row.path),
-        lengths: shared.state.preferences.unit,
+        units: shared.state.preferences.units(),
         theme: shared.theme,
     })
 }
@@ -280,7 +281,13 @@ impl PartField<'_> {
     pub fn show(&self, ui: &mut Ui, shared: &Shared<'_>, width: f32, queue: &mut Queue) {
         let reading = shared.state.session.reading();
         let foresees = matches!(self.part_use, PartUse::Kind(_));
-        let picker = Picker { label: self.name, now: self.now, figure: self.figure, foresees };
+        let picker = Picker {
+            label: self.name,
+            now: self.now,
+            figure: self.figure,
+            foresees,
+            currency: reading.document.currency(),
+        };
         let mut asked = None;
         let chosen = picker.show(ui, width, || {
             let choices = choices(shared, self.part_use, self.path);
@@ -305,7 +312,7 @@ impl PartField<'_> {
 /// What is wrong, in small type.
 pub fn complaint_ui(ui: &mut Ui, shared: &Shared<'_>, message: &str, remedy: &str) {
     let text = if remedy.is_empty() { message.to_owned() } else { format!("{message}: {remedy}") };
-    let tone = crate::theme::colour(shared.theme.colour(glidewright_sheet::Tone::Clash));
+    let tone = crate::theme::colour(shared.theme.colour(Tone::Clash));
     ui.add(egui::Label::new(egui::RichText::new(text).small().color(tone)).wrap());
 }
 
@@ -340,8 +347,11 @@ fn choice(shared: &Shared<'_>, part: &Part) -> Choice {
     let reading = shared.state.session.reading();
     let document = &reading.document;
     Choice {
-        mass: mass_of_part(document, &reading.values, part),
-        cost: cost_of(document, &part.name),
+        mass: mass_of_part(document, &reading.values, part).map(|grams| {
+            let decimals = if grams < 10.0 { 2 } else { 1 };
+            shared.state.preferences.units().mass(1e-3 * grams, decimals)
+        }),
+        cost: cost_of(document, &part.name).map(|cost| number(cost, 2)),
         ..Choice::new(part.name.as_str(), part_summary(part)).plainly(plain_name(part))
     }
 }
@@ -352,7 +362,7 @@ fn parts_for(shared: &Shared<'_>, kind: PartKind, path: &str) -> Vec<Choice> {
     let reading = state.session.reading();
     let document = &reading.document;
     let suiting = Suiting::of(document, &reading.values);
-    let unit = state.preferences.unit;
+    let unit = state.preferences.units();
     let mut all: Vec<([f64; 2], Choice)> = parts_of_kind(document, kind)
         .map(|part| {
             let outcome = state.foresight.of(&state.session, path, &part.name);

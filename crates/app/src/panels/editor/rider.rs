@@ -4,7 +4,6 @@ use egui::Ui;
 use glidewright_project::document::Moves;
 use glidewright_project::edit;
 use glidewright_project::size::{Length, Number};
-use glidewright_sheet::number;
 
 use super::{alter, fields_ui, name_field_ui, note_ui, reach};
 use crate::commands::{Action, Queue};
@@ -64,10 +63,10 @@ fn mass_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue) {
     let Some(place) = bench.fixture.riders.iter().position(|rider| rider.name == name) else { return };
     let Some(placed) = bench.results.assembly.riders.get(place) else { return };
     section_ui(ui, "Mass");
-    let total = placed.mass.total() * 1e3;
-    ui.label(format!("{} g with everything on it", number(total, 0)));
+    let units = shared.state.preferences.units();
+    ui.label(format!("{} with everything on it", units.mass(placed.mass.total(), 0)));
     if let Some(band) = bench.results.hold_bands.iter().find(|band| band.rider == place && band.exists()) {
-        let words = format!("It stays where it is left with {}.", band.masses());
+        let words = format!("It stays where it is left with {}.", units.phrase(&band.masses()));
         ui.add(egui::Label::new(egui::RichText::new(words).weak()).wrap());
         centre_ui(ui, shared, name, queue);
     }

@@ -2,7 +2,7 @@
 
 use egui::{Atom, AtomExt, Button, CollapsingHeader, Label, Response, RichText, Ui};
 use glidewright_motion::{Chain, Finding, Remedy};
-use glidewright_sheet::LengthUnit;
+use glidewright_sheet::ReaderUnits;
 
 use super::super::{Shared, editor};
 use super::words::{figures, mark_of, outcome_words};
@@ -13,7 +13,7 @@ use crate::widgets::{Marked, mark_ui, marked_button};
 
 /// Draws it.
 pub fn card_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Finding, queue: &mut Queue) {
-    let unit = shared.state.preferences.unit;
+    let unit = shared.state.preferences.units();
     let (words, reason) = (unit.phrase(&finding.title), unit.phrase(&finding.reason));
     ui.spacing_mut().item_spacing.y = 4.0;
     let title = ui
@@ -87,7 +87,7 @@ fn places_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, queue: &mut Qu
         }
         if let Some(travel) = finding.at_travel
             && ui
-                .link(format!("travel {}", shared.state.preferences.unit.text(travel, 1)))
+                .link(format!("travel {}", shared.state.preferences.units().text(travel, 1)))
                 .on_hover_text("Go there")
                 .clicked()
         {
@@ -105,7 +105,7 @@ fn remedy_ui(
     (cures, now): (&[Cure], &Outcome),
     queue: &mut Queue,
 ) {
-    let words = format!("Remedy: {}", shared.state.preferences.unit.phrase(&remedy.text));
+    let words = format!("Remedy: {}", shared.state.preferences.units().phrase(&remedy.text));
     let row = ui.add(Button::new((words, Atom::grow())).frame(false).wrap());
     if row.on_hover_text("Select what to change").clicked()
         && let Some(path) = &remedy.path
@@ -132,7 +132,7 @@ fn cure_ui(
         ui.add_enabled(false, Button::new(told).wrap());
         return;
     }
-    let foreseen = cure.outcome.map(|outcome| outcome_words(&outcome, shared.state.preferences.unit));
+    let foreseen = cure.outcome.map(|outcome| outcome_words(&outcome, shared.state.preferences.units()));
     let marked = Marked {
         text: RichText::new(&*words),
         mark: cure.outcome.as_ref().map(mark_of),
@@ -143,12 +143,12 @@ fn cure_ui(
     let tip = "Make a trial of it and show that; the fixture itself stays as it is";
     let button = marked_button(ui, marked, shared.theme);
     if button.on_hover_text(tip).accessible_name(&words).clicked() {
-        let note = format!("Against: {}", shared.state.preferences.unit.phrase(&finding.title));
+        let note = format!("Against: {}", shared.state.preferences.units().phrase(&finding.title));
         editor::try_out(shared, &cure.way.words, &note, cure.way.changes.clone(), queue);
     }
 }
 
-fn chain_ui(ui: &mut Ui, chain: &Chain, lengths: LengthUnit, queue: &mut Queue) {
+fn chain_ui(ui: &mut Ui, chain: &Chain, lengths: ReaderUnits, queue: &mut Queue) {
     egui::Grid::new("chain").num_columns(3).striped(true).show(ui, |ui| {
         for term in &chain.terms {
             let sign = if term.sensitivity < 0.0 { "−" } else { "+" };

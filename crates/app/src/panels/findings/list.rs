@@ -65,7 +65,7 @@ const NOTES: &str = "Notes";
 
 /// A finding: its mark, and its words, broken where they are long.
 fn row_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Finding, queue: &mut Queue) -> Response {
-    let unit = shared.state.preferences.unit;
+    let unit = shared.state.preferences.units();
     let title = unit.phrase(&finding.title);
     let response = ui
         .horizontal(|ui| {

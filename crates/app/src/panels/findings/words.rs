@@ -1,16 +1,17 @@
 //! What is said of findings and outcomes in a few words.
 
 use glidewright_motion::{Finding, Interference};
-use glidewright_sheet::{LengthUnit, number};
+use glidewright_sheet::{ReaderUnits, number};
 
 use crate::state::Outcome;
 use crate::widgets::Mark;
 
 /// Value and limit, and where.
-pub fn figures(finding: &Finding, lengths: LengthUnit) -> String {
-    let figure = |value: f64| match finding.unit {
-        "mm" => lengths.text(value, 2),
-        unit => format!("{} {unit}", number(value, 1)),
+pub fn figures(finding: &Finding, units: ReaderUnits) -> String {
+    let figure = |value: f64| match (finding.unit, units.of_symbol(finding.unit)) {
+        ("mm", _) => units.text(value, 2),
+        (_, Some(unit)) => format!("{} {}", number(value / unit.size, unit.decimals(1)), unit.symbol),
+        (symbol, None) => format!("{} {symbol}", number(value, 1)),
     };
     let value = match (finding.value, finding.limit) {
         (Some(value), Some(limit)) => {
@@ -22,13 +23,13 @@ pub fn figures(finding: &Finding, lengths: LengthUnit) -> String {
         _ => String::new(),
     };
     match finding.at_travel {
-        Some(travel) => format!("{value} at {}", lengths.text(travel, 1)),
+        Some(travel) => format!("{value} at {}", units.text(travel, 1)),
         None => value,
     }
 }
 
 /// What something comes to, in a few words.
-pub fn outcome_words(outcome: &Outcome, unit: LengthUnit) -> String {
+pub fn outcome_words(outcome: &Outcome, unit: ReaderUnits) -> String {
     if outcome.is_broken {
         return "cannot be made".to_owned();
     }
@@ -44,7 +45,7 @@ pub fn outcome_words(outcome: &Outcome, unit: LengthUnit) -> String {
 }
 
 /// In words: no two that pass come within reach of each other.
-pub fn nothing_near(unit: LengthUnit) -> String {
+pub fn nothing_near(unit: ReaderUnits) -> String {
     format!("nothing within {}", unit.text(Interference::REACH, 0))
 }
 

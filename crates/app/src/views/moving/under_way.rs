@@ -7,7 +7,7 @@ use glidewright_project::{Document, Slot, Values};
 use glidewright_sheet::{DVec2, Panel};
 
 use super::{Coordinate, Met, Movable, SnapLines, shifted};
-use crate::state::{Bench, Edit, LengthUnit};
+use crate::state::{Bench, Edit, ReaderUnits};
 
 /// A way that is seen this little (its length on paper per mm, over the scale) cannot be dragged along.
 const SEEN: f64 = 0.2;
@@ -135,7 +135,7 @@ impl Moving {
     }
 
     /// The sizes with the pointer at a point (pt), and what to show. `fine` takes the finest steps, `free` none.
-    pub fn at(&self, pt: DVec2, fine: bool, free: bool, unit: LengthUnit) -> Option<(Edit, Readout)> {
+    pub fn at(&self, pt: DVec2, fine: bool, free: bool, unit: ReaderUnits) -> Option<(Edit, Readout)> {
         let moved = pt - self.from_pt;
         if !moved.is_finite() {
             return None;

@@ -64,6 +64,6 @@ pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
             rows.push(row.toned(Tone::Marginal));
         }
     }
-    rows.push(Row::new("weighs", format!("{} g", number(length * line.mass_per_metre, 0))));
+    rows.push(Row::new("weighs", scene.unit().mass(1e-3 * length * line.mass_per_metre, 0)));
     rows
 }

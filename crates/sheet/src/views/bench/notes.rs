@@ -1,11 +1,11 @@
 //! Words and marks on the rail: who is who, where the masses are, which two come nearest, which way is down.
 
 use glam::{DVec2, DVec3};
-use glidewright_motion::{Body, BodyId, Owner, Role};
+use glidewright_motion::{Body, BodyId, Measure, Owner, Role};
 
 use super::layout::Layout;
 use crate::drawing::{End, Glyph, Label, Mark, Panel, Polyline, Rect};
-use crate::look::{Pen, Tone, Weight, number};
+use crate::look::{Pen, ReaderUnits, Tone, Weight, number};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::figure::Sketch;
@@ -131,9 +131,9 @@ fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room
             }
             let part = Pick::Load(number.min(255) as u8, which.min(65_535) as u16).part();
             panel.add(Mark::new(Glyph::MassCentre, centre, 9.0, Tone::Ink)).part(part).named(format!(
-                "{}: {} kg",
+                "{}: {}",
                 load.name,
-                number_of(load.mass)
+                mass_of(scene.unit(), load.mass)
             ));
             let at = panel.pt(centre);
             let mark = Rect::about(at, DVec2::splat(10.0));
@@ -142,7 +142,7 @@ fn masses(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room
                 body.role == Role::Load && body.owner == Owner::Rider(number) && body.path == load.path
             });
             let body = body.and_then(|(id, _)| room.bodies.get(id.0 as usize).copied().flatten());
-            let mass = format!("{} kg", number_of(load.mass));
+            let mass = mass_of(scene.unit(), load.mass);
             let texts = [format!("{} {mass}", load.name), format!("{}\n{mass}", load.name), mass];
             let sized = texts.map(|text| (block_size(&text), text));
             let found = sized.iter().find_map(|(size, text)| {
@@ -313,8 +313,9 @@ fn fixed(panel: &mut Panel, scene: &Scene<'_>, layout: &Layout, room: &mut Room)
     }
 }
 
-fn number_of(mass: f64) -> String {
-    number(mass, if mass < 1.0 { 3 } else { 2 })
+/// A mass (kg) in words.
+fn mass_of(units: ReaderUnits, mass: f64) -> String {
+    units.measured(Measure::Kilogram, mass, if mass < 1.0 { 3 } else { 2 })
 }
 
 /// Lights up the two bodies nearest each other where the riders are, with their gap.

@@ -3,7 +3,7 @@
 use glidewright_motion::{Drive, Owner, ReachCurves, touches};
 
 use super::strip_parts::{from_zero, limit_of_effort, senses, series, stretches, wheel_look};
-use crate::look::{Dash, LengthUnit, Tone};
+use crate::look::{Dash, ReaderUnits, Tone};
 use crate::strip::{Interval, Limit, StripData};
 use crate::views::scene::Scene;
 use crate::views::{ReachGaps, StripAxis, StripKind};
@@ -86,7 +86,6 @@ fn clearance(scene: &Scene<'_>, curves: &ReachCurves) -> StripData {
             .collect(),
         ..StripData::default()
     }
-    .lengths_in(scene.unit())
 }
 
 fn effort(scene: &Scene<'_>, curves: &ReachCurves) -> StripData {
@@ -127,7 +126,7 @@ fn wheel_loads(scene: &Scene<'_>, curves: &ReachCurves) -> StripData {
     data
 }
 
-fn interval(unit: LengthUnit, what: &str, tone: Tone, from: f64, to: f64) -> Interval {
+fn interval(unit: ReaderUnits, what: &str, tone: Tone, from: f64, to: f64) -> Interval {
     Interval {
         from,
         to,

@@ -1,9 +1,9 @@
 //! What strips over travel and strips over reach are made of.
 
 use glam::DVec2;
-use glidewright_motion::{Drive, Way};
+use glidewright_motion::{Drive, Measure, Way};
 
-use crate::look::{Dash, Tone, number};
+use crate::look::{Dash, Tone};
 use crate::strip::{Limit, Series};
 use crate::views::scene::{Scene, rider_tones};
 
@@ -39,7 +39,11 @@ pub(super) fn limit_of_effort(scene: &Scene<'_>, effort: &[f64]) -> Vec<Limit> {
     if scene.fixture.drive != Drive::Hand || !near(effort, value) {
         return Vec::new();
     }
-    vec![Limit { value, name: format!("comfort {}", number(value, 0)), tone: Tone::Marginal }]
+    vec![Limit {
+        value,
+        name: format!("comfort {}", scene.unit().figure(Measure::Newton, value, 0)),
+        tone: Tone::Marginal,
+    }]
 }
 
 /// Whether a limit is near enough to a curve to be shown with it.

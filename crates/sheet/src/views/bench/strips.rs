@@ -6,7 +6,7 @@ use glidewright_motion::{BandPoint, Drive, WheelResistance, rider_ratio, touches
 use super::reach;
 use super::strip_parts::{from_zero, limit_of_effort, senses, series, stretches, wheel_look};
 use crate::drawing::Glyph;
-use crate::look::{Dash, LengthUnit, Tone};
+use crate::look::{Dash, ReaderUnits, Tone};
 use crate::strip::{Interval, Limit, Marker, Series, StripData};
 use crate::views::scene::{Scene, joined, outcome_tone, touching};
 use crate::views::{Other, Pick, StripKind, ViewState};
@@ -38,7 +38,8 @@ pub(in crate::views) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
         (None, StripKind::Torque) => torque(scene),
         (None, StripKind::WheelLoads) => wheel_loads(scene),
         (None, StripKind::Resistance) => resistance(scene),
-    };
+    }
+    .written_in(scene.unit());
     // What is wrong is said in words too.
     let wrong = data.intervals.iter().any(|interval| interval.hatched);
     let over = if over_reach.is_some() { " / reach" } else { "" };
@@ -50,7 +51,7 @@ pub(in crate::views) fn data(scene: &Scene<'_>, kind: StripKind) -> StripData {
     data.title = format!("{}{over}{what}", kind.title());
     data.cursor = Some(over_reach.map_or(scene.travel, |curves| curves.now));
     data.probe = scene.state.probe;
-    data.along = scene.unit();
+    data.along = scene.unit().length;
     if scene.state.ghosts {
         data.ghosts = scene.state.others.iter().filter_map(|other| ghost(scene, kind, other)).collect();
     }
@@ -256,7 +257,6 @@ fn clearance(scene: &Scene<'_>) -> StripData {
         broken,
         ..StripData::default()
     }
-    .lengths_in(scene.unit())
 }
 
 fn effort(scene: &Scene<'_>) -> StripData {
@@ -296,7 +296,7 @@ fn drifts(scene: &Scene<'_>) -> Vec<Interval> {
     drifting.into_iter().map(|(from, to)| drift(scene.unit(), from, to)).collect()
 }
 
-fn drift(unit: LengthUnit, from: f64, to: f64) -> Interval {
+fn drift(unit: ReaderUnits, from: f64, to: f64) -> Interval {
     Interval {
         from,
         to,

@@ -4,14 +4,14 @@ use std::collections::{BTreeMap, HashMap};
 
 use glidewright_motion::{NamedSize, Rider};
 
-use crate::look::{LengthUnit, number};
+use crate::look::ReaderUnits;
 use crate::views::scene::Scene;
 
 /// Most sizes told one by one.
 const MOST_SIZES: usize = 12;
 
 /// Names of what is on a rider's screws, and how often.
-fn parts(rider: &Rider, unit: LengthUnit) -> BTreeMap<String, i64> {
+fn parts(rider: &Rider, unit: ReaderUnits) -> BTreeMap<String, i64> {
     let mut counts = BTreeMap::new();
     let wheels = rider.wheels.iter().map(|mount| &mount.stack);
     for stack in wheels.chain(rider.bolts.iter().map(|bolt| &bolt.stack)) {
@@ -54,8 +54,8 @@ pub(super) fn between(first: &Scene<'_>, second: &Scene<'_>) -> Vec<String> {
     for (a, b) in first.fixture.riders.iter().zip(&second.fixture.riders) {
         let (before, after) = (loads(a), loads(b));
         if !by_sizes && (before - after).abs() > 5e-4 {
-            let [before, after] = [before, after].map(|mass| number(1e3 * mass, 0));
-            told.push(format!("{} carries {after} g instead of {before} g", b.name));
+            let [before, after] = [before, after].map(|mass| second.unit().mass(mass, 0));
+            told.push(format!("{} carries {after} instead of {before}", b.name));
         }
     }
     let (a, b) = (&first.fixture.rail, &second.fixture.rail);

@@ -151,9 +151,9 @@ pub(super) fn draw(
         if y + step > frame.max.y + 0.1 {
             break;
         }
-        let lengths = scenes.first().map(Scene::unit).filter(|_| *unit == "mm");
-        let (unit, decimals) = lengths.map_or((*unit, *decimals), |u| (u.symbol(), u.decimals(*decimals)));
-        let in_unit = |value: f64| lengths.map_or(value, |unit| unit.value_of_mm(value));
+        let shown = scenes.first().and_then(|scene| scene.unit().of_symbol(unit));
+        let (unit, decimals) = shown.map_or((*unit, *decimals), |own| (own.symbol, own.decimals(*decimals)));
+        let in_unit = |value: f64| shown.map_or(value, |own| value / own.size);
         y += step;
         let at = place(panel, DVec2::new(columns.left, y - base));
         let label = shortened(&format!("{name}, {unit}"), TEXT_PT, Weight::Regular, columns.names);

@@ -7,7 +7,7 @@ use crate::views::scene::Scene;
 use crate::views::table::Row;
 
 pub(super) fn rows(scene: &Scene<'_>, figures: &DriveFigures) -> Vec<Row> {
-    let torque = |value: f64| format!("{} N·mm", number(value, 1));
+    let torque = |value: f64| scene.unit().moment(value, 1);
     let seconds = |value: f64| format!("{} s", number(value, 2));
     let mut rows = vec![
         Row::new("a stroke takes", seconds(figures.up.duration().max(figures.down.duration()))),

@@ -3,7 +3,7 @@
 mod figures;
 
 use glam::DVec2;
-use glidewright_motion::{Drive, DriveFigures, Fixture, Move, Results};
+use glidewright_motion::{Drive, DriveFigures, Fixture, Measure, Move, Results};
 
 use super::bench::senses;
 use super::scene::Scene;
@@ -135,6 +135,7 @@ fn speed(scene: &Scene<'_>, figures: &DriveFigures) -> StripData {
         range: (most > 0.0).then_some((0.0, 1.12 * most)),
         ..StripData::default()
     }
+    .written_in(scene.unit())
 }
 
 /// What the motor must give each way, and what it can: the room between is what is to spare.
@@ -154,12 +155,13 @@ fn torque(scene: &Scene<'_>, figures: &DriveFigures) -> StripData {
     };
     let (low, high) = all().fold((0.0, 0.0), |(low, high): (f64, f64), v| (low.min(v), high.max(v)));
     let air = 0.1 * (high - low);
+    let moment = |value, decimals| scene.unit().figure(Measure::NewtonMillimetre, value, decimals);
     let starting = ways.iter().map(|(way, ..)| way.starting_torque).fold(f64::NEG_INFINITY, f64::max);
     let markers = starting.is_finite().then(|| Marker {
         at: DVec2::new(0.0, starting),
         glyph: Glyph::Diamond,
         tone: Tone::RiderALine,
-        text: format!("to break away {}", crate::look::number(starting, 1)),
+        text: format!("to break away {}", moment(starting, 1)),
         part: None,
     });
     let number = crate::look::number;
@@ -168,7 +170,7 @@ fn torque(scene: &Scene<'_>, figures: &DriveFigures) -> StripData {
             let least = way.available.iter().copied().fold(f64::INFINITY, f64::min);
             format!(
                 "Torque: the motor gives {} or more, {} times what is needed",
-                number(least, 0),
+                moment(least, 0),
                 number(margin, 1)
             )
         }
@@ -186,4 +188,5 @@ fn torque(scene: &Scene<'_>, figures: &DriveFigures) -> StripData {
         broken: far,
         ..StripData::default()
     }
+    .written_in(scene.unit())
 }

@@ -1,6 +1,6 @@
 //! The key figures of a fixture.
 
-use glidewright_motion::{Drive, PairResult, Way, touches};
+use glidewright_motion::{Drive, Measure, PairResult, Way, touches};
 
 use crate::look::{Tone, number};
 use crate::views::scene::{Scene, gap_tones, outcome_tone};
@@ -29,23 +29,25 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
         rows.push(Row::new("at travel", scene.text(pair.at_travel, 1)));
     }
     rows.push(Row::new("stroke", scene.text(fixture.stroke.length(), 0)));
-    let span = |values: &[f64], decimals: usize, unit: &str| {
+    let units = scene.unit();
+    let span = |values: &[f64], decimals: usize, of: Measure| {
         if values.contains(&f64::INFINITY) {
             return Some("none: it jams".to_owned());
         }
         let finite = values.iter().copied().filter(|v| v.is_finite());
         let (low, high) =
             finite.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
-        (low <= high).then(|| format!("{} to {} {unit}", number(low, decimals), number(high, decimals)))
+        (low <= high)
+            .then(|| format!("{} to {}", units.figure(of, low, decimals), units.measured(of, high, decimals)))
     };
     for (way, values) in Way::BOTH.into_iter().zip([&curves.effort_up, &curves.effort_down]) {
         let name = format!("effort, {}", fixture.rail.stand.way(way));
-        if let Some(text) = span(values, 2, "N") {
+        if let Some(text) = span(values, 2, Measure::Newton) {
             rows.push(Row::new(name, text));
         }
     }
     if matches!(fixture.drive, Drive::Motor(_))
-        && let Some(text) = span(&curves.torque_up, 1, "N·mm")
+        && let Some(text) = span(&curves.torque_up, 1, Measure::NewtonMillimetre)
     {
         rows.push(Row::new("drive torque", text));
     }
@@ -59,9 +61,8 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
         };
         rows.push(Row::new("stays where it is left", text).toned(tone));
     }
-    let grams = |mass: f64| number(1e3 * mass, 0);
     for (rider, placed) in fixture.riders.iter().zip(&results.assembly.riders) {
-        rows.push(Row::new(format!("{} weighs", rider.name), format!("{} g", grams(placed.mass.total()))));
+        rows.push(Row::new(format!("{} weighs", rider.name), units.mass(placed.mass.total(), 0)));
     }
     for (rider, stands) in fixture.riders.iter().zip(&results.riders) {
         for point in &stands.points {
@@ -72,7 +73,7 @@ pub(super) fn rows(scene: &Scene<'_>) -> Vec<Row> {
     for band in &results.hold_bands {
         let Some(rider) = fixture.riders.get(band.rider) else { continue };
         rows.push(if band.exists() {
-            Row::new(format!("{} holds with", rider.name), band.masses())
+            Row::new(format!("{} holds with", rider.name), units.phrase(&band.masses()))
         } else {
             Row::new(format!("{} holds with", rider.name), "no mass at every travel").toned(Tone::Marginal)
         });

@@ -4,7 +4,7 @@ use glam::DVec2;
 use glidewright_motion::{Finding, Severity};
 
 use crate::drawing::{Glyph, Label, Mark, Panel, Rect};
-use crate::look::{LengthUnit, Tone, Weight};
+use crate::look::{ReaderUnits, Tone, Weight};
 use crate::views::words::{broken, place};
 
 const TITLE_PT: f64 = 9.0;
@@ -37,7 +37,7 @@ impl Row {
 }
 
 /// The findings as lines of a width (pt). The reason stands with what is not in order.
-fn rows(findings: &[Finding], unit: LengthUnit, width: f64) -> Vec<Row> {
+fn rows(findings: &[Finding], unit: ReaderUnits, width: f64) -> Vec<Row> {
     let width = (width - INDENT).max(40.0);
     let mut rows = Vec::new();
     for finding in findings {
@@ -77,7 +77,7 @@ pub(super) fn draw(
     panel: &mut Panel,
     frame: &Rect,
     findings: &[Finding],
-    unit: LengthUnit,
+    unit: ReaderUnits,
     rest: Rest,
 ) -> Option<Rest> {
     let mut y = frame.min.y;
@@ -136,7 +136,7 @@ pub(super) fn columns(
     frame: &Rect,
     count: usize,
     findings: &[Finding],
-    unit: LengthUnit,
+    unit: ReaderUnits,
     rest: Rest,
 ) -> (f64, Option<Rest>) {
     let count = count.max(1);

@@ -240,7 +240,7 @@ impl Maker<'_> {
 
     fn block(&self, content: &Content, factor: f64) -> Block {
         Block {
-            bars: scale::bars(&content.drawing, factor, self.state.unit, self.dress.on_paper),
+            bars: scale::bars(&content.drawing, factor, self.state.unit.length, self.dress.on_paper),
             entries: key::entries(&content.drawing, &content.page),
         }
     }

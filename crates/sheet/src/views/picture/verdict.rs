@@ -3,7 +3,7 @@
 use glidewright_motion::{Interference, Outcome, Results, Severity};
 
 use crate::drawing::Glyph;
-use crate::look::{LengthUnit, Tone};
+use crate::look::{ReaderUnits, Tone};
 use crate::views::scene::outcome_tone;
 
 /// What a fixture comes to in a few words, with a mark, so that nothing hangs on colour.
@@ -23,7 +23,7 @@ pub struct Verdict {
 
 impl Verdict {
     /// Of results, with lengths in a unit.
-    pub fn of(results: &Results, unit: LengthUnit) -> Self {
+    pub fn of(results: &Results, unit: ReaderUnits) -> Self {
         let tightest = results.interference.tightest();
         let (words, tone) = match tightest {
             Some(pair) => {

@@ -9,7 +9,7 @@ use super::holes::{Hole, Size};
 use crate::drawing::{
     CentreCross, Dimension, DimensionKind, End, Item, Label, Panel, Path, Polyline, Rect, Shape,
 };
-use crate::look::{Dash, Fill, Hatch, LengthUnit, Pen, Tone, Weight};
+use crate::look::{Dash, Fill, Hatch, Pen, ReaderUnits, Tone, Weight};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::scene::{Scene, rider_tones};
@@ -28,7 +28,7 @@ const NOTE_PT: f64 = 8.0;
 const LETTER_PT: f64 = 9.0;
 
 /// The number of a size with no more decimals than it needs, two at most.
-pub(super) fn plain(unit: LengthUnit, mm: f64) -> String {
+pub(super) fn plain(unit: ReaderUnits, mm: f64) -> String {
     let text = unit.bare(mm, 2);
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }

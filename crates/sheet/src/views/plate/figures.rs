@@ -44,7 +44,7 @@ pub(super) fn rows(scene: &Scene<'_>, shown: &Shown<'_>) -> Vec<Row> {
         .get(shown.owner)
         .and_then(|placed| placed.mass.items.iter().find(|item| item.path == plate.path));
     if let Some(mass) = mass {
-        rows.push(Row::new("weighs", format!("{} g", number(1e3 * mass.mass, 0))));
+        rows.push(Row::new("weighs", unit.mass(mass.mass, 0)));
     }
     if let Some(place) = shown.place {
         let above = place.inner.min(place.outer);

@@ -7,7 +7,7 @@ use glidewright_motion::{PieceKind, Stack, StackEnd, StackOf, plain};
 
 use super::{Shown, circle};
 use crate::drawing::{Label, Panel, Polyline, Rect};
-use crate::look::{LengthUnit, Pen, Tone, Weight};
+use crate::look::{Pen, ReaderUnits, Tone, Weight};
 use crate::views::scene::Scene;
 use crate::views::words::{broken, place, shortened, width_of};
 
@@ -139,7 +139,7 @@ const CLEAR: &str = "H13";
 const THREAD: &str = "6H";
 const NONE: &str = "–";
 
-fn length(unit: LengthUnit, mm: f64) -> String {
+fn length(unit: ReaderUnits, mm: f64) -> String {
     super::face::plain(unit, mm)
 }
 

@@ -13,7 +13,7 @@ use super::scene::Scene;
 use super::words::{place, shortened};
 use super::{View, table};
 use crate::drawing::{Drawing, Label, Panel, Rect};
-use crate::look::{LengthUnit, Weight};
+use crate::look::{ReaderUnits, Weight};
 
 /// A plate.
 pub(super) const VIEW: View = View {
@@ -45,7 +45,7 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 /// The plate that is shown.
 pub(super) struct Shown<'a> {
     /// The unit lengths are written in.
-    pub(super) unit: LengthUnit,
+    pub(super) unit: ReaderUnits,
     pub(super) rider: &'a Rider,
     pub(super) owner: usize,
     pub(super) plate: &'a Plate,

@@ -12,7 +12,7 @@ use crate::views::table::Row;
 pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
     let seating = &seat.seating;
     let mm = |value: f64| scene.text(value, 2);
-    let newton = |value: f64| format!("{} N", number(value, 2));
+    let newton = |value: f64| scene.unit().force(value, 2);
     let mut rows = vec![Row::new("wheel", seat.wheel.name.as_str())];
     rows.push(Row::new("travel", scene.text(scene.travel, 1)));
     if let Some(main) = seating.main() {
@@ -97,7 +97,7 @@ pub(super) fn rows(scene: &Scene<'_>, seat: &Seat<'_>) -> Vec<Row> {
             ("  of it flank slip", resistance.slip),
             ("  of it rolling loss", resistance.hysteresis),
         ];
-        rows.extend(parts.map(|(name, value)| Row::new(name, format!("{} N", number(value, 3)))));
+        rows.extend(parts.map(|(name, value)| Row::new(name, scene.unit().force(value, 3))));
     }
     rows.push(Row::new("axle above the face", mm(seating.axle_height)));
     rows.push(Row::new("tip below the face", mm(seating.depth)));

@@ -15,7 +15,7 @@ use super::scene::Scene;
 use super::words::{place, shortened};
 use super::{View, table};
 use crate::drawing::{Drawing, Label, Panel, Rect};
-use crate::look::{LengthUnit, Weight};
+use crate::look::{ReaderUnits, Weight};
 
 /// A wheel in its groove.
 pub(super) const VIEW: View = View {
@@ -48,7 +48,7 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 /// A seated wheel with everything known of it at the travel shown.
 pub(super) struct Seat<'a> {
     /// The unit lengths are written in.
-    pub(super) unit: LengthUnit,
+    pub(super) unit: ReaderUnits,
     pub(super) rider: &'a Rider,
     pub(super) owner: usize,
     pub(super) mount: &'a WheelMount,

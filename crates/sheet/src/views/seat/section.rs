@@ -8,7 +8,7 @@ use glidewright_motion::{Role, TrackProfile};
 
 use super::Seat;
 use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
-use crate::look::{Dash, Fill, Hatch, Pen, Tone, Weight, number};
+use crate::look::{Dash, Fill, Hatch, Pen, Tone, Weight};
 use crate::page::Placer;
 use crate::views::Pick;
 use crate::views::figure::{Sketch, cut_wheel, half_bar};
@@ -171,7 +171,7 @@ fn contacts(panel: &mut Panel, seat: &Seat<'_>) {
             Polyline::in_pt(at, vec![back, DVec2::ZERO], Pen::new(Tone::Clash, 1.4))
                 .ends(End::Plain, End::Arrow),
         );
-        let text = format!("{} N", number(force, 1));
+        let text = seat.unit.force(force, 1);
         let size = size_of(&text, FORCE_PT, Weight::SemiBold);
         let tail = panel.pt(at) + back;
         let side = if back.x < 0.0 { -1.0 } else { 1.0 };

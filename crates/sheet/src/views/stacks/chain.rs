@@ -5,7 +5,7 @@ use glidewright_motion::{Body, BodyId, Face, PieceKind, Role, touches};
 
 use super::pairing::{Pairing, StackSide};
 use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline, Rect, Shape};
-use crate::look::{LengthUnit, Pen, Tone, Weight};
+use crate::look::{LengthUnit, Pen, ReaderUnits, Tone, Weight};
 use crate::views::Pick;
 use crate::views::scene::{Scene, gap_tones};
 use crate::views::words::{place, spread, width_of};
@@ -100,7 +100,7 @@ fn pieces(side: &StackSide<'_>) -> Vec<Link> {
     links
 }
 
-fn line(panel: &mut Panel, links: &[Link], unit: LengthUnit, figure: &Rect, inner: &Rect, spacing: Spacing) {
+fn line(panel: &mut Panel, links: &[Link], unit: ReaderUnits, figure: &Rect, inner: &Rect, spacing: Spacing) {
     let pt_from_world = panel.pt_from_world;
     let x = |world: f64| pt_from_world.transform_point2(DVec2::new(world, 0.0)).x;
     let y = figure.max.y + LINE_AT;
@@ -131,7 +131,7 @@ fn line(panel: &mut Panel, links: &[Link], unit: LengthUnit, figure: &Rect, inne
     let number = |link: &Link, decimals: usize| {
         let whole = unit.bare(link.length, decimals);
         // Inches on drawings have no nought before the point (ASME Y14.5, from memory).
-        if unit == LengthUnit::Inch && whole.starts_with("0.") {
+        if unit.length == LengthUnit::Inch && whole.starts_with("0.") {
             return whole.trim_start_matches('0').to_owned();
         }
         // Where room is short a nought at the end is the first to go.

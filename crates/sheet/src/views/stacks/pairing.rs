@@ -4,7 +4,7 @@ use glam::{DVec2, DVec3};
 use glidewright_motion::{Body, BodyId, Owner, PieceKind, PlacedStack, Rider, Role, Stack, StackOf};
 
 use crate::drawing::Rect;
-use crate::look::LengthUnit;
+use crate::look::ReaderUnits;
 use crate::views::figure::hexagon_corner;
 use crate::views::scene::Scene;
 use crate::views::{Moment, PairChoice};
@@ -37,7 +37,7 @@ pub(super) struct Pairing<'a> {
     /// The least gap asked between them (mm).
     pub(super) asked: f64,
     /// The unit lengths are written in.
-    pub(super) unit: LengthUnit,
+    pub(super) unit: ReaderUnits,
     /// The travel shown (mm).
     pub(super) travel: f64,
     /// How far the axes really are apart (mm), if they are drawn nearer.

@@ -178,7 +178,7 @@ impl StackView<'_> {
             ui.label(format!("{own}{}", piece.part));
             return;
         };
-        let unit = self.shared.state.preferences.unit;
+        let unit = self.shared.state.preferences.units();
         let half = solid.thickness.half_width();
         let spread = if half > 0.0 { format!(" ± {}", plain_text(round(half, 3))) } else { String::new() };
         ui.label(format!("{own}{}, {}", piece.kind.word(), solid.name));

@@ -208,16 +208,16 @@ impl StackView<'_> {
     /// What one of it weighs and costs.
     fn totals_ui(&self, ui: &mut Ui) {
         let Some(resolved) = self.resolved.as_ref().map(|known| known.stack) else { return };
-        let mass = 1e3 * (resolved.screw.mass + resolved.pieces.iter().map(|piece| piece.mass).sum::<f64>());
+        let mass = resolved.screw.mass + resolved.pieces.iter().map(|piece| piece.mass).sum::<f64>();
         let document = &self.shared.state.session.reading().document;
         let bought = self.stack.pieces.iter().filter(|piece| piece.kind != PieceKind::Plate);
         let names = bought.map(|piece| piece.part.as_str()).chain([self.stack.screw.as_str()]);
         let costs: Vec<Option<f64>> = names.map(|name| cost_of(document, name)).collect();
         let known = costs.iter().flatten().count();
-        let mut words = format!("{} g without plates", number(mass, 1));
+        let mut words = format!("{} without plates", self.shared.state.preferences.units().mass(mass, 1));
         if known > 0 {
             let sum: f64 = costs.iter().flatten().sum();
-            words.push_str(&format!(", cost {}", number(sum, 2)));
+            words.push_str(&format!(", {} {}", number(sum, 2), document.currency()));
             if known < costs.len() {
                 words.push_str(&format!(" with {} of {} known", known, costs.len()));
             }

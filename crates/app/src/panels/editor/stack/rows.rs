@@ -60,7 +60,7 @@ impl StackView<'_> {
             self.row_ui(ui, &path, |ui| {
                 ui.add_space(MORE * text_scale(ui) + 3.0);
                 let length = self.resolved.as_ref().map(|known| known.stack.screw.length.nominal);
-                let unit = self.shared.state.preferences.unit;
+                let unit = self.shared.state.preferences.units();
                 figure_ui(ui, &length.map_or_else(String::new, |length| unit.bare(length, 2)));
                 let (part_use, now) = (PartUse::Kind(PartKind::Screw), self.stack.screw.as_str());
                 let field = PartField { name: "screw", path: &path, part_use, now, figure: "" };
@@ -143,7 +143,7 @@ impl StackView<'_> {
     /// How much of the screw stands out or holds, and whether that is enough.
     fn end_words(&self) -> Option<(String, String, bool)> {
         let thread = self.resolved.as_ref()?.placed?.thread;
-        let unit = self.shared.state.preferences.unit;
+        let unit = self.shared.state.preferences.units();
         let is_tapped = self.stack.ends_tapped();
         let words = if is_tapped {
             format!("{} of thread in the plate", unit.text(thread.engaged, 2))
@@ -169,7 +169,7 @@ impl StackView<'_> {
     /// The extent along the screw in the reader's unit, without the unit.
     fn extent(&self, place: usize) -> Option<String> {
         let solid = self.solid(place)?;
-        Some(self.shared.state.preferences.unit.bare(solid.thickness.nominal, 2))
+        Some(self.shared.state.preferences.units().bare(solid.thickness.nominal, 2))
     }
 
     /// The same with its unit and its name, for assistive technology.

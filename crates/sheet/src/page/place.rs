@@ -37,26 +37,35 @@ impl Placer {
     /// candidate pushed into the frame and moved up or down, by the least amount, to where it is free;
     /// at worst (no room at all) the first candidate pushed into the frame.
     pub fn place(&mut self, candidates: &[Rect]) -> Option<Rect> {
-        let free = |r: &Rect| self.is_free(r);
+        if let Some(rect) = self.place_apart(candidates) {
+            return Some(rect);
+        }
         let first = self.pushed_in(candidates.first()?);
-        let found = candidates.iter().find(|r| free(r)).copied().or_else(|| {
-            // The least shift that clears everything ends against the edge of something taken.
-            let mut shifts: Vec<f64> = self
-                .taken
-                .iter()
-                .flat_map(|t| [t.min.y - first.max.y, t.max.y - first.min.y])
-                .chain([0.0])
-                .collect();
-            shifts.sort_by(|a, b| a.abs().total_cmp(&b.abs()));
-            shifts.into_iter().map(|y| first.shifted(DVec2::new(0.0, y))).find(free)
-        });
-        let rect = found.unwrap_or(first);
-        if rect.is_finite() {
+        first.is_finite().then(|| self.taken.push(first))?;
+        Some(first)
+    }
+
+    /// The same, each candidate being moved in turn, and nothing where there is no room at all.
+    pub fn place_apart(&mut self, candidates: &[Rect]) -> Option<Rect> {
+        self.place_freely(candidates).or_else(|| {
+            let rect = candidates.iter().find_map(|candidate| self.moved_free(candidate))?;
             self.taken.push(rect);
             Some(rect)
-        } else {
-            None
-        }
+        })
+    }
+
+    /// A rectangle pushed into the frame and moved up or down by the least amount to where it is free.
+    fn moved_free(&self, rect: &Rect) -> Option<Rect> {
+        let first = self.pushed_in(rect);
+        // The least shift that clears everything ends against the edge of something taken.
+        let mut shifts: Vec<f64> = self
+            .taken
+            .iter()
+            .flat_map(|t| [t.min.y - first.max.y, t.max.y - first.min.y])
+            .chain([0.0])
+            .collect();
+        shifts.sort_by(|a, b| a.abs().total_cmp(&b.abs()));
+        shifts.into_iter().map(|y| first.shifted(DVec2::new(0.0, y))).find(|moved| self.is_free(moved))
     }
 
     /// The rectangle shifted into the frame; its top left corner wins if it is too large.

@@ -426,7 +426,8 @@ impl Strip<'_> {
             };
             let at = group.iter().map(|reading| reading.at).sum::<DVec2>() / group.len() as f64;
             let size = note_size(&text, READING_PT, weight);
-            let Some(rect) = placer.place(&self.clearest(beside(at, size, 5.0))) else { continue };
+            // Where there is no room the point alone shows it.
+            let Some(rect) = placer.place_apart(&self.clearest(beside(at, size, 5.0))) else { continue };
             let place = self.at_pt(rect.middle());
             let label = Label { weight, ..Label::new(text, place, READING_PT).toned(tone).on_plate() };
             self.panel.add(label).overflowing();
@@ -473,7 +474,7 @@ impl Strip<'_> {
             return;
         }
         let size = note_size(&marker.text, READING_PT, Weight::Regular);
-        if let Some(rect) = placer.place(&self.clearest(beside(at, size, 6.0))) {
+        if let Some(rect) = placer.place_apart(&self.clearest(beside(at, size, 6.0))) {
             let place = self.at_pt(rect.middle());
             let label = Label::new(marker.text.as_str(), place, READING_PT).toned(marker.tone).on_plate();
             self.panel.add(label).part = marker.part;
@@ -502,7 +503,7 @@ impl Strip<'_> {
                 })
                 .to_vec()
         };
-        if let Some(rect) = placer.place(&candidates) {
+        if let Some(rect) = placer.place_apart(&candidates) {
             let place = self.at_pt(rect.middle());
             self.panel.add(Label::new(limit.name.as_str(), place, LEGEND_PT).toned(limit.tone).on_plate());
         }

@@ -51,8 +51,10 @@ pub(super) fn panel(scene: &Scene<'_>, shown: &Shown<'_>, frame: Rect) -> Panel 
     strand(&mut panel, shown);
     let mut placer = Placer::new(frame);
     anchors(&mut panel, scene, shown, &world, &mut placer);
+    for rect in spans(&mut panel, scene, shown, &world) {
+        placer.block(rect);
+    }
     wraps(&mut panel, shown, &mut placer);
-    spans(&mut panel, scene, shown, &world);
     panel
 }
 
@@ -170,7 +172,7 @@ fn anchors(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect
         let near = if between { inwards * half } else { beyond - inwards * (0.5 * size) };
         let places = [near, inwards.perp() * half, -inwards.perp() * half, beyond - inwards * (0.5 * size)]
             .map(|off| Rect::about(p + off, size));
-        if let Some(rect) = placer.place_freely(&places).or_else(|| placer.place(&places)) {
+        if let Some(rect) = placer.place_apart(&places) {
             let at = place(panel, rect.middle());
             panel.add(Label::new(name.as_str(), at, NOTE_PT).bold().toned(tone).on_plate());
         }
@@ -203,15 +205,16 @@ fn wraps(panel: &mut Panel, shown: &Shown<'_>, placer: &mut Placer) {
                 Rect::about(from + way * (0.5 * size).dot(way.abs()), size)
             })
             .collect();
-        if let Some(rect) = placer.place_freely(&places).or_else(|| placer.place(&places)) {
+        if let Some(rect) = placer.place_apart(&places) {
             let at = place(panel, rect.middle());
             panel.add(Label::new(text, at, NOTE_PT).toned(Tone::Dimension));
         }
     }
 }
 
-/// The spans' lengths, each beside its strand, outwards.
-fn spans(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect) {
+/// The spans' lengths, each beside its strand, outwards; what their figures take (pt).
+fn spans(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect) -> Vec<Rect> {
+    let mut taken = Vec::new();
     for element in &shown.path.elements {
         let PathElement::Span { from, to, .. } = *element else { continue };
         let (a, b) = (shown.flat(from), shown.flat(to));
@@ -223,6 +226,16 @@ fn spans(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect) 
         let side = (b - a).perp().dot(0.5 * (a + b) - world.middle());
         let offset_pt = if side > 0.0 { -ASIDE } else { ASIDE };
         let kind = DimensionKind::Aligned { from: a, to: b, offset_pt };
-        panel.add(Dimension::new(kind, scene.bare(length, 1)));
+        let figure = Dimension::new(kind, scene.bare(length, 1));
+        let size = size_of(&figure.text, figure.size_pt, Weight::Regular);
+        let run = (panel.pt(b) - panel.pt(a)).normalize_or_zero();
+        let middle = panel.pt(0.5 * (a + b)) + run.perp() * offset_pt;
+        // Between the arrows, or beyond them where it has no room there.
+        let drawn = length * panel.scale();
+        let long = if drawn > size.x + 14.0 { size.x + 6.0 } else { drawn + 2.0 * (size.x + 14.0) };
+        let (along, across) = (run.abs() * long, run.perp().abs() * 1.6 * size.y);
+        taken.push(Rect::about(middle, along + across));
+        panel.add(figure);
     }
+    taken
 }

@@ -1,18 +1,17 @@
 //! Along the rail: its section, cut, with the riders before it as they stand at the travel shown.
 
+mod dimensions;
 mod tracks;
 
 use glam::{DVec2, DVec3};
-use glidewright_motion::{BodyId, Fixture, Owner, PathElement, Results, Role, StackOf, path_at};
+use glidewright_motion::{BodyId, Fixture, Owner, PathElement, Results, Role, path_at};
 
 use super::figure::{Sketch, draw_body, draw_rail, silhouettes};
 use super::projection::Projector;
 use super::scene::{Scene, rider_tones};
 use super::words::{place, size_of};
 use super::{Pick, View};
-use crate::drawing::{
-    Dimension, DimensionKind, Drawing, Glyph, Label, Mark, Panel, Path, Polyline, Rect, Shape,
-};
+use crate::drawing::{Drawing, Glyph, Label, Mark, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{Dash, Pen, Tone, Weight};
 use crate::page::Placer;
 
@@ -47,7 +46,10 @@ pub(super) fn panel(scene: &Scene<'_>, frame: Rect) -> Panel {
     let view = Projector::end();
     let world = extent(scene, &view);
     let room = (0.1 * frame.size().min_element()).clamp(26.0, 44.0);
-    let inside = Rect { min: frame.min + DVec2::splat(room), max: frame.max - DVec2::splat(room) };
+    let sizes = dimensions::of(scene, &view, &world);
+    let [low, high] = dimensions::room(&sizes);
+    let inside =
+        Rect { min: frame.min + low.max(DVec2::splat(room)), max: frame.max - high.max(DVec2::splat(room)) };
     let mut panel = Panel::fitted(PANEL, inside, world, 0.0);
     panel.frame = frame.grown(-2.0);
     fixed(&mut panel, scene, &view, &world);
@@ -64,9 +66,9 @@ pub(super) fn panel(scene: &Scene<'_>, frame: Rect) -> Panel {
     }
     sketch.into_panel(&mut panel);
     axes(&mut panel, scene, &view);
-    dimensions(&mut panel, scene, &view, &world);
-    let numbers = tracks::numbers(&mut panel, scene, &view);
-    words(&mut panel, scene, &view, &numbers);
+    let mut taken = dimensions::draw(&mut panel, &sizes, &world);
+    taken.extend(tracks::numbers(&mut panel, scene, &view));
+    words(&mut panel, scene, &view, &taken);
     panel
 }
 
@@ -148,47 +150,6 @@ fn axes(panel: &mut Panel, scene: &Scene<'_>, view: &Projector) {
     }
 }
 
-/// Axle spacing of each rider, and how far its plate stands off the rail's centre.
-fn dimensions(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, world: &Rect) {
-    for (rider, placed) in scene.fixture.riders.iter().zip(&scene.results.assembly.riders) {
-        let outward = view.flat(rider.facing.outward());
-        let lateral = view.flat(rider.facing.lateral());
-        // Two wheels of one row, on both sides of the rail.
-        let wheels = placed.stacks.iter().filter(|s| matches!(s.of, StackOf::Wheel(_)));
-        let mut row: Vec<_> = wheels.collect();
-        let Some(first) = row.first().map(|s| s.at.x) else { continue };
-        row.retain(|s| (s.at.x - first).abs() < 1e-6);
-        row.sort_by(|a, b| a.at.y.total_cmp(&b.at.y));
-        let (Some(a), Some(b)) = (row.first(), row.last()) else { continue };
-        let at = |stack: &glidewright_motion::PlacedStack| {
-            lateral * stack.at.y + outward * stack.head_level.max(stack.tip_level)
-        };
-        let spacing = b.at.y - a.at.y;
-        if spacing > 1.0 {
-            let (from, to) = (at(a), at(b));
-            let kind = if lateral.x.abs() > 0.5 {
-                let edge = if outward.y > 0.0 { world.max.y - from.y } else { from.y - world.min.y };
-                let away = edge * panel.scale() + 10.0;
-                DimensionKind::Horizontal { from, to, offset_pt: if outward.y > 0.0 { -away } else { away } }
-            } else {
-                let edge = if outward.x > 0.0 { world.max.x - from.x } else { from.x - world.min.x };
-                let away = edge * panel.scale() + 10.0;
-                DimensionKind::Vertical { from, to, offset_pt: if outward.x > 0.0 { away } else { -away } }
-            };
-            panel.add(Dimension::new(kind, format!("axles {}", scene.bare(spacing, 2))));
-        }
-        if let Some(plate) = placed.plates.first()
-            && plate.inner.is_finite()
-            && lateral.x.abs() > 0.5
-        {
-            let from = DVec2::new(world.max.x, 0.0);
-            let to = DVec2::new(world.max.x, outward.y * plate.inner);
-            let kind = DimensionKind::Vertical { from, to, offset_pt: 12.0 };
-            panel.add(Dimension::new(kind, scene.bare(plate.inner, 2)));
-        }
-    }
-}
-
 /// Names and masses, clear of what is `taken` on the panel (pt).
 fn words(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, taken: &[Rect]) {
     let mut placer = Placer::new(panel.frame.grown(-2.0));
@@ -236,7 +197,7 @@ fn words(panel: &mut Panel, scene: &Scene<'_>, view: &Projector, taken: &[Rect])
             ])
             .map(|at| Rect::about(at, size));
         let candidates: Vec<Rect> = beside.collect();
-        if let Some(rect) = crowd.place_freely(&candidates).or_else(|| placer.place(&candidates)) {
+        if let Some(rect) = crowd.place_freely(&candidates).or_else(|| placer.place_apart(&candidates)) {
             placer.block(rect);
             let at = place(panel, rect.middle());
             let label = Label::new(rider.name.as_str(), at, NAME_PT).bold().toned(rider_tones(number).1);

@@ -91,20 +91,31 @@ impl Glass {
         if near.gap.abs() * panel.scale() <= 0.3 {
             return;
         }
-        let offset_pt = 0.2 * self.frame.size().x;
         let text = scene.bare(near.gap, 2);
-        let mut figure =
-            Dimension::new(DimensionKind::Aligned { from, to, offset_pt }, text).toned(near.tone);
-        figure.size_pt = self.name_pt + 1.0;
-        // The text stands beside the arrows where it has no room between them.
+        let size_pt = self.name_pt + 1.0;
+        let size = size_of(&text, size_pt, Weight::Regular);
         let walk = panel.pt_from_world.transform_vector2(to - from);
         let right = walk.perp().normalize_or_zero();
-        let at = panel.pt(0.5 * (from + to)) + right * offset_pt;
-        let size = size_of(&figure.text, figure.size_pt, Weight::Regular);
+        let middle = |offset_pt: f64| panel.pt(0.5 * (from + to)) + right * offset_pt;
+        // Between the arrows, or beyond them where it has no room there.
+        let reach = if walk.length() > size.x + 14.0 {
+            walk.normalize_or_zero() * 0.5 * size.x
+        } else {
+            0.5 * walk + walk.normalize_or_zero() * (size.x + 14.0)
+        };
+        let inside = self.frame.grown(-3.0);
+        let is_inside = |middle: DVec2| inside.contains(middle - reach) && inside.contains(middle + reach);
+        // On one side of the nearest points, else on the other; the table below has it too.
+        let offsets = [0.2, -0.2, 0.08].map(|share| share * self.frame.size().x);
+        let Some(offset_pt) = offsets.into_iter().find(|offset| is_inside(middle(*offset))) else { return };
+        let mut figure =
+            Dimension::new(DimensionKind::Aligned { from, to, offset_pt }, text).toned(near.tone);
+        figure.size_pt = size_pt;
+        // The text stands beside the arrows where it has no room between them.
+        let at = middle(offset_pt);
         let long = walk.length() + 2.0 * (size.x + 14.0);
         let along = walk.normalize_or_zero().abs();
-        let around =
-            if along.x > along.y { DVec2::new(long, 1.6 * size.y) } else { DVec2::new(1.6 * size.y, long) };
+        let around = along * long + along.yx() * 1.6 * size.y;
         placer.block(Rect::about(at, around));
         panel.add(figure).named("the gap");
     }

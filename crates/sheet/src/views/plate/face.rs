@@ -119,7 +119,7 @@ fn features(panel: &mut Panel, shown: &Shown<'_>, placer: &mut Placer) {
         let places: Vec<Rect> = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0]
             .map(|row| Rect::about(middle + DVec2::new(0.0, row * 1.1 * size.y), size))
             .to_vec();
-        let Some(rect) = placer.place_freely(&places).or_else(|| placer.place(&places)) else { continue };
+        let Some(rect) = placer.place_apart(&places) else { continue };
         let at = place(panel, rect.middle());
         panel.add(Label::new(text, at, NOTE_PT).toned(Tone::FaintInk).on_plate());
     }
@@ -161,7 +161,7 @@ fn letters(panel: &mut Panel, shown: &Shown<'_>, face: &Rect, holes: &[Hole], pl
             (matches!(hole.size, Size::Other(_)) && own.size().cmpgt(1.8 * size).all()).then(|| own.middle());
         let places: Vec<Rect> =
             inside.into_iter().chain(near).chain(far).map(|middle| Rect::about(middle, size)).collect();
-        let Some(rect) = placer.place_freely(&places).or_else(|| placer.place(&places)) else { continue };
+        let Some(rect) = placer.place_apart(&places) else { continue };
         let at = place(panel, rect.middle());
         panel.add(Label::new(hole.letter.as_str(), at, LETTER_PT).bold().on_plate()).named("hole");
     }
@@ -236,12 +236,20 @@ fn outline_sizes(panel: &mut Panel, shown: &Shown<'_>, face: &Rect) {
 /// on paper, of the one at the upper left, clear of the dimensions.
 fn corners(shown: &Shown<'_>) -> Vec<(f64, usize, DVec2, f64)> {
     let mut sizes: Vec<(f64, Vec<(DVec2, f64)>)> = Vec::new();
+    let middle = shown.to_paper.transform_point2(shown.plate.outline.bounds().centre()).y;
     for edge in &shown.plate.outline.edges {
         let Edge::Arc { centre, radius, start, sweep } = *edge else { continue };
         if !(sweep > 0.2 && sweep < 2.5) {
             continue;
         }
-        let to = shown.to_paper.transform_vector2(DVec2::from_angle(start + 0.5 * sweep));
+        let towards = |share: f64| shown.to_paper.transform_vector2(DVec2::from_angle(start + share * sweep));
+        // On the right the plate's height stands at half of it: a leader there goes away from that.
+        let to = match towards(0.5) {
+            right if right.x > 0.8 * right.length() => [0.15, 0.85].map(towards),
+            other => [other; 2],
+        };
+        let up = shown.to_paper.transform_point2(centre).y > middle;
+        let to = if (to[0].y > to[1].y) == up { to[0] } else { to[1] };
         let at = (shown.to_paper.transform_point2(centre), to.to_angle());
         match sizes.iter_mut().find(|(size, _)| (size - radius).abs() < SAME) {
             Some((_, all)) => all.push(at),

@@ -9,7 +9,7 @@ use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline
 use crate::look::{Dash, Fill, Hatch, Pen, Tone, Weight, number};
 use crate::units::PT_PER_MM;
 use crate::views::Pick;
-use crate::views::words::{place, shortened};
+use crate::views::words::{place, shortened, width_of};
 
 const TITLE_PT: f64 = 9.0;
 const NOTE_PT: f64 = 8.0;
@@ -121,9 +121,11 @@ fn slip(panel: &mut Panel, length: f64, half: f64, radii: [f64; 2]) {
         |sign: &str, word: &str, between: &str| format!("{sign}{} %{between}{word}", number(100.0 * most, 2));
     // Above the axis, where the half that lags leaves room.
     let at = place(panel, panel.pt(DVec2::new(0.0, zero)) + DVec2::new(0.0, -4.0));
-    let lags = Label::new(text("−", "lags", " "), at, NOTE_PT).toned(Tone::Marginal);
-    panel.add(lags.anchored(0.0, 0.0));
+    let words = text("−", "lags", " ");
+    let beyond = width_of(&words, NOTE_PT, Weight::Regular) > length * panel.scale() + 2.0;
+    panel.add(Label::new(words, at, NOTE_PT).toned(Tone::Marginal).anchored(0.0, 0.0));
     let at = place(panel, panel.pt(DVec2::new(length, zero)) + DVec2::new(5.0, 0.0));
     let leads = Label::new(text("+", "leads", "\n"), at, NOTE_PT).toned(Tone::Marginal);
-    panel.add(leads.anchored(0.0, 0.5));
+    // Below the axis where those words reach beyond the flank.
+    panel.add(leads.anchored(0.0, if beyond { 1.0 } else { 0.5 }));
 }

@@ -8,7 +8,7 @@ use crate::drawing::{Dimension, DimensionKind, End, Label, Panel, Path, Polyline
 use crate::look::{LengthUnit, Pen, ReaderUnits, Tone, Weight};
 use crate::views::Pick;
 use crate::views::scene::{Scene, gap_tones};
-use crate::views::words::{place, spread, width_of};
+use crate::views::words::{place, size_of, spread, width_of};
 
 const SIZE_PT: f64 = 8.0;
 /// From the figure to the chain's line (pt).
@@ -206,6 +206,7 @@ fn whiskers(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
     let Some(bodies) = pairing.bodies else { return };
     let anchor = panel.world_from_pt(panel.frame.min).unwrap_or_default();
     let origin = panel.pt(anchor);
+    let mut words_of_first: Option<Rect> = None;
     for (number_of_side, (side, id)) in pairing.sides.iter().zip([bodies.0, bodies.1]).enumerate() {
         let Some((face, level)) = scene.body(id).and_then(|body| facing_end(side, body)) else { continue };
         let half = side.placed.reach(side.stack, face).half_width();
@@ -225,6 +226,13 @@ fn whiskers(panel: &mut Panel, scene: &Scene<'_>, pairing: &Pairing<'_>) {
         let words = at + origin + DVec2::new(outwards * (reach + 4.0), lift);
         let along = if number_of_side == 0 { 1.0 } else { 0.0 };
         let text = format!("±{}", pairing.unit.bare(half, 2));
+        let size = size_of(&text, SIZE_PT, Weight::Regular);
+        let own = Rect::about(words - DVec2::new((along - 0.5) * size.x, 0.0), size);
+        // In a small figure both would lie over each other: the bars have their names under the pointer.
+        if words_of_first.is_some_and(|first| first.overlaps(&own)) {
+            continue;
+        }
+        words_of_first = Some(own);
         let at = place(panel, words);
         panel.add(Label::new(text, at, SIZE_PT).anchored(along, 0.5).on_plate());
     }

@@ -1,5 +1,7 @@
 //! The names of the pieces, on leaders above the stacks.
 
+use std::cmp::Ordering;
+
 use glam::DVec2;
 use glidewright_motion::PieceKind;
 
@@ -11,6 +13,9 @@ use crate::views::words::{place, shortened, width_of};
 /// Height of a row of names (pt).
 pub(super) const ROW: f64 = 11.0;
 const NAME_PT: f64 = 8.0;
+/// From a leader to its name, and between two names of a row (pt).
+const ASIDE: f64 = 3.0;
+const APART: f64 = 5.0;
 
 /// A name and the world point it points at.
 struct Named<'a> {
@@ -18,8 +23,8 @@ struct Named<'a> {
     tip: DVec2,
 }
 
-/// Writes the names of each side in rows above the figure, the innermost highest, so that no leader crosses a
-/// name: a name reaches outwards over the leaders of pieces farther out, and so must stand higher than they.
+/// Writes the names of each side in rows above the figure, so that no leader crosses a name and no two names meet: a name
+/// reaches outwards over the leaders of pieces farther out, and so must stand higher than they.
 pub(super) fn draw(
     panel: &mut Panel,
     pairing: &Pairing<'_>,
@@ -28,43 +33,75 @@ pub(super) fn draw(
     rows: usize,
     top: f64,
 ) {
-    if rows == 0 {
-        return;
-    }
-    let middle = match &pairing.sides[..] {
-        [a, b] if pairing.end_to_end() => {
-            let ends = (a.reach().1, b.reach().0);
-            panel.pt(DVec2::new(0.5 * (ends.0 + ends.1), 0.0)).x
-        }
-        _ => inner.max.x,
-    };
+    let lowest = figure.min.y - 27.0;
+    let rows = rows.min(((lowest - top) / ROW).floor().max(0.0) as usize);
+    let mut placed: Vec<Written> = Vec::new();
     for (number, side) in pairing.sides.iter().take(if pairing.end_to_end() { 2 } else { 1 }).enumerate() {
         let leftwards = number == 0;
         let mut named = names(side);
-        // The innermost first.
+        // The outermost first: the innermost stand highest.
         named.sort_by(
-            |a, b| if leftwards { b.tip.x.total_cmp(&a.tip.x) } else { a.tip.x.total_cmp(&b.tip.x) },
+            |a, b| if leftwards { a.tip.x.total_cmp(&b.tip.x) } else { b.tip.x.total_cmp(&a.tip.x) },
         );
-        let room = if leftwards { (inner.min.x, middle) } else { (middle, inner.max.x) };
-        let placed = rows_of(panel, &named, leftwards, room);
-        let lowest = figure.min.y - 27.0;
-        for (name, (row, text)) in named.iter().zip(placed) {
-            let y = lowest - row as f64 * ROW;
-            if row >= rows || y - ROW < top || text.is_empty() {
-                continue;
-            }
-            let tip = panel.pt(name.tip);
-            let anchor = panel.world_from_pt(panel.frame.min).unwrap_or_default();
-            let origin = panel.pt(anchor);
-            let line = vec![DVec2::new(tip.x, y - 0.4 * NAME_PT) - origin, tip - origin];
-            panel.add(
-                Polyline::in_pt(anchor, line, Pen::new(Tone::Dimension, 0.4)).ends(End::Plain, End::Dot),
-            );
-            let (shift, along) = if leftwards { (-3.0, 1.0) } else { (3.0, 0.0) };
-            let at = place(panel, DVec2::new(tip.x + shift, y));
-            panel.add(Label::new(text, at, NAME_PT).toned(Tone::Dimension).anchored(along, 0.0).on_plate());
+        for name in &named {
+            placed.extend(written(panel, name, leftwards, inner, rows, &placed));
         }
     }
+    for Written { text, tip, row, leftwards, .. } in placed {
+        let y = lowest - row as f64 * ROW;
+        let anchor = panel.world_from_pt(panel.frame.min).unwrap_or_default();
+        let origin = panel.pt(anchor);
+        let line = vec![DVec2::new(tip.x, y - 0.4 * NAME_PT) - origin, tip - origin];
+        panel.add(Polyline::in_pt(anchor, line, Pen::new(Tone::Dimension, 0.4)).ends(End::Plain, End::Dot));
+        let (shift, along) = if leftwards { (-ASIDE, 1.0) } else { (ASIDE, 0.0) };
+        let at = place(panel, DVec2::new(tip.x + shift, y));
+        panel.add(Label::new(text, at, NAME_PT).toned(Tone::Dimension).anchored(along, 0.0).on_plate());
+    }
+}
+
+/// A name in its row, counted from below.
+struct Written {
+    text: String,
+    /// What it points at (pt).
+    tip: DVec2,
+    row: usize,
+    leftwards: bool,
+    /// From where to where it reaches (pt).
+    from: f64,
+    to: f64,
+}
+
+/// The lowest of so many rows in which a name and its leader meet nothing that is written; `None` if there is none, or
+/// no room for most of the name.
+fn written(
+    panel: &Panel,
+    name: &Named<'_>,
+    leftwards: bool,
+    inner: &Rect,
+    rows: usize,
+    others: &[Written],
+) -> Option<Written> {
+    let tip = panel.pt(name.tip);
+    let limit = if leftwards { tip.x - inner.min.x } else { inner.max.x - tip.x } - ASIDE - 1.0;
+    let text = shortened(name.text, NAME_PT, Weight::Regular, limit);
+    // A few letters name nothing.
+    let kept = text.chars().count() as f64 / name.text.chars().count().max(1) as f64;
+    if kept < 0.8 {
+        return None;
+    }
+    let reach = ASIDE + width_of(&text, NAME_PT, Weight::Regular) + APART;
+    let (from, to) = if leftwards { (tip.x - reach, tip.x) } else { (tip.x, tip.x + reach) };
+    let crosses = |from: f64, to: f64, x: f64| from - 1.0 < x && x < to + 1.0;
+    let free = |row: &usize| {
+        others.iter().all(|other| match other.row.cmp(row) {
+            Ordering::Equal => other.to <= from || to <= other.from,
+            // Its leader comes down through the row of the other, or the other's through its own.
+            Ordering::Less => !crosses(other.from, other.to, tip.x),
+            Ordering::Greater => !crosses(from, to, other.tip.x),
+        })
+    };
+    let row = (0..rows).find(free)?;
+    Some(Written { text, tip, row, leftwards, from, to })
 }
 
 /// The pieces' names and where on paper they are met.
@@ -89,30 +126,4 @@ fn names<'a>(side: &StackSide<'a>) -> Vec<Named<'a>> {
     }
     named.retain(|name| name.tip.is_finite());
     named
-}
-
-/// The row of each name, counted from below, and its text cut to the room; the names come innermost first.
-fn rows_of(panel: &Panel, named: &[Named<'_>], leftwards: bool, room: (f64, f64)) -> Vec<(usize, String)> {
-    let mut placed: Vec<(usize, String)> = vec![(0, String::new()); named.len()];
-    for (i, name) in named.iter().enumerate().rev() {
-        let x = panel.pt(name.tip).x;
-        let limit = if leftwards { x - room.0 } else { room.1 - x } - 4.0;
-        let text = shortened(name.text, NAME_PT, Weight::Regular, limit);
-        // A few letters name nothing.
-        let kept = text.chars().count() as f64 / name.text.chars().count().max(1) as f64;
-        let text = if kept < 0.8 { String::new() } else { text };
-        let reach = if text.is_empty() { 0.0 } else { width_of(&text, NAME_PT, Weight::Regular) + 8.0 };
-        let row = named
-            .iter()
-            .zip(&placed)
-            .skip(i + 1)
-            .filter(|(other, (_, text))| !text.is_empty() && (panel.pt(other.tip).x - x).abs() < reach)
-            .map(|(_, (row, _))| row + 1)
-            .max()
-            .unwrap_or(0);
-        if let Some(slot) = placed.get_mut(i) {
-            *slot = (row, text);
-        }
-    }
-    placed
 }

@@ -172,6 +172,15 @@ impl Phrase {
         text
     }
 
+    /// The rest after words it begins with; `None` if it begins otherwise.
+    pub(crate) fn without_start(&self, words: &str) -> Option<Self> {
+        let (Piece::Said(first), rest) = self.pieces.split_first()? else { return None };
+        let after = first.starts_with(words).then(|| first.get(words.len()..)).flatten()?;
+        let mut left = Self::from(after);
+        left.pieces.extend_from_slice(rest);
+        Some(left)
+    }
+
     /// Whether a reader in the units of [`Measure`] reads the same in both.
     pub(crate) fn reads_like(&self, other: &Self) -> bool {
         self.to_string() == other.to_string()

@@ -2,9 +2,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "tests fail by panicking")]
 
 use glidewright_motion::{Severity, analyse};
-use glidewright_project::document::{Facing, Stand};
+use glidewright_project::document::{Facing, Stand, Trial};
 use glidewright_project::edit::{
-    Wish, change_thread, fixture, goes_with_rail, lengthen, put_on_face, take_section,
+    Wish, change_thread, fixture, goes_with_rail, lengthen, put_on_face, set_all, set_all_in_trial,
+    take_section,
 };
 use glidewright_project::size::Formula;
 use glidewright_project::{Document, demo, parse, resolve};
@@ -120,4 +121,40 @@ fn a_stack_goes_to_another_thread_in_one_step() {
     assert!(change_thread(&document, &path, "M7").is_err());
     let text = glidewright_project::print(&changed.document);
     assert_eq!(parse(&text).unwrap(), changed.document);
+}
+
+/// In a trial the same follows as in the fixture, and the fixture stays as it is.
+#[test]
+fn a_trial_takes_along_what_the_fixture_would() {
+    let (mut checked, mut alone) = (0, 0);
+    let wishes = ["grooved 20x40", "grooved 30x60", "grooved 40x80"];
+    let documents = wishes.iter().flat_map(|section| [wish(section, false), wish(section, true)]).flatten();
+    for mut document in documents.chain([demo().unwrap()]) {
+        document.trials = vec![Trial {
+            name: "other".to_owned(),
+            note: String::new(),
+            over: Vec::new(),
+            changes: Vec::new(),
+        }];
+        for (path, to) in [
+            ("rail/length", Formula::Number(1375.5)),
+            ("rail/section", Formula::Text("grooved 45x90".to_owned())),
+            ("stroke/from", Formula::Number(12.5)),
+        ] {
+            let Ok(wanted) = set_all(&document, path, &to) else { continue };
+            let tried = set_all_in_trial(&document, "other", path, &to).unwrap();
+            if tried.description.ends_with("a trial cannot hold what would follow it") {
+                assert_eq!(path, "rail/section");
+                alone += 1;
+                continue;
+            }
+            assert!(tried.description.ends_with("in other"), "{}", tried.description);
+            let before = Document { trials: Vec::new(), ..document.clone() };
+            assert_eq!(Document { trials: Vec::new(), ..tried.document.clone() }, before, "{path}");
+            let [got, wanted] = [resolve(&tried.document, Some("other")), resolve(&wanted.document, None)];
+            assert_eq!(got.fixture, wanted.fixture, "{} {path}", document.name);
+            checked += 1;
+        }
+    }
+    assert!(checked > 15 && alone <= 1, "{checked}, {alone} alone");
 }

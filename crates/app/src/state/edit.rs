@@ -115,6 +115,9 @@ impl Edit {
     /// Why it cannot be made.
     pub fn apply(&self, document: &Document, trial: Option<&str>) -> EditResult {
         match (self, trial) {
+            (Self::Change(Change::Set { path, to }), Some(name)) => {
+                edit::set_all_in_trial(document, name, path, to)
+            }
             (Self::Change(change), Some(name)) => edit::change_in_trial(document, name, change),
             (Self::Change(Change::Set { path, to }), None) => edit::set_all(document, path, to),
             (Self::Change(change), None) => edit::change(document, change),

@@ -38,6 +38,7 @@ mod speed;
 mod standoff;
 mod threads;
 mod tips_over;
+mod twins;
 mod validity;
 mod wheel_loads;
 mod wobble;
@@ -157,5 +158,6 @@ pub(crate) fn run(known: &Known<'_>, detail: Detail) -> Vec<Finding> {
     };
     let mut findings: Vec<_> = CHECKS.iter().chain(slow).flat_map(|check| check(known)).collect();
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
-    findings
+    let riders: Vec<&str> = known.fixture.riders.iter().map(|rider| rider.name.as_str()).collect();
+    twins::folded(findings, &riders)
 }

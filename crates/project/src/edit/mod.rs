@@ -52,7 +52,7 @@ pub use thing::{can_be_copied, can_be_doubled, can_be_mirrored, is_piece, is_thi
 pub use thread::{THREADS, change_thread};
 pub(crate) use track_mirror::swap_words;
 pub use trial_edits::{drop_change, stand_on};
-pub use trials::{adopt, change_in_trial, changes_leading, trial_from};
+pub use trials::{adopt, change_in_trial, changes_leading, set_all_in_trial, trial_from};
 pub use ways::{Way, centred, ways};
 
 use crate::document::{Change, Document};

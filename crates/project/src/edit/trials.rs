@@ -34,6 +34,30 @@ pub fn change_in_trial(document: &Document, name: &str, change: &Change) -> Edit
     Ok(Edited { document: changed, description: format!("{} in {name}", describe(change)) })
 }
 
+/// Gives what stands at a path what a person typed, in a trial alone, with all that follows it as in
+/// [`set_all`](super::set_all). Where a trial cannot hold what follows, the change stands alone and the description
+/// says so.
+///
+/// # Errors
+/// When there is no such trial, or one of the changes does not apply.
+pub fn set_all_in_trial(document: &Document, name: &str, path: &str, to: &Formula) -> EditResult {
+    let change = Change::Set { path: path.to_owned(), to: to.clone() };
+    let edited = change_in_trial(document, name, &change)?;
+    if !super::takes_along(path) {
+        return Ok(edited);
+    }
+    let after = super::set_all(&trial::apply(document, name).0, path, to)?;
+    let Ok(following) = changes_leading(&trial::apply(&edited.document, name).0, &after.document) else {
+        let description = format!("{}; a trial cannot hold what would follow it", edited.description);
+        return Ok(Edited { description, ..edited });
+    };
+    let mut changed = edited.document;
+    for follows in following {
+        changed = change_in_trial(&changed, name, &follows)?.document;
+    }
+    Ok(Edited { document: changed, description: format!("{} in {name}", after.description) })
+}
+
 fn no_such_trial(document: &Document, name: &str) -> Problem {
     let remedy = suggestion(name, document.trials.iter().map(|trial| trial.name.as_str()));
     Problem::error("trials", format!("there is no trial called {}", quoted(name))).remedy(remedy)

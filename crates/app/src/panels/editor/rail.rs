@@ -4,21 +4,20 @@ use std::sync::Arc;
 
 use egui::Ui;
 use glidewright_project::document::Stand;
+use glidewright_project::edit;
 use glidewright_project::size::Angle;
-use glidewright_project::{Document, edit};
 
 use super::{alter, fields_ui, title_ui};
 use crate::commands::Queue;
 use crate::panels::Shared;
+use crate::state::Reading;
 use crate::widgets::choice_row;
 
 pub fn rail_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     title_ui(ui, "Rail");
     let rail = &shared.state.session.reading().document.rail;
     fields_ui(ui, shared, "rail", |below| !below.starts_with("stand"), queue);
-    if shared.state.session.trial().is_none() {
-        far_ui(ui, shared);
-    }
+    far_ui(ui, shared);
     let now = match rail.stand {
         Stand::Upright => 0,
         Stand::Lying => 1,
@@ -53,14 +52,14 @@ pub fn rail_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
 
 /// What another length takes along; sought once for each state of the document.
 fn far_ui(ui: &mut Ui, shared: &Shared<'_>) {
-    let document = shared.state.session.document_shared();
+    let reading = shared.state.session.reading_shared();
     let id = egui::Id::unique("goes with the rail");
-    let known = ui.data(|data| data.get_temp::<(Arc<Document>, Arc<str>)>(id));
-    let words = match known.filter(|(of, _)| Arc::ptr_eq(of, &document)) {
+    let known = ui.data(|data| data.get_temp::<(Arc<Reading>, Arc<str>)>(id));
+    let words = match known.filter(|(of, _)| Arc::ptr_eq(of, &reading)) {
         Some((_, words)) => words,
         None => {
-            let words: Arc<str> = edit::goes_with_rail(&document).join(", ").into();
-            ui.data_mut(|data| data.insert_temp(id, (document, Arc::clone(&words))));
+            let words: Arc<str> = edit::goes_with_rail(&reading.document).join(", ").into();
+            ui.data_mut(|data| data.insert_temp(id, (reading, Arc::clone(&words))));
             words
         }
     };

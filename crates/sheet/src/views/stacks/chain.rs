@@ -173,6 +173,9 @@ fn track_spacing(panel: &mut Panel, pairing: &Pairing<'_>, figure: &Rect) {
     }
     let top = |side: &StackSide<'_>| DVec2::new(side.x(side.placed.datum), side.axis + side.radius());
     let (from, to) = (top(a), top(b));
+    if (to.x - from.x).abs() < 0.05 {
+        return;
+    }
     let up = panel.pt(from).y.min(panel.pt(to).y) - figure.min.y;
     let kind = DimensionKind::Horizontal { from, to, offset_pt: -(up + 12.0) };
     let number = pairing.unit.bare((to.x - from.x).abs(), 2);

@@ -13,6 +13,8 @@ use crate::views::words::{place, shortened, width_of};
 /// Height of a row of names (pt).
 pub(super) const ROW: f64 = 11.0;
 const NAME_PT: f64 = 8.0;
+/// No name stands farther off.
+const MOST_ROWS: f64 = 14.0;
 /// From a leader to its name, and between two names of a row (pt).
 const ASIDE: f64 = 3.0;
 const APART: f64 = 5.0;
@@ -34,7 +36,9 @@ pub(super) fn draw(
     top: f64,
 ) {
     let lowest = figure.min.y - 27.0;
-    let rows = rows.min(((lowest - top) / ROW).floor().max(0.0) as usize);
+    // All the room there is up to the title, where there is to be any.
+    let room = ((lowest - top) / ROW).floor().clamp(0.0, MOST_ROWS) as usize;
+    let rows = if rows == 0 { 0 } else { room };
     let mut placed: Vec<Written> = Vec::new();
     for (number, side) in pairing.sides.iter().take(if pairing.end_to_end() { 2 } else { 1 }).enumerate() {
         let leftwards = number == 0;

@@ -6,9 +6,9 @@ use crate::checks::{self, Known};
 use crate::resistance::coefficients;
 use crate::stations::stations;
 use crate::{
-    Assembly, Binding, Calibration, Detail, DriveFigures, Finding, Fixture, HoldBand, Interference,
-    InterferenceCache, LineFigures, NamedCoefficient, ReachCurves, RiderResults, Severity, TravelCurves,
-    calibrate, hold_bands,
+    Assembly, AssemblyOrder, Binding, Calibration, Detail, DriveFigures, Finding, Fixture, HoldBand,
+    Interference, InterferenceCache, LineFigures, NamedCoefficient, ReachCurves, RiderResults, Severity,
+    TravelCurves, assembly_orders, calibrate, hold_bands,
 };
 
 /// Everything the engine has to say about a fixture.
@@ -36,6 +36,8 @@ pub struct Results {
     pub coefficients: Vec<NamedCoefficient>,
     /// What measured pulls say about them.
     pub calibration: Option<Calibration>,
+    /// In which order each rider's screws can be tightened; nothing of it in a quick analysis.
+    pub orders: Vec<AssemblyOrder>,
     /// The findings, worst first.
     pub findings: Vec<Finding>,
 }
@@ -75,12 +77,16 @@ fn analyse_in(
     let interference = kept.update_in(fixture, &assembly, &stations, &riders, detail);
     let hold_bands = hold_bands(fixture, &assembly, &curves);
     let mut results = Results {
-        reach: ReachCurves::all(fixture, &assembly, &curves, detail.stations()),
+        reach: ReachCurves::all(fixture, &assembly, &curves, detail.reaches()),
         line: LineFigures::new(fixture, &curves),
         drive: DriveFigures::new(fixture, &curves),
         binding: Binding::all(fixture, &assembly),
         coefficients: coefficients(fixture),
         calibration,
+        orders: match detail {
+            Detail::Whole => assembly_orders(fixture, &assembly),
+            Detail::Quick => Vec::new(),
+        },
         assembly,
         interference,
         curves,
@@ -102,6 +108,7 @@ fn analyse_in(
             binding: &results.binding,
             coefficients: &results.coefficients,
             calibration: results.calibration.as_ref(),
+            orders: &results.orders,
             boxes: &kept.boxes(&results.assembly),
         },
         detail,

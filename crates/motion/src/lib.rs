@@ -20,6 +20,7 @@
 
 mod analyse;
 mod assembly;
+mod assembly_order;
 mod balance;
 mod calibration;
 mod checks;
@@ -46,6 +47,7 @@ mod written;
 
 pub use analyse::{Results, analyse, analyse_quickly, analyse_with};
 pub use assembly::*;
+pub use assembly_order::{AssemblyOrder, Blocked, ScrewEnd, assembly_orders};
 pub use balance::{HoldBand, hold_bands};
 pub use calibration::{
     COVERAGE, Calibration, Draws, FitOutcome, Fittable, FittedCoefficient, FittedPull, Judged, Judgement,

@@ -5,7 +5,7 @@
 
 use std::collections::HashMap;
 
-use glidewright_generated::usable;
+use glidewright_generated::{Drag, usable};
 use glidewright_motion::{InterferenceCache, PairResult, analyse, analyse_quickly};
 use glidewright_project::resolve;
 
@@ -91,4 +91,46 @@ fn a_quick_look_agrees_with_the_whole() {
     );
     assert!(pairs > 500 && verdicts * 100 >= pairs * 99, "{verdicts} of {pairs}");
     assert!(at(0.5).0 <= 0.01 && at(0.9).0 <= 0.05, "{:?} {:?}", at(0.5), at(0.9));
+}
+
+/// Whoever is followed is shown what is nearest, as near as it is, whatever was seen before.
+#[test]
+fn a_hand_that_is_followed_misses_nothing_near() {
+    let (mut steps, mut shorter) = (0, 0);
+    for generated in usable(0).take(count()) {
+        let mut kept = InterferenceCache::default();
+        for drag in Drag::ALL {
+            for step in 0..4 {
+                // A slow hand and a fast one.
+                let by = if generated.seed % 2 == 0 { 0.4 } else { 6.0 } * f64::from(step);
+                let Some(document) = drag.moved(&generated.document, by) else { break };
+                let Some(fixture) = resolve(&document, None).fixture else { break };
+                let followed = analyse_quickly(&fixture, &mut kept, None).interference;
+                let fresh = analyse_quickly(&fixture, &mut InterferenceCache::default(), None).interference;
+                let what = format!("{} {drag:?} {by}", generated.seed);
+                let gap = |pair: Option<&PairResult>| pair.map(|pair| pair.gap);
+                assert!(
+                    near(
+                        gap(followed.tightest()).unwrap_or(f64::NAN),
+                        gap(fresh.tightest()).unwrap_or(f64::NAN),
+                        1e-6
+                    ),
+                    "{what}: {:?} {:?}",
+                    gap(followed.tightest()),
+                    gap(fresh.tightest())
+                );
+                let seen: HashMap<_, _> =
+                    followed.passing.iter().map(|pair| (pair.bodies, pair.gap)).collect();
+                for pair in &fresh.passing {
+                    match seen.get(&pair.bodies) {
+                        Some(gap) => assert!(near(*gap, pair.gap, 1e-6), "{what}: {gap} {}", pair.gap),
+                        None => assert!(pair.gap > fixture.limits.gap, "{what}: {} is not seen", pair.gap),
+                    }
+                }
+                steps += 1;
+                shorter += usize::from(followed.passing.len() < fresh.passing.len());
+            }
+        }
+    }
+    assert!(steps > 4 * count() && shorter > count(), "{steps} {shorter}");
 }

@@ -80,14 +80,13 @@ fn contributors_agree_with_rebuilding() {
             });
         }
         let whole = analyse(&resolve(&toleranced, None).fixture.unwrap());
-        let mut kept = InterferenceCache::default();
         for (path, number) in sizes {
             let mut at = |by: f64| {
                 let moved = changed(document, &path, &mut |size| {
                     size.set_formula(Some(Formula::Number(number + by)))
                 });
                 let fixture = resolve_quickly(&moved, None, None).fixture?;
-                let results = analyse_quickly(&fixture, &mut kept, None);
+                let results = analyse_quickly(&fixture, &mut InterferenceCache::default(), None);
                 (results.assembly.bodies.len() == whole.assembly.bodies.len())
                     .then(|| gaps(&results.interference))
             };

@@ -12,6 +12,7 @@ mod binding;
 mod calibration;
 mod clamping;
 mod clearance;
+mod climbs;
 mod creep;
 mod drive;
 mod eccentric;
@@ -49,8 +50,8 @@ use glidewright_geometry::Bounds;
 
 use crate::loads::RiderLoads;
 use crate::{
-    Assembly, Binding, Calibration, Detail, DriveFigures, Finding, Fixture, HoldBand, Interference,
-    LineFigures, NamedCoefficient, ReachCurves, RiderResults, TravelCurves, Way,
+    Assembly, AssemblyOrder, Binding, Calibration, Detail, DriveFigures, Finding, Fixture, HoldBand,
+    Interference, LineFigures, NamedCoefficient, ReachCurves, RiderResults, TravelCurves, Way,
 };
 
 /// What a check may look at.
@@ -67,6 +68,7 @@ pub(crate) struct Known<'a> {
     pub(crate) binding: &'a [Binding],
     pub(crate) coefficients: &'a [NamedCoefficient],
     pub(crate) calibration: Option<&'a Calibration>,
+    pub(crate) orders: &'a [AssemblyOrder],
     /// The box around each body in its owner's frame; `None` for a body without sound solids.
     pub(crate) boxes: &'a [Option<Bounds>],
 }
@@ -123,7 +125,6 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     bearing_fit::check,
     abutment::check,
     eccentric::check,
-    preload::check,
     wheel_loads::check,
     play::check,
     joint::check,
@@ -148,7 +149,8 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
 ];
 
 /// Checks that take their time: left out while a hand is followed.
-const SLOW_CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[rail_bends::check, wobble::check, access::check];
+const SLOW_CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] =
+    &[preload::check, climbs::check, rail_bends::check, wobble::check, access::check];
 
 /// All findings, worst first; among equals in the order of the checks.
 pub(crate) fn run(known: &Known<'_>, detail: Detail) -> Vec<Finding> {

@@ -26,12 +26,24 @@ pub struct InterferenceCache {
     parts: ConvexParts,
     /// It is asked once: what answers the next question need not be kept.
     is_for_one: bool,
+    /// How far it looked for what comes near, while a hand is followed (mm).
+    horizon: Option<f64>,
     /// The last question had more pairs than an answer lists; the next is likely to have them too.
     is_crowd: bool,
 }
 
 /// Of how many passing pairs at most the scenes are copied for work beside: a pair takes some 20 kB.
 const MOST_COPIED: usize = 3_000;
+
+/// What a hand moves something by at most from one look to the next (mm), as a rule: beyond, it is looked at twice.
+const STRIDE: f64 = 2.0;
+/// How far is looked while a hand is followed and something is nearer (mm).
+const HORIZONS: [f64; 2] = [3.5, 6.0];
+
+/// The gap that is required (mm): what is nearer is to be told.
+fn asked(fixture: &Fixture) -> f64 {
+    fixture.limits.gap.max(0.0)
+}
 
 /// What was asked last, and the answer.
 #[derive(Clone)]
@@ -92,7 +104,9 @@ impl InterferenceCache {
             return last.interference.clone();
         }
         let interference = self.computed(fixture, assembly, (stations, detail), riders).unwrap_or_default();
-        if self.is_for_one {
+        // A hand that is followed moves on: it hardly ever asks the same again.
+        if self.is_for_one || detail == Detail::Quick {
+            self.last = None;
             return interference;
         }
         self.last = Some(Box::new(Answer {
@@ -137,8 +151,22 @@ impl InterferenceCache {
         let count = stations.len();
         let structure = Arc::new(Structure::new(fixture, assembly));
         let keeps_nothing = self.is_for_one || self.is_crowd;
-        let mut level =
-            Scan::updated(self.level.take(), &structure, (fixture, assembly), count, &[], keeps_nothing)?;
+        let horizon = match (detail, self.horizon) {
+            (Detail::Quick, Some(known)) if known > asked(fixture) => known,
+            _ => Interference::REACH,
+        };
+        let look = |kept, horizon| {
+            let asked = (count, horizon);
+            Scan::updated(kept, &structure, (fixture, assembly), asked, &[], keeps_nothing)
+        };
+        let mut level = look(self.level.take(), horizon)?;
+        if horizon < Interference::REACH && level.tightest().is_none() {
+            level = look(Some(level), Interference::REACH)?;
+        }
+        // Far enough for what comes nearest to be seen again at the next step of the hand; in few sizes, as another one is
+        // another question.
+        let next = level.tightest().map_or(Interference::REACH, |gap| gap.max(asked(fixture)) + STRIDE);
+        self.horizon = HORIZONS.into_iter().find(|horizon| next <= *horizon);
         let (mut deep, mut facing) = (Vec::new(), Facings::default());
         let (mut passing, mut steady, left_out) =
             pairs::all(fixture, assembly, (&level, detail), (&mut deep, &mut facing));
@@ -158,7 +186,8 @@ impl InterferenceCache {
             Detail::Whole => {
                 let poses: Vec<Pose> = stance.references.iter().map(Motion::pose).collect();
                 let kept = self.tilted.take().or_else(|| Some(level.afresh()));
-                Some(Scan::updated(kept, &structure, (fixture, assembly), count, &poses, keeps_nothing)?)
+                let asked = (count, Interference::REACH);
+                Some(Scan::updated(kept, &structure, (fixture, assembly), asked, &poses, keeps_nothing)?)
             }
             Detail::Quick => None,
         };

@@ -20,6 +20,8 @@ const CLOSELY: usize = 2;
 /// Of so many pairs, the deepest, that of whole bodies is told at all; of others how deep two pieces overlap. Where there
 /// are more, riders stand in each other's place.
 const WHOLE: usize = 500;
+/// The same while a hand is followed, which sees the deepest.
+const WHOLE_QUICKLY: usize = 8;
 
 /// The pairs that are looked at: gaps up to which that is done closely, and at all (mm).
 pub(super) struct Chosen {
@@ -40,11 +42,14 @@ impl Chosen {
             .collect();
         gaps.sort_by(f64::total_cmp);
         let alike = |gap: f64| gaps.iter().filter(|other| **other <= gap + GAP_TOLERANCE).count();
-        let closely = if detail == Detail::Quick { 0 } else { CLOSELY };
+        let (closely, most) = match detail {
+            Detail::Whole => (CLOSELY, WHOLE),
+            Detail::Quick => (0, WHOLE_QUICKLY),
+        };
         let last = gaps.iter().take(closely).rev().copied().find(|gap| alike(*gap) <= ALIKE);
         Self {
             closely: last.unwrap_or(f64::NEG_INFINITY),
-            whole: gaps.get(WHOLE).copied().unwrap_or(f64::INFINITY),
+            whole: gaps.get(most).copied().unwrap_or(f64::INFINITY),
         }
     }
 

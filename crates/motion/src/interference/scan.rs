@@ -58,13 +58,13 @@ pub(super) struct Scan {
 impl Scan {
     /// Sweeps the fixture's scene with the riders in the given poses (`level_from_tilted`; those beyond the list are
     /// level); with any given, only what lies between different things is looked at. It is made of what is `kept` where
-    /// the structure has stayed the same, and keeps nothing for another time if it is for one. `None` for a stroke that is
+    /// the structure has stayed the same, looks as far as the `horizon` for what comes near (mm), and keeps nothing for another time if it is for one. `None` for a stroke that is
     /// not finite.
     pub(super) fn updated(
         kept: Option<Self>,
         structure: &Arc<Structure>,
         (fixture, assembly): (&Fixture, &Assembly),
-        positions: usize,
+        (positions, horizon): (usize, f64),
         poses: &[Pose],
         is_for_one: bool,
     ) -> Option<Self> {
@@ -98,7 +98,7 @@ impl Scan {
             positions,
             // What load makes of a gap counts where it is least.
             below: if poses.is_empty() { fixture.limits.gap - GAP_TOLERANCE } else { f64::NEG_INFINITY },
-            horizon: Interference::REACH,
+            horizon,
             ceiling: if poses.is_empty() { f64::INFINITY } else { Interference::REACH },
         };
         (scan.ask.from.is_finite() && scan.ask.to.is_finite()).then(|| scan.scene.sweep(&scan.ask))?;
@@ -234,6 +234,12 @@ impl Scan {
     /// What was found, channel by channel.
     pub(super) fn found(&self) -> impl Iterator<Item = (Watch, &ChannelSweep)> {
         self.watches.iter().filter_map(|watch| Some((*watch, self.scene.result(watch.channel)?)))
+    }
+
+    /// The least gap of what passes (mm); `None` where nothing comes near.
+    pub(super) fn tightest(&self) -> Option<f64> {
+        let near = self.found().filter(|(watch, _)| watch.passes()).flat_map(|(_, found)| &found.near);
+        near.map(|near| near.least.gap).min_by(f64::total_cmp)
     }
 
     /// The box around each body where its owner stands level at 0; `None` for a body without sound solids.

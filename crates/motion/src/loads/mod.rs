@@ -75,7 +75,22 @@ pub struct LoadCase {
 impl LoadCase {
     /// Prepares the contacts of rider number `rider`.
     pub fn new(fixture: &Fixture, assembly: &Assembly, rider: usize) -> Self {
-        let contacts::Contacts { all, supports, joints } = contacts::of_rider(fixture, assembly, rider);
+        Self::pressed(fixture, assembly, rider, |_| 0.0)
+    }
+
+    /// The same with wheels pressed nearer to their tracks than they are drawn, by `more` of each wheel's number (mm).
+    pub(crate) fn pressed(
+        fixture: &Fixture,
+        assembly: &Assembly,
+        rider: usize,
+        more: impl Fn(usize) -> f64,
+    ) -> Self {
+        let contacts::Contacts { mut all, supports, joints } = contacts::of_rider(fixture, assembly, rider);
+        for contact in &mut all {
+            if let Carrier::Wheel(wheel) = contact.carrier {
+                contact.spring.closure += more(wheel) * contact.spring.normal.dot(contact.radial);
+            }
+        }
         let springs = all.iter().map(|contact| contact.spring).collect();
         let (wheels, shoes) = fixture.riders.get(rider).map_or((0, 0), |r| (r.wheels.len(), r.shoes.len()));
         Self {

@@ -33,6 +33,14 @@ pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Value {
             "disagreement_mm": place.disagreement,
         })).collect::<Vec<_>>(),
         "stacks": stacks,
+        "assembly_order": results.orders.get(number).map(|order| json!({
+            "steps": names(results, number, rider, &order.steps),
+            "before_the_rest": names(results, number, rider, &order.early),
+            "not_reached": order.blocked.iter().map(|blocked| json!({
+                "stack": names(results, number, rider, &[blocked.stack]).pop(),
+                "end": blocked.end.word(),
+            })).collect::<Vec<_>>(),
+        })),
         "wheels": wheels,
         "shoes": standing::shoes(results, number, rider),
         "standing": standing::rider(results, number, rider),
@@ -49,6 +57,13 @@ pub(super) fn rider(results: &Results, number: usize, rider: &Rider) -> Value {
             stations.iter().map(|s| point(s.equilibrium.motion.shift)).collect::<Vec<_>>()
         }),
     })
+}
+
+/// The names of placed stacks by their numbers.
+fn names(results: &Results, number: usize, rider: &Rider, stacks: &[usize]) -> Vec<String> {
+    let placed = results.assembly.riders.get(number);
+    let one = |stack: &usize| Some(rider.stack(placed?.stacks.get(*stack)?.of)?.0.to_owned());
+    stacks.iter().filter_map(one).collect()
 }
 
 fn placed_stack(rider: &Rider, placed: &PlacedStack) -> Option<Value> {

@@ -23,10 +23,7 @@ fuzz_target!(|data: &str| {
     if let Some(plate) = document.riders.first_mut().and_then(|rider| rider.plates.first_mut()) {
         plate.outline = PlateOutline::Path(data.to_owned());
     }
-    document.parts.push(Part {
-        name: "drawn".to_owned(),
-        also: Vec::new(),
-        form: PartForm::Rail(RailPart::Outline(OutlinePart {
+    let form = PartForm::Rail(RailPart::Outline(OutlinePart {
             d: data.to_owned(),
             tracks: vec![TrackPart {
                 name: "front".to_owned(),
@@ -34,12 +31,8 @@ fuzz_target!(|data: &str| {
                 faces: Angle::of(90.0),
                 profile: TrackForm::Flat { width: Length::of(10.0) },
             }],
-        })),
-        material: "POM".to_owned(),
-        mass: None,
-        cost: None,
-        note: String::new(),
-    });
+        }));
+    document.parts.push(Part { material: "POM".to_owned(), ..Part::new("drawn", form) });
     let _ = resolve(&document, None);
     document.rail.section = "drawn".to_owned();
     let _ = resolve(&document, None);

@@ -152,3 +152,72 @@ fn read_stl(bytes: &[u8]) -> (f64, usize) {
     let bad = edges.iter().filter(|((a, b), n)| **n != 1 || edges.get(&(*b, *a)) != Some(&1)).count();
     (volume, bad)
 }
+
+#[test]
+fn a_library_of_ones_own() {
+    let folder = scratch("library");
+    let path = |name: &str| folder.join(name).to_string_lossy().into_owned();
+    let (library, stand, table) = (path("parts.ron"), path("stand.ron"), path("readings.csv"));
+    for file in [&library, &stand, &table, &path("out.csv"), &path("out.ron"), &path("other.ron")] {
+        let _ = std::fs::remove_file(file);
+    }
+    std::fs::write(&stand, COPY_STAND).unwrap();
+    let run = |arguments: &[&str]| {
+        let mut all = vec!["parts", "--library", &library];
+        all.extend(arguments);
+        program(&all)
+    };
+    let good = |arguments: &[&str]| {
+        let said = run(arguments);
+        assert_eq!(said.outcome, Outcome::Good, "{arguments:?}: {}", said.error);
+        said.out
+    };
+    // How sure a size is stands beside it.
+    let listed = good(&["list", "thin", "lock", "M5"]);
+    assert!(listed.contains("DIN 985 M5") && listed.contains("read in two sources"), "{listed}");
+    assert!(good(&["list", "ISO 7719 M6"]).contains("from memory"));
+    let json: Value = serde_json::from_str(&good(&["list", "ISO 4762 M5", "--json"])).unwrap();
+    assert_eq!(json["parts"][0]["certainty"], "read in two sources");
+    assert_eq!(json["parts"][0]["certainty_of"]["usual_torque"], "from memory");
+    // What is noted of a part comes first and by its own name.
+    good(&["note", "DIN 985 M5", "--count", "40", "--price", "0.07", "--called", "short nut"]);
+    let listed = good(&["list", "nut", "M5"]);
+    let first = listed.lines().next().unwrap();
+    assert!(first.starts_with("DIN 985 M5") && first.contains("40 at hand; called short nut"), "{first}");
+    assert_eq!(run(&["note", "no such part"]).outcome, Outcome::Unusable);
+    assert_eq!(run(&["note", "DIN 985 M5", "--price=-1"]).outcome, Outcome::Unusable);
+    // Readings go into the library, and with the part into a project.
+    std::fs::write(&table, "part,size,reading,reading\nDIN 985 M5,height,4.91,4.89\n").unwrap();
+    good(&["readings", &table]);
+    good(&["take", "short nut", &stand]);
+    let text = std::fs::read_to_string(&stand).unwrap();
+    assert!(text.contains("4.91") && text.contains("0.07"), "{text}");
+    good(&["readings", &table, &stand]);
+    // A table that cannot be read is told with its line, and changes nothing.
+    std::fs::write(&table, "part,size,reading\nDIN 985 M5,height,tall\n").unwrap();
+    let before = std::fs::read_to_string(&library).unwrap();
+    let said = run(&["readings", &table]);
+    assert_eq!(said.outcome, Outcome::Unusable);
+    assert!(said.error.contains("line 2"), "{}", said.error);
+    assert_eq!(std::fs::read_to_string(&library).unwrap(), before);
+    // Out and in again, both ways.
+    for name in ["out.csv", "out.ron"] {
+        let out = path(name);
+        good(&["export", &out]);
+        assert_eq!(run(&["export", &out]).outcome, Outcome::Unusable, "nothing is overwritten");
+        let other = path("other.ron");
+        let said = program(&["parts", "--library", &other, "import", &out]);
+        assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+        assert_eq!(std::fs::read_to_string(&other).unwrap(), before, "{name}");
+        std::fs::remove_file(&other).unwrap();
+    }
+    // From a project into the library.
+    good(&["keep", "DIN 985 M5", &stand]);
+    assert_eq!(run(&["keep", "ISO 4032 M5", &stand]).outcome, Outcome::Unusable);
+    // A broken library is told, and left as it is.
+    std::fs::write(&library, "(format: 2,\n parts: [(name: 3)])").unwrap();
+    let said = run(&["note", "DIN 985 M5", "--count", "1"]);
+    assert_eq!(said.outcome, Outcome::Unusable);
+    assert!(said.error.contains("line 2"), "{}", said.error);
+    assert!(std::fs::read_to_string(&library).unwrap().contains("name: 3"));
+}

@@ -6,12 +6,38 @@ use glam::DVec3;
 use glidewright_geometry::{Solid, separation};
 
 use crate::{
-    Assembly, Body, BodyId, Fixture, HeadForm, Owner, PieceKind, PlacedStack, Rider, Role, Stack, StackEnd,
+    Assembly, Body, BodyId, Fixture, HeadForm, Owner, PieceKind, PlacedStack, Rider, Role, Screw, Stack,
+    StackEnd, interpolated,
 };
 
-/// A hexagon key beyond its socket: radius and straight length in thread diameters (about ISO 2936, from memory: for
-/// M5 a key of 4 mm, 4.6 over its corners, with an arm of 29).
+/// A hexagon key for a socket of unknown size: radius and straight length in thread diameters (about ISO 2936, from
+/// memory: for M5 a key of 4 mm, 4.6 over its corners, with an arm of 29).
 const KEY: (f64, f64) = (0.5, 5.5);
+
+/// Short arms of hexagon keys by their width across flats (mm; ISO 2936, from memory).
+const ARMS: [(f64, f64); 10] = [
+    (0.9, 10.0),
+    (1.3, 12.0),
+    (1.5, 14.0),
+    (2.0, 18.0),
+    (2.5, 20.0),
+    (3.0, 23.0),
+    (4.0, 29.0),
+    (5.0, 33.0),
+    (6.0, 38.0),
+    (8.0, 44.0),
+];
+
+/// What of a key stands out of its screw: radius over its corners and straight length (mm).
+fn key(screw: &Screw) -> (f64, f64) {
+    screw
+        .key
+        .and_then(|key| {
+            let arm = interpolated(&ARMS, key.flats)?;
+            Some((key.flats / 3f64.sqrt(), (arm - key.depth).max(0.0)))
+        })
+        .unwrap_or((KEY.0 * screw.diameter, KEY.1 * screw.diameter))
+}
 
 /// A socket spanner over a hexagon: radius and length in widths across flats (about ISO 2725, from memory).
 const SOCKET: (f64, f64) = (0.75, 2.5);
@@ -170,8 +196,8 @@ pub(crate) fn tools(rider: &Rider, stack: &Stack, placed: &PlacedStack, end: Scr
             let away = -placed.points;
             if screw.head_form != HeadForm::Hexagon {
                 let from = placed.point(rider.facing, placed.head_level);
-                let reach = outward * (away * KEY.1 * screw.diameter);
-                return vec![Solid::cylinder_between(from, from + reach, KEY.0 * screw.diameter)];
+                let (radius, arm) = key(screw);
+                return vec![Solid::cylinder_between(from, from + outward * (away * arm), radius)];
             }
             (screw.head_size, [placed.seat_level, placed.head_level], away)
         }

@@ -21,10 +21,12 @@ pub mod store;
 pub mod tables;
 pub mod tolerance;
 
+mod certainty;
 mod choice;
 mod comments;
 mod demo;
 mod migrate;
+mod parts_table;
 mod path;
 mod print;
 mod problem;
@@ -42,14 +44,15 @@ mod walk;
 pub use comments::Comments;
 pub use demo::{demo, demo_text, sample_shuttle_text};
 pub use document::Document;
+pub use parts_table::{print_parts_table, read_parts_table};
 pub use path::Path;
 pub use print::{print, print_parts};
 pub use problem::{Place, Problem, Severity};
 pub use read::{LARGEST_FILE, Read, parse, read, read_bytes, read_parts};
 pub use readings::read_readings;
 pub use resolve::{
-    Cost, MeasuredSize, Resolved, Suiting, cost_of, mass_of_part, measured_sizes, parts_of_kind, price_of,
-    resistance_path, resolve, resolve_keeping, resolve_quickly,
+    Cost, MeasuredSize, Resolved, Suiting, cost_of, mass_of_part, measured_sizes, parts_of_kind, price_at,
+    price_of, resistance_path, resolve, resolve_keeping, resolve_quickly,
 };
 pub use shapes::{ShapeError, region_from_path};
 pub use trial::{apply, apply_all, check_all};

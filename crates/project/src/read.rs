@@ -36,23 +36,23 @@ pub fn parse(text: &str) -> Result<Document, Vec<Problem>> {
 /// As [`read`], and when the bytes are not UTF-8 text.
 pub fn read_bytes(bytes: &[u8]) -> Result<Read, Vec<Problem>> {
     check_size(bytes.len())?;
-    match std::str::from_utf8(bytes) {
-        Ok(text) => read(text),
-        Err(error) => {
-            let valid = bytes.get(..error.valid_up_to()).unwrap_or_default();
-            let text = std::str::from_utf8(valid).unwrap_or_default();
-            let line = text.matches('\n').count() + 1;
-            let column = text.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
-            Err(vec![
-                Problem::new(
-                    Severity::Error,
-                    Place::Text { line, column },
-                    "the file is not UTF-8 text here",
-                )
-                .remedy("open a project file, or save it with UTF-8 encoding"),
-            ])
-        }
-    }
+    read(utf8(bytes)?)
+}
+
+/// The text of a file's bytes.
+///
+/// # Errors
+/// Where they are no UTF-8 text.
+pub(crate) fn utf8(bytes: &[u8]) -> Result<&str, Vec<Problem>> {
+    std::str::from_utf8(bytes).map_err(|error| {
+        let valid = bytes.get(..error.valid_up_to()).unwrap_or_default();
+        let text = std::str::from_utf8(valid).unwrap_or_default();
+        let line = text.matches('\n').count() + 1;
+        let column = text.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
+        let message = "the file is not UTF-8 text here";
+        let problem = Problem::new(Severity::Error, Place::Text { line, column }, message);
+        vec![problem.remedy("open a project file, or save it with UTF-8 encoding")]
+    })
 }
 
 /// Reads a document of this or an older format.

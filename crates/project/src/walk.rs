@@ -210,6 +210,10 @@ impl Walk for Piece {
         if self.kind == PieceKind::Plate {
             path.inside("hole", |path| visit(path.as_str(), Slot::Choice(&self.hole)));
             path.inside("depth", |path| self.depth.walk(path, visit));
+            if self.hole == ScrewHole::Insert {
+                let part_use = PartUse::Kind(PartKind::Insert);
+                path.inside("insert", |path| visit(path.as_str(), Slot::Part(part_use, &self.insert)));
+            }
         }
     }
     fn walk_mut(&mut self, path: &mut Path, visit: &mut VisitMut<'_>) {
@@ -221,6 +225,10 @@ impl Walk for Piece {
         if self.kind == PieceKind::Plate {
             path.inside("hole", |path| visit(path.as_str(), SlotMut::Choice(&mut self.hole)));
             path.inside("depth", |path| self.depth.walk_mut(path, visit));
+            if self.hole == ScrewHole::Insert {
+                let part_use = PartUse::Kind(PartKind::Insert);
+                path.inside("insert", |path| visit(path.as_str(), SlotMut::Part(part_use, &mut self.insert)));
+            }
         }
     }
 }
@@ -391,8 +399,9 @@ impl Walk for Part {
     }
 }
 walk_fields!(WasherPart { walk hole, walk outer, walk thickness, });
-walk_fields!(NutPart { walk diameter, walk pitch, walk flats, walk height, });
-walk_fields!(ScrewPart { walk diameter, walk pitch, choice head, walk head_size, walk head_height, walk thread_length, walk threaded_to_head, });
+walk_fields!(NutPart { walk diameter, walk pitch, walk flats, walk height, choice form, walk flange, walk length, });
+walk_fields!(InsertPart { walk diameter, walk pitch, walk outer, walk length, walk hole, });
+walk_fields!(ScrewPart { walk diameter, walk pitch, choice head, walk head_size, walk head_height, walk thread_length, walk threaded_to_head, walk shoulder, walk key, walk key_depth, walk usual_torque, });
 walk_fields!(RingPart { walk hole, walk outer, walk length, });
 walk_fields!(EccentricPart { walk hole, walk outer, walk length, walk offset, walk boss, });
 walk_fields!(WheelPart {
@@ -403,8 +412,21 @@ walk_fields!(WheelPart {
     part(PartUse::Kind(PartKind::Bearing)) bearing,
     walk bearings,
 });
-walk_fields!(BearingPart { walk bore, walk outer, walk width, walk no_load_torque, });
-walk_fields!(BeltPart { walk kind, walk width, walk thickness, walk mass_per_length, walk working_pull, });
+walk_fields!(BearingPart {
+    walk bore,
+    walk outer,
+    walk width,
+    walk no_load_torque,
+    walk flange,
+    walk flange_width,
+    walk inner_ring,
+    walk shaft_shoulder,
+    walk housing_shoulder,
+    walk dynamic_rating,
+    walk static_rating,
+    walk speed,
+});
+walk_fields!(BeltPart { walk kind, walk width, walk thickness, walk mass_per_length, walk working_pull, walk pitch_line, walk least_teeth, });
 walk_fields!(PulleyPart { walk rim, walk width, walk bore, walk bearings, walk inertia, });
 walk_fields!(GroovedPart {
     walk module,
@@ -419,8 +441,9 @@ walk_fields!(GroovedPart {
     walk depth,
     walk corner,
     walk bore,
+    walk chamber,
 });
-walk_fields!(Material { walk density, walk youngs, walk poisson, walk allowable_pressure, walk strength, walk expansion, });
+walk_fields!(Material { walk density, walk youngs, walk poisson, walk allowable_pressure, walk strength, walk expansion, walk lasting, });
 
 walk_variants!(Stand { Inclined { incline, roll } } Self::Upright | Self::Lying => {});
 walk_variants!(PlateOutline {
@@ -480,7 +503,20 @@ walk_variants!(BeltKind { Toothed { pitch } } Self::Flat | Self::Cord => {});
 walk_variants!(PulleyRim { Plain { diameter } Toothed { teeth, pitch } });
 walk_payloads!(Node { Anchor, Idler, Post, Driven });
 walk_payloads!(Drive { Motor } Self::Hand => {});
-walk_payloads!(PartForm { Washer, Nut, Screw, Spacer, Shim, Eccentric, Wheel, Bearing, Belt, Pulley, Rail });
+walk_payloads!(PartForm {
+    Washer,
+    Nut,
+    Screw,
+    Insert,
+    Spacer,
+    Shim,
+    Eccentric,
+    Wheel,
+    Bearing,
+    Belt,
+    Pulley,
+    Rail
+});
 
 impl Walk for RailPart {
     fn walk(&self, path: &mut Path, visit: &mut Visit<'_>) {

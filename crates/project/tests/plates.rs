@@ -212,7 +212,7 @@ fn what_cannot_be_is_told_with_its_place_and_a_remedy() {
             "(washer: \"ISO 7089 M5\"),",
             "(washer: \"ISO 7089 M5\", hole: tapped),",
             "riders/tray/stack/washer",
-            "a washer is not tapped; only a plate is",
+            "a washer is not tapped and takes no insert; only a plate is",
         ),
         (
             "depth: 7",

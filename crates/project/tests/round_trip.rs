@@ -179,8 +179,9 @@ impl Source {
             part: self.text(),
             length: self.maybe(Self::size),
             turn: self.size(),
-            hole: self.pick(&[ScrewHole::Clear, ScrewHole::Tapped]),
+            hole: self.pick(&[ScrewHole::Clear, ScrewHole::Tapped, ScrewHole::Insert]),
             depth: self.maybe(Self::size),
+            insert: self.text(),
             name: self.text(),
         }
     }
@@ -298,6 +299,7 @@ impl Source {
                 depth: self.size(),
                 corner: self.size(),
                 bore: self.size(),
+                chamber: self.size(),
             }),
             1 => RailPart::FlatBar { width: self.size(), depth: self.size(), corner: self.size() },
             2 => RailPart::Rod { diameter: self.size() },
@@ -319,7 +321,14 @@ impl Source {
     }
     fn form(&mut self) -> PartForm {
         let ring = |s: &mut Self| RingPart { hole: s.size(), outer: s.size(), length: s.size() };
-        match self.below(11) {
+        match self.below(12) {
+            10 => PartForm::Insert(InsertPart {
+                diameter: self.size(),
+                pitch: self.size(),
+                outer: self.size(),
+                length: self.size(),
+                hole: self.size(),
+            }),
             0 => {
                 PartForm::Washer(WasherPart { hole: self.size(), outer: self.size(), thickness: self.size() })
             }
@@ -329,6 +338,10 @@ impl Source {
                 flats: self.size(),
                 height: self.size(),
                 locking: self.flag(),
+                form: self.pick(&[NutForm::Hexagon, NutForm::Flanged, NutForm::Square, NutForm::Slot]),
+                flange: self.maybe(Self::size),
+                length: self.maybe(Self::size),
+                class: self.text(),
             }),
             2 => PartForm::Screw(ScrewPart {
                 diameter: self.size(),
@@ -338,11 +351,18 @@ impl Source {
                     HeadForm::Button,
                     HeadForm::Hexagon,
                     HeadForm::Countersunk,
+                    HeadForm::Flanged,
+                    HeadForm::None,
                 ]),
                 head_size: self.size(),
                 head_height: self.size(),
                 thread_length: self.maybe(Self::size),
                 threaded_to_head: self.maybe(Self::size),
+                shoulder: self.maybe(Self::size),
+                key: self.maybe(Self::size),
+                key_depth: self.maybe(Self::size),
+                class: self.text(),
+                usual_torque: self.maybe(Self::size),
                 lengths: self.some(Self::number),
             }),
             3 => PartForm::Spacer(ring(self)),
@@ -367,6 +387,14 @@ impl Source {
                 outer: self.size(),
                 width: self.size(),
                 no_load_torque: self.maybe(Self::size),
+                flange: self.maybe(Self::size),
+                flange_width: self.maybe(Self::size),
+                inner_ring: self.maybe(Self::size),
+                shaft_shoulder: self.maybe(Self::size),
+                housing_shoulder: self.maybe(Self::size),
+                dynamic_rating: self.maybe(Self::size),
+                static_rating: self.maybe(Self::size),
+                speed: self.maybe(Self::size),
             }),
             8 => PartForm::Belt(BeltPart {
                 kind: match self.below(3) {
@@ -378,6 +406,8 @@ impl Source {
                 thickness: self.size(),
                 mass_per_length: self.size(),
                 working_pull: self.maybe(Self::size),
+                pitch_line: self.maybe(Self::size),
+                least_teeth: self.maybe(Self::size),
             }),
             9 => PartForm::Pulley(PulleyPart {
                 rim: if self.flag() {
@@ -494,6 +524,11 @@ impl Source {
                 material: s.text(),
                 mass: s.maybe(Self::size),
                 cost: s.maybe(Self::number),
+                cost_per_mm: s.maybe(Self::number),
+                pack: s.maybe(|s| s.below(200) as u32),
+                certainty: s.maybe(|s| s.pick(&Certainty::ALL)),
+                certainty_of: s.some(|s| (s.text(), s.pick(&Certainty::ALL))).into_iter().collect(),
+                origin: s.text(),
                 note: s.text(),
             }),
             materials: self.some(|s| Material {
@@ -504,6 +539,9 @@ impl Source {
                 allowable_pressure: s.maybe(Self::size),
                 strength: s.maybe(Self::size),
                 expansion: s.maybe(Self::size),
+                lasting: s.maybe(Self::size),
+                certainty: s.maybe(|s| s.pick(&Certainty::ALL)),
+                certainty_of: s.some(|s| (s.text(), s.pick(&Certainty::ALL))).into_iter().collect(),
                 note: s.text(),
             }),
             measured: self.some(|s| Measured {

@@ -30,28 +30,22 @@ impl Random {
 fn with_rail(sizes: [f64; 12]) -> Document {
     let mut document = parse(COPY_STAND).unwrap();
     let [module, columns, rows, mouth, half_angle, channel, lip, cavity, bottom, depth, corner, bore] = sizes;
-    document.parts.push(Part {
-        name: "own".into(),
-        also: Vec::new(),
-        form: PartForm::Rail(RailPart::Grooved(GroovedPart {
-            module: module.into(),
-            columns: columns.into(),
-            rows: rows.into(),
-            mouth: mouth.into(),
-            half_angle: half_angle.into(),
-            channel: channel.into(),
-            lip: lip.into(),
-            cavity: cavity.into(),
-            bottom: bottom.into(),
-            depth: depth.into(),
-            corner: corner.into(),
-            bore: bore.into(),
-        })),
-        material: "Al 6063-T5".into(),
-        mass: None,
-        cost: None,
-        note: String::new(),
-    });
+    let form = PartForm::Rail(RailPart::Grooved(GroovedPart {
+        module: module.into(),
+        columns: columns.into(),
+        rows: rows.into(),
+        mouth: mouth.into(),
+        half_angle: half_angle.into(),
+        channel: channel.into(),
+        lip: lip.into(),
+        cavity: cavity.into(),
+        bottom: bottom.into(),
+        depth: depth.into(),
+        corner: corner.into(),
+        bore: bore.into(),
+        chamber: 0.0.into(),
+    }));
+    document.parts.push(Part { material: "Al 6063-T5".into(), ..Part::new("own", form) });
     document.rail.section = "own".into();
     document
 }

@@ -92,8 +92,21 @@ pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked
     let half = (half_base + 12.0, across + wheel.off);
     let shoes = rail.run == Run::Flat && random.chance(0.15);
     let head = if random.chance(0.2) { "inside" } else { "outside" };
-    let screw = random.pick(&["ISO 4762", "ISO 7380-1", "ISO 4017", "ISO 4014"]);
-    let nut = random.pick(&["DIN 985", "ISO 7040", "ISO 4032", "ISO 10511", "ISO 4035"]);
+    let screw = random.pick(&["ISO 4762", "ISO 7380-1", "ISO 4017", "ISO 4014", "ISO 7380-2"]);
+    let nut = match random.pick(&[
+        "DIN 985",
+        "ISO 7040",
+        "ISO 4032",
+        "ISO 10511",
+        "ISO 4035",
+        "DIN 562",
+        "ISO 4161",
+        "ISO 7719",
+    ]) {
+        // These begin with M5.
+        "ISO 4161" | "ISO 7719" if matches!(wheel.size, "M3" | "M4") => "DIN 562",
+        nut => nut,
+    };
     let aside = &mut random.aside();
     let held = if shoes { Held::Once } else { held(aside, head) };
     let behind = (offset + outward + aside.size(0.5, 8.0) - 0.5 * wheel.hub - 1.0).max(1.5);

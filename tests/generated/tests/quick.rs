@@ -109,21 +109,16 @@ fn a_hand_that_is_followed_misses_nothing_near() {
                 let fresh = analyse_quickly(&fixture, &mut InterferenceCache::default(), None).interference;
                 let what = format!("{} {drag:?} {by}", generated.seed);
                 let gap = |pair: Option<&PairResult>| pair.map(|pair| pair.gap);
-                assert!(
-                    near(
-                        gap(followed.tightest()).unwrap_or(f64::NAN),
-                        gap(fresh.tightest()).unwrap_or(f64::NAN),
-                        1e-6
-                    ),
-                    "{what}: {:?} {:?}",
-                    gap(followed.tightest()),
-                    gap(fresh.tightest())
-                );
+                // A depth is bounded by a search that ends within this.
+                let same = |a: f64, b: f64| near(a, b, if b < 0.0 { 1e-3 } else { 1e-6 });
+                let [ours, theirs] =
+                    [&followed, &fresh].map(|found| gap(found.tightest()).unwrap_or(f64::NAN));
+                assert!(same(ours, theirs), "{what}: {ours} {theirs}");
                 let seen: HashMap<_, _> =
                     followed.passing.iter().map(|pair| (pair.bodies, pair.gap)).collect();
                 for pair in &fresh.passing {
                     match seen.get(&pair.bodies) {
-                        Some(gap) => assert!(near(*gap, pair.gap, 1e-6), "{what}: {gap} {}", pair.gap),
+                        Some(gap) => assert!(same(*gap, pair.gap), "{what}: {gap} {}", pair.gap),
                         None => assert!(pair.gap > fixture.limits.gap, "{what}: {} is not seen", pair.gap),
                     }
                 }

@@ -81,7 +81,7 @@ fn contributors_agree_with_rebuilding() {
         }
         let whole = analyse(&resolve(&toleranced, None).fixture.unwrap());
         for (path, number) in sizes {
-            let mut at = |by: f64| {
+            let at = |by: f64| {
                 let moved = changed(document, &path, &mut |size| {
                     size.set_formula(Some(Formula::Number(number + by)))
                 });

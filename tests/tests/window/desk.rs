@@ -100,12 +100,13 @@ impl Desk {
 
     pub fn key(&self, key: &str) {
         self.xdotool(&["key", key]);
-        sleep(Duration::from_millis(600));
+        sleep(Duration::from_millis(900));
     }
 
     pub fn write(&self, text: &str) {
         self.xdotool(&["type", "--delay", "30", text]);
-        sleep(Duration::from_millis(600));
+        // A list that is searched may have been long.
+        sleep(Duration::from_millis(1500));
     }
 
     pub fn click(&self, at: egui::Pos2) {

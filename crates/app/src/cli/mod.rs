@@ -6,6 +6,7 @@ mod figures;
 mod json;
 mod load;
 mod output;
+mod parts;
 mod picture;
 mod solids;
 mod table;
@@ -40,6 +41,8 @@ enum Verb {
     Solids(solids::Arguments),
     /// Print every computed result, curves too, with units
     Figures(figures::Arguments),
+    /// List parts, and keep a library of one's own: what one has measured, bought and has at hand
+    Parts(parts::Arguments),
     /// Print what lets a shell complete this program's arguments
     Completions(completions::Arguments),
     /// Print the manual page, for `man -l -`
@@ -92,6 +95,7 @@ fn run_verb(arguments: Vec<OsString>, console: &mut Console<'_>) -> Outcome {
         Some(Verb::Picture(arguments)) => picture::run(&arguments, console),
         Some(Verb::Solids(arguments)) => solids::run(&arguments, console),
         Some(Verb::Figures(arguments)) => figures::run(&arguments, console),
+        Some(Verb::Parts(arguments)) => parts::run(&arguments, console),
         Some(Verb::Completions(arguments)) => completions::run(&arguments, Arguments::command(), console),
         Some(Verb::Man) => completions::man(Arguments::command(), console),
         None => match crate::run(arguments.file) {

@@ -7,6 +7,8 @@ pub enum Command {
     Start,
     /// Opens a project file.
     Open,
+    /// Takes caliper readings in from a table.
+    TakeReadings,
     /// Saves the project.
     Save,
     /// Saves it under another name.

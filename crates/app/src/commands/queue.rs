@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use glidewright_motion::BodyId;
 use glidewright_project::Document;
+use glidewright_project::document::Stocked;
 
 use super::Command;
 use crate::state::{Demo, Drawer, Edit, Hint, Preferences, Question};
@@ -46,6 +47,14 @@ pub enum Action {
     Drawer(Drawer),
     /// Closes the drawer.
     CloseDrawer,
+    /// Keeps a part of the project in the person's own library.
+    KeepPart(String),
+    /// Notes what there is of a part.
+    NoteStock(Stocked),
+    /// Reads the person's own library again.
+    ReadLibrary,
+    /// Takes caliper readings in from a table.
+    TakeReadings(PathBuf),
     /// Says something.
     Tell(String),
     /// Shows a view in the middle.

@@ -179,6 +179,14 @@ pub static TABLE: &[Spec] = &[
         always
     ),
     row!(Open, File, "Open…", "Open a project file", [ctrl(Key::O)], always),
+    row!(
+        TakeReadings,
+        File,
+        "Take in readings…",
+        "Take caliper readings in from a table (CSV): columns part, size, reading, reading …",
+        [],
+        always
+    ),
     row!(Save, File, "Save", "Save the project", [ctrl(Key::S)], always),
     row!(SaveAs, File, "Save as…", "Save the project under another name", [ctrl_shift(Key::S)], always),
     row!(

@@ -17,7 +17,8 @@ use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
 use crate::state::{
-    Demo, Foresight, Keeping, Notice, Outlook, Preferences, Session, State, WindowPlace, left_behind,
+    Demo, Foresight, Keeping, Notice, Outlook, OwnLibrary, Preferences, Session, State, WindowPlace,
+    left_behind,
 };
 use crate::theme;
 use crate::views::{CENTRE, Canvases};
@@ -135,6 +136,7 @@ impl App {
             outlook,
             foresight,
             play: None,
+            own: OwnLibrary::beside(preferences_file.as_deref()),
             left: Vec::new(),
         };
         let mut app = Self {
@@ -318,7 +320,8 @@ impl App {
         let dropped: Vec<PathBuf> =
             ctx.input(|input| input.raw.dropped_files.iter().map(|file| file.path().to_owned()).collect());
         if let Some(file) = dropped.into_iter().next() {
-            self.queue.push(Action::Open(file));
+            let is_table = file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
+            self.queue.push(if is_table { Action::TakeReadings(file) } else { Action::Open(file) });
         }
         let wants_to_close = ctx.input(|input| input.viewport().close_requested());
         if wants_to_close && !self.may_leave && self.state.session.is_changed() {

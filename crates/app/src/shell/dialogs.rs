@@ -13,6 +13,8 @@ pub enum Purpose {
     Save,
     /// To write a picture.
     Picture,
+    /// To take caliper readings in.
+    Readings,
 }
 
 /// A dialog that answers sooner than anyone can has not been shown: there is none on this system, and
@@ -60,6 +62,10 @@ impl Dialog {
                 Purpose::Open => {
                     dialog.add_filter("Project", &["ron"]).set_title("Open a project").pick_file()
                 }
+                Purpose::Readings => dialog
+                    .add_filter("Table of readings", &["csv", "txt"])
+                    .set_title("Take in caliper readings")
+                    .pick_file(),
                 Purpose::Save => {
                     dialog.add_filter("Project", &["ron"]).set_title("Save the project").save_file()
                 }

@@ -4,12 +4,13 @@ use std::path::{Path, PathBuf};
 
 use egui::{Context, ViewportCommand};
 use glidewright_project::store::{Store, StoreError};
+use glidewright_project::{edit, read_readings};
 
 use super::App;
 use super::app::connect;
 use super::dialogs::{Answer, Dialog, Purpose};
 use super::modals::{Leaving, Modal, Offer};
-use crate::state::{ByOthers, LeftBehind, Notice, Origin, Session, left_behind};
+use crate::state::{ByOthers, Drawer, Edit, LeftBehind, Notice, Origin, Session, left_behind};
 use crate::views::CENTRE;
 
 impl App {
@@ -173,7 +174,7 @@ impl App {
             return;
         }
         let suggested = match (purpose, &self.picture) {
-            (Purpose::Open, _) => self.state.session.file().map(Path::to_owned),
+            (Purpose::Open | Purpose::Readings, _) => self.state.session.file().map(Path::to_owned),
             (Purpose::Picture, Some(dialog)) => Some(PathBuf::from(&dialog.path)),
             (Purpose::Picture, None) => Some(self.suggested_file("png")),
             (Purpose::Save, _) => Some(self.suggested_file("ron")),
@@ -203,7 +204,7 @@ impl App {
                 None => {
                     let text = match (purpose, &self.state.session.origin()) {
                         (Purpose::Open, Origin::File(file)) => file.display().to_string(),
-                        (Purpose::Open, _) => String::new(),
+                        (Purpose::Open | Purpose::Readings, _) => String::new(),
                         _ => self.suggested_file("ron").display().to_string(),
                     };
                     self.type_path(purpose, text, String::new());
@@ -221,6 +222,7 @@ impl App {
     fn take_file(&mut self, ctx: &Context, purpose: Purpose, file: &Path, asked: bool) -> Result<(), String> {
         match purpose {
             Purpose::Open => self.leave(ctx, Leaving::Open(file.to_owned())),
+            Purpose::Readings => self.take_readings(ctx, file)?,
             Purpose::Save => {
                 let whole = project_path(file)?;
                 let asked = asked && whole == file;
@@ -235,12 +237,42 @@ impl App {
         Ok(())
     }
 
+    /// Takes caliper readings in from a table, as one change.
+    ///
+    /// # Errors
+    /// What is wrong with the table, with its lines; then nothing is taken in.
+    pub(super) fn take_readings(&mut self, ctx: &Context, file: &Path) -> Result<(), String> {
+        let bytes = Store::disk().read(file).map_err(|error| format!("{error}; {}", error.remedy()))?;
+        let readings = read_readings(&bytes).map_err(|problems| {
+            let told = problems.iter().take(3).map(|problem| {
+                let remedy = if problem.remedy.is_empty() {
+                    String::new()
+                } else {
+                    format!(" – {}", problem.remedy)
+                };
+                format!("{}: {}{remedy}", problem.place, problem.message)
+            });
+            let told = told.collect::<Vec<_>>().join("; ");
+            let more = problems.len().saturating_sub(3);
+            if more > 0 { format!("{told}; and {more} more") } else { told }
+        })?;
+        self.state.session.seal();
+        let taken = Edit::make("measured", move |document| edit::take_readings(document, readings.clone()));
+        self.state.session.edit(&taken).map_err(|problem| problem.to_string())?;
+        self.state.session.seal();
+        self.state.drawer = Some(Drawer::Readings);
+        let done = self.state.session.history().undo_description().map(str::to_owned);
+        self.state.notice = done.map(Notice::done).or(self.state.notice.take());
+        self.after_change(ctx);
+        Ok(())
+    }
+
     /// Takes a typed path.
     pub(super) fn take_typed(&mut self, ctx: &Context, purpose: Purpose, text: &str) {
         let path = Path::new(text.trim());
         let wrong = match text.trim() {
             "" => Some("Type the path of a file.".to_owned()),
-            typed if purpose == Purpose::Open && !path.is_file() => {
+            typed if matches!(purpose, Purpose::Open | Purpose::Readings) && !path.is_file() => {
                 Some(format!("There is no file {typed}."))
             }
             _ => None,

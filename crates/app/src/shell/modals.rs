@@ -268,13 +268,18 @@ fn modal_ui(ui: &mut Ui, modal: &mut Modal, file_name: &str) -> Option<Answer> {
                 Purpose::Open => "Open a project",
                 Purpose::Save => "Save the project",
                 Purpose::Picture => "Write a picture",
+                Purpose::Readings => "Take in caliper readings",
             });
             ui.add_space(4.0);
             ui.weak("This system shows no file dialog. Type the path of the file.");
             let sent = path_field(ui, text);
             complaint_ui(ui, complaint);
             ui.add_space(10.0);
-            let word = if *purpose == Purpose::Open { "Open" } else { "Save" };
+            let word = match purpose {
+                Purpose::Open => "Open",
+                Purpose::Readings => "Take in",
+                Purpose::Save | Purpose::Picture => "Save",
+            };
             buttons(ui, |ui| {
                 if ui.button(word).clicked() || sent {
                     return Some(Answer::Path(*purpose, text.clone()));

@@ -94,6 +94,21 @@ impl App {
             Action::Begin(document) => self.guarded_leave(ctx, Leaving::New(document)),
             Action::Drawer(page) => self.state.drawer = Some(page),
             Action::CloseDrawer => self.state.drawer = None,
+            Action::KeepPart(part) => {
+                let document = self.state.session.document().clone();
+                let kept = self.state.own.keep(&document, &part);
+                self.tell_of_library(kept, || format!("{part} is kept in your own library"));
+            }
+            Action::NoteStock(news) => {
+                let noted = self.state.own.note(news);
+                self.tell_of_library(noted, || "Noted in your own library".to_owned());
+            }
+            Action::ReadLibrary => self.state.own.read_again(),
+            Action::TakeReadings(file) => {
+                if let Err(complaint) = self.take_readings(ctx, &file) {
+                    self.state.notice = Some(Notice::trouble(complaint));
+                }
+            }
             Action::Tell(text) => self.state.notice = Some(Notice::done(text)),
             Action::Centre(view) => self.state.centre = view,
             Action::Paper(paper) => self.set_paper(ctx, paper),
@@ -106,6 +121,13 @@ impl App {
             Action::Follow(hint) => self.follow(hint),
             Action::Turn(right, up) => self.canvases.turn(right, up),
         }
+    }
+
+    fn tell_of_library(&mut self, done: Result<(), String>, words: impl FnOnce() -> String) {
+        self.state.notice = Some(match done {
+            Ok(()) => Notice::done(words()),
+            Err(why) => Notice::trouble(format!("Not kept: {why}")),
+        });
     }
 
     /// Does something with parts, as the panels do it.
@@ -157,7 +179,7 @@ impl App {
         };
     }
 
-    fn after_change(&mut self, ctx: &Context) {
+    pub(super) fn after_change(&mut self, ctx: &Context) {
         self.state.settle_travel();
         // Numbers of bodies belong to the fixture before.
         self.state.hovered = None;
@@ -168,6 +190,7 @@ impl App {
         match command {
             Command::Start => self.modal = Some(Modal::Start(Box::default())),
             Command::Open => self.guarded_leave(ctx, Leaving::Choose),
+            Command::TakeReadings => self.ask_file(ctx, Purpose::Readings),
             Command::Save => match self.state.session.file().map(Path::to_owned) {
                 Some(file) => self.save(ctx, &file, false),
                 None => self.ask_file(ctx, Purpose::Save),

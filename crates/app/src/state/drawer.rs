@@ -13,11 +13,14 @@ pub enum Drawer {
     Pulls,
     /// What parts cost.
     Costs,
+    /// A library of one's own.
+    Library,
 }
 
 impl Drawer {
     /// All pages in the order of their tabs.
-    pub const ALL: [Self; 5] = [Self::Trials, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs];
+    pub const ALL: [Self; 6] =
+        [Self::Trials, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs, Self::Library];
 
     /// The tab's words.
     pub const fn title(self) -> &'static str {
@@ -27,6 +30,7 @@ impl Drawer {
             Self::Readings => "Readings",
             Self::Pulls => "Pulls",
             Self::Costs => "Costs",
+            Self::Library => "Own library",
         }
     }
 
@@ -38,6 +42,7 @@ impl Drawer {
             Self::Readings => "Caliper readings of parts, beside what their tables state",
             Self::Pulls => "Pulls measured with a spring scale, and the friction they tell",
             Self::Costs => "What one of each part costs",
+            Self::Library => "Parts you measured, bought and have, for all projects",
         }
     }
 }

@@ -93,7 +93,7 @@ pub fn about_finding(code: &str) -> &'static str {
         ("hazard", _) => "What falls, what pinches",
         ("travel" | "place", _) => "The ends of the stroke",
         ("plate", "skew") => "The stack and where the plate stands",
-        ("plate", "crushed" | "bending") | ("screw", "bending") => "Clamping and bending",
+        ("plate", "crushed" | "bending") | ("screw", "bending" | "torque") => "Clamping and bending",
         ("plate" | "print", _) => "Printed parts",
         ("rider", "swings") => "The rail and what it stands on",
         ("rider", "slides") => "What holds a rider along the rail",
@@ -112,9 +112,11 @@ pub fn about_finding(code: &str) -> &'static str {
         ("drive" | "motor", _) => "Drive torque",
         ("belt" | "line", _) => "Belt and cord",
         ("binding" | "shoe", _) => "Binding",
+        ("bearing", "abutment" | "hub" | "load" | "shoulder") | ("screw", "shoulder") => {
+            "What bears on a bearing"
+        }
         ("screw" | "nut" | "stack", _) => "Thread in the nut",
         ("access", _) => "Key and spanner",
-        ("bearing", "abutment" | "hub") => "What bears on a bearing",
         ("rail" | "stand", _) => "The rail and what it stands on",
         ("stop", _) => "Run against a stop",
         ("bearing", _) => "How a bearing sits on its screw",
@@ -214,6 +216,10 @@ mod tests {
             "plate.bending",
             "bearing.abutment",
             "bearing.hub",
+            "bearing.load",
+            "bearing.shoulder",
+            "screw.shoulder",
+            "screw.torque",
             "rail.sag",
             "rail.swings",
             "rider.swings",

@@ -14,6 +14,7 @@ mod life_tests;
 mod meanings;
 mod notice;
 mod outlook;
+mod own_library;
 mod play;
 mod preferences;
 #[cfg(test)]
@@ -36,8 +37,9 @@ pub use left::{Left, LeftBehind, left_behind, unsaved_folder};
 pub use meanings::meaning;
 pub use notice::Notice;
 pub use outlook::{Cure, Outcome, Outlook, Tried};
+pub use own_library::OwnLibrary;
 pub use play::{Play, PlayChoices, SPEEDS};
-pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, preferences_file};
+pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, own_library_file, preferences_file};
 pub use reading::{Bench, Reading};
 pub use session::{ByOthers, Keeping, Origin, Session};
 
@@ -69,6 +71,8 @@ pub struct State {
     pub foresight: Foresight,
     /// The stroke being played.
     pub play: Option<Play>,
+    /// The person's own library of parts.
+    pub own: OwnLibrary,
     /// Unsaved work that was left by windows that ended unexpectedly.
     pub left: Vec<Left>,
 }

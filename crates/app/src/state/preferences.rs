@@ -180,6 +180,11 @@ pub fn preferences_file() -> Option<PathBuf> {
     Some(folder.join("glidewright").join("preferences.ron"))
 }
 
+/// Where a person's own library of parts is kept: beside the preferences.
+pub fn own_library_file() -> Option<PathBuf> {
+    preferences_file().map(|file| file.with_file_name("parts.ron"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

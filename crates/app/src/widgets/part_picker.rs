@@ -28,6 +28,8 @@ pub struct Choice {
     pub mass: Option<String>,
     /// What one costs, in words, if that is known.
     pub cost: Option<String>,
+    /// How sure its sizes are, in words for a column and in full; empty where nothing is said of that.
+    pub sure: [&'static str; 2],
 }
 
 impl Choice {
@@ -41,6 +43,7 @@ impl Choice {
             foreseen: None,
             mass: None,
             cost: None,
+            sure: [""; 2],
         }
     }
 
@@ -74,12 +77,13 @@ impl<'a> Picker<'a> {
     }
 }
 
-/// Width of the list, of its columns for mass, cost and gap, at ordinary text size (points).
-const WIDTH: f32 = 430.0;
-const WIDE: f32 = 560.0;
+/// Width of the list, of its columns for mass, cost, gap and certainty, at ordinary text size (points).
+const WIDTH: f32 = 570.0;
+const WIDE: f32 = 740.0;
 const MASS_WIDTH: f32 = 52.0;
 const COST_WIDTH: f32 = 44.0;
 const GAP_WIDTH: f32 = 74.0;
+const SURE_WIDTH: f32 = 70.0;
 /// Size of a mark (points).
 const MARK: f32 = 10.0;
 /// Height of the list (points).
@@ -178,6 +182,7 @@ impl Picker<'_> {
                 gap: self.foresees,
                 mass: fitting.iter().any(|choice| choice.mass.is_some()),
                 cost: fitting.iter().any(|choice| choice.cost.is_some()),
+                sure: fitting.iter().any(|choice| !choice.sure[0].is_empty()),
             };
             let theme = theme::current(ui.ctx());
             columns.head_ui(ui);
@@ -223,9 +228,10 @@ struct Search {
     all: bool,
 }
 
-/// Heads of the columns for what one weighs and costs.
+/// Heads of the columns for what one weighs and costs, and how sure its sizes are.
 const MASS: &str = "mass";
 const COST: &str = "cost";
+const SURE: &str = "certainty";
 
 /// Which figures the list has columns for.
 struct Columns<'a> {
@@ -233,14 +239,20 @@ struct Columns<'a> {
     gap: bool,
     mass: bool,
     cost: bool,
+    sure: bool,
 }
 
 impl Columns<'_> {
     /// The columns from the right: heading, width; those that are shown.
     fn widths(&self) -> impl Iterator<Item = (&'static str, f32)> {
-        [(self.cost, COST, COST_WIDTH), (self.mass, MASS, MASS_WIDTH), (self.gap, "tightest gap", GAP_WIDTH)]
-            .into_iter()
-            .filter_map(|(shown, word, width)| shown.then_some((word, width)))
+        [
+            (self.cost, COST, COST_WIDTH),
+            (self.mass, MASS, MASS_WIDTH),
+            (self.gap, "tightest gap", GAP_WIDTH),
+            (self.sure, SURE, SURE_WIDTH),
+        ]
+        .into_iter()
+        .filter_map(|(shown, word, width)| shown.then_some((word, width)))
     }
 
     fn head_ui(&self, ui: &mut Ui) {
@@ -286,7 +298,10 @@ impl Columns<'_> {
             Button::selectable(is_now, (name, plain))
         };
         let button = button.right_text((about, room)).min_size(Vec2::new(ui.available_width(), 0.0));
-        let response = ui.add(button).accessible_name(choice.name.as_str());
+        let mut response = ui.add(button).accessible_name(choice.name.as_str());
+        if !choice.sure[1].is_empty() {
+            response = response.on_hover_text(format!("Its sizes: {}", choice.sure[1]));
+        }
         let font = TextStyle::Small.resolve(ui.style());
         let color = ui.visuals().weak_text_color();
         let mut right = response.rect.right() - 8.0;
@@ -295,11 +310,12 @@ impl Columns<'_> {
             let text = match word {
                 COST => choice.cost.clone(),
                 MASS => choice.mass.clone(),
+                SURE => Some(choice.sure[0].to_owned()),
                 _ => choice.foreseen.as_ref().map(|(_, gap)| gap.clone()),
             };
             let drawn =
                 ui.painter().text(at, Align2::RIGHT_CENTER, text.unwrap_or_default(), font.clone(), color);
-            if let (false, Some((mark, _))) = (matches!(word, COST | MASS), &choice.foreseen) {
+            if let (false, Some((mark, _))) = (matches!(word, COST | MASS | SURE), &choice.foreseen) {
                 let at = Rect::from_center_size(drawn.left_center() - Vec2::new(9.0, 0.0), Vec2::splat(MARK));
                 paint_mark(ui.painter(), at.center(), MARK, *mark, theme);
             }

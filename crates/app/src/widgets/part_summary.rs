@@ -1,6 +1,6 @@
 //! A part in a few words, for lists to choose from.
 
-use glidewright_project::document::{Part, PartForm, PulleyRim, RailPart, Running};
+use glidewright_project::document::{HeadForm, Part, PartForm, PulleyRim, RailPart, Running, ScrewPart};
 use glidewright_project::size::{Formula, Kind, Size};
 use glidewright_sheet::number;
 
@@ -16,8 +16,21 @@ pub fn part_summary(part: &Part) -> String {
             mm(&nut.flats),
             if nut.locking { ", locking" } else { "" }
         ),
+        PartForm::Screw(screw) if screw.head == HeadForm::None => {
+            format!("no head{}", key(screw))
+        }
         PartForm::Screw(screw) => {
-            format!("head {} high, {} wide", mm(&screw.head_height), mm(&screw.head_size))
+            let shoulder = screw.shoulder.as_ref();
+            let shoulder = shoulder.map_or_else(String::new, |size| format!(", shoulder ø{}", mm(size)));
+            format!(
+                "head {} high, {} wide{}{shoulder}",
+                mm(&screw.head_height),
+                mm(&screw.head_size),
+                key(screw)
+            )
+        }
+        PartForm::Insert(insert) => {
+            format!("{} long, {} outside, hole {}", mm(&insert.length), mm(&insert.outer), mm(&insert.hole))
         }
         PartForm::Spacer(ring) | PartForm::Shim(ring) => {
             format!("{} long, {} outside", mm(&ring.length), mm(&ring.outer))
@@ -50,6 +63,11 @@ pub fn part_summary(part: &Part) -> String {
             format!("2 × ø{}, {} apart", mm(diameter), mm(apart))
         }
     }
+}
+
+/// The key for a screw's socket.
+fn key(screw: &ScrewPart) -> String {
+    screw.key.as_ref().map_or_else(String::new, |key| format!(", key {}", mm(key)))
 }
 
 fn mm<K: Kind>(size: &Size<K>) -> String {

@@ -11,7 +11,7 @@ use super::cover::Cover;
 use super::placed::{Fault, FaultKind, PlacedRider, PlacedStack};
 use super::stretches::{self, Stretch};
 use super::wheel_solids;
-use crate::{Extruded, Facing, Fixture, HeadForm, Line, LineNode, PieceKind, Rail, Rider, Stack};
+use crate::{Extruded, Facing, Fixture, HeadForm, Line, LineNode, NutForm, PieceKind, Rail, Rider, Stack};
 
 pub(super) fn all(
     fixture: &Fixture,
@@ -212,7 +212,7 @@ fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body
         });
     };
     let screw = &stack.screw;
-    if screw.head_form != HeadForm::Countersunk && screw.head_height.nominal > 0.0 {
+    if !matches!(screw.head_form, HeadForm::Countersunk | HeadForm::None) && screw.head_height.nominal > 0.0 {
         let radius = match screw.head_form {
             HeadForm::Hexagon => corner_radius(screw.head_size),
             _ => 0.5 * screw.head_size,
@@ -232,7 +232,9 @@ fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body
                 push(Role::Tyre, &piece.path, &piece.name, Some(number), tyre);
                 (Role::Hub, vec![wheel_solids::hub(wheel, middle, axis)])
             }
-            PieceKind::Nut { .. } => (Role::Nut, cylinder(corner_radius(piece.outer))),
+            PieceKind::Nut { form, .. } => {
+                (Role::Nut, nut(*form, piece.outer, at(place.head_side), at(place.tip_side)))
+            }
             PieceKind::Washer => (Role::Washer, cylinder(0.5 * piece.outer)),
             PieceKind::Shim => (Role::Shim, cylinder(0.5 * piece.outer)),
             PieceKind::Spacer => (Role::Spacer, cylinder(0.5 * piece.outer)),
@@ -252,6 +254,22 @@ fn stack_bodies(context: &StackContext<'_>, stack: &Stack, bodies: &mut Vec<Body
         let last = placed.pieces.last().map_or(placed.seat_level, |piece| piece.tip_side);
         let solid = Solid::cylinder_between(at(last), at(placed.tip_level), 0.5 * screw.diameter);
         push(Role::ScrewEnd, &screw.path, "screw end", None, vec![solid]);
+    }
+}
+
+/// Share of a flange nut's height up to which its flange reaches as far as its rim (own choice: the flange rises to the
+/// hexagon as a cone).
+const FLANGE_SHARE: f64 = 0.35;
+
+/// A nut from its bearing face to its other end, turned any way round.
+fn nut(form: NutForm, flats: f64, foot: DVec3, top: DVec3) -> Vec<Solid> {
+    let whole = |radius: f64| Solid::cylinder_between(foot, top, radius);
+    match form {
+        NutForm::Flanged { flange } => {
+            let rim = foot.lerp(top, FLANGE_SHARE);
+            vec![whole(corner_radius(flats)), Solid::cylinder_between(foot, rim, 0.5 * flange)]
+        }
+        _ => vec![whole(form.corner_radius(flats))],
     }
 }
 

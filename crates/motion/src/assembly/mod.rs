@@ -27,10 +27,9 @@ pub use placed::{Face, Fault, FaultKind, PlacedPiece, PlacedPlate, PlacedRider, 
 pub use stretches::Stretch;
 pub(crate) use stretches::{carrier, solids_of};
 pub use turning::turning_inertia;
+pub use wheel_solids::inner_ring_radius;
 pub(crate) use wheel_solids::turning_radius;
 pub use whole_bodies::WholeBodies;
-
-pub(crate) use wheel_solids::inner_ring_radius;
 
 use std::sync::Arc;
 

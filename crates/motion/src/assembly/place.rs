@@ -252,7 +252,11 @@ fn thread(
             tip_side: level(height + piece.thickness.nominal),
         })
         .collect();
-    let head_height = if screw.head_form == HeadForm::Countersunk { 0.0 } else { screw.head_height.nominal };
+    let head_height = if matches!(screw.head_form, HeadForm::Countersunk | HeadForm::None) {
+        0.0
+    } else {
+        screw.head_height.nominal
+    };
     Ok(PlacedStack {
         of,
         at,

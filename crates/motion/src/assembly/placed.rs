@@ -209,7 +209,7 @@ impl PlacedStack {
             Face::TipSide(index) => between(stack, datum, index as f64 + 1.0),
             Face::HeadTop => {
                 let mut terms = between(stack, datum, 0.0);
-                if stack.screw.head_form != HeadForm::Countersunk {
+                if !matches!(stack.screw.head_form, HeadForm::Countersunk | HeadForm::None) {
                     terms.push(head(-1.0));
                 }
                 terms

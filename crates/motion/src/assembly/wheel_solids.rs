@@ -48,8 +48,11 @@ pub(super) fn tyre(wheel: &Wheel, middle: DVec3, axis: DVec3) -> Vec<Solid> {
     corners.windows(2).filter(|pair| pair[1].x > pair[0].x).map(|pair| frustum(&pair[0], &pair[1])).collect()
 }
 
-/// Outer radius of a bearing's inner ring (mm).
-pub(crate) fn inner_ring_radius(bearing: &Bearing) -> f64 {
+/// Outer radius of a bearing's inner ring (mm): the table's, else about a third of the way to the outer ring's outside.
+pub fn inner_ring_radius(bearing: &Bearing) -> f64 {
+    if let Some(ring) = bearing.inner_ring.filter(|ring| *ring > bearing.bore && *ring < bearing.outer) {
+        return 0.5 * ring;
+    }
     0.5 * (bearing.bore + INNER_RING_SHARE * (bearing.outer - bearing.bore))
 }
 

@@ -22,6 +22,12 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             for piece in beside.filter(|piece| width(piece) > may + HAIR) {
                 add(&mut findings, rubs(&rider.name, piece, &mount.path, &wheel.bearing.name, may));
             }
+            let least = wheel.bearing.shaft_shoulder.unwrap_or(0.0);
+            let beside = [place.checked_sub(1), Some(place + 1)];
+            let beside = beside.into_iter().flatten().filter_map(|at| mount.stack.pieces.get(at));
+            for piece in beside.filter(|piece| width(piece) < least - HAIR) {
+                add(&mut findings, narrow(&rider.name, piece, &mount.path, &wheel.bearing.name, least));
+            }
             let stands = f64::from(wheel.bearings) * wheel.bearing.width;
             if wheel.hub_width.nominal < stands - 0.5 * wheel.hub_width.half_width() - HAIR && stands > 0.0 {
                 add(&mut findings, short_hub(&rider.name, wheel, &mount.path, stands));
@@ -64,6 +70,32 @@ fn rubs(rider: &str, piece: &Piece, wheel: &str, bearing: &str, may: f64) -> Fin
         unit: "mm",
         remedies: vec![Remedy {
             text: phrase!["a ring no wider than ", length(may, 1), " between it and the bearing"],
+            path: Some(piece.path.clone()),
+            by: None,
+        }],
+        ..Finding::blank()
+    }
+}
+
+fn narrow(rider: &str, piece: &Piece, wheel: &str, bearing: &str, least: f64) -> Finding {
+    Finding {
+        code: "bearing.shoulder",
+        severity: Severity::Marginal,
+        title: phrase![
+            format!("{rider}: {} is too narrow a seat for {bearing}: ", piece.name),
+            length(width(piece), 2)
+        ],
+        reason: phrase![
+            format!("{bearing} wants what it stands against to be at least "),
+            length(least, 2),
+            " across: narrower, it bears on the rounded edge of the inner ring, which then stands askew and beds in."
+        ],
+        paths: vec![piece.path.clone(), wheel.to_owned()],
+        value: Some(width(piece)),
+        limit: Some(least),
+        unit: "mm",
+        remedies: vec![Remedy {
+            text: phrase!["a ring at least ", length(least, 1), " across"],
             path: Some(piece.path.clone()),
             by: None,
         }],

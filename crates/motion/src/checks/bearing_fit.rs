@@ -21,11 +21,29 @@ fn bore_limits(bore: f64) -> (f64, f64) {
     (bore - below, bore)
 }
 
-/// Limits of a screw thread's major diameter, class 6g (mm): ISO 965-1 (formulas from memory, giving −24/−174 µm
-/// for M5 and −26/−203 for M6): es = −(15 + 11P), Td = 180 P^⅔ − 3.15 P^−½, in µm.
+/// Deviation and tolerance of a screw thread's major diameter, class 6g, by its pitch (mm; µm): ISO 965-1, which rounds
+/// what its formulas give (from memory).
+const ROUNDED_6G: [(f64, f64, f64); 8] = [
+    (0.4, 19.0, 95.0),
+    (0.45, 20.0, 100.0),
+    (0.5, 20.0, 106.0),
+    (0.7, 22.0, 140.0),
+    (0.8, 24.0, 150.0),
+    (1.0, 26.0, 180.0),
+    (1.25, 28.0, 212.0),
+    (1.5, 32.0, 236.0),
+];
+
+/// Limits of a screw thread's major diameter, class 6g (mm): ISO 965-1; of other pitches by its formulas, es =
+/// −(15 + 11P), Td = 180 P^⅔ − 3.15 P^−½, in µm (from memory).
 fn thread_limits(diameter: f64, pitch: f64) -> (f64, f64) {
-    let upper = diameter - 1e-3 * (15.0 + 11.0 * pitch);
-    (upper - 1e-3 * (180.0 * pitch.powf(2.0 / 3.0) - 3.15 / pitch.sqrt()), upper)
+    let listed = ROUNDED_6G.iter().find(|row| (row.0 - pitch).abs() < 1e-6);
+    let (es, td) = listed.map_or_else(
+        || (15.0 + 11.0 * pitch, 180.0 * pitch.powf(2.0 / 3.0) - 3.15 / pitch.sqrt()),
+        |row| (row.1, row.2),
+    );
+    let upper = diameter - 1e-3 * es;
+    (upper - 1e-3 * td, upper)
 }
 
 /// Limits of a screw's plain shank (mm): h13, as ISO 4762, ISO 4014 and their like ask; tolerances of ISO 286-1.
@@ -66,7 +84,11 @@ impl Seat {
 
     /// Least and greatest diameter there (mm).
     fn limits(self, screw: &Screw) -> (f64, f64) {
-        let (shank, thread) = (shank_limits(screw.diameter), thread_limits(screw.diameter, screw.pitch));
+        let shank = screw.shoulder.map_or_else(
+            || shank_limits(screw.diameter),
+            |shoulder| (shoulder.nominal - shoulder.half_width(), shoulder.nominal + shoulder.half_width()),
+        );
+        let (shank, thread) = (shank, thread_limits(screw.diameter, screw.pitch));
         match self {
             Self::Shank => shank,
             Self::Thread => thread,
@@ -75,8 +97,9 @@ impl Seat {
     }
 
     /// Where on its screw it is; before and after its diameter, by which standard that is known.
-    const fn words(self) -> [&'static str; 3] {
+    const fn words(self, has_shoulder: bool) -> [&'static str; 3] {
         match self {
+            Self::Shank if has_shoulder => ["the shoulder of ", "shoulder ", ""],
             Self::Shank => ["the shank of ", "plain shank ", " (h13, ISO 286-1)"],
             Self::Thread => ["", "thread ", " over its crests (ISO 965-1, 6g)"],
             Self::Both => ["shank and thread of ", "shank (h13, ISO 286-1) and thread (ISO 965-1, 6g) ", ""],
@@ -97,7 +120,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             continue;
         }
         let seat = Seat::of(&mount.stack);
-        let [place, before, after] = seat.words();
+        let [place, before, after] = seat.words(screw.shoulder.is_some());
         let ((bore_least, bore_most), (least, most)) = (bore_limits(bearing.bore), seat.limits(screw));
         let (tight, loose) = (bore_least - most, bore_most - least);
         // ISO 286-1 names a fit by its least and greatest clearance.
@@ -155,13 +178,29 @@ mod tests {
         }
     }
 
-    /// M5 and M6 6g major diameter: 4.826 to 4.976 and 5.794 to 5.974 mm (ISO 965-2 tables, from memory); the
-    /// standard rounds what its formula gives.
+    /// Major diameters 6g of M3 to M8: deviations 20 22 24 26 28 and tolerances 106 140 150 180 212 µm (ISO 965-1, from
+    /// memory), so 4.826 to 4.976 for M5 (ISO 965-2 tables, from memory); and what the standard rounds is near its formula.
     #[test]
     fn limits_of_6g_threads() {
-        for (d, p, least, most) in [(5.0, 0.8, 4.826, 4.976), (6.0, 1.0, 5.794, 5.974)] {
+        for (d, p, es, td) in [
+            (3.0, 0.5, 20.0, 106.0),
+            (4.0, 0.7, 22.0, 140.0),
+            (5.0, 0.8, 24.0, 150.0),
+            (6.0, 1.0, 26.0, 180.0),
+            (8.0, 1.25, 28.0, 212.0),
+        ] {
             let got = thread_limits(d, p);
-            assert!((got.0 - least).abs() < 0.005 && (got.1 - most).abs() < 5e-4, "{got:?}");
+            assert!(
+                (got.1 - (d - 1e-3 * es)).abs() < 1e-9 && (got.1 - got.0 - 1e-3 * td).abs() < 1e-9,
+                "{got:?}"
+            );
+            // A hair beside the listed pitch the formulas hold.
+            let formula = thread_limits(d, p + 1e-5);
+            assert!(
+                (formula.1 - got.1).abs() < 1e-3 && (formula.0 - got.0).abs() < 6e-3,
+                "{formula:?} {got:?}"
+            );
         }
+        assert!((thread_limits(5.0, 0.8).0 - 4.826).abs() < 1e-9);
     }
 }

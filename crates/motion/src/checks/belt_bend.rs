@@ -7,7 +7,7 @@ use super::beam::round_bar;
 use crate::phrase::{self, length, phrase};
 use crate::{Finding, Line, LineKind, LineNode, Pulley, PulleyKind, Remedy, Severity, Turn};
 
-/// Fewest teeth a toothed belt of a pitch should bend round (common practice for belts of 2, 3 and 5 mm pitch; from
+/// Fewest teeth a toothed belt of a pitch should bend round, where its part says nothing of it (common practice for belts of 2, 3 and 5 mm pitch; from
 /// memory, makers differ).
 const FEWEST_TEETH: [(f64, f64); 3] = [(2.0, 12.0), (3.0, 16.0), (5.0, 18.0)];
 
@@ -54,7 +54,7 @@ fn pulleys(line: &Line) -> impl Iterator<Item = (usize, &Pulley)> {
 fn least_diameter(line: &Line, pulley: &Pulley, on_back: bool) -> (f64, String) {
     match line.kind {
         LineKind::Toothed { pitch } => {
-            let teeth = crate::interpolated(&FEWEST_TEETH, pitch).unwrap_or(0.0);
+            let teeth = line.least_teeth.or_else(|| crate::interpolated(&FEWEST_TEETH, pitch)).unwrap_or(0.0);
             let least = teeth * pitch / PI;
             if on_back {
                 (BACK * least, format!("{BACK} times what {teeth:.0} teeth have, as it lies on its back"))

@@ -6,8 +6,8 @@ use crate::loads::wheel_of;
 use crate::phrase::{force, length, phrase, torque};
 use crate::{Finding, PlacedPiece, PlacedStack, Plate, Remedy, Rider, Severity, StackOf, stress_diameter};
 
-/// Yield strength of a screw of class 8.8 (MPa), ISO 898-1 (read), and the share of it that repeated bending on its
-/// thread may take (own assumption).
+/// Yield strength of a screw of unknown class, taken as 8.8 (MPa), ISO 898-1 (read), and the share of it that repeated
+/// bending on its thread may take (own assumption).
 const YIELDS: f64 = 640.0;
 const REPEATED: f64 = 1.0 / 3.0;
 
@@ -82,16 +82,17 @@ fn screw(rider: &Rider, bent: &[Worst<'_>]) -> Option<Finding> {
         })
         .max_by(|a, b| a.1.total_cmp(&b.1))?;
     let mount = rider.wheels.get(worst.wheel)?;
-    let limit = REPEATED * YIELDS;
+    let yields = mount.stack.screw.yields.unwrap_or(YIELDS);
+    let limit = REPEATED * yields;
     (stress > limit).then(|| Finding {
         code: "screw.bending",
-        severity: if stress > YIELDS { Severity::Fails } else { Severity::Marginal },
+        severity: if stress > yields { Severity::Fails } else { Severity::Marginal },
         title: format!("{}: the axle of {} is bent with {stress:.0} MPa", rider.name, mount.name).into(),
         reason: phrase![
             phrase![force(worst.force, 0), format!(" on its wheel bend {} ", mount.stack.screw.name)],
             "where it stands out of the plate, ",
             length(worst.arm, 1),
-            phrase![" from the wheel's middle: 32 M/(π d³) with ", torque(worst.moment, 2), format!(", of the thread's stress area alone. Required: at most {limit:.0} MPa, a third of what class 8.8 yields at, as it is bent again and again.")]
+            phrase![" from the wheel's middle: 32 M/(π d³) with ", torque(worst.moment, 2), format!(", of the thread's stress area alone. Required: at most {limit:.0} MPa, a third of what it yields at ({yields:.0} MPa), as it is bent again and again.")]
         ],
         paths: vec![mount.path.clone(), mount.stack.screw.path.clone()],
         value: Some(stress),

@@ -59,8 +59,11 @@ fn seats<'a>(rider: &'a Rider, stack: &'a Stack, at: glam::DVec2) -> Vec<Seat<'a
         },
         Some(None) => None,
     };
+    // An insert takes its screw's pull itself, metal on metal.
+    let held_by_insert = |place: usize| stack.insert.is_some() && place + 1 == stack.pieces.len();
     stack
         .plates()
+        .filter(|(place, _)| !held_by_insert(*place))
         .filter_map(|(place, number)| {
             let plate = rider.plates.get(number)?;
             let hole = plate

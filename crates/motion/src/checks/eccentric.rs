@@ -200,7 +200,9 @@ pub(super) fn misfit(known: &Known<'_>, rider: &Rider, mount: &WheelMount) -> f6
     let off = |mount: &WheelMount| {
         let tyre = wheel_of(mount).map_or(0.0, |wheel| wheel.outer_radius.half_width());
         let mouth = match known.fixture.rail.tracks.get(mount.track).map(|track| track.profile) {
-            Some(TrackProfile::Vee { mouth, half_angle, .. }) => mouth_sinks(mouth.half_width(), half_angle),
+            Some(TrackProfile::Vee { mouth, half_angle, .. }) if half_angle > 0.0 => {
+                mouth_sinks(mouth.half_width(), half_angle)
+            }
             _ => 0.0,
         };
         tyre + mouth

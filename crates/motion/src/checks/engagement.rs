@@ -19,6 +19,10 @@ const SAME: f64 = 1e-3;
 fn sold_length(stack: &Stack, thread: Thread) -> Option<f64> {
     let last = stack.pieces.last().map_or(0.0, |piece| piece.thickness.nominal);
     let reaches = thread.grip + thread.asked;
+    // A shoulder's length is chosen by what it carries, not by the thread.
+    if stack.screw.shoulder.is_some() {
+        return None;
+    }
     let fits = |sold: &&SoldLength| sold.length >= reaches - SAME && sold.shank <= thread.grip - last + TIGHT;
     stack.screw.sold.iter().find(fits).map(|sold| sold.length)
 }
@@ -27,7 +31,11 @@ fn sold_length(stack: &Stack, thread: Thread) -> Option<f64> {
 fn take(stack: &Stack, length_to_take: f64) -> Option<Remedy> {
     let less = stack.screw.length.nominal - length_to_take;
     (less.abs() > SAME).then(|| Remedy {
-        text: phrase!["the same screw ", length(length_to_take, 0), " long, which is sold and reaches"],
+        text: phrase![
+            "the same screw ",
+            length(length_to_take - stack.screw.beyond, 0),
+            " long, which is sold and reaches"
+        ],
         path: Some(stack.screw.path.clone()),
         by: (less > 0.0).then_some(less),
     })
@@ -35,6 +43,9 @@ fn take(stack: &Stack, length_to_take: f64) -> Option<Remedy> {
 
 /// Whether a screw stands out so far that a shorter one holds as well.
 fn is_too_long(stack: &Stack, thread: Thread) -> bool {
+    if stack.screw.shoulder.is_some() {
+        return false;
+    }
     if stack.screw.sold.is_empty() {
         return thread.projection >= thread.asked + LENGTH_STEP;
     }
@@ -79,6 +90,10 @@ const TIGHT: f64 = 0.05;
 /// A nut or tapped plate that meets the plain shank before it clamps.
 fn on_shank(rider: &str, stack: &Stack, thread: Thread, path: &str) -> Option<Finding> {
     let (last, screw) = (stack.pieces.last()?, &stack.screw);
+    if screw.shoulder.is_some() {
+        // A shoulder bottoms on purpose.
+        return None;
+    }
     let (what, between, runs) = match (stack.end, &last.kind) {
         (StackEnd::Nut, PieceKind::Nut { .. }) => ("the nut on", "nut", "the nut runs"),
         (StackEnd::Tapped { .. }, _) => ("the tapped plate on", "tapped plate", "the screw goes"),
@@ -151,7 +166,7 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                 found.into_iter().for_each(|finding| add(&mut findings, finding));
                 continue;
             }
-            let Some(nut) = stack.pieces.iter().find(|piece| matches!(piece.kind, PieceKind::Nut { .. }))
+            let Some(nut) = stack.pieces.iter().rfind(|piece| matches!(piece.kind, PieceKind::Nut { .. }))
             else {
                 continue;
             };

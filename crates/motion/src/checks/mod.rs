@@ -6,6 +6,7 @@ mod access;
 mod assumptions;
 mod beam;
 mod bearing_fit;
+mod bearing_load;
 mod belt_bend;
 mod bending;
 mod binding;
@@ -34,11 +35,13 @@ mod pressure;
 mod rail_bends;
 mod seat_depth;
 mod seats;
+mod shoulder;
 mod sliding;
 mod speed;
 mod standoff;
 mod threads;
 mod tips_over;
+mod torque;
 mod twins;
 mod validity;
 mod wheel_loads;
@@ -123,6 +126,7 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     clamping::check,
     holes::check,
     bearing_fit::check,
+    bearing_load::check,
     abutment::check,
     eccentric::check,
     wheel_loads::check,
@@ -131,6 +135,7 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     bending::check,
     pressure::check,
     binding::check,
+    shoulder::check,
     sliding::check,
     hold::check,
     creep::check,
@@ -146,6 +151,7 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     assumptions::check,
     heat::check,
     tips_over::check,
+    torque::check,
 ];
 
 /// Checks that take their time: left out while a hand is followed.

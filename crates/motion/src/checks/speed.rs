@@ -27,8 +27,10 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
             let Some(wheel) = wheel_of(mount) else { continue };
             let rpm = turns(speed, wheel.outer_radius.nominal);
             let greased = rpm * 0.5 * (wheel.bearing.bore + wheel.bearing.outer);
+            let bears = wheel.bearing.speed.filter(|speed| *speed > 0.0);
+            let too_fast = bears.map_or(greased > GREASE, |bears| rpm > bears);
             let plastic = !wheel.tyre.is_metal() && wheel.tyre.youngs > 0.0 && speed > TYRE;
-            if !(plastic || greased > GREASE) {
+            if !(plastic || too_fast) {
                 continue;
             }
             let (what, value, limit, unit) = if plastic {
@@ -41,6 +43,12 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
                     TYRE,
                     "mm/s",
                 )
+            } else if let Some(bears) = bears {
+                let what = format!(
+                    "Its bearings {} turn at {rpm:.0} rev/min; their speed limit is {bears:.0}.",
+                    wheel.bearing.name
+                );
+                (what, rpm, bears, "rev/min")
             } else {
                 (
                     format!(

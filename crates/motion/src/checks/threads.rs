@@ -3,11 +3,13 @@
 use super::Known;
 use super::one_title::add;
 use crate::phrase::{force, length, phrase};
-use crate::{Finding, HeadForm, Piece, PieceKind, Remedy, Severity, Stack, StackEnd, StackOf, stress_area};
+use crate::{
+    Finding, HeadForm, Piece, PieceKind, Remedy, Severity, Stack, StackEnd, StackOf, nut_proof_stress,
+    stress_area,
+};
 
-/// Proof stress of thin nuts of class 04 (MPa), ISO 898-2 (read for fine threads, else from memory): what a thin nut of
-/// unknown class is taken to bear.
-const THIN_PROOF: f64 = 380.0;
+/// The class that a thin nut is taken to be of when nothing is said of it.
+const THIN: &str = "04";
 
 /// A nut lower than this share of its thread is thin (ISO 898-2 calls m ≥ 0.8 d regular; from memory).
 const REGULAR: f64 = 0.8;
@@ -15,7 +17,8 @@ const REGULAR: f64 = 0.8;
 /// Room between a screw and a hole on it that is still a fit (mm): the coarse series of ISO 273 (read), straight
 /// between its sizes.
 fn coarse_room(diameter: f64) -> f64 {
-    const COARSE: [(f64, f64); 5] = [(3.0, 0.6), (4.0, 0.8), (5.0, 0.8), (6.0, 1.0), (8.0, 2.0)];
+    const COARSE: [(f64, f64); 8] =
+        [(2.0, 0.6), (2.5, 0.6), (3.0, 0.6), (4.0, 0.8), (5.0, 0.8), (6.0, 1.0), (8.0, 2.0), (10.0, 2.0)];
     crate::interpolated(&COARSE, diameter).unwrap_or(0.0)
 }
 
@@ -95,9 +98,10 @@ fn countersunk(rider: &str, stack: &Stack, path: &str) -> Option<Finding> {
 fn plain(rider: &str, stack: &Stack, path: &str) -> Option<Finding> {
     let nut = stack.pieces.iter().rev().find(|piece| matches!(piece.kind, PieceKind::Nut { .. }))?;
     let nuts = stack.pieces.iter().filter(|piece| matches!(piece.kind, PieceKind::Nut { .. })).count();
-    let locks = matches!(nut.kind, PieceKind::Nut { locking: true });
-    // Two nuts against each other lock.
-    if locks || nuts > 1 || stack.end != StackEnd::Nut {
+    let locks = matches!(nut.kind, PieceKind::Nut { locking: true, .. });
+    // Two nuts against each other lock; a screw without a head has one at its other end.
+    let spare = if stack.screw.head_form == HeadForm::None { 2 } else { 1 };
+    if locks || nuts > spare || stack.end != StackEnd::Nut {
         return None;
     }
     Some(Finding {
@@ -115,41 +119,54 @@ fn plain(rider: &str, stack: &Stack, path: &str) -> Option<Finding> {
     })
 }
 
-/// A thin nut that is tightened beyond its proof load.
+/// A nut that is tightened beyond its proof load.
 fn thin(rider: &str, stack: &Stack, path: &str) -> Option<Finding> {
     let nut = stack.pieces.iter().rev().find(|piece| matches!(piece.kind, PieceKind::Nut { .. }))?;
     let screw = &stack.screw;
-    let proof = thin_proof(screw.diameter, screw.pitch);
+    let is_thin = nut.thickness.nominal < REGULAR * screw.diameter;
+    let stated = match nut.kind {
+        PieceKind::Nut { proof, .. } => proof,
+        _ => None,
+    };
+    let proof = stated.or(if is_thin { thin_proof(screw.diameter, screw.pitch) } else { None })?;
     let pulls = screw.clamping();
-    (nut.thickness.nominal < REGULAR * screw.diameter && screw.torque.is_some() && pulls > proof).then(|| {
-        Finding {
-            code: "nut.thin",
-            severity: Severity::Fails,
-            title: format!("{rider}: {} strips at the torque given", nut.name).into(),
-            reason: phrase![
-                "The torque given pulls with ",
-                force(pulls, 0),
-                format!(" (F = T/(0.2 d)); a nut lower than {REGULAR} of its thread bears "),
-                force(proof, 0),
-                format!(" at the most (class 04: {THIN_PROOF:.0} MPa in the stress area, ISO 898-2).")
-            ],
-            paths: vec![path.to_owned(), nut.path.clone()],
-            value: Some(pulls),
-            limit: Some(proof),
-            unit: "N",
-            remedies: vec![Remedy {
-                text: "a nut of regular height, or less torque".into(),
-                path: Some(nut.path.clone()),
-                by: None,
-            }],
-            ..Finding::blank()
-        }
+    let why = match (stated, is_thin) {
+        (Some(_), false) => "the nut bears",
+        (Some(_), true) => "a thin nut of its class bears",
+        (None, _) => "a nut lower than 0.8 of its thread, of class 04 unless something else is said, bears",
+    };
+    (screw.torque.is_some() && pulls > proof).then(|| Finding {
+        code: "nut.thin",
+        severity: Severity::Fails,
+        title: format!("{rider}: {} strips at the torque given", nut.name).into(),
+        reason: phrase![
+            "The torque given pulls with ",
+            force(pulls, 0),
+            format!(" (F = T/(0.2 d)); {why} "),
+            force(proof, 0),
+            " at the most (proof stress of its class in the stress area, ISO 898-2)."
+        ],
+        paths: vec![path.to_owned(), nut.path.clone()],
+        value: Some(pulls),
+        limit: Some(proof),
+        unit: "N",
+        remedies: vec![Remedy {
+            text: if is_thin {
+                "a nut of regular height, or less torque"
+            } else {
+                "less torque, or a thicker screw"
+            }
+            .into(),
+            path: Some(nut.path.clone()),
+            by: None,
+        }],
+        ..Finding::blank()
     })
 }
 
-/// Proof load of a thin nut of class 04 (N): its proof stress in the screw's stress area.
-fn thin_proof(diameter: f64, pitch: f64) -> f64 {
-    THIN_PROOF * stress_area(diameter, pitch)
+/// Proof load of a thin nut of unknown class (N): its proof stress in the screw's stress area.
+fn thin_proof(diameter: f64, pitch: f64) -> Option<f64> {
+    Some(nut_proof_stress(THIN, diameter)? * stress_area(diameter, pitch))
 }
 
 /// Something for a thicker screw.
@@ -159,7 +176,11 @@ fn loose(rider: &str, stack: &Stack, piece: &Piece) -> Option<Finding> {
         piece.kind,
         PieceKind::Washer | PieceKind::Spacer | PieceKind::Shim | PieceKind::Eccentric { .. }
     );
-    let (room, most) = (piece.bore - screw.diameter, coarse_room(screw.diameter));
+    // What sits on a shoulder is for the shoulder.
+    let place = stack.pieces.iter().position(|other| std::ptr::eq(other, piece)).unwrap_or(usize::MAX);
+    let shoulder = screw.shoulder.filter(|_| place < stack.on_shoulder());
+    let diameter = shoulder.map_or(screw.diameter, |shoulder| shoulder.nominal);
+    let (room, most) = (piece.bore - diameter, coarse_room(diameter));
     (threaded_on && screw.diameter > 0.0 && most > 0.0 && room > most + HAIR).then(|| Finding {
         code: "stack.loose",
         severity: Severity::Marginal,
@@ -172,7 +193,7 @@ fn loose(rider: &str, stack: &Stack, piece: &Piece) -> Option<Finding> {
             "Its hole is ",
             length(piece.bore, 2),
             format!(" on a screw of "),
-            length(screw.diameter, 2),
+            length(diameter, 2),
             ". It hangs to one side, bears on a crescent and lets what is clamped shift. Required: no more than the coarse series of ISO 273, ",
             length(most, 2),
             " of room."
@@ -199,7 +220,7 @@ mod tests {
     #[test]
     fn proof_load_of_thin_nuts() {
         for (diameter, pitch, proof) in [(5.0, 0.8, 5389.0), (6.0, 1.0, 7647.0)] {
-            assert!((thin_proof(diameter, pitch) - proof).abs() < 1.0);
+            assert!((thin_proof(diameter, pitch).unwrap() - proof).abs() < 1.0);
         }
     }
 

@@ -282,7 +282,8 @@ fn compliance(stretches: &[Stretch], length: f64, turn: f64, state: State) -> Ma
 fn stretches(stack: &Stack, placed: &PlacedStack, root: f64, end: f64) -> (Vec<Stretch>, Vec<Clamped>) {
     let screw = &stack.screw;
     let bending = |diameter: f64| STEEL * PI * diameter.powi(4) / 64.0;
-    let (plain, threaded) = (bending(screw.diameter), bending(stress_diameter(screw.diameter, screw.pitch)));
+    let shank = screw.shoulder.map_or(screw.diameter, |shoulder| shoulder.nominal);
+    let (plain, threaded) = (bending(shank), bending(stress_diameter(screw.diameter, screw.pitch)));
     let arm = |level: f64| (level - end).abs();
     let shank_end = placed.seat_level + placed.points * screw.shank;
     let is_plain = |level: f64| (level - placed.seat_level) * placed.points < screw.shank;

@@ -315,6 +315,12 @@ fn shoe_contacts(number: usize, shoe: &Shoe, track: &Track, rail: &Material, con
     let face = in_section(track.middle);
     // Normals and points of the faces it meets, and their widths.
     let faces: Vec<(DVec3, DVec3, f64)> = match track.profile {
+        // On square lips a shoe lies on the face beside the mouth.
+        TrackProfile::Vee { mouth, half_angle, .. } if half_angle <= 0.0 => {
+            let off = 0.5 * mouth.nominal;
+            let width = extent(axial).map_or(off, |own| (0.5 * own - off).max(0.1 * own));
+            [-off, off].map(|off| (radial, face + axial * off, width)).to_vec()
+        }
         TrackProfile::Vee { mouth, half_angle, lip } => {
             let (sin, cos) = half_angle.sin_cos();
             let offset = 0.5 * mouth.nominal - 0.5 * lip * half_angle.tan();

@@ -220,7 +220,8 @@ fn throat(profile: &TrackProfile) -> Option<Option<Throat>> {
     match *profile {
         TrackProfile::Vee { mouth, half_angle, lip } => {
             let mouth = mouth.nominal;
-            let angle_ok = half_angle > 0.0 && half_angle < std::f64::consts::FRAC_PI_2;
+            // A mouth with square lips has flanks of no angle.
+            let angle_ok = (0.0..std::f64::consts::FRAC_PI_2).contains(&half_angle);
             (positive(mouth) && positive(lip) && angle_ok).then(|| {
                 let depth = lip.min(0.5 * mouth / half_angle.tan());
                 Some(Throat { width: (mouth - 2.0 * depth * half_angle.tan()).max(0.0), depth })

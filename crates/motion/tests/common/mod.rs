@@ -52,6 +52,7 @@ pub fn material(name: &str, density: f64, youngs: f64) -> Material {
         allowable_pressure: None,
         strength: None,
         expansion: None,
+        lasting: None,
     }
 }
 
@@ -62,7 +63,17 @@ pub fn wheel(radius: f64, hub: f64) -> Wheel {
         outer_radius: Toleranced::exact(radius),
         width: 11.0,
         hub_width: Toleranced::exact(hub),
-        bearing: Bearing { name: "626".into(), bore: 6.0, outer: 19.0, width: 6.0, no_load_torque: None },
+        bearing: Bearing {
+            name: "626".into(),
+            bore: 6.0,
+            outer: 19.0,
+            width: 6.0,
+            no_load_torque: None,
+            inner_ring: None,
+            shaft_shoulder: None,
+            static_rating: None,
+            speed: None,
+        },
         bearings: 2,
         tyre: material("POM", 1410.0, 2900.0),
         mass: 0.03,
@@ -91,8 +102,13 @@ fn stack(recipe: &Recipe, radius: f64) -> Stack {
             pitch: 1.0,
             length: Toleranced::exact(recipe.screw),
             shank: 0.0,
+            shoulder: None,
+            beyond: 0.0,
             sold: Vec::new(),
             torque: None,
+            usual_torque: None,
+            yields: None,
+            key: None,
             head_height: Toleranced::exact(6.0),
             head_size: 10.0,
             head_form: HeadForm::Socket,
@@ -111,9 +127,15 @@ fn stack(recipe: &Recipe, radius: f64) -> Stack {
                 2.0 * radius,
             ),
             piece("shim", PieceKind::Shim, Toleranced::exact(recipe.shim), 9.0),
-            piece("nut", PieceKind::Nut { locking: true }, recipe.nut, recipe.across_flats),
+            piece(
+                "nut",
+                PieceKind::Nut { locking: true, form: NutForm::Hexagon, proof: None },
+                recipe.nut,
+                recipe.across_flats,
+            ),
         ],
         end: StackEnd::Nut,
+        insert: None,
     }
 }
 
@@ -265,6 +287,7 @@ pub fn fixture(recipe: &Recipe) -> Fixture {
             post_friction: Coefficient::assumed(0.2),
             pretension: Coefficient::assumed(10.0),
             working_pull: None,
+            least_teeth: None,
             part_path: "line/part".into(),
         }),
         obstacles: vec![Obstacle {

@@ -13,11 +13,14 @@ mod plate;
 mod pull;
 mod rail;
 mod rider;
+mod section;
 mod shared;
 mod spot;
 mod stack;
+mod stocked;
 mod trial;
 
+pub use crate::certainty::Certainty;
 pub use crate::choice::Choice;
 pub use drive::{Drive, Limits, Motor, Resistance, Stroke, TorquePoint};
 pub use force::{AppliedForce, ForceAction, ForcePoint};
@@ -25,9 +28,9 @@ pub use line::{Anchor, Line, LinePlane, Node, Roller, Turn};
 pub(crate) use obstacle::BodyMirror;
 pub use obstacle::{Axis, Body, Obstacle, Turned};
 pub use part::{
-    BearingPart, BeltKind, BeltPart, EccentricPart, GroovedPart, HeadForm, Material, Measured, NutPart,
-    OutlinePart, Part, PartForm, PartKind, PulleyPart, PulleyRim, RailPart, RingPart, Running, ScrewPart,
-    TrackForm, TrackPart, WasherPart, WheelPart,
+    BearingPart, BeltKind, BeltPart, EccentricPart, HeadForm, InsertPart, Material, Measured, NutForm,
+    NutPart, Part, PartForm, PartKind, PulleyPart, PulleyRim, RingPart, Running, ScrewPart, WasherPart,
+    WheelPart,
 };
 pub use parts_file::PartsFile;
 pub use piece::{Piece, PieceKind, ScrewHole, piece_names};
@@ -38,9 +41,11 @@ pub use plate::{
 pub use pull::{MeasuredPull, Way};
 pub use rail::{Rail, Stand};
 pub use rider::{Bolt, Facing, Grip, Load, Moves, Reach, Rider, Shoe, Watched, WheelPlace};
+pub use section::{GroovedPart, OutlinePart, RailPart, TrackForm, TrackPart};
 pub use shared::SharedSizes;
 pub use spot::{Point, Spot};
 pub use stack::{HeadSide, Stack};
+pub use stocked::Stocked;
 pub use trial::{Change, Trial};
 
 use std::collections::BTreeMap;

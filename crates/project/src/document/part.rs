@@ -1,8 +1,11 @@
 //! Parts and materials.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
-use super::{PieceKind, Spot, is_default, named};
+use super::{PieceKind, RailPart, is_default, named};
+use crate::certainty::Certainty;
 use crate::choice::choice;
 use crate::size::{Angle, Density, Force, Inertia, Length, LinearDensity, Mass, Number, Pressure, Torque};
 
@@ -26,22 +29,69 @@ pub struct Part {
     /// What one costs, in the user's currency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cost: Option<f64>,
+    /// What each millimetre of its length costs besides: of a screw.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cost_per_mm: Option<f64>,
+    /// How many are sold together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pack: Option<u32>,
+    /// How sure its sizes are; left out, nothing is said of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub certainty: Option<Certainty>,
+    /// Sizes that are surer or less sure than the rest, by their names, e.g. `height`.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub certainty_of: BTreeMap<String, Certainty>,
+    /// What it was copied from, e.g. a library of one's own with the day.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub origin: String,
     /// Where the values come from.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
 }
 
+impl Part {
+    /// A part with a name and form, of which nothing else is known.
+    pub fn new(name: impl Into<String>, form: PartForm) -> Self {
+        Self {
+            name: name.into(),
+            also: Vec::new(),
+            form,
+            material: String::new(),
+            mass: None,
+            cost: None,
+            cost_per_mm: None,
+            pack: None,
+            certainty: None,
+            certainty_of: BTreeMap::new(),
+            origin: String::new(),
+            note: String::new(),
+        }
+    }
+
+    /// What one costs, of a length (mm) where it is sold by lengths; `None` where its price is not known.
+    pub fn cost_at(&self, length: Option<f64>) -> Option<f64> {
+        let by_length = self.cost_per_mm.zip(length).map_or(0.0, |(per_mm, length)| per_mm * length);
+        self.cost.map(|cost| cost + by_length)
+    }
+
+    /// How sure one of its sizes is; `None` where nothing is said of that.
+    pub fn certainty_of(&self, size: &str) -> Option<Certainty> {
+        self.certainty_of.get(size).copied().or(self.certainty)
+    }
+}
+
 /// What a part is, with its sizes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
-#[expect(clippy::large_enum_variant, reason = "a document holds few of them")]
 pub enum PartForm {
     /// A plain washer.
     Washer(WasherPart),
-    /// A hexagon nut.
+    /// A nut.
     Nut(NutPart),
     /// A screw.
     Screw(ScrewPart),
+    /// A threaded insert that is set into a plate.
+    Insert(InsertPart),
     /// A spacer tube.
     Spacer(RingPart),
     /// A thin ring.
@@ -65,10 +115,12 @@ pub enum PartForm {
 pub enum PartKind {
     /// A plain washer.
     Washer,
-    /// A hexagon nut.
+    /// A nut.
     Nut,
     /// A screw.
     Screw,
+    /// A threaded insert that is set into a plate.
+    Insert,
     /// A spacer tube.
     Spacer,
     /// A thin ring.
@@ -94,6 +146,7 @@ impl PartKind {
             Self::Washer => "washer",
             Self::Nut => "nut",
             Self::Screw => "screw",
+            Self::Insert => "insert",
             Self::Spacer => "spacer",
             Self::Shim => "shim",
             Self::Eccentric => "eccentric",
@@ -126,6 +179,7 @@ impl PartForm {
             Self::Washer(_) => PartKind::Washer,
             Self::Nut(_) => PartKind::Nut,
             Self::Screw(_) => PartKind::Screw,
+            Self::Insert(_) => PartKind::Insert,
             Self::Spacer(_) => PartKind::Spacer,
             Self::Shim(_) => PartKind::Shim,
             Self::Eccentric(_) => PartKind::Eccentric,
@@ -150,7 +204,23 @@ pub struct WasherPart {
     pub thickness: Length,
 }
 
-/// Sizes of a hexagon nut.
+choice! {
+    /// The form of a nut.
+    #[derive(Default)]
+    NutForm {
+        /// A hexagon.
+        #[default]
+        Hexagon = "hexagon",
+        /// A hexagon with a flange at its foot.
+        Flanged = "flanged",
+        /// A square.
+        Square = "square",
+        /// A block that slides in a slot.
+        Slot = "slot",
+    }
+}
+
+/// Sizes of a nut.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct NutPart {
@@ -158,10 +228,22 @@ pub struct NutPart {
     pub diameter: Length,
     /// Pitch.
     pub pitch: Length,
-    /// Width across flats.
+    /// Width across flats; of a nut for slots its width across the slot.
     pub flats: Length,
     /// Height.
     pub height: Length,
+    /// Its form.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub form: NutForm,
+    /// Diameter of its flange, where it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flange: Option<Length>,
+    /// Length along the slot of a nut for slots.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<Length>,
+    /// Property class by ISO 898-2, e.g. `8`, or `04` of thin nuts.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub class: String,
     /// Whether it grips the screw.
     #[serde(default, skip_serializing_if = "is_default")]
     pub locking: bool,
@@ -178,6 +260,10 @@ choice! {
         Hexagon = "hexagon",
         /// Countersunk: the length counts from the top of the head.
         Countersunk = "countersunk",
+        /// Low dome with a socket on a collar.
+        Flanged = "flanged",
+        /// None: a set screw, threaded throughout.
+        None = "none",
     }
 }
 
@@ -201,9 +287,40 @@ pub struct ScrewPart {
     /// Up to this length it is threaded to the head all the same.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub threaded_to_head: Option<Length>,
+    /// Diameter of its shoulder, where it has one: thicker than the thread, and its length is that of the shoulder.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shoulder: Option<Length>,
+    /// Width across flats of the key for its socket.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key: Option<Length>,
+    /// How deep its socket takes the key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key_depth: Option<Length>,
+    /// Property class by ISO 898-1, e.g. `8.8`.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub class: String,
+    /// Usual tightening torque: of its class, dry steel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub usual_torque: Option<Torque>,
     /// Lengths it is sold in (mm), growing; empty for any length.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub lengths: Vec<f64>,
+}
+
+/// Sizes of a threaded insert that is set into a plate.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct InsertPart {
+    /// Thread diameter.
+    pub diameter: Length,
+    /// Pitch.
+    pub pitch: Length,
+    /// Outer diameter over its knurls.
+    pub outer: Length,
+    /// Length along the screw.
+    pub length: Length,
+    /// Diameter of the hole it is set into.
+    pub hole: Length,
 }
 
 /// Sizes of a spacer tube or a thin ring.
@@ -298,6 +415,30 @@ pub struct BearingPart {
     /// Torque it takes without load, from grease and seals; left out, that of the fixture's bearings.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub no_load_torque: Option<Torque>,
+    /// Diameter of the flange at one side of its outer ring, where it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flange: Option<Length>,
+    /// Width of that flange.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flange_width: Option<Length>,
+    /// Outer diameter of its inner ring.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inner_ring: Option<Length>,
+    /// Least diameter of what its inner ring stands against.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shaft_shoulder: Option<Length>,
+    /// Greatest diameter of the hole behind its outer ring, where that stands against something.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub housing_shoulder: Option<Length>,
+    /// Dynamic load rating C (ISO 281).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dynamic_rating: Option<Force>,
+    /// Static load rating C₀ (ISO 76).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub static_rating: Option<Force>,
+    /// Speed limit (revolutions per minute).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub speed: Option<Number>,
 }
 
 /// What a line is.
@@ -330,6 +471,12 @@ pub struct BeltPart {
     /// Pull it may transmit with enough teeth in mesh, if its maker states one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub working_pull: Option<Force>,
+    /// Of a toothed belt: from the pulley's tips out to the line along which it bends.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pitch_line: Option<Length>,
+    /// Of a toothed belt: fewest teeth of a pulley it should bend round.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_teeth: Option<Number>,
 }
 
 /// What a line runs on.
@@ -368,125 +515,6 @@ pub struct PulleyPart {
     pub inertia: Option<Inertia>,
 }
 
-/// The section of a rail.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case", deny_unknown_fields)]
-#[expect(clippy::large_enum_variant, reason = "a document holds few of them")]
-pub enum RailPart {
-    /// Grooved, on a square module.
-    Grooved(GroovedPart),
-    /// A flat bar.
-    FlatBar {
-        /// Across the rail (left to right).
-        width: Length,
-        /// From rear to front.
-        depth: Length,
-        /// Radius of the edges.
-        #[serde(default, skip_serializing_if = "is_default")]
-        corner: Length,
-    },
-    /// A round rod.
-    Rod {
-        /// Its diameter.
-        diameter: Length,
-    },
-    /// Two round rods side by side, alike, one at the left and one at the right of the rail's middle. Their tracks are
-    /// `left outer`, `right outer`, `left inner` and `right inner` (which face each other), `front left`, `front right`,
-    /// `rear left` and `rear right`.
-    Rods {
-        /// Diameter of each.
-        diameter: Length,
-        /// From the axis of one to that of the other.
-        apart: Length,
-    },
-    /// Any section, with the tracks it has.
-    Outline(OutlinePart),
-}
-
-/// A section given by its outline.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct OutlinePart {
-    /// The data of an SVG path, in mm, as the section looks on screen from the rail's lower or left end with its
-    /// front face up, so that the rail's left is left; its origin becomes the rail's centre line. Holes are
-    /// further subpaths.
-    pub d: String,
-    /// Its tracks.
-    pub tracks: Vec<TrackPart>,
-}
-
-/// A track of a section given by its outline.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct TrackPart {
-    /// What it is called; two tracks that face away from each other make a pair when their names differ only in
-    /// their first word, e.g. `left front` and `right front`.
-    pub name: String,
-    /// Middle of the groove's mouth, or of the face, on that drawing: to the right, then towards the front.
-    pub at: Spot,
-    /// The way it looks out: 0 to the right, 90° to the front.
-    pub faces: Angle,
-    /// What a wheel meets there.
-    pub profile: TrackForm,
-}
-
-/// The cross-section of a track.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case", deny_unknown_fields)]
-pub enum TrackForm {
-    /// A vee groove.
-    Vee {
-        /// Width of the mouth.
-        mouth: Length,
-        /// Angle of each flank from the groove's middle plane.
-        half_angle: Angle,
-        /// How deep the flanks reach.
-        lip: Length,
-    },
-    /// A plain face.
-    Flat {
-        /// Its width.
-        width: Length,
-    },
-    /// A round rod or edge.
-    Round {
-        /// Its radius.
-        radius: Length,
-    },
-}
-
-/// Sizes of a grooved rail on a square module: one groove in the middle of every module on every side.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct GroovedPart {
-    /// Side of the square module.
-    pub module: Length,
-    /// Modules across the rail (left to right).
-    pub columns: Number,
-    /// Modules from rear to front.
-    pub rows: Number,
-    /// Width of a groove's mouth at the face.
-    pub mouth: Length,
-    /// Angle of each flank from the groove's middle plane.
-    pub half_angle: Angle,
-    /// Width of the inner channel between the lips.
-    pub channel: Length,
-    /// Thickness of the lips.
-    pub lip: Length,
-    /// Width of the cavity behind the lips.
-    pub cavity: Length,
-    /// Width of the cavity at its bottom.
-    pub bottom: Length,
-    /// Depth of the cavity from the face.
-    pub depth: Length,
-    /// Radius of the outer corners.
-    #[serde(default, skip_serializing_if = "is_default")]
-    pub corner: Length,
-    /// Diameter of the bore in the middle of each module; 0 for none.
-    #[serde(default, skip_serializing_if = "is_default")]
-    pub bore: Length,
-}
-
 /// A material.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -508,9 +536,25 @@ pub struct Material {
     /// Thermal expansion in millionths per kelvin, where it is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub expansion: Option<Number>,
+    /// Share of its strength it bears for years, where it creeps.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lasting: Option<Number>,
+    /// How sure its values are; left out, nothing is said of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub certainty: Option<Certainty>,
+    /// Values that are surer or less sure than the rest, by their names, e.g. `youngs`.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub certainty_of: BTreeMap<String, Certainty>,
     /// Where the values come from.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+}
+
+impl Material {
+    /// How sure one of its values is; `None` where nothing is said of that.
+    pub fn certainty_of(&self, value: &str) -> Option<Certainty> {
+        self.certainty_of.get(value).copied().or(self.certainty)
+    }
 }
 
 /// Caliper readings of one size of one part; they replace the table's value wherever the part is used.
@@ -531,4 +575,4 @@ pub struct Measured {
     pub note: String,
 }
 
-named!(Part, Material, TrackPart);
+named!(Part, Material);

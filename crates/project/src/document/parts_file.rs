@@ -2,10 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{FORMAT, Material, Part};
+use super::{FORMAT, Material, Measured, Part, Stocked};
 use crate::comments::Comments;
 
-/// A person's own parts and materials, kept in a file beside all projects.
+/// A person's own parts and materials, with what they have measured and have of these and of the tables' parts, kept in a
+/// file beside all projects.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PartsFile {
@@ -17,6 +18,12 @@ pub struct PartsFile {
     /// The materials.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub materials: Vec<Material>,
+    /// Caliper readings.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<Measured>,
+    /// What is at hand and what it cost.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stock: Vec<Stocked>,
     /// Comments in the text it was read from.
     #[serde(skip)]
     pub comments: Comments,
@@ -24,6 +31,13 @@ pub struct PartsFile {
 
 impl Default for PartsFile {
     fn default() -> Self {
-        Self { format: FORMAT, parts: Vec::new(), materials: Vec::new(), comments: Comments::default() }
+        Self {
+            format: FORMAT,
+            parts: Vec::new(),
+            materials: Vec::new(),
+            measured: Vec::new(),
+            stock: Vec::new(),
+            comments: Comments::default(),
+        }
     }
 }

@@ -23,6 +23,8 @@ pub struct Piece {
     pub hole: ScrewHole,
     /// For a tapped plate: how deep its thread goes from where the screw enters; left out, right through.
     pub depth: Option<Length>,
+    /// For a plate with an insert: name of the insert's part; empty for the shortest of the screw's thread.
+    pub insert: String,
     /// What it is called, where kind and number would not do.
     pub name: String,
 }
@@ -36,6 +38,15 @@ choice! {
         Clear = "clear",
         /// In a thread, which ends the stack in place of a nut.
         Tapped = "tapped",
+        /// In a threaded insert set into it, which ends the stack in place of a nut.
+        Insert = "insert",
+    }
+}
+
+impl ScrewHole {
+    /// Whether the screw ends there, held by a thread.
+    pub const fn holds(self) -> bool {
+        matches!(self, Self::Tapped | Self::Insert)
     }
 }
 
@@ -87,6 +98,7 @@ impl Piece {
             turn: Angle::default(),
             hole: ScrewHole::default(),
             depth: None,
+            insert: String::new(),
             name: String::new(),
         }
     }
@@ -151,6 +163,8 @@ struct Written {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     depth: Option<Length>,
     #[serde(default, skip_serializing_if = "String::is_empty")]
+    insert: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     name: String,
 }
 
@@ -176,6 +190,7 @@ impl TryFrom<Written> for Piece {
                 turn: written.turn,
                 hole: written.hole,
                 depth: written.depth,
+                insert: written.insert,
                 name: written.name,
             }),
             _ => Err("a piece is exactly one of washer, plate, spacer, shim, eccentric, wheel or nut"),
@@ -198,6 +213,7 @@ impl From<Piece> for Written {
             turn: piece.turn,
             hole: piece.hole,
             depth: piece.depth,
+            insert: piece.insert,
             name: piece.name,
         }
     }

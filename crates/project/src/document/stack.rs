@@ -2,11 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Piece, PieceKind, ScrewHole, is_default};
+use super::{Piece, PieceKind, is_default};
 use crate::choice::choice;
 use crate::size::{Length, Torque};
 
-/// Everything on one screw, from its head to the nut or the tapped plate that ends it.
+/// Everything on one screw, from its head to what ends it: a nut, or a plate that is tapped or has an insert.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Stack {
@@ -26,11 +26,9 @@ pub struct Stack {
 }
 
 impl Stack {
-    /// Whether it ends in a tapped plate rather than in a nut.
+    /// Whether it ends in a plate's thread, its own or an insert's, rather than in a nut.
     pub fn ends_tapped(&self) -> bool {
-        self.pieces
-            .last()
-            .is_some_and(|piece| piece.kind == PieceKind::Plate && piece.hole == ScrewHole::Tapped)
+        self.pieces.last().is_some_and(|piece| piece.kind == PieceKind::Plate && piece.hole.holds())
     }
 }
 

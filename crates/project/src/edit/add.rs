@@ -167,7 +167,8 @@ fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
-fn too_many(measured: &Measured) -> Problem {
+/// Why readings are not taken in.
+pub(super) fn too_many(measured: &Measured) -> Problem {
     let (part, size) = (quoted(&measured.part), quoted(&measured.size));
     Problem::error("measured", format!("there are too many readings of {size} of {part}"))
         .remedy("remove the oldest of them")

@@ -40,7 +40,7 @@ pub use lengthen::{goes_with_rail, lengthen};
 pub use mirror::mirror;
 pub(crate) use mirror::negated;
 pub use mirror_plane::MirrorPlane;
-pub use parts::{keep_part, take_part};
+pub use parts::{join_libraries, keep_part, keep_readings, note_stock, take_part};
 pub(crate) use references::rewrite_paths;
 pub use references::{names_in, uses_of_part, uses_of_size};
 pub use rename::{rename, rename_size};

@@ -19,7 +19,7 @@ pub fn print_parts(parts: &PartsFile) -> String {
 }
 
 /// Anything of the file format as text.
-fn print_any<T: Serialize>(value: &T, comments: &Comments) -> String {
+pub(crate) fn print_any<T: Serialize>(value: &T, comments: &Comments) -> String {
     let mut text = match value.serialize(node::NodeSerializer) {
         Ok(node) => layout::lay_out(&node, comments),
         // No type of the document refuses to be written.

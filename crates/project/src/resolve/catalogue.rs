@@ -154,8 +154,16 @@ pub struct Cost {
     pub is_guide: bool,
 }
 
-/// What one of a part costs, if that is known, and whether that is more than a guide.
+/// What is sold by lengths is priced at this one where nothing is said of its length (mm; own choice).
+const TYPICAL_LENGTH: f64 = 20.0;
+
+/// What one of a part costs, if that is known, and whether that is more than a guide; what is sold by lengths, of 20 mm.
 pub fn price_of(document: &Document, part: &str) -> Option<Cost> {
+    price_at(document, part, TYPICAL_LENGTH)
+}
+
+/// The same of a length (mm), where the part is sold by lengths.
+pub fn price_at(document: &Document, part: &str, length: f64) -> Option<Cost> {
     let own = document.parts.iter().find(|own| own.name == part);
     let known = built_in().part(part);
     let stated = document.costs.get(part).or_else(|| {
@@ -164,10 +172,10 @@ pub fn price_of(document: &Document, part: &str) -> Option<Cost> {
         let same = |other: &str| built_in().part(other).is_some_and(|other| other.name == *name);
         document.costs.iter().find(|(other, _)| same(other)).map(|(_, amount)| amount)
     });
-    match stated.copied().or_else(|| own.and_then(|part| part.cost)) {
+    match stated.copied().or_else(|| own.and_then(|part| part.cost_at(Some(length)))) {
         Some(amount) => Some(Cost { amount, is_guide: false }),
         None if own.is_some() => None,
-        None => Some(Cost { amount: known?.cost?, is_guide: true }),
+        None => Some(Cost { amount: known?.cost_at(Some(length))?, is_guide: true }),
     }
 }
 
@@ -227,6 +235,7 @@ impl<'a> Context<'a> {
                     .expansion
                     .as_ref()
                     .map(|expansion| PER_MILLION * self.number(expansion, &base, "expansion")),
+                lasting: material.lasting.as_ref().map(|share| self.number(share, &base, "lasting")),
             };
         }
         let own: Vec<&str> = self.document.materials.iter().map(|m| m.name.as_str()).collect();
@@ -245,6 +254,7 @@ impl<'a> Context<'a> {
             allowable_pressure: None,
             strength: None,
             expansion: None,
+            lasting: None,
         }
     }
 

@@ -79,6 +79,7 @@ pub(super) fn resolve(context: &mut Context<'_>, line: &Line, riders: &HashMap<&
             motion::Coefficient::assumed(PRETENSION),
         ),
         working_pull: belt.working_pull,
+        least_teeth: belt.least_teeth,
         part_path: "line/part".to_owned(),
     }
 }
@@ -96,6 +97,9 @@ struct Belt {
     thickness: f64,
     mass_per_metre: f64,
     working_pull: Option<f64>,
+    /// From the tips of a toothed pulley out to the line along which the belt bends (mm).
+    pitch_line: f64,
+    least_teeth: Option<f64>,
 }
 
 fn belt(context: &mut Context<'_>, line: &Line) -> Belt {
@@ -108,10 +112,18 @@ fn belt(context: &mut Context<'_>, line: &Line) -> Belt {
             thickness: 0.0,
             mass_per_metre: 0.0,
             working_pull: None,
+            pitch_line: 0.0,
+            least_teeth: None,
         };
     };
     let catalogue = &context.catalogue;
+    let thickness = catalogue.number(part, &belt.thickness, "thickness");
     Belt {
+        pitch_line: belt
+            .pitch_line
+            .as_ref()
+            .map_or(0.5 * thickness, |offset| catalogue.number(part, offset, "pitch_line")),
+        least_teeth: belt.least_teeth.as_ref().map(|teeth| catalogue.number(part, teeth, "least_teeth")),
         kind: match &belt.kind {
             BeltKind::Toothed { pitch } => {
                 motion::LineKind::Toothed { pitch: catalogue.number(part, pitch, "kind/pitch") }
@@ -120,7 +132,7 @@ fn belt(context: &mut Context<'_>, line: &Line) -> Belt {
             BeltKind::Cord => motion::LineKind::Cord,
         },
         width: catalogue.number(part, &belt.width, "width"),
-        thickness: catalogue.number(part, &belt.thickness, "thickness"),
+        thickness,
         mass_per_metre: catalogue.number(part, &belt.mass_per_length, "mass_per_length"),
         working_pull: belt.working_pull.as_ref().map(|pull| catalogue.number(part, pull, "working_pull")),
     }
@@ -254,7 +266,7 @@ fn radii(
                 );
             }
             let radius = teeth * pitch / TAU;
-            (radius, (radius - 0.5 * belt.thickness).max(0.0), teeth.round() as u32)
+            (radius, (radius - belt.pitch_line).max(0.0), teeth.round() as u32)
         }
     }
 }

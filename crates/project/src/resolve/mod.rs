@@ -13,6 +13,7 @@ mod passage;
 mod plates;
 mod rail;
 mod rider;
+mod screw;
 mod signs;
 mod sizes;
 mod stack;
@@ -31,7 +32,7 @@ use crate::trial;
 use crate::values::Values;
 
 use catalogue::Catalogue;
-pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_of};
+pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_at, price_of};
 pub use stack::mass_of_part;
 pub use suits::Suiting;
 

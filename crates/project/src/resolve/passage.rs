@@ -43,13 +43,18 @@ impl Passage {
         let one = |(place, plate): (usize, usize)| {
             let mut passage = Self { plate, axle, hole: axle, diameter: clearance, blind: None };
             if let (motion::StackEnd::Tapped { depth }, true) = (stack.end, place == last) {
-                passage.diameter = tap_drill(stack.screw.diameter, stack.screw.pitch);
+                passage.diameter = stack
+                    .insert
+                    .map_or_else(|| tap_drill(stack.screw.diameter, stack.screw.pitch), |insert| insert.hole);
                 let side = match stack.head {
                     motion::HeadSide::Outside => PlateSide::Outside,
                     motion::HeadSide::Inside => PlateSide::Inside,
                 };
                 passage.blind = depth.map(|depth| (depth, side));
                 return passage;
+            }
+            if let Some(shoulder) = stack.screw.shoulder.filter(|_| place < stack.on_shoulder()) {
+                passage.diameter = hole_for(shoulder.nominal);
             }
             let own = cams.iter().any(|(nearest, ..)| *nearest == place);
             for &(_, offset, turn, boss) in cams.iter().filter(|(nearest, ..)| !own || *nearest == place) {

@@ -43,6 +43,7 @@ pub(super) fn resolve(context: &mut Context<'_>) -> motion::Rail {
             allowable_pressure: None,
             strength: None,
             expansion: None,
+            lasting: None,
         },
     };
     let stand = match &document.rail.stand {
@@ -248,6 +249,7 @@ struct Groove {
     depth: f64,
     corner: f64,
     bore: f64,
+    chamber: f64,
 }
 
 impl Groove {
@@ -268,6 +270,7 @@ impl Groove {
             depth: catalogue.number(part, &grooved.depth, "depth"),
             corner: catalogue.number(part, &grooved.corner, "corner"),
             bore: catalogue.number(part, &grooved.bore, "bore"),
+            chamber: catalogue.number(part, &grooved.chamber, "chamber"),
         };
         let path = format!("parts/{}", part.name);
         let mut faults = Vec::new();
@@ -280,10 +283,11 @@ impl Groove {
         let whole = |x: f64| super::is_whole(x) && (1.0..=MOST_MODULES).contains(&x);
         fault(!whole(columns), "columns", "the modules must be a whole number from 1 to 20");
         fault(!whole(rows), "rows", "the modules must be a whole number from 1 to 20");
+        let is_plain = groove.half_angle == 0.0 && (groove.mouth.nominal - groove.channel).abs() <= HAIR;
         fault(
-            !(groove.half_angle > 0.0 && groove.half_angle < FRAC_PI_2),
+            !(is_plain || groove.half_angle > 0.0 && groove.half_angle < FRAC_PI_2),
             "half_angle",
-            "the angle of a flank must lie between 0 and 90°",
+            "the angle of a flank must lie between 0 and 90°; 0 only where mouth and channel are of one width",
         );
         fault(
             groove.channel > groove.mouth.nominal + HAIR,
@@ -312,6 +316,11 @@ impl Groove {
             "depth",
             "the cavities of opposite sides meet each other or the bore",
         );
+        fault(
+            groove.chamber > 0.0 && groove.chamber >= groove.module - groove.cavity.max(groove.bore),
+            "chamber",
+            "the hollow between two modules meets the cavities or bores beside it",
+        );
         let sound = faults.is_empty();
         faults.into_iter().for_each(|problem| context.report(problem));
         sound.then_some(groove)
@@ -319,6 +328,10 @@ impl Groove {
 
     /// How deep the flanks reach below the face.
     fn flank_depth(&self) -> f64 {
+        if self.half_angle == 0.0 {
+            // A plain mouth is as wide all through the lips.
+            return self.lip;
+        }
         0.5 * (self.mouth.nominal - self.channel) / self.half_angle.tan()
     }
 
@@ -347,6 +360,34 @@ impl Groove {
         let mirrored: Vec<DVec2> = half.iter().rev().map(|p| DVec2::new(-p.x, p.y)).collect();
         half.extend(mirrored);
         half
+    }
+
+    /// The hollows where two modules meet: across each seam as wide as said, along it the module less a lip at each end,
+    /// and where seams cross less what keeps them apart.
+    fn chambers(&self) -> Vec<Outline> {
+        let crossing = if self.columns > 1 && self.rows > 1 { self.chamber } else { 0.0 };
+        let along = self.module - 2.0 * self.lip - crossing;
+        if !(self.chamber > 0.0 && along > 0.0) {
+            return Vec::new();
+        }
+        let mut hollows = Vec::new();
+        let mut hollow = |middle: DVec2, size: DVec2| {
+            hollows.push(Outline::rectangle(middle - 0.5 * size, middle + 0.5 * size));
+        };
+        let seam = |after: usize, count: usize| self.middle(after, count) + 0.5 * self.module;
+        for row in 0..self.rows {
+            for column in 1..self.columns {
+                let middle = DVec2::new(seam(column - 1, self.columns), self.middle(row, self.rows));
+                hollow(middle, DVec2::new(self.chamber, along));
+            }
+        }
+        for column in 0..self.columns {
+            for row in 1..self.rows {
+                let middle = DVec2::new(self.middle(column, self.columns), seam(row - 1, self.rows));
+                hollow(middle, DVec2::new(along, self.chamber));
+            }
+        }
+        hollows
     }
 
     fn section(&self) -> (motion::Section, Vec<motion::Track>) {
@@ -414,6 +455,7 @@ impl Groove {
                 }
             }
         }
+        holes.extend(self.chambers());
         (motion::Section { outer, holes }, tracks)
     }
 }

@@ -5,21 +5,22 @@ use std::f64::consts::PI;
 use glidewright_motion as motion;
 use motion::plain;
 
+use super::catalogue::Catalogue;
+use super::screw::screw;
 use super::{Context, wheel};
 use crate::document::{
-    HeadForm, HeadSide, Part, PartForm, PartKind, Piece, PieceKind, Rider, ScrewHole, ScrewPart, Stack,
-    piece_names,
+    HeadForm, HeadSide, NutForm, NutPart, Part, PartForm, PartKind, Piece, PieceKind, Rider, ScrewHole,
+    ScrewPart, Stack, piece_names,
 };
 use crate::path::join;
 use crate::problem::{Problem, quoted};
 use crate::size::Length;
 use crate::suggest::suggestion;
+use crate::tables::built_in;
 
-/// Pitches of thread that should stand out of a nut (common practice).
-const PITCHES_BEYOND: f64 = 1.0;
 /// Two sizes closer than this are the same (mm): less than anyone measures, more than inches with five digits are
 /// off (0.164 in is 4.1656 mm, 4.16559 mm is 0.163 999 6 in).
-const SAME_LENGTH: f64 = 1e-3;
+pub(super) const SAME_LENGTH: f64 = 1e-3;
 
 /// Resolves a stack that stands in the document at `path`.
 pub(super) fn resolve(
@@ -44,18 +45,93 @@ pub(super) fn resolve(
             pieces.extend(part_piece(context, piece, path));
         }
     }
-    let end = end(context, stack, &names, &pieces, path);
     let screw_part = screw_part?;
     let PartForm::Screw(form) = &screw_part.form else { return None };
-    let screw = screw(context, screw_part, form, stack, &pieces, end, path);
-    check_bores(context, &screw, &pieces);
-    check_reach(context, &screw, &pieces, end);
-    let head = match stack.head {
-        HeadSide::Outside => motion::HeadSide::Outside,
-        HeadSide::Inside => motion::HeadSide::Inside,
+    let insert = insert(context, screw_part, form, stack, &names, path);
+    let end = end(context, stack, &names, &pieces, insert.map(|insert| insert.length), path);
+    if form.head == HeadForm::None && stack.pieces.first().is_some_and(|p| p.kind != PieceKind::Nut) {
+        context.report(
+            Problem::error(path, format!("{} has no head, and nothing holds its first end", screw_part.name))
+                .remedy("let the first piece be a nut, or take a screw with a head"),
+        );
+    }
+    let seat = insert.map(|insert| insert.seat);
+    let threaded = motion::Stack {
+        screw: screw(context, screw_part, form, stack, &pieces, (end, seat), path),
+        head: match stack.head {
+            HeadSide::Outside => motion::HeadSide::Outside,
+            HeadSide::Inside => motion::HeadSide::Inside,
+        },
+        pieces,
+        end,
+        insert: seat,
     };
-    let complete = pieces.len() == stack.pieces.len();
-    complete.then_some(motion::Stack { screw, head, pieces, end })
+    check_bores(context, &threaded);
+    check_reach(context, &threaded.screw, &threaded.pieces, end);
+    let complete = threaded.pieces.len() == stack.pieces.len();
+    complete.then_some(threaded)
+}
+
+/// A threaded insert that ends a stack: its length (mm), and what the engine is told of it.
+#[derive(Clone, Copy)]
+struct Insert {
+    length: f64,
+    seat: motion::InsertSeat,
+}
+
+/// The insert in the plate that ends a stack: the one named, else the shortest of the screw's thread.
+fn insert(
+    context: &mut Context<'_>,
+    screw: &Part,
+    form: &ScrewPart,
+    stack: &Stack,
+    names: &[String],
+    path: &str,
+) -> Option<Insert> {
+    let (piece, name) = (stack.pieces.last()?, names.last()?);
+    if piece.kind != PieceKind::Plate || piece.hole != ScrewHole::Insert {
+        return None;
+    }
+    let at = join(&join(path, name), "insert");
+    let thread = context.catalogue.number(screw, &form.diameter, "diameter");
+    let part = if piece.insert.is_empty() {
+        let of_thread = |part: &&Part| match &part.form {
+            PartForm::Insert(insert) => (insert.diameter.plainly() - thread).abs() < SAME_LENGTH,
+            _ => false,
+        };
+        let Some(part) = built_in().of_kind(PartKind::Insert).find(of_thread) else {
+            let message = format!("there is no insert for a thread of {} mm in the tables", plain(thread));
+            context
+                .report(Problem::error(at, message).remedy("name an insert of your own, or tap the plate"));
+            return None;
+        };
+        part
+    } else {
+        context.part(PartKind::Insert, &piece.insert, &at)?
+    };
+    let PartForm::Insert(insert) = &part.form else { return None };
+    let catalogue = &context.catalogue;
+    let own = catalogue.number(part, &insert.diameter, "diameter");
+    let length = catalogue.number(part, &insert.length, "length");
+    let outer = catalogue.number(part, &insert.outer, "outer");
+    let hole = catalogue.number(part, &insert.hole, "hole");
+    if (own - thread).abs() > SAME_LENGTH {
+        context.report(
+            Problem::error(
+                at,
+                format!("the insert's thread is {} mm, the screw's {} mm", plain(own), plain(thread)),
+            )
+            .remedy("choose an insert and a screw of one size"),
+        );
+    }
+    let ring = 0.25 * PI * (hole * hole - own * own).max(0.0) * length;
+    let seat = motion::InsertSeat {
+        hole,
+        outer,
+        youngs: context.youngs_of(part),
+        mass: context.mass_of(part, ring),
+    };
+    Some(Insert { length, seat })
 }
 
 /// A wheel's stack has one wheel, every stack a plate and at its end a nut or a tapped plate.
@@ -97,9 +173,9 @@ fn count_pieces(context: &mut Context<'_>, stack: &Stack, path: &str, with_wheel
 
 /// Only plates have holes and threads of a stack's own.
 fn no_hole(context: &mut Context<'_>, piece: &Piece, path: &str) {
-    if piece.hole == ScrewHole::Tapped {
-        let message = format!("a {} is not tapped; only a plate is", piece.kind.word());
-        context.report(Problem::error(path, message).remedy("remove hole: tapped here"));
+    if piece.hole.holds() {
+        let message = format!("a {} is not tapped and takes no insert; only a plate is", piece.kind.word());
+        context.report(Problem::error(path, message).remedy("remove hole here"));
     }
     if piece.depth.is_some() {
         let message = "only a tapped plate has a depth of thread";
@@ -113,6 +189,7 @@ fn end(
     stack: &Stack,
     names: &[String],
     pieces: &[motion::Piece],
+    insert: Option<f64>,
     path: &str,
 ) -> motion::StackEnd {
     let last = stack.pieces.len().saturating_sub(1);
@@ -127,7 +204,7 @@ fn end(
             let message = format!("the screw passes {} twice", quoted(&piece.part));
             context.report(Problem::error(&at, message).remedy("list each plate once"));
         }
-        if piece.hole != ScrewHole::Tapped {
+        if !piece.hole.holds() {
             if piece.depth.is_some() {
                 let message = "only a tapped plate has a depth of thread";
                 context.report(Problem::error(join(&at, "depth"), message).remedy("add hole: tapped"));
@@ -145,7 +222,25 @@ fn end(
         }
         let thickness = pieces.iter().find(|known| known.path == at).map(|known| known.thickness.nominal);
         let depth = piece.depth.as_ref().map(|depth| context.number(depth, &at, "depth"));
-        if let (Some(depth), Some(thickness)) = (depth, thickness)
+        let is_insert = piece.hole == ScrewHole::Insert;
+        if is_insert && depth.is_some() {
+            let message = "an insert has its own depth of thread";
+            context.report(Problem::error(join(&at, "depth"), message).remedy("remove depth here"));
+        }
+        let depth = if is_insert { insert } else { depth };
+        if let (true, Some(depth), Some(thickness)) = (is_insert, depth, thickness)
+            && depth > thickness + SAME_LENGTH
+        {
+            let message =
+                format!("the insert is {} mm long, the plate {} mm thick", plain(depth), plain(thickness));
+            context.report(
+                Problem::error(join(&at, "insert"), message)
+                    .remedy("take a shorter insert, or a thicker plate"),
+            );
+        }
+        // A hole for an insert goes right through under it where the plate is no thicker.
+        let depth = depth.filter(|depth| !is_insert || thickness.is_none_or(|thick| *depth < thick));
+        if let (false, Some(depth), Some(thickness)) = (is_insert, depth, thickness)
             && depth >= thickness
         {
             let message = format!(
@@ -245,7 +340,9 @@ fn part_piece(context: &mut Context<'_>, piece: &Piece, path: String) -> Option<
         thickness = context.toleranced(length, &path, "length");
     }
     let volume = match kind {
-        motion::PieceKind::Nut { .. } => (hexagon_area(outer) - 0.25 * PI * bore * bore) * thickness.nominal,
+        motion::PieceKind::Nut { form, .. } => {
+            (form.area(outer) - 0.25 * PI * bore * bore) * thickness.nominal
+        }
         _ => 0.25 * PI * (outer * outer - bore * bore) * thickness.nominal,
     };
     let mass = match &kind {
@@ -289,7 +386,16 @@ fn from_part(context: &mut Context<'_>, part: &Part, piece: &Piece, path: &str) 
             bore: catalogue.number(part, &eccentric.hole, "hole"),
         },
         PartForm::Nut(nut) => FromPart {
-            kind: motion::PieceKind::Nut { locking: nut.locking },
+            kind: motion::PieceKind::Nut {
+                locking: nut.locking,
+                form: nut_form(catalogue, part, nut),
+                proof: {
+                    let diameter = catalogue.number(part, &nut.diameter, "diameter");
+                    let pitch = catalogue.number(part, &nut.pitch, "pitch");
+                    motion::nut_proof_stress(&nut.class, diameter)
+                        .map(|stress| stress * motion::stress_area(diameter, pitch))
+                },
+            },
             thickness: catalogue.size(part, &nut.height, "height"),
             outer: catalogue.number(part, &nut.flats, "flats"),
             bore: catalogue.number(part, &nut.diameter, "diameter"),
@@ -313,193 +419,30 @@ fn from_part(context: &mut Context<'_>, part: &Part, piece: &Piece, path: &str) 
     })
 }
 
+/// What a nut looks like.
+fn nut_form(catalogue: &Catalogue<'_>, part: &Part, nut: &NutPart) -> motion::NutForm {
+    let known = |size: &Option<Length>, name| size.as_ref().map(|size| catalogue.number(part, size, name));
+    match nut.form {
+        NutForm::Hexagon => motion::NutForm::Hexagon,
+        NutForm::Square => motion::NutForm::Square,
+        NutForm::Flanged => known(&nut.flange, "flange")
+            .map_or(motion::NutForm::Hexagon, |flange| motion::NutForm::Flanged { flange }),
+        NutForm::Slot => known(&nut.length, "length")
+            .map_or(motion::NutForm::Square, |length| motion::NutForm::Slot { length }),
+    }
+}
+
 /// Area of a regular hexagon from its width across flats.
-fn hexagon_area(flats: f64) -> f64 {
+pub(super) fn hexagon_area(flats: f64) -> f64 {
     0.5 * 3.0_f64.sqrt() * flats * flats
 }
 
-fn screw(
-    context: &mut Context<'_>,
-    part: &Part,
-    form: &ScrewPart,
-    stack: &Stack,
-    pieces: &[motion::Piece],
-    end: motion::StackEnd,
-    path: &str,
-) -> motion::Screw {
-    let catalogue = &context.catalogue;
-    let diameter = catalogue.number(part, &form.diameter, "diameter");
-    let pitch = catalogue.number(part, &form.pitch, "pitch");
-    let head_size = catalogue.number(part, &form.head_size, "head_size");
-    let head_height = catalogue.size(part, &form.head_height, "head_height");
-    let all = pieces.iter().map(|piece| piece.thickness.nominal).sum::<f64>();
-    let wanted = match (end, pieces.last()) {
-        (motion::StackEnd::Tapped { depth }, Some(plate)) => {
-            let (ahead, thickness) = (all - plate.thickness.nominal, plate.thickness.nominal);
-            let least = motion::least_engagement(diameter, plate.youngs);
-            let room = depth.unwrap_or(thickness).min(thickness);
-            Wanted { least: ahead + least.min(room), within: depth.map(|_| (ahead, ahead + room)) }
-        }
-        _ => Wanted { least: all + PITCHES_BEYOND * pitch, within: None },
-    };
-    let length = match &stack.length {
-        Some(length) => {
-            let length = context.toleranced(length, path, "length");
-            check_length(context, part, form, length.nominal, path);
-            length
-        }
-        None => motion::Toleranced::exact(chosen_length(context, part, form, wanted, path)),
-    };
-    let threaded = Threaded::of(context, part, form);
-    let unthreaded = threaded.plain_shank(length.nominal);
-    // The thread is weighed at its pitch diameter, d − 0.6495·P (ISO 724).
-    let core = diameter - 0.6495 * pitch;
-    let shank = 0.25 * PI * (core * core * (length.nominal - unthreaded) + diameter * diameter * unthreaded);
-    let head = head_volume(form.head, head_size, head_height.nominal, diameter);
-    // A countersunk screw's length counts from the top of its head, which the shank above fills in part.
-    let head = if form.head == HeadForm::Countersunk {
-        head - 0.25 * PI * core * core * head_height.nominal
-    } else {
-        head
-    };
-    let mass = match &part.mass {
-        // A part's own mass is its head's; the shank follows from the length.
-        Some(mass) => context.catalogue.number(part, mass, "mass") + shank * context.density_of(part),
-        None => (shank + head) * context.density_of(part),
-    };
-    motion::Screw {
-        name: format!("{} × {}", part.name, plain(length.nominal)),
-        path: join(path, "screw"),
-        diameter,
-        pitch,
-        length,
-        shank: unthreaded,
-        sold: form
-            .lengths
-            .iter()
-            .map(|&length| motion::SoldLength { length, shank: threaded.plain_shank(length) })
-            .collect(),
-        torque: stack.torque.as_ref().map(|torque| context.number(torque, path, "torque")),
-        head_height,
-        head_size,
-        head_form: match form.head {
-            HeadForm::Socket => motion::HeadForm::Socket,
-            HeadForm::Button => motion::HeadForm::Button,
-            HeadForm::Hexagon => motion::HeadForm::Hexagon,
-            HeadForm::Countersunk => motion::HeadForm::Countersunk,
-        },
-        mass,
-    }
-}
-
-/// Where a screw's thread begins.
-#[derive(Clone, Copy)]
-struct Threaded {
-    /// Length of its thread (mm); `None` where it is threaded to the head.
-    thread: Option<f64>,
-    /// Up to this length it is threaded to the head all the same (mm).
-    to_head: f64,
-}
-
-impl Threaded {
-    fn of(context: &Context<'_>, part: &Part, form: &ScrewPart) -> Self {
-        let number = |size: &Length, name| context.catalogue.number(part, size, name);
-        Self {
-            thread: form.thread_length.as_ref().map(|size| number(size, "thread_length")),
-            to_head: form.threaded_to_head.as_ref().map_or(0.0, |size| number(size, "threaded_to_head")),
-        }
-    }
-
-    /// How far the plain shank of a screw of a length reaches (mm), from where its length counts: what its thread leaves,
-    /// unless it is threaded to the head.
-    fn plain_shank(self, length: f64) -> f64 {
-        match self.thread {
-            Some(thread) if length > self.to_head + SAME_LENGTH => (length - thread).max(0.0),
-            _ => 0.0,
-        }
-    }
-}
-
-/// Volume of a head (mm³). Sockets are taken as hexagons 0.8·d across flats and 0.5·d deep, a button head
-/// as a spherical cap; countersunk heads as a cone down to the thread. Own estimates, for masses only.
-fn head_volume(form: HeadForm, size: f64, height: f64, diameter: f64) -> f64 {
-    let socket = hexagon_area(0.8 * diameter) * (0.5 * diameter).min(height);
-    let radius = 0.5 * size;
-    let solid = match form {
-        HeadForm::Hexagon => return hexagon_area(size) * height,
-        HeadForm::Socket => PI * radius * radius * height,
-        HeadForm::Button => PI * height / 6.0 * (3.0 * radius * radius + height * height),
-        HeadForm::Countersunk => {
-            let inner = 0.5 * diameter;
-            PI * height / 3.0 * (radius * radius + radius * inner + inner * inner)
-        }
-    };
-    (solid - socket).max(0.0)
-}
-
-/// What a screw's length must be (mm).
-#[derive(Clone, Copy)]
-struct Wanted {
-    /// The least that reaches.
-    least: f64,
-    /// Where a thread with a bottom begins and ends; `None` where there is none.
-    within: Option<(f64, f64)>,
-}
-
-/// The shortest length sold that reaches; the length needed itself when any is to be had. Where that would meet the
-/// bottom of its thread, the longest that does not and yet holds, if there is one.
-fn chosen_length(
-    context: &mut Context<'_>,
-    part: &Part,
-    form: &ScrewPart,
-    wanted: Wanted,
-    path: &str,
-) -> f64 {
-    let Wanted { least: needed, within } = wanted;
-    if form.lengths.is_empty() {
-        return needed;
-    }
-    let long_enough = form.lengths.iter().copied().filter(|&l| l >= needed - SAME_LENGTH);
-    let shortest = long_enough.min_by(f64::total_cmp);
-    if let Some(length) = shortest {
-        let Some((begins, ends)) = within.filter(|(_, ends)| length > ends + SAME_LENGTH) else {
-            return length;
-        };
-        let holds = |l: &f64| *l > begins + SAME_LENGTH && *l <= ends + SAME_LENGTH;
-        return form.lengths.iter().copied().filter(holds).max_by(f64::total_cmp).unwrap_or(length);
-    }
-    let longest = form.lengths.iter().copied().max_by(f64::total_cmp).unwrap_or(needed);
-    context.report(
-        Problem::warning(
-            join(path, "screw"),
-            format!("{} is sold up to {} mm; the stack needs {needed:.2} mm", part.name, plain(longest)),
-        )
-        .remedy("choose another screw, or give the length"),
-    );
-    needed
-}
-
-/// Notes a length that is not sold.
-fn check_length(context: &mut Context<'_>, part: &Part, form: &ScrewPart, length: f64, path: &str) {
-    if form.lengths.is_empty() || form.lengths.iter().any(|l| (l - length).abs() < SAME_LENGTH) {
-        return;
-    }
-    let below = form.lengths.iter().copied().filter(|&l| l < length).max_by(f64::total_cmp);
-    let above = form.lengths.iter().copied().filter(|&l| l > length).min_by(f64::total_cmp);
-    let near: Vec<String> = below.into_iter().chain(above).map(plain).collect();
-    context.report(
-        Problem::warning(
-            join(path, "length"),
-            format!("{} is not sold in a length of {} mm", part.name, plain(length)),
-        )
-        .remedy(format!("the nearest are {} mm", near.join(" and "))),
-    );
-}
-
 /// Everything must slide over the screw, and nuts must fit its thread.
-fn check_bores(context: &mut Context<'_>, screw: &motion::Screw, pieces: &[motion::Piece]) {
-    for piece in pieces {
-        let diameter = screw.diameter;
+fn check_bores(context: &mut Context<'_>, stack: &motion::Stack) {
+    let (screw, on_shoulder) = (&stack.screw, stack.on_shoulder());
+    for (place, piece) in stack.pieces.iter().enumerate() {
+        let shoulder = screw.shoulder.filter(|_| place < on_shoulder);
+        let diameter = shoulder.map_or(screw.diameter, |shoulder| shoulder.nominal - shoulder.half_width());
         match piece.kind {
             motion::PieceKind::Plate(_) => {}
             motion::PieceKind::Nut { .. } => {
@@ -543,7 +486,7 @@ pub fn mass_of_part(document: &crate::Document, values: &crate::Values, part: &P
     let mut context = Context {
         document,
         values,
-        catalogue: super::Catalogue::new(document, values),
+        catalogue: Catalogue::new(document, values),
         problems: Vec::new(),
         unusable: false,
         edges_left: super::MOST_DRAWN,

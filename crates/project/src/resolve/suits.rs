@@ -35,6 +35,7 @@ impl<'a> Suiting<'a> {
         match steps.as_slice() {
             ["riders", .., "stack", "screw"] => self.as_screw(path, part),
             ["riders", .., "stack", _] => self.on_screw(path, part),
+            ["riders", .., "stack", _, "insert"] => self.on_screw(path.trim_end_matches("/insert"), part),
             ["line", "part"] => self.as_belt(part),
             ["line", "nodes", _, "part"] => self.as_pulley(part),
             _ => Ok(()),
@@ -47,6 +48,7 @@ impl<'a> Suiting<'a> {
             PartForm::Washer(washer) => [self.number(&washer.thickness), self.number(&washer.outer)],
             PartForm::Nut(nut) => [self.number(&nut.height), self.number(&nut.flats)],
             PartForm::Screw(screw) => [self.number(&screw.head_height), self.number(&screw.head_size)],
+            PartForm::Insert(insert) => [self.number(&insert.length), self.number(&insert.outer)],
             PartForm::Spacer(ring) | PartForm::Shim(ring) => {
                 [self.number(&ring.length), self.number(&ring.outer)]
             }
@@ -100,12 +102,20 @@ impl<'a> Suiting<'a> {
     fn as_screw(&self, path: &str, part: &Part) -> Result<(), String> {
         let PartForm::Screw(screw) = &part.form else { return Ok(()) };
         let thread = self.number(&screw.diameter);
+        // Wheels run on the shoulder, where there is one.
+        let thick = screw.shoulder.as_ref().map_or(thread, |shoulder| self.number(shoulder));
         let Some(stack) = self.stack(path) else { return Ok(()) };
         for piece in &stack.pieces {
             let Some(known) = self.catalogue.part(&piece.part) else { continue };
             let wanted = match (&known.form, piece.kind) {
                 (PartForm::Nut(nut), _) => self.number(&nut.diameter),
-                (_, PieceKind::Wheel) => self.bore(known).unwrap_or(thread),
+                (_, PieceKind::Wheel) => {
+                    let bore = self.bore(known).unwrap_or(thick);
+                    if (bore - thick).abs() > SAME {
+                        return Err(format!("{} is for {}", known.name, plain(bore)));
+                    }
+                    continue;
+                }
                 _ => continue,
             };
             if (wanted - thread).abs() > SAME {
@@ -122,6 +132,7 @@ impl<'a> Suiting<'a> {
             return Ok(());
         };
         let thread = self.number(&screw.diameter);
+        let thick = screw.shoulder.as_ref().map_or(thread, |shoulder| self.number(shoulder));
         let hole = match &part.form {
             PartForm::Washer(washer) => self.number(&washer.hole),
             PartForm::Spacer(ring) | PartForm::Shim(ring) => self.number(&ring.hole),
@@ -131,16 +142,21 @@ impl<'a> Suiting<'a> {
                 let is = (own - thread).abs() <= SAME;
                 return if is { Ok(()) } else { Err(format!("thread {}", plain(own))) };
             }
+            PartForm::Insert(insert) => {
+                let own = self.number(&insert.diameter);
+                let is = (own - thread).abs() <= SAME;
+                return if is { Ok(()) } else { Err(format!("thread {}", plain(own))) };
+            }
             PartForm::Wheel(_) => {
                 let bore = self.bore(part).unwrap_or(f64::NAN);
-                if (bore - thread).abs() > SAME {
+                if (bore - thick).abs() > SAME {
                     return Err(format!("bore {}", plain(bore)));
                 }
                 return self.runs(part);
             }
             _ => return Ok(()),
         };
-        let most = clearance_hole(thread).map_or(LOOSE * thread, |hole| hole.loose);
+        let most = clearance_hole(thick).map_or(LOOSE * thick, |hole| hole.loose);
         if hole < thread - SAME {
             Err(format!("hole {}", plain(hole)))
         } else if hole > most {

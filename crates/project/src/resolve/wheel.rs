@@ -7,6 +7,7 @@ use glidewright_motion as motion;
 use super::{Context, given};
 use crate::document::{Part, PartForm, PartKind, Running, WheelPart};
 use crate::problem::Problem;
+use crate::size::Length;
 
 /// The wheel a part describes.
 pub(super) fn resolve(context: &mut Context<'_>, part: &Part, wheel: &WheelPart) -> Option<motion::Wheel> {
@@ -14,6 +15,9 @@ pub(super) fn resolve(context: &mut Context<'_>, part: &Part, wheel: &WheelPart)
     let bearing_part = context.part(PartKind::Bearing, &wheel.bearing, &format!("{base}/bearing"))?;
     let PartForm::Bearing(bearing) = &bearing_part.form else { return None };
     let catalogue = &context.catalogue;
+    let known = |size: &Option<Length>, name: &str| {
+        size.as_ref().map(|size| catalogue.number(bearing_part, size, name))
+    };
     let bearing = motion::Bearing {
         name: bearing_part.name.clone(),
         bore: catalogue.number(bearing_part, &bearing.bore, "bore"),
@@ -23,6 +27,13 @@ pub(super) fn resolve(context: &mut Context<'_>, part: &Part, wheel: &WheelPart)
             let path = format!("parts/{}/no_load_torque", bearing_part.name);
             given(context, torque, &path)
         }),
+        inner_ring: known(&bearing.inner_ring, "inner_ring"),
+        shaft_shoulder: known(&bearing.shaft_shoulder, "shaft_shoulder"),
+        static_rating: bearing
+            .static_rating
+            .as_ref()
+            .map(|rating| catalogue.number(bearing_part, rating, "static_rating")),
+        speed: bearing.speed.as_ref().map(|speed| catalogue.number(bearing_part, speed, "speed")),
     };
     let outer = catalogue.size(part, &wheel.outer, "outer");
     let width = catalogue.number(part, &wheel.width, "width");

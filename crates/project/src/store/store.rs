@@ -10,7 +10,7 @@ use super::{Disk, Expected, Stamp, StoreError};
 use crate::document::{Document, PartsFile};
 use crate::print::{print, print_parts};
 use crate::problem::Problem;
-use crate::read::{LARGEST_FILE, Read as ReadDocument, read_bytes, read_parts};
+use crate::read::{LARGEST_FILE, Read as ReadDocument, read_bytes, read_parts, utf8};
 
 /// Where files are kept. Every file the program writes goes through it: written aside under a name nobody can
 /// foretell, forced to the disk, and put in its place at one blow.
@@ -123,8 +123,9 @@ impl Store {
             Err(error) => return Err(error),
         };
         let unreadable = |problems| StoreError::Unreadable { problems, path: path.to_owned() };
-        let text = String::from_utf8_lossy(&bytes);
-        let parts = read_parts(&text).map_err(unreadable)?;
+        // What is not understood in full would be lost when it is written again.
+        let text = utf8(&bytes).map_err(unreadable)?;
+        let parts = read_parts(text).map_err(unreadable)?;
         Ok((parts, Expected::Unchanged(Stamp::of(&bytes))))
     }
 

@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::general_class::GeneralClass;
 use super::rows::{rows, text};
+use crate::certainty::Certainty;
 use crate::choice::Choice;
 use crate::problem::quoted;
 
@@ -20,8 +21,8 @@ const GRADES: [u8; 10] = [5, 6, 7, 8, 9, 10, 11, 12, 13, 14];
 fn general_table() -> &'static Vec<(String, Vec<Option<f64>>)> {
     static TABLE: OnceLock<Vec<(String, Vec<Option<f64>>)>> = OnceLock::new();
     TABLE.get_or_init(|| {
-        type Row = (String, [Option<f64>; GENERAL_RANGES.len()], String);
-        rows::<Row>(text::GENERAL).into_iter().map(|(class, widths, _)| (class, widths.to_vec())).collect()
+        type Row = (String, [Option<f64>; GENERAL_RANGES.len()], Certainty, String);
+        rows::<Row>(text::GENERAL).into_iter().map(|(class, widths, ..)| (class, widths.to_vec())).collect()
     })
 }
 

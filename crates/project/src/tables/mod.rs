@@ -4,12 +4,15 @@
 //! gives a maximum only, that is the size and its note says so. Prices are invented guide prices, to have
 //! something to add up until a person puts in what they pay.
 
+mod bearings;
 pub(crate) mod general_class;
 mod library;
 pub(crate) mod limits;
+mod materials;
 mod notes;
 mod plain;
 mod rows;
+mod screws;
 mod standards;
 mod threads;
 mod wares;

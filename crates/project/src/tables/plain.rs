@@ -9,7 +9,8 @@ use crate::document::{BeltKind, Part, PartForm, PulleyRim, RailPart, Running};
 pub fn plain_name(part: &Part) -> &'static str {
     static TABLE: OnceLock<Vec<(String, String)>> = OnceLock::new();
     let table = TABLE.get_or_init(|| rows(text::PLAIN_NAMES));
-    let is_of = |standard: &str| part.name.strip_prefix(standard).is_some_and(|rest| rest.starts_with(' '));
+    let is_of =
+        |standard: &str| part.name.strip_prefix(standard).is_some_and(|rest| rest.starts_with([' ', ',']));
     if let Some((_, name)) = table.iter().find(|(standard, _)| is_of(standard)) {
         return name;
     }
@@ -18,6 +19,7 @@ pub fn plain_name(part: &Part) -> &'static str {
         PartForm::Nut(nut) if nut.locking => "lock nut",
         PartForm::Nut(_) => "nut",
         PartForm::Screw(_) => "screw",
+        PartForm::Insert(_) => "threaded insert",
         PartForm::Spacer(_) => "spacer tube",
         PartForm::Shim(_) => "shim ring",
         PartForm::Eccentric(_) => "eccentric spacer",

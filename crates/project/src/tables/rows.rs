@@ -15,7 +15,7 @@ pub(super) mod text {
         SCREW_LENGTHS = "screw_lengths.csv";
         WASHERS = "washers.csv";
         BEARINGS = "bearings.csv";
-        MORE_BEARINGS = "more_bearings.csv";
+        INSERTS = "inserts.csv";
         CLEARANCE_HOLES = "clearance_holes.csv";
         MATERIALS = "materials.csv";
         GENERAL = "general_tolerances.csv";

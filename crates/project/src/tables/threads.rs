@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use super::rows::{rows, text};
 use super::standards::{SAME_THREAD, diameter};
+use crate::certainty::Certainty;
 
 /// A metric coarse thread (mm, mm²; ISO 724 and ISO 898-1).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,9 +28,9 @@ pub fn thread(diameter_mm: f64) -> Option<Thread> {
     static TABLE: OnceLock<Vec<Thread>> = OnceLock::new();
     TABLE
         .get_or_init(|| {
-            rows::<(String, f64, f64, f64, f64, f64, f64)>(text::THREADS)
+            rows::<(String, f64, f64, f64, f64, f64, f64, f64, f64, Certainty)>(text::THREADS)
                 .into_iter()
-                .filter_map(|(size, pitch, pitch_diameter, internal_minor, core, stress_area, _)| {
+                .filter_map(|(size, pitch, pitch_diameter, internal_minor, core, stress_area, ..)| {
                     let diameter = diameter(&size)?;
                     Some(Thread { diameter, pitch, pitch_diameter, internal_minor, core, stress_area })
                 })

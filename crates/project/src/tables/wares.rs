@@ -3,6 +3,8 @@
 use serde::Deserialize;
 
 use super::rows::{rows, text};
+use super::standards::certainties;
+use crate::certainty::Certainty;
 use crate::document::{
     BeltKind, BeltPart, Choice, EccentricPart, GroovedPart, Part, PartForm, PulleyPart, PulleyRim, RailPart,
     RingPart, Running, WheelPart,
@@ -11,9 +13,16 @@ use crate::size::{Angle, Force, Length, LinearDensity, Mass, Number};
 use crate::tolerance::{GeneralClass, Tolerance};
 
 /// `former`: what it was called in earlier versions, so that their files are still read.
-fn ware(name: String, former: &str, form: PartForm, material: String, cost: f64, note: String) -> Part {
+fn ware(name: String, former: &str, form: PartForm, material: String, cost: f64, about: About) -> Part {
     let also = if former.is_empty() { Vec::new() } else { vec![former.to_owned()] };
-    Part { name, also, form, material, mass: None, cost: Some(cost), note }
+    let About { certainty, note } = about;
+    Part { also, material, cost: Some(cost), certainty: Some(certainty), note, ..Part::new(name, form) }
+}
+
+/// Where a row's values come from.
+struct About {
+    certainty: Certainty,
+    note: String,
 }
 
 /// A size with the general tolerance (ISO 2768-1) of its row's class.
@@ -40,6 +49,7 @@ struct WheelRow {
     mass_g: f64,
     general: String,
     cost: f64,
+    certainty: Certainty,
     note: String,
 }
 
@@ -63,7 +73,17 @@ pub(super) fn wheels() -> Vec<Part> {
                 bearings: row.bearings.into(),
             });
             let mass = Some(Mass::of(row.mass_g));
-            Some(Part { mass, ..ware(row.name, &row.former, form, row.material, row.cost, row.note) })
+            Some(Part {
+                mass,
+                ..ware(
+                    row.name,
+                    &row.former,
+                    form,
+                    row.material,
+                    row.cost,
+                    About { certainty: row.certainty, note: row.note },
+                )
+            })
         })
         .collect()
 }
@@ -83,8 +103,11 @@ struct RailRow {
     depth_mm: f64,
     corner_mm: f64,
     bore_mm: f64,
+    chamber_mm: Option<f64>,
     material: String,
     cost_per_m: f64,
+    certainty: Certainty,
+    chamber_certainty: Option<Certainty>,
     note: String,
 }
 
@@ -97,6 +120,7 @@ struct BarRow {
     corner_mm: Option<f64>,
     material: String,
     cost_per_m: f64,
+    certainty: Certainty,
     note: String,
 }
 
@@ -115,8 +139,11 @@ pub(super) fn rails() -> Vec<Part> {
             depth: row.depth_mm.into(),
             corner: row.corner_mm.into(),
             bore: row.bore_mm.into(),
+            chamber: row.chamber_mm.unwrap_or(0.0).into(),
         }));
-        ware(row.name, "", form, row.material, row.cost_per_m, row.note)
+        let certainty_of = certainties([("chamber", row.chamber_certainty)]);
+        let about = About { certainty: row.certainty, note: row.note };
+        Part { certainty_of, ..ware(row.name, "", form, row.material, row.cost_per_m, about) }
     });
     let bars = rows::<BarRow>(text::BARS).into_iter().filter_map(|row| {
         let rail = match row.kind.as_str() {
@@ -128,7 +155,14 @@ pub(super) fn rails() -> Vec<Part> {
             "rod" => RailPart::Rod { diameter: row.width_mm.into() },
             _ => return None,
         };
-        Some(ware(row.name, "", PartForm::Rail(rail), row.material, row.cost_per_m, row.note))
+        Some(ware(
+            row.name,
+            "",
+            PartForm::Rail(rail),
+            row.material,
+            row.cost_per_m,
+            About { certainty: row.certainty, note: row.note },
+        ))
     });
     grooved.chain(bars).collect()
 }
@@ -144,7 +178,12 @@ struct BeltRow {
     mass_g_per_m: f64,
     cost_per_m: f64,
     working_pull_n: Option<f64>,
-    pull_confidence: String,
+    pitch_line_mm: Option<f64>,
+    least_teeth: Option<f64>,
+    thickness_certainty: Option<Certainty>,
+    pull_certainty: Option<Certainty>,
+    rim_certainty: Option<Certainty>,
+    certainty: Certainty,
     note: String,
 }
 
@@ -164,12 +203,20 @@ pub(super) fn belts() -> Vec<Part> {
                 thickness: row.thickness_mm.into(),
                 mass_per_length: LinearDensity::of(row.mass_g_per_m),
                 working_pull: row.working_pull_n.map(Force::of),
+                pitch_line: row.pitch_line_mm.map(Length::of),
+                least_teeth: row.least_teeth.map(Number::of),
             });
-            let note = match row.pull_confidence.as_str() {
-                "" => row.note,
-                known => format!("{}; working pull {known}", row.note),
-            };
-            Some(ware(row.name, &row.former, form, String::new(), row.cost_per_m, note))
+            let certainty_of = certainties([
+                ("thickness", row.thickness_certainty),
+                ("working_pull", row.pull_certainty),
+                ("pitch_line", row.rim_certainty),
+                ("least_teeth", row.rim_certainty),
+            ]);
+            let about = About { certainty: row.certainty, note: row.note };
+            Some(Part {
+                certainty_of,
+                ..ware(row.name, &row.former, form, String::new(), row.cost_per_m, about)
+            })
         })
         .collect()
 }
@@ -187,6 +234,7 @@ struct PulleyRow {
     bearings: Option<f64>,
     material: String,
     cost: f64,
+    certainty: Certainty,
     note: String,
 }
 
@@ -208,7 +256,14 @@ pub(super) fn pulleys() -> Vec<Part> {
                 bearings: Number::of(row.bearings.unwrap_or(0.0)),
                 inertia: None,
             });
-            Some(ware(row.name, &row.former, form, row.material, row.cost, row.note))
+            Some(ware(
+                row.name,
+                &row.former,
+                form,
+                row.material,
+                row.cost,
+                About { certainty: row.certainty, note: row.note },
+            ))
         })
         .collect()
 }
@@ -223,7 +278,9 @@ struct RingRow {
     offset_mm: Option<f64>,
     material: String,
     general: String,
+    below_mm: Option<f64>,
     cost: f64,
+    certainty: Certainty,
     note: String,
 }
 
@@ -232,7 +289,13 @@ pub(super) fn rings() -> Vec<Part> {
         .into_iter()
         .filter_map(|row| {
             let (hole, outer): (Length, Length) = (row.hole_mm.into(), row.outer_mm.into());
-            let length = general(row.length_mm, &row.general);
+            let length = match row.below_mm {
+                Some(below) => {
+                    let limits = Tolerance::Between(row.length_mm - below, row.length_mm);
+                    Length::of(row.length_mm).with_tolerance(limits)
+                }
+                None => general(row.length_mm, &row.general),
+            };
             let form = match row.kind.as_str() {
                 "spacer" => PartForm::Spacer(RingPart { hole, outer, length }),
                 "shim" => PartForm::Shim(RingPart { hole, outer, length }),
@@ -245,7 +308,14 @@ pub(super) fn rings() -> Vec<Part> {
                 }),
                 _ => return None,
             };
-            Some(ware(row.name, "", form, row.material, row.cost, row.note))
+            Some(ware(
+                row.name,
+                "",
+                form,
+                row.material,
+                row.cost,
+                About { certainty: row.certainty, note: row.note },
+            ))
         })
         .collect()
 }

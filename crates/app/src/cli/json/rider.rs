@@ -81,7 +81,11 @@ fn placed_stack(rider: &Rider, placed: &PlacedStack) -> Option<Value> {
         "grip_mm": placed.thread.grip,
         "projection_mm": placed.thread.projection,
         "required_projection_mm": placed.thread.asked,
-        "ends_in": match stack.end { StackEnd::Nut => "nut", StackEnd::Tapped { .. } => "tapped plate" },
+        "ends_in": match stack.end {
+            StackEnd::Nut => "nut",
+            StackEnd::Tapped { .. } if stack.insert.is_some() => "insert",
+            StackEnd::Tapped { .. } => "tapped plate",
+        },
         "engaged_mm": placed.thread.engaged,
         "least_engagement_mm": placed.thread.least,
         "head_level_mm": placed.head_level,

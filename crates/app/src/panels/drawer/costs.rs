@@ -30,7 +30,9 @@ pub fn costs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         ui.spacing_mut().item_spacing.y = 2.0;
         currency_ui(ui, document, queue);
         let all = used.len();
-        ui.weak(format!("For one piece, of a rail or belt a metre. {known} of {all} parts have a price."));
+        ui.weak(format!(
+            "For one piece, of a rail or belt a metre, of a screw 20 mm by guide prices. {known} of {all} parts have a price."
+        ));
         let widths = COLUMNS.widths(ui);
         COLUMNS.head_ui(ui, &widths);
         let [part, cost, places] = widths.as_slice() else { return };

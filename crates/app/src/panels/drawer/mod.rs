@@ -1,6 +1,7 @@
-//! The drawer below the drawing: trials, shared sizes, readings, pulls and costs, a page each. It opens on demand.
+//! The drawer below the drawing: trials, shared sizes, readings, pulls, costs and one's own library, a page each. It opens on demand.
 
 mod costs;
+pub mod library;
 mod pulls;
 mod readings;
 mod sizes;
@@ -23,6 +24,7 @@ pub fn drawer_ui(ui: &mut Ui, shared: &Shared<'_>, page: Drawer, queue: &mut Que
         Drawer::Readings => readings::readings_ui(ui, shared, queue),
         Drawer::Pulls => pulls::pulls_ui(ui, shared, queue),
         Drawer::Costs => costs::costs_ui(ui, shared, queue),
+        Drawer::Library => library::library_ui(ui, shared, queue),
     });
 }
 
@@ -37,6 +39,7 @@ pub fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             Drawer::Readings => document.measured.len(),
             Drawer::Pulls => document.pulls.len(),
             Drawer::Costs => 0,
+            Drawer::Library => shared.state.own.parts().parts.len(),
         };
         let chosen = shared.state.drawer == Some(page);
         let words = if count > 0 { format!("{} {count}", page.title()) } else { page.title().to_owned() };

@@ -2,7 +2,7 @@
 
 use egui::{Align, Color32, Frame, Layout, Ui};
 use glidewright_motion::Interference;
-use glidewright_project::document::{Part, PartKind};
+use glidewright_project::document::{Certainty, Part, PartKind, Stocked};
 use glidewright_project::quantity::Quantity;
 use glidewright_project::size::Formula;
 use glidewright_project::tables::{built_in, plain_name};
@@ -13,6 +13,7 @@ use glidewright_sheet::{Tone, number};
 use super::bodies::names_on_outline;
 use crate::commands::{Action, Queue};
 use crate::panels::Shared;
+use crate::panels::drawer::library::taken;
 use crate::panels::findings::mark_of;
 use crate::state::{Edit, Question};
 use crate::theme::Surface;
@@ -292,7 +293,11 @@ impl PartField<'_> {
         let chosen = picker.show(ui, width, || {
             let choices = choices(shared, self.part_use, self.path);
             if foresees {
-                let fits = choices.iter().filter(|choice| choice.unfit.is_none());
+                // What would first have to be taken from the library is not looked at ahead.
+                let is_here = |name: &str| {
+                    built_in().part(name).is_some() || reading.document.parts.iter().any(|p| p.name == name)
+                };
+                let fits = choices.iter().filter(|choice| choice.unfit.is_none() && is_here(&choice.name));
                 let names = fits.map(|choice| choice.name.clone()).collect();
                 asked = Some(Question { path: self.path.to_owned(), names });
             }
@@ -300,7 +305,15 @@ impl PartField<'_> {
         });
         queue.extend(asked.map(Action::Foresee));
         if let Some(part) = chosen {
-            queue.push(Action::Edit(Edit::set(self.path, &part)));
+            let own = &shared.state.own;
+            let document = &reading.document;
+            let is_taken_first = document.parts.iter().all(|known| known.name != part)
+                && own.parts().parts.iter().any(|known| known.name == part);
+            queue.push(Action::Edit(if is_taken_first {
+                taken(own, &part, Some(self.path))
+            } else {
+                Edit::set(self.path, &part)
+            }));
             queue.push(Action::EndEdit);
         }
         if let Some(problem) = reading.problem_at(self.path) {
@@ -352,6 +365,7 @@ fn choice(shared: &Shared<'_>, part: &Part) -> Choice {
             shared.state.preferences.units().mass(1e-3 * grams, decimals)
         }),
         cost: cost_of(document, &part.name).map(|cost| number(cost, 2)),
+        sure: part.certainty.map_or([""; 2], |certainty| [certainty.in_short(), certainty.says()]),
         ..Choice::new(part.name.as_str(), part_summary(part)).plainly(plain_name(part))
     }
 }
@@ -363,7 +377,13 @@ fn parts_for(shared: &Shared<'_>, kind: PartKind, path: &str) -> Vec<Choice> {
     let document = &reading.document;
     let suiting = Suiting::of(document, &reading.values);
     let unit = state.preferences.units();
-    let mut all: Vec<([f64; 2], Choice)> = parts_of_kind(document, kind)
+    let own = &state.own;
+    // What is in the project already is the project's; of the library, what is not.
+    let is_new = |part: &&Part| document.parts.iter().all(|known| known.name != part.name);
+    let in_library = own.parts().parts.iter().filter(|part| part.form.kind() == kind).filter(is_new);
+    let is_in_library = |part: &Part| own.parts().parts.iter().any(|known| known.name == part.name);
+    let mut all: Vec<Ranked> = in_library
+        .chain(parts_of_kind(document, kind).filter(|part| !is_new(part) || !is_in_library(part)))
         .map(|part| {
             let outcome = state.foresight.of(&state.session, path, &part.name);
             let foreseen = outcome.map(|outcome| {
@@ -375,15 +395,57 @@ fn parts_for(shared: &Shared<'_>, kind: PartKind, path: &str) -> Vec<Choice> {
                 (mark_of(outcome), gap)
             });
             let unfit = suiting.at(path, part).err();
-            (suiting.sizes(part), Choice { unfit, foreseen, ..choice(shared, part) })
+            let stock = own.stock_of(part);
+            let is_own = stock.is_some() || is_in_library(part);
+            let mut choice = Choice { unfit, foreseen, ..choice(shared, part) };
+            if is_own {
+                let words = |cost: f64| number(cost, 2);
+                let price = stock.and_then(|stock| stock.price).map(words);
+                choice.cost = price.or(choice.cost).or(part.cost.map(words));
+                choice.about.push_str(&own_words(stock));
+            }
+            Ranked { is_own, sizes: suiting.sizes(part), certainty: part.certainty, choice }
         })
         .collect();
-    let key = |(sizes, choice): &([f64; 2], Choice)| (choice.unfit.is_some(), *sizes);
-    all.sort_by(|a, b| {
-        let ((a_unfit, a), (b_unfit, b)) = (key(a), key(b));
-        a_unfit.cmp(&b_unfit).then(a[0].total_cmp(&b[0])).then(a[1].total_cmp(&b[1]))
-    });
-    all.into_iter().map(|(_, choice)| choice).collect()
+    all.sort_by(Ranked::order);
+    all.into_iter().map(|ranked| ranked.choice).collect()
+}
+
+/// What one has of a part, behind its sizes.
+fn own_words(stock: Option<&Stocked>) -> String {
+    let mut words = "; your own library".to_owned();
+    if let Some(stock) = stock {
+        if !stock.own_name.is_empty() {
+            words.push_str(&format!(": {}", stock.own_name));
+        }
+        if let Some(count) = stock.count {
+            words.push_str(&format!(", {count} at hand"));
+        }
+    }
+    words
+}
+
+/// A part to choose with what it is ranked by.
+struct Ranked {
+    /// Whether it is in the person's own library, or something is noted of it there.
+    is_own: bool,
+    sizes: [f64; 2],
+    certainty: Option<Certainty>,
+    choice: Choice,
+}
+
+impl Ranked {
+    /// What fits first, of that what one has oneself, then by the sizes one chooses by; of one size the surest first.
+    fn order(&self, other: &Self) -> std::cmp::Ordering {
+        let unfit = |ranked: &Self| ranked.choice.unfit.is_some();
+        unfit(self)
+            .cmp(&unfit(other))
+            .then(other.is_own.cmp(&self.is_own))
+            .then(self.sizes[0].total_cmp(&other.sizes[0]))
+            .then(self.sizes[1].total_cmp(&other.sizes[1]))
+            // One's own parts, of which nothing is said, come first.
+            .then(self.certainty.cmp(&other.certainty))
+    }
 }
 
 #[cfg(test)]

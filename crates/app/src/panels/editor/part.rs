@@ -23,7 +23,12 @@ pub fn part_ui(ui: &mut Ui, shared: &Shared<'_>, name: &str, queue: &mut Queue) 
     let path = format!("parts/{name}");
     let word = part.form.kind().word();
     name_field_ui(ui, shared, "Own part", &path, name, queue);
-    ui.weak(format!("A {word} of this project"));
+    let sure = part.certainty.map_or_else(String::new, |known| format!("; its sizes: {}", known.says()));
+    let article = if word.starts_with(['a', 'e', 'i']) { "An" } else { "A" };
+    ui.weak(format!("{article} {word} of this project{sure}"));
+    if !part.origin.is_empty() {
+        ui.weak(format!("Copied from {}", part.origin));
+    }
     form_ui(ui, &path, part, queue);
     fields_ui(ui, shared, &path, |_| true, queue);
     named_row(ui, "material", |ui| {
@@ -73,7 +78,7 @@ pub const fn measurable(part: &Part) -> Option<&'static str> {
         PartForm::Washer(_) => "thickness",
         PartForm::Nut(_) => "height",
         PartForm::Screw(_) => "head_height",
-        PartForm::Spacer(_) | PartForm::Shim(_) | PartForm::Eccentric(_) => "length",
+        PartForm::Insert(_) | PartForm::Spacer(_) | PartForm::Shim(_) | PartForm::Eccentric(_) => "length",
         PartForm::Wheel(_) => "hub",
         PartForm::Bearing(_) | PartForm::Belt(_) | PartForm::Pulley(_) => "width",
         PartForm::Rail(_) => return None,

@@ -141,6 +141,7 @@ fn to_fixture_ui(ui: &mut Ui, shared: &Shared<'_>, rider: Option<&Rider>, queue:
             PartKind::Wheel,
             PartKind::Nut,
             PartKind::Screw,
+            PartKind::Insert,
             PartKind::Washer,
             PartKind::Spacer,
             PartKind::Shim,

@@ -3,7 +3,7 @@
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_3, FRAC_PI_6};
 
 use glam::{DAffine2, DVec2};
-use glidewright_motion::{Body, HeadForm, PieceKind, Role};
+use glidewright_motion::{Body, HeadForm, NutForm, PieceKind, Role};
 
 use super::Sketch;
 use super::axis::{AxisFrame, Sight};
@@ -47,8 +47,8 @@ pub(in crate::views) fn draw_piece(sketch: &mut Sketch, frame: &AxisFrame<'_>, b
 enum Form {
     /// A tube: outer and inner radius.
     Tube { outer: f64, inner: f64 },
-    /// A hexagon nut.
-    Nut { across_flats: f64, thread: f64, locking: bool },
+    /// A nut.
+    Nut { across_flats: f64, thread: f64, locking: bool, form: NutForm },
     /// A screw's head.
     Head { form: HeadForm, size: f64, thread: f64 },
     /// The free end of a screw.
@@ -69,7 +69,9 @@ impl Form {
             (Role::Head, _) => Self::Head { form: screw.head_form, size: screw.head_size, thread },
             (Role::ScrewEnd, _) => Self::End { radius: thread, pitch: screw.pitch },
             (_, Some(piece)) => match piece.kind {
-                PieceKind::Nut { locking } => Self::Nut { across_flats: piece.outer, thread, locking },
+                PieceKind::Nut { locking, form, .. } => {
+                    Self::Nut { across_flats: piece.outer, thread, locking, form }
+                }
                 _ => Self::Tube { outer: 0.5 * piece.outer, inner: 0.5 * piece.bore },
             },
             _ => Self::Tube { outer: frame.radius, inner: 0.0 },
@@ -80,7 +82,7 @@ impl Form {
     fn radius(&self) -> f64 {
         match *self {
             Self::Tube { outer, .. } => outer,
-            Self::Nut { across_flats, .. } => hexagon_corner(across_flats),
+            Self::Nut { across_flats, form, .. } => form.corner_radius(across_flats),
             Self::Head { form: HeadForm::Hexagon, size, .. } => hexagon_corner(size),
             Self::Head { size, .. } => 0.5 * size,
             Self::End { radius, .. } => radius,
@@ -92,6 +94,32 @@ impl Form {
         let h = frame.height;
         match *self {
             Self::Tube { outer, .. } => (bar(0.0, h, outer), Path::new()),
+            Self::Nut { across_flats, form: NutForm::Square, .. } => {
+                // Over its corners, with the edge between two faces in the middle.
+                let half = NutForm::Square.corner_radius(across_flats);
+                (bar(0.0, h, half), Path::line(DVec2::ZERO, DVec2::new(h, 0.0)))
+            }
+            Self::Nut { across_flats, form: NutForm::Slot { length }, .. } => {
+                // A block with a land that enters the slot's mouth on the side of the head.
+                let (long, land) = (0.5 * length.max(across_flats), LAND * h);
+                let narrow = 0.6 * long;
+                let mut block = bar(land, h, long);
+                block.append(&bar(0.0, land, narrow));
+                (block, Path::new())
+            }
+            Self::Nut { across_flats, form: NutForm::Flanged { flange }, .. } => {
+                let (foot, rim) = (0.5 * FLANGE * h, FLANGE * h);
+                let (above, lines) = hexagon_side(h - rim, across_flats, true, false);
+                let lift = DAffine2::from_translation(DVec2::new(rim, 0.0));
+                let (mut outline, details) = (above.transformed(&lift), lines.transformed(&lift));
+                let (r, e) = (0.5 * flange, hexagon_corner(across_flats));
+                let mut cone = Path::new();
+                cone.move_to(DVec2::new(0.0, -r)).line_to(DVec2::new(foot, -r)).line_to(DVec2::new(rim, -e));
+                cone.line_to(DVec2::new(rim, e)).line_to(DVec2::new(foot, r)).line_to(DVec2::new(0.0, r));
+                cone.close();
+                outline.append(&cone);
+                if scale < 1.2 { (outline, Path::new()) } else { (outline, details) }
+            }
             Self::Nut { across_flats, locking, .. } => {
                 // A lock nut's insert sits in a round collar above the hexagon (about a third of the
                 // height; common practice, no source).
@@ -116,7 +144,16 @@ impl Form {
             Self::Head { form, size, .. } => match form {
                 HeadForm::Hexagon => hexagon_side(h, size, true, false),
                 HeadForm::Button => (dome(h, 0.5 * size), Path::new()),
-                HeadForm::Socket | HeadForm::Countersunk => socket_side(h, 0.5 * size, scale),
+                HeadForm::Flanged => {
+                    let collar = COLLAR * h;
+                    let mut outline = bar(0.0, collar, 0.5 * size);
+                    let lifted = dome(h - collar, 0.5 * DOME * size);
+                    outline.append(&lifted.transformed(&DAffine2::from_translation(DVec2::new(collar, 0.0))));
+                    (outline, Path::new())
+                }
+                HeadForm::Socket | HeadForm::Countersunk | HeadForm::None => {
+                    socket_side(h, 0.5 * size, scale)
+                }
             },
             Self::End { radius, pitch } => {
                 let root = (radius - THREAD_DEPTH * pitch).max(0.5 * radius);
@@ -151,6 +188,17 @@ impl Form {
         let circle = |radius: f64| Path::circle(DVec2::ZERO, radius);
         match *self {
             Self::Tube { outer, inner } => (circle(outer), circle(inner)),
+            Self::Nut { across_flats, thread, form: NutForm::Square, .. } => {
+                (rectangle(across_flats, across_flats), circle(thread))
+            }
+            Self::Nut { across_flats, thread, form: NutForm::Slot { length }, .. } => {
+                (rectangle(length, across_flats), circle(thread))
+            }
+            Self::Nut { across_flats, thread, form: NutForm::Flanged { flange }, .. } => {
+                let mut details = hexagon(across_flats);
+                details.append(&circle(thread));
+                (circle(0.5 * flange), details)
+            }
             Self::Nut { across_flats, thread, .. } => {
                 let mut details = circle(0.48 * across_flats);
                 details.append(&circle(thread));
@@ -167,7 +215,12 @@ impl Form {
                     // Socket widths over the thread: ISO 4762 0.83, ISO 7380-1 and ISO 10642 0.67 (M6;
                     // from memory).
                     HeadForm::Socket => details.append(&circle(0.46 * size)).append(&hexagon(1.66 * thread)),
-                    HeadForm::Button | HeadForm::Countersunk => details.append(&hexagon(1.34 * thread)),
+                    HeadForm::Flanged => {
+                        details.append(&circle(0.5 * DOME * size)).append(&hexagon(1.34 * thread))
+                    }
+                    HeadForm::Button | HeadForm::Countersunk | HeadForm::None => {
+                        details.append(&hexagon(1.34 * thread))
+                    }
                 };
                 (outline, details)
             }
@@ -184,6 +237,20 @@ impl Form {
             }
         }
     }
+}
+
+/// Share of a flange nut's height that its flange takes (ISO 4161, from memory: about 1.2 and a cone of 6 for M6).
+const FLANGE: f64 = 0.35;
+/// Share of the height of a nut for slots that enters the slot's mouth (own estimate).
+const LAND: f64 = 0.35;
+/// Share of a collared button head's height and width that its collar takes and its dome has (ISO 7380-2, from memory).
+const COLLAR: f64 = 0.36;
+const DOME: f64 = 0.74;
+
+/// A rectangle about the axis.
+fn rectangle(long: f64, across: f64) -> Path {
+    let half = 0.5 * DVec2::new(long, across);
+    Path::rect(crate::drawing::Rect::between(-half, half))
 }
 
 /// A bar about the axis.

@@ -1,7 +1,7 @@
 //! Wheels with their bearings.
 
 use glam::{DAffine2, DVec2};
-use glidewright_motion::{PieceKind, Running, Wheel, WheelProfile};
+use glidewright_motion::{PieceKind, Running, Wheel, WheelProfile, inner_ring_radius};
 
 use super::Sketch;
 use super::axis::{AxisFrame, Sight};
@@ -70,7 +70,7 @@ fn end_on(sketch: &mut Sketch, wheel: &Wheel, centre: DVec2) {
     }
     sketch.area_with(Path::circle(centre, outer), Tone::Bearing, pen);
     if sketch.shows(outer, 7.0) {
-        let mut rings = Path::circle(centre, ring(INNER_RING_SHARE));
+        let mut rings = Path::circle(centre, inner_ring_radius(bearing));
         rings.append(&Path::circle(centre, ring(1.0 - INNER_RING_SHARE)));
         if sketch.shows(outer, 14.0) {
             // Seven balls, as small deep-groove bearings have (common practice, no source).
@@ -91,7 +91,7 @@ pub(in crate::views) fn draw_hub(sketch: &mut Sketch, frame: &AxisFrame<'_>) {
     // Seen end-on the rings are part of the wheel's face.
     let Sight::Edge(to_paper) = frame.sight else { return };
     let bearing = &wheel.bearing;
-    let radius = 0.5 * (bearing.bore + INNER_RING_SHARE * (bearing.outer - bearing.bore));
+    let radius = inner_ring_radius(bearing);
     let stub = 0.5 * (frame.height - wheel.width);
     if stub <= 0.0 {
         return;

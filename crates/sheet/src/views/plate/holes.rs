@@ -125,6 +125,9 @@ fn purpose(
     let last = stack.pieces.len().saturating_sub(1);
     let ends_here = stack.plates().any(|(place, plate)| plate == shown.number && place == last);
     if matches!(stack.end, StackEnd::Tapped { .. }) && ends_here {
+        if stack.insert.is_some() {
+            return (deep(format!("insert {thread}")), NONE);
+        }
         return (deep(format!("thread {thread} × {}", plain(screw.pitch))), THREAD);
     }
     let turns = stack.pieces.iter().any(|piece| matches!(piece.kind, PieceKind::Eccentric { .. }));

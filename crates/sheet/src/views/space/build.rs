@@ -3,7 +3,8 @@
 use glam::{DVec2, DVec3};
 use glidewright_geometry::{Region, Shape, Solid};
 use glidewright_motion::{
-    Body, BodyId, Extruded, HeadForm, Owner, PathElement, PieceKind, Role, Running, Wheel, path_at,
+    Body, BodyId, Extruded, HeadForm, NutForm, Owner, PathElement, PieceKind, Role, Running, Wheel,
+    inner_ring_radius, path_at,
 };
 
 use super::flat::{Corner, Extrusion, box_faces, corners, polyhedron_faces};
@@ -207,14 +208,29 @@ impl Maker<'_, '_> {
             (Role::Tyre, Some((PieceKind::Wheel(wheel), _))) => self.tyre(whose, &axle, wheel, height),
             (Role::Hub, Some((PieceKind::Wheel(wheel), _))) => {
                 let stub = 0.5 * (height - wheel.width);
-                let radius = ring_radius(wheel, INNER_RING_SHARE);
+                let radius = inner_ring_radius(&wheel.bearing);
                 if stub > 0.0 {
                     for from in [0.0, height - stub] {
                         self.push(whose, tone, axle.bar(from, from + stub, radius));
                     }
                 }
             }
-            (Role::Nut, Some((PieceKind::Nut { locking }, piece))) => {
+            (Role::Nut, Some((PieceKind::Nut { form: NutForm::Square, .. }, piece))) => {
+                let half = DVec2::splat(0.5 * piece.outer);
+                self.push(whose, tone, axle.block(0.0, height, half));
+            }
+            (Role::Nut, Some((PieceKind::Nut { form: NutForm::Slot { length }, .. }, piece))) => {
+                let half = 0.5 * DVec2::new(*length, piece.outer);
+                self.push(whose, tone, axle.block(0.0, height, half));
+            }
+            (Role::Nut, Some((PieceKind::Nut { form: NutForm::Flanged { flange }, .. }, piece))) => {
+                let (foot, rim) = (0.18 * height, 0.35 * height);
+                let radius = hexagon_corner(piece.outer);
+                let rings = [(0.0, 0.5 * flange), (foot, 0.5 * flange), (rim, radius)];
+                self.push(whose, tone, axle.turned(&rings, false, Vec::new()));
+                self.push(whose, tone, axle.hexagon(rim, height, piece.outer, thread));
+            }
+            (Role::Nut, Some((PieceKind::Nut { locking, .. }, piece))) => {
                 let hexagon = if *locking { 0.68 * height } else { height };
                 self.push(whose, tone, axle.hexagon(0.0, hexagon, piece.outer, thread));
                 if *locking {
@@ -238,7 +254,18 @@ impl Maker<'_, '_> {
                         false,
                         vec![Etched::Socket(hexagon_corner(1.34 * thread))],
                     ),
-                    HeadForm::Socket | HeadForm::Countersunk => {
+                    HeadForm::Flanged => axle.turned(
+                        &[
+                            (0.0, radius),
+                            (0.36 * height, radius),
+                            (0.36 * height, 0.74 * radius),
+                            (0.8 * height, 0.55 * radius),
+                            (height, 0.38 * radius),
+                        ],
+                        false,
+                        vec![Etched::Socket(hexagon_corner(1.34 * thread))],
+                    ),
+                    HeadForm::Socket | HeadForm::Countersunk | HeadForm::None => {
                         let round = (0.12 * radius).min(0.3 * height);
                         axle.turned(
                             &[(0.0, radius), (height - round, radius), (height, radius - round)],
@@ -269,7 +296,7 @@ impl Maker<'_, '_> {
             vec![
                 Etched::Disc(seat, Tone::Bearing),
                 Etched::Ring(ring_radius(wheel, 1.0 - INNER_RING_SHARE)),
-                Etched::Ring(ring_radius(wheel, INNER_RING_SHARE)),
+                Etched::Ring(inner_ring_radius(&wheel.bearing)),
                 Etched::Disc(0.5 * wheel.bearing.bore, Tone::Hardware),
             ]
         } else {
@@ -368,6 +395,16 @@ impl Axle {
     fn turned_with(&self, rings: &[(f64, f64)], edged: bool, caps: [Vec<Etched>; 2]) -> Form {
         let rings = rings.iter().map(|(height, radius)| DVec2::new(*height, *radius)).collect();
         Form::Turned(Turned { base: self.base, axis: self.axis, rings, edged, caps })
+    }
+
+    /// A block of half-sizes across, turned as the hexagons are.
+    fn block(&self, from: f64, to: f64, half: DVec2) -> Form {
+        let round = Round::about(self.axis);
+        let signs = [DVec2::ONE, DVec2::new(-1.0, 1.0), DVec2::NEG_ONE, DVec2::new(1.0, -1.0)];
+        let contour = signs.map(|sign| Corner { at: sign * half, sharp: true }).to_vec();
+        let frame =
+            Extrusion { origin: self.base, x: round.u, y: round.v, up: self.axis, low: from, high: to };
+        Form::Faced(frame.faces(&[contour], self.toward, |_, _| true))
     }
 
     /// A hexagon prism, the circle of its chamfer and of its thread on the face away from the base.

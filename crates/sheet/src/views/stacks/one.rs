@@ -6,7 +6,6 @@ use glidewright_motion::{Fixture, PieceKind, Results};
 use super::pairing::{Pairing, StackSide};
 use super::section;
 use crate::drawing::{Drawing, Panel, Rect};
-use crate::views::figure::hexagon_corner;
 use crate::views::scene::Scene;
 use crate::views::state::ViewState;
 
@@ -64,7 +63,7 @@ pub fn one_stack(
         let radius = match &piece.kind {
             PieceKind::Plate(_) => f64::MAX,
             PieceKind::Wheel(wheel) => wheel.outer_radius.nominal,
-            PieceKind::Nut { .. } => hexagon_corner(piece.outer),
+            PieceKind::Nut { form, .. } => form.corner_radius(piece.outer),
             _ => 0.5 * piece.outer,
         };
         column(place.head_side, place.tip_side, radius)

@@ -5,7 +5,6 @@ use glidewright_motion::{Body, BodyId, Owner, PieceKind, PlacedStack, Rider, Rol
 
 use crate::drawing::Rect;
 use crate::look::ReaderUnits;
-use crate::views::figure::hexagon_corner;
 use crate::views::scene::Scene;
 use crate::views::{Moment, PairChoice};
 
@@ -147,7 +146,7 @@ impl<'a> Pairing<'a> {
         let low = |side: &StackSide<'_>| {
             let pieces = side.stack.pieces.iter().map(|piece| match piece.kind {
                 PieceKind::Wheel(_) | PieceKind::Plate(_) => 0.0,
-                PieceKind::Nut { .. } => hexagon_corner(piece.outer),
+                PieceKind::Nut { form, .. } => form.corner_radius(piece.outer),
                 _ => 0.5 * piece.outer,
             });
             side.axis - pieces.fold(0.5 * side.stack.screw.head_size, f64::max) - 2.0
@@ -259,7 +258,7 @@ impl StackSide<'_> {
         let pieces = self.stack.pieces.iter().map(|piece| match &piece.kind {
             PieceKind::Plate(_) => 0.0,
             PieceKind::Wheel(wheel) => wheel.outer_radius.nominal,
-            PieceKind::Nut { .. } => hexagon_corner(piece.outer),
+            PieceKind::Nut { form, .. } => form.corner_radius(piece.outer),
             _ => 0.5 * piece.outer,
         });
         let head = 0.5 * self.stack.screw.head_size;

@@ -100,6 +100,20 @@ fn plates(sketch: &mut Sketch, scene: &Scene<'_>, side: &StackSide<'_>) {
         let hatch = Hatch { width_pt: 0.5, ..Hatch::section(line).spaced(sketch.hatch_spacing()) };
         let pen = sketch.edge();
         sketch.shape(Shape::new(cut).hatched(hatch).stroked(pen));
+        if let (Some(insert), StackEnd::Tapped { depth }) = (side.stack.insert, side.stack.end)
+            && number + 1 == side.stack.pieces.len()
+        {
+            // The insert's wall between the plate's hole and its thread.
+            let deep = depth.unwrap_or((high - low).abs());
+            let bottom = side.x(place.head_side + side.placed.points * deep).max(low).min(high);
+            let (from, to) = (x0.min(bottom), x0.max(bottom));
+            let wall = Rect::between(at(from, hole), at(to, (0.5 * insert.outer).max(hole)));
+            let hatch =
+                Hatch { width_pt: 0.5, ..Hatch::section(Tone::Outline).spaced(sketch.hatch_spacing()) };
+            let pen = sketch.edge();
+            let shape = Shape::new(Path::rect(wall)).filled(Tone::Hardware);
+            sketch.shape(shape.hatched(hatch.leaning_back()).stroked(pen));
+        }
     }
 }
 
@@ -180,9 +194,13 @@ fn shank(sketch: &mut Sketch, side: &StackSide<'_>) {
     let path = half_bar(0.0, length, 0.0, radius).transformed(&to_paper);
     let pen = sketch.edge();
     sketch.area_with(path, Fill::round(Tone::Hardware, lit.0, lit.1), pen);
-    // Thread on the last 2d + 12 (ISO 888, from memory); the thin line of its root (ISO 6410-1).
-    let threaded = (2.0 * screw.diameter + 12.0).min(screw.length.nominal);
-    let start = screw.length.nominal - threaded;
+    // The thread begins where the plain shank ends; the thin line of its root (ISO 6410-1).
+    let start = screw.shank;
+    if let Some(shoulder) = screw.shoulder {
+        let path = half_bar(0.0, start.min(length), 0.0, 0.5 * shoulder.nominal).transformed(&to_paper);
+        let pen = sketch.edge();
+        sketch.area_with(path, Fill::round(Tone::Hardware, lit.0, lit.1), pen);
+    }
     let root = (radius - 0.6134 * screw.pitch).max(0.5 * radius);
     if start < length {
         let mut thread = Path::line(DVec2::new(start.max(0.0), root), DVec2::new(length, root));

@@ -5,12 +5,10 @@ mod rows;
 
 use egui::{RichText, Ui};
 use glidewright_motion as motion;
-use glidewright_project::document::{
-    Document, Measured, PartKind, Piece, PieceKind, ScrewHole, Stack, piece_names,
-};
+use glidewright_project::document::{Document, Measured, PartKind, Piece, PieceKind, Stack, piece_names};
 use glidewright_project::edit::{self, Addition};
 use glidewright_project::size::Formula;
-use glidewright_project::{PartUse, cost_of};
+use glidewright_project::{PartUse, cost_of, price_at};
 use glidewright_sheet::number;
 
 use super::{change, fields_ui};
@@ -135,8 +133,7 @@ impl StackView<'_> {
         ui.menu_button("Add a piece", |ui| {
             for kind in PieceKind::ALL {
                 if ui.button(kind.word()).clicked() {
-                    let ends =
-                        |piece: &Piece| piece.kind == PieceKind::Nut || piece.hole == ScrewHole::Tapped;
+                    let ends = |piece: &Piece| piece.kind == PieceKind::Nut || piece.hole.holds();
                     let last = self.stack.pieces.iter().rposition(ends);
                     let place =
                         self.chosen_place().map(|at| at + 1).or(last).unwrap_or(self.stack.pieces.len());
@@ -211,8 +208,12 @@ impl StackView<'_> {
         let mass = resolved.screw.mass + resolved.pieces.iter().map(|piece| piece.mass).sum::<f64>();
         let document = &self.shared.state.session.reading().document;
         let bought = self.stack.pieces.iter().filter(|piece| piece.kind != PieceKind::Plate);
-        let names = bought.map(|piece| piece.part.as_str()).chain([self.stack.screw.as_str()]);
-        let costs: Vec<Option<f64>> = names.map(|name| cost_of(document, name)).collect();
+        let screw = &resolved.screw;
+        let screw_cost = price_at(document, &self.stack.screw, screw.length.nominal - screw.beyond);
+        let costs: Vec<Option<f64>> = bought
+            .map(|piece| cost_of(document, &piece.part))
+            .chain([screw_cost.map(|cost| cost.amount)])
+            .collect();
         let known = costs.iter().flatten().count();
         let mut words = format!("{} without plates", self.shared.state.preferences.units().mass(mass, 1));
         if known > 0 {

@@ -89,9 +89,9 @@ impl StackView<'_> {
             });
         });
         let chosen = self.is_chosen(&path);
-        let is_tapped = piece.hole == ScrewHole::Tapped;
-        if piece.kind == PieceKind::Plate && (chosen || is_tapped) {
-            let keep = |below: &str| below == "hole" || (below == "depth" && is_tapped);
+        let (is_tapped, holds) = (piece.hole == ScrewHole::Tapped, piece.hole.holds());
+        if piece.kind == PieceKind::Plate && (chosen || holds) {
+            let keep = |below: &str| matches!(below, "hole" | "insert") || (below == "depth" && is_tapped);
             fields_ui(ui, self.shared, &path, keep, queue);
         }
     }

@@ -24,14 +24,14 @@ fuzz_target!(|data: &str| {
         plate.outline = PlateOutline::Path(data.to_owned());
     }
     let form = PartForm::Rail(RailPart::Outline(OutlinePart {
-            d: data.to_owned(),
-            tracks: vec![TrackPart {
-                name: "front".to_owned(),
-                at: Spot::of(0.0, 15.0),
-                faces: Angle::of(90.0),
-                profile: TrackForm::Flat { width: Length::of(10.0) },
-            }],
-        }));
+        d: data.to_owned(),
+        tracks: vec![TrackPart {
+            name: "front".to_owned(),
+            at: Spot::of(0.0, 15.0),
+            faces: Angle::of(90.0),
+            profile: TrackForm::Flat { width: Length::of(10.0) },
+        }],
+    }));
     document.parts.push(Part { material: "POM".to_owned(), ..Part::new("drawn", form) });
     let _ = resolve(&document, None);
     document.rail.section = "drawn".to_owned();

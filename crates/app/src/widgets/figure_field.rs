@@ -53,7 +53,7 @@ impl FigureField<'_> {
             ui.data_mut(|data| data.insert_temp(id, to));
             new = Some(to).filter(|to| *to != self.now);
         }
-        let width = 88.0 * text_scale(ui);
+        let width = 78.0 * text_scale(ui);
         let typed =
             read_ui(ui, (self.name, "typed"), self.name, &self.written(), width, "", |text| self.read(text));
         typed.or(new)

@@ -144,6 +144,28 @@ fn a_nut_is_swapped_and_swapped_back() {
     assert_eq!(tightest(&harness), after);
 }
 
+/// A list that hangs low in the panel goes over its top edge once it is searched: neither the panel behind it
+/// nor the field being typed in may move for it.
+#[test]
+fn searching_a_list_moves_nothing() {
+    for height in [700.0, 800.0, 900.0] {
+        let mut harness = common::open_sized(None, Vec2::new(1280.0, height));
+        select_nut(&mut harness);
+        let row = |harness: &Harness<'_, App>| harness.get_by_label_contains("nut: ISO 7040 M6").rect();
+        let field = |harness: &Harness<'_, App>| harness.get_by_label("Search: nut").rect();
+        let behind = row(&harness);
+        harness.get_by_label_contains("nut: ISO 7040 M6").click();
+        settle(&mut harness);
+        let place = field(&harness);
+        for letter in "ISO 10511 M6".chars() {
+            harness.get_by_label("Search: nut").type_text(&letter.to_string());
+            settle(&mut harness);
+            assert_eq!(row(&harness), behind, "the panel moved at {letter:?}, {height} high");
+            assert_eq!(field(&harness), place, "the list moved at {letter:?}, {height} high");
+        }
+    }
+}
+
 #[test]
 fn a_size_is_typed_as_number_and_formula() {
     let mut harness = open(None);

@@ -133,9 +133,9 @@ fn taken_off(count: usize, free_of: impl Fn(&[usize]) -> Vec<usize>) -> Backward
 
 /// What belongs to a rider when its plates and stacks are together and nothing else is on it yet.
 pub(crate) fn bare(assembly: &Assembly, rider: usize) -> Vec<(BodyId, &Body)> {
-    let bodies = assembly.bodies.iter().enumerate().map(|(id, body)| (BodyId(id as u32), body));
     // Ribs are one with their plate.
-    bodies
+    assembly
+        .numbered()
         .filter(|(_, body)| body.owner == Owner::Rider(rider))
         .filter(|(_, body)| body.plate.is_some() || !is_put_on_last(body.role))
         .collect()

@@ -75,4 +75,5 @@ pub use seating::{
     SeatContact, Seating, SeatingFault, Seats, Sunk, Surface, Touch, WheelProfile, seat, shows_track,
 };
 pub use travel::TravelCurves;
+pub(crate) use written::listed;
 pub use written::{number, plain};

@@ -22,6 +22,16 @@ pub fn number(value: f64, decimals: usize) -> String {
     if value < 0.0 && !zero { format!("−{digits}") } else { digits }
 }
 
+/// Names as a list for a reader: "a", "a and b", "a, b and c".
+pub(crate) fn listed<T: AsRef<str>>(names: &[T]) -> String {
+    let names: Vec<&str> = names.iter().map(AsRef::as_ref).collect();
+    match names.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
 /// Significant digits of a number as [`plain`] writes it.
 const SIGNIFICANT: i32 = 6;
 

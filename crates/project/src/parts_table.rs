@@ -12,10 +12,11 @@ use serde::de::DeserializeOwned;
 use crate::comments::Comments;
 use crate::document::{Material, Measured, Part, PartsFile, Stocked};
 use crate::print::print_any;
-use crate::problem::{Place, Problem, Severity, quoted};
-use crate::read::{LARGEST_FILE, syntax_problem};
+use crate::problem::{Problem, quoted};
+use crate::read::syntax_problem;
 use crate::ron_options::options;
 use crate::suggest::suggestion;
+use crate::text_table::{MOST_PROBLEMS, at_line, broken, text_of, too_many_lines};
 
 /// The headings, in the order they are written.
 const HEADINGS: [&str; 11] = [
@@ -33,8 +34,7 @@ const HEADINGS: [&str; 11] = [
 ];
 /// The kinds of line.
 const KINDS: [&str; 4] = ["stock", "readings", "part", "material"];
-/// Most problems told about one file, and most lines read.
-const MOST_PROBLEMS: usize = 20;
+/// Most lines read.
 const MOST_LINES: usize = 10_000;
 
 /// A library as a table.
@@ -94,16 +94,7 @@ fn defined<T: Serialize>(thing: &T) -> String {
 /// # Errors
 /// Everything that is wrong with it, each with its line; then nothing is taken from it.
 pub fn read_parts_table(bytes: &[u8]) -> Result<PartsFile, Vec<Problem>> {
-    if bytes.len() > LARGEST_FILE {
-        let message =
-            format!("the file has {} kB; at most {} kB are read", bytes.len() / 1024, LARGEST_FILE / 1024);
-        return Err(vec![Problem::error("", message).remedy("split it")]);
-    }
-    let Ok(text) = std::str::from_utf8(bytes) else {
-        let remedy = "save the table as CSV with UTF-8 encoding";
-        return Err(vec![Problem::error("", "the file is not UTF-8 text").remedy(remedy)]);
-    };
-    let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
+    let text = text_of(bytes, "split it")?;
     let mut reader =
         csv::ReaderBuilder::new().trim(csv::Trim::Headers).flexible(true).from_reader(text.as_bytes());
     let headings = reader.headers().map_err(|error| vec![broken(&error)])?.clone();
@@ -111,8 +102,7 @@ pub fn read_parts_table(bytes: &[u8]) -> Result<PartsFile, Vec<Problem>> {
     let (mut library, mut problems) = (PartsFile::default(), Vec::new());
     for (count, record) in reader.records().enumerate() {
         if count >= MOST_LINES {
-            let message = format!("the table has more than {MOST_LINES} lines");
-            problems.push(Problem::error("", message).remedy("split it"));
+            problems.push(too_many_lines(MOST_LINES));
             break;
         }
         match record {
@@ -167,16 +157,6 @@ fn columns(headings: &csv::StringRecord) -> Result<[Option<usize>; HEADINGS.len(
         }
     }
     if problems.is_empty() { Ok(found) } else { Err(problems) }
-}
-
-fn at_line(line: u64, message: impl Into<String>) -> Problem {
-    let line = usize::try_from(line).unwrap_or(usize::MAX);
-    Problem::new(Severity::Error, Place::Text { line, column: 1 }, message)
-}
-
-fn broken(error: &csv::Error) -> Problem {
-    at_line(error.position().map_or(1, csv::Position::line), "this line is no line of a table")
-        .remedy("save the table as CSV with UTF-8 encoding")
 }
 
 /// One line by the names of its columns.

@@ -97,6 +97,24 @@ impl Problem {
     }
 }
 
+/// What is the matter and what to do about it, as a reader is told: "message: remedy".
+pub fn told(message: &str, remedy: &str) -> String {
+    if remedy.is_empty() { message.to_owned() } else { format!("{message}: {remedy}") }
+}
+
+impl Problem {
+    /// What is the matter and what to do about it, without its place.
+    pub fn told(&self) -> String {
+        told(&self.message, &self.remedy)
+    }
+
+    /// The same in a line of a list, with its place.
+    pub fn line(&self) -> String {
+        let remedy = if self.remedy.is_empty() { String::new() } else { format!(" – {}", self.remedy) };
+        format!("{}: {}{remedy}", self.place, self.message)
+    }
+}
+
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let severity = match self.severity {

@@ -7,14 +7,12 @@
 
 use crate::document::Measured;
 use crate::formula;
-use crate::problem::{Place, Problem, Severity, quoted};
+use crate::problem::{Problem, quoted};
 use crate::quantity::Quantity;
-use crate::read::LARGEST_FILE;
 use crate::suggest::suggestion;
+use crate::text_table::{MOST_PROBLEMS, at_line, broken, text_of, too_many_lines};
 use crate::tolerance::MOST_READINGS;
 
-/// Most problems told about one file.
-const MOST_PROBLEMS: usize = 20;
 /// Most lines of readings read.
 const MOST_LINES: usize = 5000;
 /// Longest note put together from several lines (bytes).
@@ -28,16 +26,7 @@ const HEADINGS: [&str; 6] = ["part", "size", "reading", "unit", "resolution", "n
 /// # Errors
 /// Everything that is wrong with the table, each with its line; then nothing is taken from it.
 pub fn read_readings(bytes: &[u8]) -> Result<Vec<Measured>, Vec<Problem>> {
-    if bytes.len() > LARGEST_FILE {
-        let message =
-            format!("the file has {} kB; at most {} kB are read", bytes.len() / 1024, LARGEST_FILE / 1024);
-        return Err(vec![Problem::error("", message).remedy("open a table of readings")]);
-    }
-    let Ok(text) = std::str::from_utf8(bytes) else {
-        let remedy = "save the table as CSV with UTF-8 encoding";
-        return Err(vec![Problem::error("", "the file is not UTF-8 text").remedy(remedy)]);
-    };
-    let text = text.strip_prefix('\u{FEFF}').unwrap_or(text);
+    let text = text_of(bytes, "open a table of readings")?;
     let heading_line = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
     let separator = separator_of(heading_line);
     let mut reader = csv::ReaderBuilder::new()
@@ -53,8 +42,7 @@ pub fn read_readings(bytes: &[u8]) -> Result<Vec<Measured>, Vec<Problem>> {
         Table { columns, decimal_comma: separator != b',', measured: Vec::new(), problems: Vec::new() };
     for (count, record) in reader.records().enumerate() {
         if count >= MOST_LINES {
-            let message = format!("the table has more than {MOST_LINES} lines");
-            table.problems.push(Problem::error("", message).remedy("split it"));
+            table.problems.push(too_many_lines(MOST_LINES));
             break;
         }
         match record {
@@ -76,16 +64,6 @@ pub fn read_readings(bytes: &[u8]) -> Result<Vec<Measured>, Vec<Problem>> {
 fn separator_of(headings: &str) -> u8 {
     let count = |separator: u8| headings.bytes().filter(|b| *b == separator).count();
     [b',', b';', b'\t'].into_iter().rev().max_by_key(|separator| count(*separator)).unwrap_or(b',')
-}
-
-fn at_line(line: u64, message: impl Into<String>) -> Problem {
-    let line = usize::try_from(line).unwrap_or(usize::MAX);
-    Problem::new(Severity::Error, Place::Text { line, column: 1 }, message)
-}
-
-fn broken(error: &csv::Error) -> Problem {
-    at_line(error.position().map_or(1, csv::Position::line), "this line is no line of a table")
-        .remedy("save the table as CSV with UTF-8 encoding")
 }
 
 /// Where each column stands.

@@ -22,12 +22,18 @@ impl LengthUnit {
     /// Both.
     pub const ALL: [Self; 2] = [Self::Millimetre, Self::Inch];
 
+    /// How lengths are written in it.
+    pub const fn unit(self) -> Unit {
+        match self {
+            Self::Millimetre => Unit { symbol: "mm", size: 1.0, more: 0 },
+            // 0.01 mm and 0.001 in are near enough alike.
+            Self::Inch => Unit { symbol: "in", size: INCH, more: 1 },
+        }
+    }
+
     /// Its symbol.
     pub const fn symbol(self) -> &'static str {
-        match self {
-            Self::Millimetre => "mm",
-            Self::Inch => "in",
-        }
+        self.unit().symbol
     }
 
     /// Its name.
@@ -40,26 +46,17 @@ impl LengthUnit {
 
     /// How many of it a length (mm) is.
     pub fn value_of_mm(self, mm: f64) -> f64 {
-        match self {
-            Self::Millimetre => mm,
-            Self::Inch => mm / INCH,
-        }
+        mm / self.unit().size
     }
 
     /// The length (mm) of so many of it.
     pub fn to_mm(self, count: f64) -> f64 {
-        match self {
-            Self::Millimetre => count,
-            Self::Inch => count * INCH,
-        }
+        count * self.unit().size
     }
 
-    /// Decimals that say as much as `decimals` do in millimetres: 0.01 mm and 0.001 in are near enough alike.
+    /// Decimals that say as much as `decimals` do in millimetres.
     pub const fn decimals(self, decimals: usize) -> usize {
-        match self {
-            Self::Millimetre => decimals,
-            Self::Inch => decimals + 1,
-        }
+        self.unit().decimals(decimals)
     }
 
     /// A length (mm) without its unit, to `decimals` places in millimetres.
@@ -155,15 +152,15 @@ impl ReaderUnits {
     /// What a kind of figure is written in.
     pub fn of(self, measure: Measure) -> Unit {
         let own = Unit { symbol: measure.symbol(), size: 1.0, more: 0 };
-        match (measure, self.length, self.load) {
-            (Measure::Millimetre, LengthUnit::Inch, _) => Unit { symbol: "in", size: INCH, more: 1 },
-            (Measure::Newton, _, LoadUnit::Pound) => Unit { symbol: "lbf", size: POUND_FORCE, more: 1 },
-            (Measure::Gram, _, LoadUnit::Pound) => Unit { symbol: "oz", size: 1e3 * POUND / 16.0, more: 1 },
-            (Measure::Kilogram, _, LoadUnit::Pound) => Unit { symbol: "lb", size: POUND, more: 0 },
-            (Measure::NewtonMillimetre, _, LoadUnit::Pound) => {
+        match (measure, self.load) {
+            (Measure::Millimetre, _) => self.length.unit(),
+            (Measure::Newton, LoadUnit::Pound) => Unit { symbol: "lbf", size: POUND_FORCE, more: 1 },
+            (Measure::Gram, LoadUnit::Pound) => Unit { symbol: "oz", size: 1e3 * POUND / 16.0, more: 1 },
+            (Measure::Kilogram, LoadUnit::Pound) => Unit { symbol: "lb", size: POUND, more: 0 },
+            (Measure::NewtonMillimetre, LoadUnit::Pound) => {
                 Unit { symbol: "lbf·in", size: POUND_FORCE * INCH, more: 2 }
             }
-            (Measure::NewtonMetre, _, LoadUnit::Pound) => {
+            (Measure::NewtonMetre, LoadUnit::Pound) => {
                 Unit { symbol: "lbf·in", size: 1e-3 * POUND_FORCE * INCH, more: -1 }
             }
             _ => own,
@@ -174,7 +171,7 @@ impl ReaderUnits {
     /// other units.
     pub fn of_symbol(self, symbol: &str) -> Option<Unit> {
         if symbol == "mm/s" {
-            let length = self.of(Measure::Millimetre);
+            let length = self.length.unit();
             return Some(match self.length {
                 LengthUnit::Millimetre => Unit { symbol: "mm/s", ..length },
                 LengthUnit::Inch => Unit { symbol: "in/s", ..length },

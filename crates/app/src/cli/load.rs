@@ -82,8 +82,6 @@ pub fn report(console: &mut Console<'_>, name: &str, problems: &[Problem]) {
             Severity::Warning => "warning",
             Severity::Note => "note",
         };
-        let remedy =
-            if problem.remedy.is_empty() { String::new() } else { format!(" – {}", problem.remedy) };
-        console.error(&format!("{word}: {}: {}{remedy} ({name})", problem.place, problem.message));
+        console.error(&format!("{word}: {} ({name})", problem.line()));
     }
 }

@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 
 use super::load::report;
 use super::output::{Console, Outcome};
-use crate::state::own_library_file;
+use crate::state::{OwnLibrary, own_library_file};
 use crate::today::today;
 use crate::widgets::part_summary;
 
@@ -255,9 +255,7 @@ fn list(
     console: &mut Console<'_>,
 ) -> Result<String, Refused> {
     let (library, _) = shelf.open()?;
-    let stock_of = |part: &Part| {
-        library.stock.iter().find(|stock| stock.part == part.name || part.also.contains(&stock.part))
-    };
+    let stock_of = |part: &Part| library.stock_of(part);
     let own = library.parts.iter().map(|part| Listed { part, from: "own library", stock: stock_of(part) });
     let tables = || {
         let is_new = |part: &&Part| !library.parts.iter().any(|own| own.name == part.name);
@@ -314,8 +312,7 @@ fn keep(shelf: &Shelf, part: &str, project: &Path) -> Result<String, Refused> {
 
 fn take(shelf: &Shelf, part: &str, project: &Path) -> Result<String, Refused> {
     let (library, _) = shelf.open()?;
-    let from = format!("own library, {}", today());
-    change(shelf, project, |document| edit::take_part(document, &library, part, &from))
+    change(shelf, project, |document| edit::take_part(document, &library, part, &OwnLibrary::origin()))
 }
 
 fn readings(shelf: &Shelf, table: &Path, project: Option<&Path>) -> Result<String, Refused> {

@@ -167,13 +167,7 @@ fn new_ui(ui: &mut Ui, start: &mut Start, units: ReaderUnits) -> Option<StartAns
         if ui.add(Button::new(RichText::new("Draw it").font(FontRole::Strong.id()))).clicked() {
             match start.document(units) {
                 Ok(document) => return Some(StartAnswer::New(Box::new(document))),
-                Err(problem) => {
-                    start.complaint = if problem.remedy.is_empty() {
-                        problem.message
-                    } else {
-                        format!("{}: {}", problem.message, problem.remedy)
-                    };
-                }
+                Err(problem) => start.complaint = problem.told(),
             }
         }
         ui.button("Cancel").clicked().then_some(StartAnswer::Nothing)

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use egui::{Context, ViewportCommand};
 use glidewright_project::store::{Store, StoreError};
-use glidewright_project::{edit, read_readings};
+use glidewright_project::{Problem, edit, read_readings};
 
 use super::App;
 use super::app::connect;
@@ -244,15 +244,7 @@ impl App {
     pub(super) fn take_readings(&mut self, ctx: &Context, file: &Path) -> Result<(), String> {
         let bytes = Store::disk().read(file).map_err(|error| format!("{error}; {}", error.remedy()))?;
         let readings = read_readings(&bytes).map_err(|problems| {
-            let told = problems.iter().take(3).map(|problem| {
-                let remedy = if problem.remedy.is_empty() {
-                    String::new()
-                } else {
-                    format!(" – {}", problem.remedy)
-                };
-                format!("{}: {}{remedy}", problem.place, problem.message)
-            });
-            let told = told.collect::<Vec<_>>().join("; ");
+            let told = problems.iter().take(3).map(Problem::line).collect::<Vec<_>>().join("; ");
             let more = problems.len().saturating_sub(3);
             if more > 0 { format!("{told}; and {more} more") } else { told }
         })?;

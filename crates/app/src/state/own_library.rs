@@ -58,7 +58,7 @@ impl OwnLibrary {
 
     /// What is noted of a part.
     pub fn stock_of(&self, part: &Part) -> Option<&Stocked> {
-        self.parts.stock.iter().find(|stock| stock.part == part.name || part.also.contains(&stock.part))
+        self.parts.stock_of(part)
     }
 
     /// Where a copy taken today says it came from.

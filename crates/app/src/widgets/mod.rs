@@ -24,8 +24,8 @@ pub use part_picker::{Choice, Picker};
 pub use part_summary::part_summary;
 pub use region::{Region, go_round};
 pub use rows::{
-    begin_text, choice_row, choice_ui, line_ui, list_area, name_ui, named_row, quiet_button, read_ui,
-    section_ui, text_scale, text_ui,
+    begin_text, choice_row, choice_ui, hanging_ui, line_ui, list_area, name_ui, named_row, quiet_button,
+    read_ui, section_ui, text_scale, text_ui,
 };
 pub use size_field::{SizeField, plain_text, round};
 pub use tolerance_button::{bare_number_ui, come_to, readings_ui, tolerance_button_ui};

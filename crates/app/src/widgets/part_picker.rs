@@ -7,7 +7,7 @@ use egui::{
 };
 use glidewright_sheet::Theme;
 
-use super::rows::{list_area, text_scale};
+use super::rows::{hanging_ui, list_area, text_scale};
 use super::{Mark, paint_mark};
 use crate::theme;
 
@@ -120,7 +120,7 @@ impl Picker<'_> {
             .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
             .width((width * text_scale(ui)).min(room))
             .show(|ui| {
-                chosen = self.list_ui(ui, search, &choices());
+                chosen = hanging_ui(ui, |ui| self.list_ui(ui, search, &choices()));
                 if chosen.is_some() {
                     ui.close();
                 }
@@ -130,6 +130,8 @@ impl Picker<'_> {
 
     fn list_ui(&self, ui: &mut Ui, id: Id, choices: &[Choice]) -> Option<String> {
         let mut search: Search = ui.data(|data| data.get_temp(id)).unwrap_or_default();
+        // It stays as high as it was: grown smaller it would go to another place under the pointer.
+        ui.set_min_height(search.height);
         let [up, down] = [Key::ArrowUp, Key::ArrowDown]
             .map(|key| ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key)));
         let field = ui
@@ -203,6 +205,7 @@ impl Picker<'_> {
             let words = format!("Show all: {unfit} more that do not fit here");
             ui.checkbox(&mut search.all, words);
         }
+        search.height = search.height.max(ui.min_rect().height());
         ui.data_mut(|data| data.insert_temp(id, search));
         chosen
     }
@@ -226,6 +229,8 @@ struct Search {
     begun: bool,
     /// Whether what does not suit the place shows too.
     all: bool,
+    /// The most the list has been high (points).
+    height: f32,
 }
 
 /// Heads of the columns for what one weighs and costs, and how sure its sizes are.

@@ -196,6 +196,12 @@ pub fn list_area(height: f32) -> ScrollArea {
     ScrollArea::vertical().max_height(height).min_scrolled_height(height).auto_shrink([false, true])
 }
 
+/// The inside of something that hangs over a panel: what is brought into view in it, as a text field that is typed in is,
+/// does not scroll the panel behind.
+pub fn hanging_ui<R>(ui: &mut Ui, add: impl FnOnce(&mut Ui) -> R) -> R {
+    ScrollArea::neither().show(ui, add).inner
+}
+
 /// A small heading inside a panel.
 pub fn section_ui(ui: &mut Ui, words: &str) {
     ui.add_space(4.0);

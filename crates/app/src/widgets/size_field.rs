@@ -85,13 +85,7 @@ impl SizeField<'_> {
         let typed = draft(ui, response.id).map(|draft| draft.text);
         let complaint = match typed.filter(|text| !text.trim().is_empty()) {
             Some(text) => value_of(&text, self.quantity, self.values, self.units).err(),
-            None => self.problem.map(|problem| {
-                if problem.remedy.is_empty() {
-                    problem.message.clone()
-                } else {
-                    format!("{}: {}", problem.message, problem.remedy)
-                }
-            }),
+            None => self.problem.map(Problem::told),
         };
         if let Some(complaint) = complaint {
             let text = RichText::new(complaint).small().color(colour(self.theme.colour(Tone::Clash)));

@@ -6,7 +6,7 @@ use glidewright_project::formula::plain_number;
 use glidewright_project::tolerance::{GeneralClass, Tolerance, student_quantile};
 use glidewright_sheet::{Tone, number};
 
-use super::rows::{read_ui, text_scale, text_ui};
+use super::rows::{hanging_ui, read_ui, text_scale, text_ui};
 use super::size_field::{SizeField, plain_text, round};
 use crate::commands::{Action, Queue};
 use crate::state::Edit;
@@ -109,9 +109,11 @@ pub fn tolerance_button_ui(ui: &mut Ui, fields: &[&SizeField<'_>], queue: &mut Q
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .width(300.0 * text_scale(ui))
         .show(|ui| {
-            for field in fields {
-                ui.push_id(field.path, |ui| tolerance_ui(ui, field, queue));
-            }
+            hanging_ui(ui, |ui| {
+                for field in fields {
+                    ui.push_id(field.path, |ui| tolerance_ui(ui, field, queue));
+                }
+            });
         });
 }
 

@@ -25,9 +25,7 @@ pub fn meant(text: &str, quantity: Quantity, values: &Values, units: ReaderUnits
 /// # Errors
 /// Why it has no value, and what to do, for a reader.
 pub fn value_of(text: &str, quantity: Quantity, values: &Values, units: ReaderUnits) -> Result<f64, String> {
-    values.try_formula(&meant(text, quantity, values, units), quantity).map_err(|error| {
-        if error.remedy.is_empty() { error.message } else { format!("{}: {}", error.message, error.remedy) }
-    })
+    values.try_formula(&meant(text, quantity, values, units), quantity).map_err(|error| error.told())
 }
 
 #[cfg(test)]

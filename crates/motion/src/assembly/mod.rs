@@ -33,7 +33,7 @@ pub use whole_bodies::WholeBodies;
 
 use std::sync::Arc;
 
-use crate::Fixture;
+use crate::{BodyId, Fixture};
 
 /// A fixture with every piece at its place, rider frames at travel 0.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -51,6 +51,11 @@ pub struct Assembly {
 }
 
 impl Assembly {
+    /// The bodies with their numbers.
+    pub fn numbered(&self) -> impl Iterator<Item = (BodyId, &Body)> {
+        self.bodies.iter().enumerate().map(|(number, body)| (BodyId(number as u32), body))
+    }
+
     /// Places everything. What cannot be placed is left out and listed in `faults`.
     pub fn new(fixture: &Fixture) -> Self {
         Self::with_parts(fixture, &mut ConvexParts::default())

@@ -6,7 +6,7 @@ use super::Known;
 use crate::assembly_order::{bare, in_the_way, tools};
 use crate::phrase::phrase;
 use crate::{
-    AssemblyOrder, BodyId, Finding, PieceKind, PlacedRider, Remedy, Rider, Role, ScrewEnd, Severity, StackOf,
+    AssemblyOrder, Finding, PieceKind, PlacedRider, Remedy, Rider, Role, ScrewEnd, Severity, StackOf,
 };
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -93,8 +93,7 @@ fn in_turn(rider: &Rider, placed: &PlacedRider, order: &AssemblyOrder) -> Option
 
 /// Eccentrics that cannot be set where they must be: on the rail.
 fn not_set(known: &Known<'_>, rider: &Rider, number: usize, placed: &PlacedRider) -> Option<Finding> {
-    let bodies = known.assembly.bodies.iter().enumerate().map(|(id, body)| (BodyId(id as u32), body));
-    let rail: Vec<_> = bodies.filter(|(_, body)| body.role == Role::Rail).collect();
+    let rail: Vec<_> = known.assembly.numbered().filter(|(_, body)| body.role == Role::Rail).collect();
     let own = bare(known.assembly, number);
     let mut unset: Vec<(&str, &str, ScrewEnd)> = Vec::new();
     for (place, at) in placed.stacks.iter().enumerate() {

@@ -2,8 +2,8 @@
 
 use std::f64::consts::PI;
 
-use super::Known;
 use super::one_title::add;
+use super::{Known, StackHere};
 use crate::phrase::{self, phrase};
 use crate::{Finding, HeadForm, PieceKind, Plate, Remedy, Rider, Severity, Stack, TORQUE_COEFFICIENT};
 
@@ -13,13 +13,10 @@ const CAREFUL: f64 = 1.0 / 6.0;
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
-        for stack_placed in &placed.stacks {
-            let Some((_, path, stack)) = rider.stack(stack_placed.of) else { continue };
-            for seat in seats(rider, stack, stack_placed.at) {
-                if let Some(finding) = crushed(rider, stack, &seat, path) {
-                    add(&mut findings, finding);
-                }
+    for StackHere { rider, placed, stack, path, .. } in known.stacks() {
+        for seat in seats(rider, stack, placed.at) {
+            if let Some(finding) = crushed(rider, stack, &seat, path) {
+                add(&mut findings, finding);
             }
         }
     }

@@ -1,10 +1,11 @@
 //! Does it clear, by how much, why, and what would cure it.
 
 use super::Known;
+use super::one_title::add_new;
 use crate::phrase::{bare, length, phrase, symbol};
 use crate::{
     Body, BodyId, Finding, Kinship, Outcome, Owner, PairResult, Passage, Phrase, Remedy, Role, Severity,
-    falls_short,
+    falls_short, listed,
 };
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -174,18 +175,13 @@ fn trouble(known: &Known<'_>, group: &Group<'_>) -> Option<Finding> {
         sentences.extend(stretch_words(&stretches));
     }
     let bodies: Vec<_> = group.all().flat_map(|pair| [pair.bodies.0, pair.bodies.1]).collect();
-    let mut cures = remedies(known, worst, a, b);
+    let mut cures = Vec::new();
+    add_new(&mut cures, remedies(known, worst, a, b));
     for pairs in &group.twins {
         let twin = pairs.iter().min_by(|a, b| a.left().total_cmp(&b.left()));
         let more = twin.and_then(|twin| Some((twin, self::bodies(known, twin)?)));
-        cures.extend(more.map_or_else(Vec::new, |(twin, (a, b))| remedies(known, twin, a, b)));
+        add_new(&mut cures, more.map_or_else(Vec::new, |(twin, (a, b))| remedies(known, twin, a, b)));
     }
-    let mut seen: Vec<Remedy> = Vec::new();
-    cures.retain(|cure| {
-        let is_new = !seen.contains(cure);
-        seen.extend(is_new.then(|| cure.clone()));
-        is_new
-    });
     Some(Finding {
         code,
         severity,
@@ -253,12 +249,9 @@ impl Matter {
 
     /// "rear tray and front tray foul wall tie: … (4 places)"
     fn title_of_twins(&self, verb: &str, what: Phrase) -> Phrase {
-        let mut riders = vec![self.first.clone()];
-        riders.extend(self.twins.iter().cloned());
-        let last = riders.pop().unwrap_or_default();
+        let riders: Vec<&String> = std::iter::once(&self.first).chain(&self.twins).collect();
         let whom = self.met.as_deref().unwrap_or("themselves");
-        let who = format!("{} and {last}", riders.join(", "));
-        phrase![format!("{who} {verb} {whom}: "), what, format!(" ({} places)", self.places)]
+        phrase![format!("{} {verb} {whom}: ", listed(&riders)), what, format!(" ({} places)", self.places)]
     }
 
     fn pieces(&self) -> String {

@@ -2,8 +2,8 @@
 
 mod tapped;
 
-use super::Known;
 use super::one_title::add;
+use super::{Known, StackHere};
 use crate::phrase::{length, phrase};
 use crate::{Finding, Phrase, PieceKind, Remedy, Severity, SoldLength, Stack, StackEnd, Thread};
 
@@ -154,68 +154,64 @@ fn on_shank(rider: &str, stack: &Stack, thread: Thread, path: &str) -> Option<Fi
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
-    for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
-        for stack_placed in &placed.stacks {
-            let Some((name, path, stack)) = rider.stack(stack_placed.of) else { continue };
-            let thread = stack_placed.thread;
-            if let Some(found) = on_shank(&rider.name, stack, thread, path) {
-                add(&mut findings, found);
-            }
-            if let StackEnd::Tapped { .. } = stack.end {
-                let found = tapped::check(&rider.name, stack, thread, path);
-                found.into_iter().for_each(|finding| add(&mut findings, finding));
-                continue;
-            }
-            let Some(nut) = stack.pieces.iter().rfind(|piece| matches!(piece.kind, PieceKind::Nut { .. }))
-            else {
-                continue;
-            };
-            if is_too_long(stack, thread) {
-                too_long(&mut findings, &rider.name, stack, thread, path);
-            }
-            if thread.projection >= thread.asked - 1e-9 {
-                continue;
-            }
-            let engaged = (nut.thickness.nominal + thread.projection.min(0.0)).max(0.0);
-            let severity = if engaged <= 0.0 { Severity::Fails } else { Severity::Marginal };
-            let title = if engaged <= 0.0 {
-                Phrase::from(format!("{}: {} does not reach its nut", rider.name, stack.screw.name))
-            } else if thread.projection < 0.0 {
-                phrase![
-                    format!("{}: {} ends ", rider.name, stack.screw.name),
-                    length(-thread.projection, 2),
-                    " inside its nut"
-                ]
-            } else {
-                phrase![
-                    format!("{}: {} stands only ", rider.name, stack.screw.name),
-                    length(thread.projection, 2),
-                    " beyond its nut"
-                ]
-            };
-            let found = Finding {
-                code: "screw.engagement",
-                severity,
-                title,
-                reason: phrase![
-                    length(thread.grip, 2),
-                    " are clamped between head and nut's far face, the screw is ",
-                    length(stack.screw.length.nominal, 2),
-                    format!(" long ({name}). At least one pitch ("),
-                    length(thread.asked, 2),
-                    ") should stand beyond the nut (common practice), so that a lock nut's insert grips: ",
-                    length(thread.asked - thread.projection, 2),
-                    " are missing."
-                ],
-                paths: vec![path.to_owned()],
-                value: Some(thread.projection),
-                limit: Some(thread.asked),
-                unit: "mm",
-                remedies: sold_length(stack, thread).and_then(|sold| take(stack, sold)).into_iter().collect(),
-                ..Finding::blank()
-            };
+    for StackHere { rider, placed, name, path, stack } in known.stacks() {
+        let thread = placed.thread;
+        if let Some(found) = on_shank(&rider.name, stack, thread, path) {
             add(&mut findings, found);
         }
+        if let StackEnd::Tapped { .. } = stack.end {
+            let found = tapped::check(&rider.name, stack, thread, path);
+            found.into_iter().for_each(|finding| add(&mut findings, finding));
+            continue;
+        }
+        let Some(nut) = stack.pieces.iter().rfind(|piece| matches!(piece.kind, PieceKind::Nut { .. })) else {
+            continue;
+        };
+        if is_too_long(stack, thread) {
+            too_long(&mut findings, &rider.name, stack, thread, path);
+        }
+        if thread.projection >= thread.asked - 1e-9 {
+            continue;
+        }
+        let engaged = (nut.thickness.nominal + thread.projection.min(0.0)).max(0.0);
+        let severity = if engaged <= 0.0 { Severity::Fails } else { Severity::Marginal };
+        let title = if engaged <= 0.0 {
+            Phrase::from(format!("{}: {} does not reach its nut", rider.name, stack.screw.name))
+        } else if thread.projection < 0.0 {
+            phrase![
+                format!("{}: {} ends ", rider.name, stack.screw.name),
+                length(-thread.projection, 2),
+                " inside its nut"
+            ]
+        } else {
+            phrase![
+                format!("{}: {} stands only ", rider.name, stack.screw.name),
+                length(thread.projection, 2),
+                " beyond its nut"
+            ]
+        };
+        let found = Finding {
+            code: "screw.engagement",
+            severity,
+            title,
+            reason: phrase![
+                length(thread.grip, 2),
+                " are clamped between head and nut's far face, the screw is ",
+                length(stack.screw.length.nominal, 2),
+                format!(" long ({name}). At least one pitch ("),
+                length(thread.asked, 2),
+                ") should stand beyond the nut (common practice), so that a lock nut's insert grips: ",
+                length(thread.asked - thread.projection, 2),
+                " are missing."
+            ],
+            paths: vec![path.to_owned()],
+            value: Some(thread.projection),
+            limit: Some(thread.asked),
+            unit: "mm",
+            remedies: sold_length(stack, thread).and_then(|sold| take(stack, sold)).into_iter().collect(),
+            ..Finding::blank()
+        };
+        add(&mut findings, found);
     }
     findings
 }

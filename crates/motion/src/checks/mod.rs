@@ -54,7 +54,8 @@ use glidewright_geometry::Bounds;
 use crate::loads::RiderLoads;
 use crate::{
     Assembly, AssemblyOrder, Binding, Calibration, Detail, DriveFigures, Finding, Fixture, HoldBand,
-    Interference, LineFigures, NamedCoefficient, ReachCurves, RiderResults, TravelCurves, Way,
+    Interference, LineFigures, NamedCoefficient, PlacedStack, ReachCurves, Rider, RiderResults, Stack,
+    TravelCurves, Way,
 };
 
 /// What a check may look at.
@@ -100,7 +101,28 @@ impl Case<'_> {
     }
 }
 
+/// A stack of a rider, as drawn and at its place.
+#[derive(Clone, Copy)]
+struct StackHere<'a> {
+    rider: &'a Rider,
+    placed: &'a PlacedStack,
+    name: &'a str,
+    path: &'a str,
+    stack: &'a Stack,
+}
+
 impl<'a> Known<'a> {
+    /// Every stack of every rider.
+    fn stacks(&self) -> impl Iterator<Item = StackHere<'a>> {
+        let riders = self.fixture.riders.iter().zip(&self.assembly.riders);
+        riders.flat_map(|(rider, known)| {
+            known.stacks.iter().filter_map(move |placed| {
+                let (name, path, stack) = rider.stack(placed.of)?;
+                Some(StackHere { rider, placed, name, path, stack })
+            })
+        })
+    }
+
     /// The loads a rider is checked under: at rest, and as it is driven either way, by hand at steady speed, by a motor
     /// with its acceleration.
     fn cases(&self, rider: usize) -> impl Iterator<Item = Case<'a>> {

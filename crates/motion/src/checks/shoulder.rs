@@ -1,7 +1,7 @@
 //! Does a shoulder screw's shoulder end where what it carries ends?
 
-use super::Known;
 use super::one_title::add;
+use super::{Known, StackHere};
 use crate::phrase::{length, phrase};
 use crate::{Finding, Remedy, Severity, Stack};
 
@@ -13,12 +13,9 @@ const TIGHT: f64 = 0.05;
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
-        for stack_placed in &placed.stacks {
-            let Some((_, path, stack)) = rider.stack(stack_placed.of) else { continue };
-            if let Some(finding) = play(&rider.name, stack, path) {
-                add(&mut findings, finding);
-            }
+    for StackHere { rider, stack, path, .. } in known.stacks() {
+        if let Some(finding) = play(&rider.name, stack, path) {
+            add(&mut findings, finding);
         }
     }
     findings

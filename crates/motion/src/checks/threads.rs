@@ -1,7 +1,7 @@
 //! Do heads, washers and nuts suit their screw?
 
-use super::Known;
 use super::one_title::add;
+use super::{Known, StackHere};
 use crate::phrase::{force, length, phrase};
 use crate::{
     Finding, HeadForm, Piece, PieceKind, Remedy, Severity, Stack, StackEnd, StackOf, nut_proof_stress,
@@ -27,18 +27,15 @@ const HAIR: f64 = 1e-6;
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
-        for stack_placed in &placed.stacks {
-            let Some((_, path, stack)) = rider.stack(stack_placed.of) else { continue };
-            let on_axle = matches!(stack_placed.of, StackOf::Wheel(_));
-            let found = [
-                countersunk(&rider.name, stack, path),
-                thin(&rider.name, stack, path),
-                if on_axle { plain(&rider.name, stack, path) } else { None },
-            ];
-            let loose = stack.pieces.iter().filter_map(|piece| loose(&rider.name, stack, piece));
-            found.into_iter().flatten().chain(loose).for_each(|finding| add(&mut findings, finding));
-        }
+    for StackHere { rider, placed, stack, path, .. } in known.stacks() {
+        let on_axle = matches!(placed.of, StackOf::Wheel(_));
+        let found = [
+            countersunk(&rider.name, stack, path),
+            thin(&rider.name, stack, path),
+            if on_axle { plain(&rider.name, stack, path) } else { None },
+        ];
+        let loose = stack.pieces.iter().filter_map(|piece| loose(&rider.name, stack, piece));
+        found.into_iter().flatten().chain(loose).for_each(|finding| add(&mut findings, finding));
     }
     findings
 }

@@ -1,7 +1,7 @@
 //! Is a screw tightened further than it should be?
 
-use super::Known;
 use super::one_title::add;
+use super::{Known, StackHere};
 use crate::phrase::{self, figure, phrase};
 use crate::{Finding, Measure, Remedy, Screw, Severity, stress_area};
 
@@ -14,12 +14,9 @@ const TIGHTENED: f64 = 0.9;
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for (rider, placed) in known.fixture.riders.iter().zip(&known.assembly.riders) {
-        for stack_placed in &placed.stacks {
-            let Some((_, path, stack)) = rider.stack(stack_placed.of) else { continue };
-            if let Some(finding) = tight(&rider.name, &stack.screw, path) {
-                add(&mut findings, finding);
-            }
+    for StackHere { rider, stack, path, .. } in known.stacks() {
+        if let Some(finding) = tight(&rider.name, &stack.screw, path) {
+            add(&mut findings, finding);
         }
     }
     findings

@@ -1,7 +1,8 @@
 //! Riders made alike have the same found of them: that is told once.
 
+use super::one_title::add_new;
 use crate::phrase::phrase;
-use crate::{Finding, Phrase};
+use crate::{Finding, Phrase, listed};
 
 /// Folds findings that say the same of several riders, worst first in and out. They read alike but for the rider's name:
 /// "front tray and rear tray: all axles are fixed". `riders` are their names.
@@ -58,35 +59,10 @@ impl Twin {
 
 /// Takes what a finding is of and what cures it into the one that says the same.
 fn join(first: &mut Finding, other: Finding) {
-    for path in other.paths {
-        if !first.paths.contains(&path) {
-            first.paths.push(path);
-        }
-    }
-    for body in other.bodies {
-        if !first.bodies.contains(&body) {
-            first.bodies.push(body);
-        }
-    }
-    for remedy in other.remedies {
-        if !first.remedies.contains(&remedy) {
-            first.remedies.push(remedy);
-        }
-    }
-    for stretch in other.stretches {
-        if !first.stretches.contains(&stretch) {
-            first.stretches.push(stretch);
-        }
-    }
-}
-
-/// "a", "a and b", "a, b and c".
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
+    add_new(&mut first.paths, other.paths);
+    add_new(&mut first.bodies, other.bodies);
+    add_new(&mut first.remedies, other.remedies);
+    add_new(&mut first.stretches, other.stretches);
 }
 
 #[cfg(test)]

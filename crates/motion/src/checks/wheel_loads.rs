@@ -3,7 +3,7 @@
 use super::Known;
 use crate::loads::Motion;
 use crate::phrase::{force, length, phrase, stretch};
-use crate::{Finding, Severity, Way};
+use crate::{Finding, Severity, Way, listed};
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -52,10 +52,10 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
 
 /// "the upper left wheel lifts off", "the upper left and upper right wheels lift off"
 fn lift_off(names: &[&str]) -> String {
-    match names {
-        [one] => format!("the {one} wheel lifts off"),
-        [first @ .., last] => format!("the {} and {last} wheels lift off", first.join(", ")),
-        [] => String::new(),
+    match names.len() {
+        0 => String::new(),
+        1 => format!("the {} wheel lifts off", listed(names)),
+        _ => format!("the {} wheels lift off", listed(names)),
     }
 }
 

@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::wrench::Motion;
-use crate::{Fixture, Rider};
+use crate::{Fixture, Rider, listed};
 
 /// An axis that passes a wheel's axle or a track within this is said to be there (mm).
 const NEAR: f64 = 1.5;
@@ -57,11 +57,7 @@ pub fn loose_words(fixture: &Fixture, rider: &Rider, motion: &Motion) -> String 
         .map(|wheel| wheel.name.as_str())
         .collect();
     names.sort_unstable();
-    let wheels = match &names[..] {
-        [] => String::new(),
-        [one] => format!("the {one} "),
-        [rest @ .., last] => format!("the {} and {last} ", rest.join(", ")),
-    };
+    let wheels = if names.is_empty() { String::new() } else { format!("the {} ", listed(&names)) };
     let plural = if names.len() > 1 { "s" } else { "" };
     match (yaw.abs() >= most, names.is_empty()) {
         (true, true) => "turn in the plane of its plate".into(),

@@ -29,6 +29,13 @@ pub struct PartsFile {
     pub comments: Comments,
 }
 
+impl PartsFile {
+    /// What is noted of a part, under any of its names.
+    pub fn stock_of(&self, part: &Part) -> Option<&Stocked> {
+        self.stock.iter().find(|stock| stock.part == part.name || part.also.contains(&stock.part))
+    }
+}
+
 impl Default for PartsFile {
     fn default() -> Self {
         Self {

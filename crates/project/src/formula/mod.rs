@@ -47,6 +47,11 @@ pub struct FormulaError {
 }
 
 impl FormulaError {
+    /// What is the matter and what to do about it.
+    pub fn told(&self) -> String {
+        crate::problem::told(&self.message, &self.remedy)
+    }
+
     fn new(at: usize, message: impl Into<String>) -> Self {
         Self { column: at + 1, message: message.into(), remedy: String::new() }
     }

@@ -6,7 +6,7 @@ use glidewright_motion as motion;
 use motion::plain;
 
 use super::Context;
-use super::stack::{SAME_LENGTH, hexagon_area};
+use super::stack::SAME_LENGTH;
 use crate::document::{HeadForm, Part, ScrewPart, Stack};
 use crate::path::join;
 use crate::problem::Problem;
@@ -152,10 +152,10 @@ impl Threaded {
 /// Volume of a head (mm³). Sockets are taken as hexagons 0.8·d across flats and 0.5·d deep, a button head
 /// as a spherical cap; countersunk heads as a cone down to the thread. Own estimates, for masses only.
 fn head_volume(form: HeadForm, size: f64, height: f64, diameter: f64) -> f64 {
-    let socket = hexagon_area(0.8 * diameter) * (0.5 * diameter).min(height);
+    let socket = motion::NutForm::Hexagon.area(0.8 * diameter) * (0.5 * diameter).min(height);
     let radius = 0.5 * size;
     let solid = match form {
-        HeadForm::Hexagon => return hexagon_area(size) * height,
+        HeadForm::Hexagon => return motion::NutForm::Hexagon.area(size) * height,
         HeadForm::None => return -socket,
         HeadForm::Socket => PI * radius * radius * height,
         // A collar adds about what its narrower dome lacks.

@@ -432,11 +432,6 @@ fn nut_form(catalogue: &Catalogue<'_>, part: &Part, nut: &NutPart) -> motion::Nu
     }
 }
 
-/// Area of a regular hexagon from its width across flats.
-pub(super) fn hexagon_area(flats: f64) -> f64 {
-    0.5 * 3.0_f64.sqrt() * flats * flats
-}
-
 /// Everything must slide over the screw, and nuts must fit its thread.
 fn check_bores(context: &mut Context<'_>, stack: &motion::Stack) {
     let (screw, on_shoulder) = (&stack.screw, stack.on_shoulder());

@@ -1,5 +1,6 @@
 //! Screws by standard.
 
+use glidewright_motion::Measure;
 use serde::Deserialize;
 
 use super::notes::{note_remarks, priced};
@@ -46,9 +47,6 @@ struct ScrewRow {
     note: String,
     thread_note: String,
 }
-
-/// N·mm in a N·m.
-const NEWTON_METRE: f64 = 1000.0;
 
 /// The kind of screw by which its price is listed.
 fn kind(standard: &str, head: HeadForm, has_shoulder: bool) -> &'static str {
@@ -99,7 +97,7 @@ fn screw(row: ScrewRow, listed: &[(String, Vec<f64>, Certainty)]) -> Option<Part
     };
     let (_, lengths, lengths_certainty) = listed.iter().find(|(of, ..)| of == standard)?;
     let range = row.shortest_mm..=row.longest_mm;
-    let usual_torque = row.torque_nm.map(|torque| Torque::of(NEWTON_METRE * torque));
+    let usual_torque = row.torque_nm.map(|torque| Torque::of(Measure::NewtonMetre.value(torque)));
     if usual_torque.is_some() {
         note.push_str("; usual torque: dry steel of its class");
     }

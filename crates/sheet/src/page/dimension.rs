@@ -12,7 +12,7 @@ use glam::DVec2;
 use super::TextInk;
 use super::glyph::arrow;
 use super::out::Out;
-use crate::drawing::{CentreCross, Dimension, DimensionKind, Path};
+use crate::drawing::{CentreCross, Dimension, DimensionKind, Panel, Path, Rect};
 use crate::look::{CAP_HEIGHT, Dash, Face, Fill, Pen, Tone, Weight};
 
 /// Length of arrowheads (pt).
@@ -28,24 +28,13 @@ const RAISE: f64 = 2.0;
 const PLATE_SIDE: f64 = 1.0;
 
 pub fn lower(out: &mut Out, dimension: &Dimension) {
+    if let Some(laid) = Laid::of(out.panel(), dimension) {
+        linear(out, dimension, laid);
+        return;
+    }
     let pt = |p: DVec2| out.panel().pt(p);
     match dimension.kind {
-        DimensionKind::Horizontal { from, to, offset_pt } => {
-            let (a, b) = (pt(from), pt(to));
-            let y = if offset_pt < 0.0 { a.y.min(b.y) } else { a.y.max(b.y) } + offset_pt;
-            linear(out, dimension, [a, b], [DVec2::new(a.x, y), DVec2::new(b.x, y)], DVec2::X);
-        }
-        DimensionKind::Vertical { from, to, offset_pt } => {
-            let (a, b) = (pt(from), pt(to));
-            let x = if offset_pt < 0.0 { a.x.min(b.x) } else { a.x.max(b.x) } + offset_pt;
-            linear(out, dimension, [a, b], [DVec2::new(x, a.y), DVec2::new(x, b.y)], DVec2::NEG_Y);
-        }
-        DimensionKind::Aligned { from, to, offset_pt } => {
-            let (a, b) = (pt(from), pt(to));
-            let run = (b - a).try_normalize().unwrap_or(DVec2::X);
-            // To the right of the walk as seen with y down.
-            let off = run.perp() * offset_pt;
-            linear(out, dimension, [a, b], [a + off, b + off], run);
+        DimensionKind::Horizontal { .. } | DimensionKind::Vertical { .. } | DimensionKind::Aligned { .. } => {
         }
         DimensionKind::Radius { centre, radius, angle } => {
             let (c, tip) = (pt(centre), pt(centre + radius * DVec2::from_angle(angle)));
@@ -104,51 +93,100 @@ fn head(out: &mut Out, d: &Dimension, tip: DVec2, direction: DVec2) {
     out.fill(arrow(tip, direction, ARROW), Fill::flat(d.tone));
 }
 
-/// A dimension between two points on paper, with its line between two others; `fallback` is its
-/// direction when it has no length.
-fn linear(out: &mut Out, d: &Dimension, feature: [DVec2; 2], line: [DVec2; 2], fallback: DVec2) {
-    let pen = pen(d);
-    for (from, to) in feature.into_iter().zip(line) {
-        if let Some(away) = (to - from).try_normalize()
-            && from.distance(to) > GAP
-        {
-            out.stroke(Path::line(from + away * GAP, to + away * PAST), pen);
-        }
-    }
-    let length = line[0].distance(line[1]);
-    let run = reading((line[1] - line[0]).try_normalize().unwrap_or(fallback));
-    // Both ends in reading order.
-    let [start, end] = if (line[1] - line[0]).dot(run) >= 0.0 { line } else { [line[1], line[0]] };
-    let ink = text(d, DVec2::ZERO, 0.5, run);
-    let width = ink.width();
-    let arrows_inside = length >= 2.0 * ARROW + 3.0;
-    let text_inside = length >= width + 2.0 * PLATE_SIDE + 1.0;
+/// A dimension between two points as it lies on paper (pt).
+struct Laid {
+    feature: [DVec2; 2],
+    /// The ends of its line, as the feature's in reading order, and the direction in which it reads.
+    ends: [DVec2; 2],
+    run: DVec2,
+    arrows_inside: bool,
+    /// The line with what it is lengthened by.
+    line: [DVec2; 2],
+    figure: TextInk,
+}
 
-    let blunt = 0.7 * ARROW;
-    let (mut from, mut to) = if arrows_inside {
-        head(out, d, start, -run);
-        head(out, d, end, run);
-        (start + run * blunt, end - run * blunt)
-    } else {
-        head(out, d, start, run);
-        head(out, d, end, -run);
-        (start - run * (2.0 * ARROW), end + run * (2.0 * ARROW))
-    };
-    let (at, along) = if text_inside {
-        (0.5 * (start + end), 0.5)
-    } else {
-        let first = end + run * if arrows_inside { PAST + 1.0 } else { ARROW + 1.5 };
-        let last = first + run * width;
-        if (last - to).dot(run) > 0.0 {
-            to = last;
-        }
-        (first, 0.0)
-    };
-    if (to - from).dot(run) < 0.0 {
-        (from, to) = (to, from);
+impl Laid {
+    /// `None` for a dimension of another kind.
+    fn of(panel: &Panel, d: &Dimension) -> Option<Self> {
+        let pt = |p: DVec2| panel.pt(p);
+        Some(match d.kind {
+            DimensionKind::Horizontal { from, to, offset_pt } => {
+                let (a, b) = (pt(from), pt(to));
+                let y = if offset_pt < 0.0 { a.y.min(b.y) } else { a.y.max(b.y) } + offset_pt;
+                Self::between(d, [a, b], [DVec2::new(a.x, y), DVec2::new(b.x, y)], DVec2::X)
+            }
+            DimensionKind::Vertical { from, to, offset_pt } => {
+                let (a, b) = (pt(from), pt(to));
+                let x = if offset_pt < 0.0 { a.x.min(b.x) } else { a.x.max(b.x) } + offset_pt;
+                Self::between(d, [a, b], [DVec2::new(x, a.y), DVec2::new(x, b.y)], DVec2::NEG_Y)
+            }
+            DimensionKind::Aligned { from, to, offset_pt } => {
+                let (a, b) = (pt(from), pt(to));
+                let run = (b - a).try_normalize().unwrap_or(DVec2::X);
+                // To the right of the walk as seen with y down.
+                let off = run.perp() * offset_pt;
+                Self::between(d, [a, b], [a + off, b + off], run)
+            }
+            _ => return None,
+        })
     }
+
+    /// Between two points, with its line between two others; `fallback` is its direction when it has no length.
+    fn between(d: &Dimension, feature: [DVec2; 2], line: [DVec2; 2], fallback: DVec2) -> Self {
+        let length = line[0].distance(line[1]);
+        let run = reading((line[1] - line[0]).try_normalize().unwrap_or(fallback));
+        // Both ends in reading order.
+        let is_turned = (line[1] - line[0]).dot(run) < 0.0;
+        let in_order = |[a, b]: [DVec2; 2]| if is_turned { [b, a] } else { [a, b] };
+        let (feature, [start, end]) = (in_order(feature), in_order(line));
+        let ink = text(d, DVec2::ZERO, 0.5, run);
+        let width = ink.width();
+        let arrows_inside = length >= 2.0 * ARROW + 3.0;
+        let text_inside = length >= width + 2.0 * PLATE_SIDE + 1.0;
+        let blunt = 0.7 * ARROW;
+        let (mut from, mut to) = if arrows_inside {
+            (start + run * blunt, end - run * blunt)
+        } else {
+            (start - run * (2.0 * ARROW), end + run * (2.0 * ARROW))
+        };
+        let (at, along) = if text_inside {
+            (0.5 * (start + end), 0.5)
+        } else {
+            let first = end + run * if arrows_inside { PAST + 1.0 } else { ARROW + 1.5 };
+            let last = first + run * width;
+            if (last - to).dot(run) > 0.0 {
+                to = last;
+            }
+            (first, 0.0)
+        };
+        if (to - from).dot(run) < 0.0 {
+            (from, to) = (to, from);
+        }
+        let figure = TextInk { at: at + above(run) * RAISE, along, ..ink };
+        Self { feature, ends: [start, end], run, arrows_inside, line: [from, to], figure }
+    }
+}
+
+/// What the figure of a dimension between two points takes on paper (pt); `None` for other kinds, and where it is nowhere.
+pub(crate) fn figure_box(panel: &Panel, dimension: &Dimension) -> Option<Rect> {
+    Rect::round(Laid::of(panel, dimension)?.figure.corners()).filter(Rect::is_finite)
+}
+
+fn linear(out: &mut Out, d: &Dimension, laid: Laid) {
+    let Laid { feature, ends: [start, end], run, arrows_inside, line: [from, to], figure } = laid;
+    let pen = pen(d);
+    for (feature, on_line) in feature.into_iter().zip([start, end]) {
+        if let Some(away) = (on_line - feature).try_normalize()
+            && feature.distance(on_line) > GAP
+        {
+            out.stroke(Path::line(feature + away * GAP, on_line + away * PAST), pen);
+        }
+    }
+    let outwards = if arrows_inside { 1.0 } else { -1.0 };
+    head(out, d, start, -run * outwards);
+    head(out, d, end, run * outwards);
     out.stroke(Path::line(from, to), pen);
-    set(out, TextInk { at: at + above(run) * RAISE, along, ..ink });
+    set(out, figure);
 }
 
 /// A radius or a diameter towards a point on the circle.

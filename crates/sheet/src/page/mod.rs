@@ -19,6 +19,7 @@ use crate::drawing::{Drawing, Part, Path, Rect};
 use crate::look::{Face, Fill, Pen, Tone, Weight, text_width};
 
 pub(crate) use clip::cut_fill;
+pub(crate) use dimension::figure_box;
 pub use mesh::{Mesh, fill_mesh, triangulate};
 pub use pick::Hit;
 pub use place::Placer;

@@ -77,7 +77,7 @@ impl<'a> Scene<'a> {
     }
 
     pub(super) fn bodies(&self) -> impl Iterator<Item = (BodyId, &'a Body)> {
-        self.results.assembly.bodies.iter().enumerate().map(|(i, body)| (BodyId(i as u32), body))
+        self.results.assembly.numbered()
     }
 
     /// A box round a body, in its owner's frame (mm).

@@ -2,7 +2,7 @@
 
 use egui::{Label, RichText, ScrollArea, Ui};
 use glidewright_project::formula::plain_number;
-use glidewright_project::{Document, PartUse, Slot, cost_of};
+use glidewright_project::{Document, PartInUse, cost_of, parts_in_use};
 use glidewright_sheet::number;
 
 use super::super::{Shared, editor};
@@ -16,15 +16,8 @@ const COLUMNS: Columns<'static> =
 /// Draws the parts in use with a price each.
 pub fn costs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let document = &shared.state.session.reading().document;
-    let mut used: Vec<(String, Vec<String>)> = Vec::new();
-    document.visit(&mut |path, slot| {
-        let Slot::Part(PartUse::Kind(_), name) = slot else { return };
-        match used.iter_mut().find(|(known, _)| known == name) {
-            Some((_, places)) => places.push(path.to_owned()),
-            None => used.push((name.to_owned(), vec![path.to_owned()])),
-        }
-    });
-    let known = used.iter().filter(|(name, _)| cost_of(document, name).is_some()).count();
+    let used = parts_in_use(document);
+    let known = used.iter().filter(|part| cost_of(document, &part.name).is_some()).count();
     ScrollArea::both().auto_shrink([false, false]).show(ui, |ui| {
         ui.set_min_width(560.0 * text_scale(ui));
         ui.spacing_mut().item_spacing.y = 2.0;
@@ -36,7 +29,7 @@ pub fn costs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         let widths = COLUMNS.widths(ui);
         COLUMNS.head_ui(ui, &widths);
         let [part, cost, places] = widths.as_slice() else { return };
-        for (name, used_at) in &used {
+        for PartInUse { name, places: used_at, .. } in &used {
             ui.push_id(name, |ui| {
                 ui.horizontal(|ui| {
                     cell_ui(ui, *part, |ui| ui.add(Label::new(name.as_str()).truncate()));
@@ -96,6 +89,14 @@ fn cost_of_text(text: &str) -> Result<Option<f64>, String> {
     if text.trim().is_empty() {
         return Ok(None);
     }
+    price_of_text(text).map(Some)
+}
+
+/// What is typed for a price.
+///
+/// # Errors
+/// That it is none.
+pub(super) fn price_of_text(text: &str) -> Result<f64, String> {
     let cost = plain_number(text).filter(|cost| *cost >= 0.0);
-    cost.map(Some).ok_or_else(|| format!("“{}” is no price: write a number", text.trim()))
+    cost.ok_or_else(|| format!("“{}” is no price: write a number", text.trim()))
 }

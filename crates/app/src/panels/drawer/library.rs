@@ -2,12 +2,12 @@
 
 use egui::{Label, RichText, ScrollArea, Ui};
 use glidewright_project::document::{Part, Stocked};
-use glidewright_project::formula::plain_number;
 use glidewright_project::tables::built_in;
-use glidewright_project::{PartUse, Slot, edit};
+use glidewright_project::{edit, parts_in_use};
 use glidewright_sheet::number;
 
 use super::super::Shared;
+use super::costs::price_of_text;
 use super::{Columns, cell_ui};
 use crate::commands::{Action, Queue};
 use crate::state::{Edit, OwnLibrary};
@@ -38,16 +38,8 @@ pub fn library_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
                 "Keeps a part of this project with its readings and price, for all projects",
             );
             let choices = || {
-                let mut choices: Vec<Choice> = Vec::new();
-                document.visit(&mut |_, slot| {
-                    if let Slot::Part(PartUse::Kind(_), name) = slot
-                        && !name.is_empty()
-                        && !choices.iter().any(|choice| choice.name == name)
-                    {
-                        choices.push(Choice::new(name, ""));
-                    }
-                });
-                choices
+                let used = parts_in_use(document).into_iter().filter(|part| !part.name.is_empty());
+                used.map(|part| Choice::new(part.name, "")).collect::<Vec<_>>()
             };
             if let Some(part) = Picker::plain("Part to keep", "").pick(ui, &button, choices) {
                 queue.push(Action::KeepPart(part));
@@ -117,12 +109,8 @@ fn row_ui(ui: &mut Ui, own: &OwnLibrary, part: &Part, widths: &[f32], queue: &mu
             let now = stock.and_then(|stock| stock.price);
             let now = now.map_or_else(String::new, |price| number(price, 2));
             let says = format!("Price of {}", part.name);
-            let read = |text: &str| {
-                let price = plain_number(text).filter(|price| *price >= 0.0);
-                price.ok_or_else(|| format!("“{}” is no price: write a number", text.trim()))
-            };
             let width = ui.available_width() - 4.0;
-            if let Some(price) = read_ui(ui, "price", &says, &now, width, "?", read) {
+            if let Some(price) = read_ui(ui, "price", &says, &now, width, "?", price_of_text) {
                 queue.push(Action::NoteStock(Stocked { price: Some(price), ..news() }));
             }
         });

@@ -3,7 +3,7 @@
 use egui::{Button, Label, RichText, ScrollArea, Ui};
 use glidewright_project::document::{Measured, PartKind};
 use glidewright_project::tables::built_in;
-use glidewright_project::{PartUse, Slot, measured_sizes};
+use glidewright_project::{Slot, measured_sizes, parts_in_use};
 use glidewright_sheet::{Tone, number};
 
 use super::super::{Shared, editor};
@@ -67,18 +67,13 @@ fn begin_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
 /// Parts the fixture uses, each once.
 fn used_parts(shared: &Shared<'_>) -> Vec<Choice> {
     let document = &shared.state.session.reading().document;
-    let mut choices: Vec<Choice> = Vec::new();
-    document.visit(&mut |_, slot| {
-        if let Slot::Part(PartUse::Kind(kind), name) = slot
-            && kind != PartKind::Rail
-            && !choices.iter().any(|choice| choice.name == name)
-        {
-            let own = document.parts.iter().find(|part| part.name == name);
-            let about = own.or_else(|| built_in().part(name)).map(part_summary).unwrap_or_default();
-            choices.push(Choice::new(name, about));
-        }
+    let used = parts_in_use(document).into_iter().filter(|part| part.kind != PartKind::Rail);
+    let choices = used.map(|part| {
+        let own = document.parts.iter().find(|known| known.name == part.name);
+        let about = own.or_else(|| built_in().part(&part.name)).map(part_summary).unwrap_or_default();
+        Choice::new(part.name, about)
     });
-    choices
+    choices.collect()
 }
 
 /// The sizes of a part that can be measured: its lengths, the one that counts most first.

@@ -7,7 +7,7 @@ use glidewright_project::quantity::Quantity;
 use glidewright_project::size::Formula;
 use glidewright_project::tables::{built_in, plain_name};
 use glidewright_project::tolerance::Tolerance;
-use glidewright_project::{Document, PartUse, Slot, Suiting, cost_of, mass_of_part, parts_of_kind};
+use glidewright_project::{Document, PartUse, Slot, Suiting, cost_of, mass_of_part, parts_of_kind, told};
 use glidewright_sheet::{Tone, number};
 
 use super::bodies::names_on_outline;
@@ -324,7 +324,7 @@ impl PartField<'_> {
 
 /// What is wrong, in small type.
 pub fn complaint_ui(ui: &mut Ui, shared: &Shared<'_>, message: &str, remedy: &str) {
-    let text = if remedy.is_empty() { message.to_owned() } else { format!("{message}: {remedy}") };
+    let text = told(message, remedy);
     let tone = crate::theme::colour(shared.theme.colour(Tone::Clash));
     ui.add(egui::Label::new(egui::RichText::new(text).small().color(tone)).wrap());
 }

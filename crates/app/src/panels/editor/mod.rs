@@ -185,12 +185,7 @@ pub fn take_away(path: &str, queue: &mut Queue) {
 
 /// Says why something cannot be done.
 pub fn tell(problem: &Problem, queue: &mut Queue) {
-    let text = if problem.remedy.is_empty() {
-        problem.message.clone()
-    } else {
-        format!("{}: {}", problem.message, problem.remedy)
-    };
-    queue.push(Action::Tell(text));
+    queue.push(Action::Tell(problem.told()));
 }
 
 /// Changes what stands at a path in the fixture itself, as a step of its own.

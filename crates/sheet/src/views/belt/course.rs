@@ -8,7 +8,7 @@ use glidewright_motion::{BodyId, LineKind, LineNode, Owner, PathElement, Role};
 use super::{Shown, anchor, home};
 use crate::drawing::{CentreCross, Dimension, DimensionKind, Label, Panel, Path, Polyline, Rect, Shape};
 use crate::look::{Dash, Fill, Pen, Tone, Weight, number};
-use crate::page::Placer;
+use crate::page::{Placer, figure_box};
 use crate::views::Pick;
 use crate::views::scene::{Scene, rider_tones};
 use crate::views::words::{place, size_of};
@@ -227,14 +227,7 @@ fn spans(panel: &mut Panel, scene: &Scene<'_>, shown: &Shown<'_>, world: &Rect) 
         let offset_pt = if side > 0.0 { -ASIDE } else { ASIDE };
         let kind = DimensionKind::Aligned { from: a, to: b, offset_pt };
         let figure = Dimension::new(kind, scene.bare(length, 1));
-        let size = size_of(&figure.text, figure.size_pt, Weight::Regular);
-        let run = (panel.pt(b) - panel.pt(a)).normalize_or_zero();
-        let middle = panel.pt(0.5 * (a + b)) + run.perp() * offset_pt;
-        // Between the arrows, or beyond them where it has no room there.
-        let drawn = length * panel.scale();
-        let long = if drawn > size.x + 14.0 { size.x + 6.0 } else { drawn + 2.0 * (size.x + 14.0) };
-        let (along, across) = (run.abs() * long, run.perp().abs() * 1.6 * size.y);
-        taken.push(Rect::about(middle, along + across));
+        taken.extend(figure_box(panel, &figure));
         panel.add(figure);
     }
     taken

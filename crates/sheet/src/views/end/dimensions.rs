@@ -1,20 +1,17 @@
 //! How far the axles of each rider stand apart, and how far its plate is off the rail's centre: a line each, one outside the
 //! other.
 
-use glam::{DVec2, Vec2Swizzles};
+use glam::DVec2;
 use glidewright_motion::StackOf;
 
 use crate::drawing::{Dimension, DimensionKind, Panel, Rect};
-use crate::look::Weight;
+use crate::page::figure_box;
 use crate::views::projection::Projector;
 use crate::views::scene::Scene;
-use crate::views::words::size_of;
 
 /// From the picture to its first dimension line, and from one line to the next (pt).
 const FIRST_PT: f64 = 12.0;
 const STEP_PT: f64 = 13.0;
-/// Size of the figures, as dimensions are written (pt).
-const SIZE_PT: f64 = 8.0;
 /// What a line takes beyond itself, for its figure (pt).
 const BEYOND_PT: f64 = 10.0;
 
@@ -116,15 +113,9 @@ pub(super) fn draw(panel: &mut Panel, sizes: &[Size], world: &Rect) -> Vec<Rect>
             Edge::Top => DimensionKind::Horizontal { from, to, offset_pt: -away },
             Edge::Bottom => DimensionKind::Horizontal { from, to, offset_pt: away },
         };
-        let size = size_of(text, SIZE_PT, Weight::Regular);
-        let (middle, aside) = (panel.pt(0.5 * (from + to)), panel.pt(from));
-        taken.push(match edge {
-            Edge::Left => Rect::about(DVec2::new(aside.x - away, middle.y), size.yx()),
-            Edge::Right => Rect::about(DVec2::new(aside.x + away, middle.y), size.yx()),
-            Edge::Top => Rect::about(DVec2::new(middle.x, aside.y - away), size),
-            Edge::Bottom => Rect::about(DVec2::new(middle.x, aside.y + away), size),
-        });
-        panel.add(Dimension::new(kind, text.as_str()));
+        let dimension = Dimension::new(kind, text.as_str());
+        taken.extend(figure_box(panel, &dimension));
+        panel.add(dimension);
     }
     taken
 }

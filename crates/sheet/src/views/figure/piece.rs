@@ -14,7 +14,7 @@ use crate::views::scene::body_tone;
 
 /// Radius over the corners of a hexagon of a width across flats.
 pub(in crate::views) fn hexagon_corner(across_flats: f64) -> f64 {
-    0.5 * across_flats / FRAC_PI_6.cos()
+    NutForm::Hexagon.corner_radius(across_flats)
 }
 
 /// Draws a piece that is not a wheel.

@@ -17,7 +17,7 @@ use super::StackView;
 use crate::commands::{Action, Queue};
 use crate::theme::colour;
 use crate::views::{Camera, Shapes};
-use crate::widgets::{menu_row, plain_text, round, text_scale, text_ui};
+use crate::widgets::{hanging_ui, menu_row, plain_text, round, text_scale, text_ui};
 
 /// No picture is higher than this, at ordinary text size (points).
 const HIGHEST: f32 = 150.0;
@@ -164,7 +164,7 @@ impl StackView<'_> {
         if response.clicked() || response.secondary_clicked() {
             queue.push(Action::Select(path));
         }
-        response.context_menu(|ui| self.more_ui(ui, place, piece, queue));
+        response.context_menu(|ui| hanging_ui(ui, |ui| self.more_ui(ui, place, piece, queue)));
         let pointer = ui.input(|input| input.pointer.interact_pos())?;
         let is = response.dragged() || response.drag_stopped();
         is.then(|| Drag { from: place, pointer: pointer.x, released: response.drag_stopped() })

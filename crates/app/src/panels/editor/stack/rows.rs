@@ -11,7 +11,7 @@ use super::super::fields_ui;
 use super::StackView;
 use crate::commands::Queue;
 use crate::theme::{Surface, colour};
-use crate::widgets::text_scale;
+use crate::widgets::{hanging_ui, text_scale};
 
 /// Width of the figures, at ordinary text size (points).
 const FIGURE: f32 = 62.0;
@@ -81,7 +81,7 @@ impl StackView<'_> {
                     let more = more.accessible_name(format!("More: {}", self.spoken(place)));
                     egui::Popup::menu(&more)
                         .close_behavior(egui::PopupCloseBehavior::CloseOnClickOutside)
-                        .show(|ui| self.more_ui(ui, place, piece, queue));
+                        .show(|ui| hanging_ui(ui, |ui| self.more_ui(ui, place, piece, queue)));
                     self.length_ui(ui, piece, place, &path, queue);
                     let width = ui.available_width();
                     self.pick_ui(ui, piece, name, &path, width, queue);

@@ -149,7 +149,7 @@ fn a_nut_is_swapped_and_swapped_back() {
 #[test]
 fn searching_a_list_moves_nothing() {
     for height in [700.0, 800.0, 900.0] {
-        let mut harness = common::open_sized(None, Vec2::new(1280.0, height));
+        let mut harness = open_sized(None, Vec2::new(1280.0, height));
         select_nut(&mut harness);
         let row = |harness: &Harness<'_, App>| harness.get_by_label_contains("nut: ISO 7040 M6").rect();
         let field = |harness: &Harness<'_, App>| harness.get_by_label("Search: nut").rect();

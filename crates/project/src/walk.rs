@@ -425,6 +425,8 @@ walk_fields!(BearingPart {
     walk dynamic_rating,
     walk static_rating,
     walk speed,
+    walk clearance,
+    walk runout,
 });
 walk_fields!(BeltPart { walk kind, walk width, walk thickness, walk mass_per_length, walk working_pull, walk pitch_line, walk least_teeth, });
 walk_fields!(PulleyPart { walk rim, walk width, walk bore, walk bearings, walk inertia, });

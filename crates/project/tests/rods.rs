@@ -4,8 +4,10 @@
 
 use std::f64::consts::PI;
 
+use glidewright_geometry::Outline;
 use glidewright_motion::{Fixture, Kinship, Role, analyse};
 use glidewright_project::{Severity, parse, resolve};
+use glidewright_samples::COPY_STAND;
 
 const RODS: &str =
     "(name: \"pair of rods\", form: rail(rods(diameter: 8, apart: 60)), material: \"Al 6063-T5\")";
@@ -63,6 +65,38 @@ fn the_bars_and_tracks_of_two_rods() {
     ] {
         assert!((middle(name) - glam::DVec2::new(y, z)).length() < 1e-9, "{name}");
     }
+}
+
+/// Textbook second moments of area: b h³/12 of a bar, π d⁴/64 of each of two rods; of a hollow extrusion, against
+/// a sum over a fine grid of points.
+#[test]
+fn sections_in_bending() {
+    let rods = fixture(&text(RODS, "outer", "(0, 0, 40)")).rail;
+    for way in rods.bending() {
+        assert!((way.second_moment - 2.0 * PI * 8f64.powi(4) / 64.0).abs() < 1e-9, "{way:?}");
+    }
+    assert_eq!(rods.bending().map(|way| way.edge), [34.0, 4.0]);
+    let mut bar = rods;
+    bar.bars = vec![Outline::rectangle(glam::DVec2::new(-10.0, -20.0), glam::DVec2::new(10.0, 20.0)).into()];
+    let [sideways, frontwards] = bar.bending();
+    assert!((sideways.second_moment - 40.0 * 20f64.powi(3) / 12.0).abs() < 1e-9, "{sideways:?}");
+    assert!((frontwards.second_moment - 20.0 * 40f64.powi(3) / 12.0).abs() < 1e-9, "{frontwards:?}");
+    assert_eq!((sideways.edge, frontwards.edge), (10.0, 20.0));
+    let hollow = fixture(COPY_STAND).rail;
+    let (mut across, mut upright, step) = (0.0, 0.0, 0.03);
+    for i in 0..1000 {
+        for k in 0..2000 {
+            let at =
+                glam::DVec2::new(-15.0 + step * (f64::from(i) + 0.5), -30.0 + step * (f64::from(k) + 0.5));
+            if hollow.bars[0].contains(at) {
+                across += at.x * at.x * step * step;
+                upright += at.y * at.y * step * step;
+            }
+        }
+    }
+    let [sideways, frontwards] = hollow.bending();
+    assert!((sideways.second_moment / across - 1.0).abs() < 2e-3, "{sideways:?}, not {across}");
+    assert!((frontwards.second_moment / upright - 1.0).abs() < 2e-3, "{frontwards:?}, not {upright}");
 }
 
 /// Drawn as two circles they are the same rail: the same gaps, loads and findings.

@@ -395,6 +395,8 @@ impl Source {
                 dynamic_rating: self.maybe(Self::size),
                 static_rating: self.maybe(Self::size),
                 speed: self.maybe(Self::size),
+                clearance: self.maybe(Self::size),
+                runout: self.maybe(Self::size),
             }),
             8 => PartForm::Belt(BeltPart {
                 kind: match self.below(3) {

@@ -78,6 +78,36 @@ fn near(got: f64, expected: f64, what: &str) {
     assert!((got - expected).abs() < 1e-9, "{what}: {got}, not {expected}");
 }
 
+/// Group N of ISO 5753-1 (read in one table) and the normal class of ISO 492 (read in two) by bore; EN 12020-2's limits
+/// of precision profiles (from memory), an overall size's share for each of its modules.
+#[test]
+fn clearance_runout_and_limits_of_profiles() {
+    for (name, least, greatest, runout) in
+        [("623", 0.002, 0.013, 0.01), ("608", 0.002, 0.013, 0.01), ("6000", 0.002, 0.013, 0.01)]
+    {
+        let part = part(name);
+        let (low, _, high) = size(part, "clearance");
+        near(low, least, name);
+        near(high, greatest, name);
+        near(size(part, "runout").1, runout, name);
+        assert_eq!(part.certainty_of("clearance"), Some(Certainty::OneSource));
+    }
+    for (name, module, mouth) in [
+        ("grooved 20x20", 0.25, 0.15),
+        ("grooved 30x30", 0.25, 0.2),
+        ("grooved 30x60", 0.25, 0.2),
+        ("grooved 45x90", 0.3, 0.2),
+        ("grooved 60x60", 0.2, 0.2),
+    ] {
+        let half = |of: &str| {
+            let (low, _, high) = size(part(name), of);
+            0.5 * (high - low)
+        };
+        near(half("module"), module, name);
+        near(half("mouth"), mouth, name);
+    }
+}
+
 #[test]
 fn nuts() {
     let rows = corrected("nuts", include_str!("reference/checks/nuts.csv"));

@@ -93,9 +93,25 @@ fn built_in_grooved(random: &mut Random) -> Rail {
         2 => (1, random.count(1, most)),
         _ => (2, 2),
     };
-    let several = columns == 2 && rows == 2 && module < 25.0;
+    // A stream of its own, so that all else of a seed stays as it was.
+    let module =
+        if module == 20.0 && columns.max(rows) <= 2 && random.aside().chance(0.4) { 25.0 } else { module };
+    let several = columns == 2 && rows == 2 && module < 30.0;
     let name = format!("grooved {}x{}", module * columns as f64, module * rows as f64);
     let name = if several { format!("{name} by {module}") } else { name };
+    // Vee wheels run on the square lips of a plain mouth too.
+    let slot = if module < 25.0 {
+        ("slot 6", 6.2)
+    } else if module < 45.0 {
+        ("slot 8", 8.2)
+    } else {
+        ("slot 10", 10.2)
+    };
+    let is_plain = matches!((columns, rows), (1, 1) | (1, 2) | (2, 1)) && ![15.0, 25.0].contains(&module);
+    if is_plain && random.aside().aside().chance(0.3) {
+        let name = name.replacen("grooved", slot.0, 1);
+        return Rail { section: format!("{name:?}"), ..grooved(columns, rows, module, slot.1, 45.0) };
+    }
     Rail { section: format!("{name:?}"), ..grooved(columns, rows, module, mouth, 45.0) }
 }
 

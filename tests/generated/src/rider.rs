@@ -112,6 +112,9 @@ pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked
     let behind = (offset + outward + aside.size(0.5, 8.0) - 0.5 * wheel.hub - 1.0).max(1.5);
     let depth =
         if aside.chance(0.3) { format!(", depth: {}", hand.mm(aside.size(1.0, 2.5))) } else { String::new() };
+    let beyond = &mut aside.aside();
+    let insert = if beyond.chance(0.5) { insert(wheel.size) } else { None };
+    let screw = if beyond.chance(0.15) { "DIN 7984" } else { screw };
     let stack = |spacing: &str, adjusts: bool| {
         let size = wheel.size;
         let washer = format!("(washer: \"ISO 7089 {size}\")");
@@ -122,7 +125,11 @@ pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked
         // An eccentric shifts no screw that a thread holds.
         let is_tapped = held.is_tapped() && !adjusts;
         let plate = |name: &str, ends: bool| {
-            let hole = if ends && is_tapped { format!(", hole: tapped{depth}") } else { String::new() };
+            let hole = match (ends && is_tapped, insert) {
+                (false, _) => String::new(),
+                (true, None) => format!(", hole: tapped{depth}"),
+                (true, Some(insert)) => format!(", hole: insert, insert: \"heat-set insert {insert}\""),
+            };
             format!("(plate: {}{hole})", hand.name(name))
         };
         let back_spacer = format!("(spacer: \"tube {size}\", length: {})", hand.mm(behind));
@@ -215,6 +222,11 @@ pub(super) fn rider(random: &mut Random, hand: &Hand, rail: &Rail, asked: &Asked
     parts.dedup();
     let Wheel { .. } = wheel;
     Rider { text, parts, name: asked.name.to_owned(), faces, top: level + 6.0, half }
+}
+
+/// The shortest built-in threaded insert for a screw, as plates go.
+fn insert(size: &str) -> Option<&'static str> {
+    ["M3 x 3", "M4 x 4", "M5 x 5.8"].into_iter().find(|insert| insert.split(' ').next() == Some(size))
 }
 
 /// The spacer's length, at times with a tolerance.

@@ -5,7 +5,9 @@ use std::f64::consts::PI;
 use super::one_title::add;
 use super::{Known, StackHere};
 use crate::phrase::{self, phrase};
-use crate::{Finding, HeadForm, PieceKind, Plate, Remedy, Rider, Severity, Stack, TORQUE_COEFFICIENT};
+use crate::{
+    Finding, HeadForm, Phrase, PieceKind, Plate, Remedy, Rider, Screw, Severity, Stack, TORQUE_COEFFICIENT,
+};
 
 /// A screw of which no torque is given is reported where less than this share of a careful tightening crushes the
 /// plate: nobody tightens so lightly and so evenly (own assumption).
@@ -78,6 +80,27 @@ fn seats<'a>(rider: &'a Rider, stack: &'a Stack, at: glam::DVec2) -> Vec<Seat<'a
         .collect()
 }
 
+/// How bad it is that a screw's tightening loads something with `load` that yields at `yields` and bears `bears` for long,
+/// by its torque: one that is given, or the assumed careful one.
+pub(super) fn judged(load: f64, yields: f64, bears: f64, given: bool) -> Option<Severity> {
+    match given {
+        true if load > yields => Some(Severity::Fails),
+        true if load > bears => Some(Severity::Marginal),
+        false if yields < CAREFUL * load => Some(Severity::Marginal),
+        false if load > bears => Some(Severity::Note),
+        _ => None,
+    }
+}
+
+/// How a screw comes to pull as it does, in words that go on with "pulls with …".
+pub(super) fn tightened(screw: &Screw) -> Phrase {
+    let torque = TORQUE_COEFFICIENT * screw.diameter * screw.clamping();
+    match screw.torque {
+        Some(_) => phrase![phrase::torque(torque, 2), " given"],
+        None => phrase![phrase::torque(torque, 1), " assumed, careful tightening"],
+    }
+}
+
 fn crushed(rider: &Rider, stack: &Stack, seat: &Seat<'_>, path: &str) -> Option<Finding> {
     let (screw, plate) = (&stack.screw, seat.plate);
     let strength = plate.material.strength.filter(|strength| *strength > 0.0)?;
@@ -86,19 +109,7 @@ fn crushed(rider: &Rider, stack: &Stack, seat: &Seat<'_>, path: &str) -> Option<
     let pressure = screw.clamping() / seat.area;
     let torque = |pressure: f64| TORQUE_COEFFICIENT * screw.diameter * pressure * seat.area;
     let given = screw.torque.is_some();
-    let crushes = pressure > strength * fill;
-    let severity = match (given, crushes) {
-        (true, true) => Severity::Fails,
-        (true, false) if pressure > bears => Severity::Marginal,
-        (false, _) if torque(strength * fill) < CAREFUL * torque(pressure) => Severity::Marginal,
-        (false, _) if pressure > bears => Severity::Note,
-        _ => return None,
-    };
-    let how = if given {
-        phrase![phrase::torque(torque(pressure), 2), " given"]
-    } else {
-        phrase![phrase::torque(torque(pressure), 1), " assumed, careful tightening"]
-    };
+    let severity = judged(pressure, strength * fill, bears, given)?;
     let filled = if plate.material.is_metal() || fill >= 1.0 {
         String::new()
     } else {
@@ -114,7 +125,7 @@ fn crushed(rider: &Rider, stack: &Stack, seat: &Seat<'_>, path: &str) -> Option<
         .into(),
         reason: phrase![
             phrase![
-                how,
+                tightened(screw),
                 ", pulls with ",
                 phrase::force(screw.clamping(), 0),
                 format!(

@@ -3,7 +3,7 @@
 use super::Known;
 use crate::loads::wheel_of;
 use crate::phrase::{length, phrase};
-use crate::{Finding, PlacedStack, Remedy, Rider, Severity, StackOf, WORKSHOP};
+use crate::{Finding, PlacedStack, Remedy, Rider, Severity, StackOf, WORKSHOP, number};
 
 /// Less change of press than this is nothing (mm; own choice: less than any wheel runs true).
 const NOTHING: f64 = 0.02;
@@ -69,7 +69,7 @@ fn spread(
             code: "heat.press",
             severity: if lost || change > press.max(NOTHING) { Severity::Marginal } else { Severity::Note },
             title: phrase![
-                format!("{}: at {temperature:.0} °C its wheels stand ", rider.name),
+                format!("{}: at {} °C its wheels stand ", rider.name, number(temperature, 0)),
                 length(change.abs(), 3),
                 if change > 0.0 { " nearer to the rail" } else { " further from the rail" }
             ],

@@ -22,6 +22,7 @@ mod end_stop;
 mod engagement;
 mod falling;
 mod heat;
+mod heat_gaps;
 mod hold;
 mod holes;
 mod joint;
@@ -32,6 +33,7 @@ mod places;
 mod play;
 mod preload;
 mod pressure;
+mod pulls_out;
 mod rail_bends;
 mod seat_depth;
 mod seats;
@@ -146,6 +148,7 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     engagement::check,
     threads::check,
     clamping::check,
+    pulls_out::check,
     holes::check,
     bearing_fit::check,
     bearing_load::check,
@@ -172,6 +175,7 @@ const CHECKS: &[fn(&Known<'_>) -> Vec<Finding>] = &[
     calibration::check,
     assumptions::check,
     heat::check,
+    heat_gaps::check,
     tips_over::check,
     torque::check,
 ];

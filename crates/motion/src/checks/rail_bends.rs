@@ -2,13 +2,11 @@
 
 use std::f64::consts::TAU;
 
-use glam::DVec3;
-
 use super::Known;
 use super::beam::{Beam, Bent};
 use super::wobble::SWINGS;
 use crate::phrase::{length, phrase};
-use crate::{Finding, Rail, Remedy, STANDARD_GRAVITY, Severity, rider_x};
+use crate::{Finding, Remedy, STANDARD_GRAVITY, SectionBending, Severity, rider_x};
 
 /// Share of the distance of its supports by which a rail may sag under its riders (common practice for guides, no
 /// source).
@@ -20,35 +18,9 @@ const PLACES: u32 = 12;
 /// The rail in one of the two directions across it.
 #[derive(Clone, Copy)]
 struct Way {
-    /// Second moment of area for bending that way (mm⁴).
-    inertia: f64,
-    /// From the middle to the farthest fibre (mm).
-    edge: f64,
+    bending: SectionBending,
     /// Gravity across, that way (m/s²), without sign.
     gravity: f64,
-}
-
-/// Both directions across a rail: along y, along z. Bars side by side bend each for itself.
-fn ways(rail: &Rail, down: DVec3) -> [Way; 2] {
-    let (mut across, mut upright) = (0.0, 0.0);
-    for bar in &rail.bars {
-        let middle = bar.centroid();
-        for (outline, sign) in
-            std::iter::once((&bar.outer, 1.0)).chain(bar.holes.iter().map(|hole| (hole, -1.0)))
-        {
-            let own = outline.second_moments();
-            let (area, off) = (outline.area().abs(), outline.centroid() - middle);
-            across += sign * (own.xx.abs() + area * off.x * off.x);
-            upright += sign * (own.yy.abs() + area * off.y * off.y);
-        }
-    }
-    let bounds = rail.bounds();
-    let half = 0.5 * (bounds.high - bounds.low);
-    let gravity = down * STANDARD_GRAVITY;
-    [
-        Way { inertia: across, edge: half.x, gravity: gravity.y.abs() },
-        Way { inertia: upright, edge: half.y, gravity: gravity.z.abs() },
-    ]
 }
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
@@ -63,7 +35,13 @@ pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
         (false, true) => vec![0.0, rail.length],
         (false, false) => vec![0.0],
     };
-    let held = Held { known, ways: ways(rail, rail.stand.down()), supports: &supports, given };
+    let gravity = rail.stand.down() * STANDARD_GRAVITY;
+    let [sideways, frontwards] = rail.bending();
+    let ways = [
+        Way { bending: sideways, gravity: gravity.y.abs() },
+        Way { bending: frontwards, gravity: gravity.z.abs() },
+    ];
+    let held = Held { known, ways, supports: &supports, given };
     let mut findings = Vec::new();
     findings.extend(sags(&held));
     findings.extend(swings(&held));
@@ -88,7 +66,7 @@ impl Held<'_> {
             masses(self.known, travel).into_iter().map(|(x, mass)| (x, mass * gravity)).collect();
         let beam = Beam {
             length: rail.length,
-            bending: rail.material.youngs * way.inertia,
+            bending: rail.material.youngs * way.bending.second_moment,
             supports: self.supports,
             weight: rail.mass_per_length() * gravity,
             loads: &loads,
@@ -134,7 +112,8 @@ fn sags(held: &Held<'_>) -> Option<Finding> {
     for way in held.ways.iter().filter(|way| way.gravity > 1e-6) {
         for travel in travels(known) {
             let Some((bent, loads)) = held.bent(way, way.gravity, travel) else { continue };
-            stress = stress.max(bent.greatest_moment(rail.length) * way.edge / way.inertia);
+            stress =
+                stress.max(bent.greatest_moment(rail.length) * way.bending.edge / way.bending.second_moment);
             for (x, _) in &loads {
                 let (sag, limit) = (bent.sag(*x).abs(), SAG * span_at(held.supports, rail.length, *x));
                 if worst.is_none_or(|seen| sag / limit > seen.0 / seen.1) {

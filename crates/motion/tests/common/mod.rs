@@ -90,6 +90,7 @@ fn piece(name: &str, kind: PieceKind, thickness: Toleranced, outer: f64) -> Piec
         bore: 6.2,
         mass: 0.002,
         youngs: 0.0,
+        expansion: 0.0,
     }
 }
 

@@ -439,6 +439,12 @@ pub struct BearingPart {
     /// Speed limit (revolutions per minute).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub speed: Option<Number>,
+    /// Radial internal clearance before it is fitted: how far its rings move against each other.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clearance: Option<Length>,
+    /// Radial runout of its inner ring, from peak to peak.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub runout: Option<Length>,
 }
 
 /// What a line is.

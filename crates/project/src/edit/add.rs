@@ -13,6 +13,7 @@ use crate::values::check_shared_name;
 
 /// Something to add.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "one is held at a time")]
 pub enum Addition {
     /// A shared size.
     Size(String, AnySize),

@@ -17,6 +17,7 @@ const LONGEST: usize = 1 << 20;
 
 /// What was copied.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[expect(clippy::large_enum_variant, reason = "one is held at a time")]
 pub enum Clip {
     /// A rider with all that is on it.
     Rider(Rider),

@@ -260,20 +260,26 @@ impl<'a> Context<'a> {
 
     /// Density of what a part is made of (kg/mm³); 0 if it names no material.
     pub(super) fn density_of(&mut self, part: &Part) -> f64 {
+        self.material_of(part).map_or(0.0, |material| material.density * 1e-9)
+    }
+
+    /// What a part is made of, if it says so.
+    fn material_of(&mut self, part: &Part) -> Option<motion::Material> {
         if part.material.is_empty() {
-            return 0.0;
+            return None;
         }
         let path = join(&join("parts", &part.name), "material");
-        self.material(&part.material, &path).density * 1e-9
+        Some(self.material(&part.material, &path))
     }
 
     /// Young's modulus of what a part is made of (MPa); 0 if it names no material.
     pub(super) fn youngs_of(&mut self, part: &Part) -> f64 {
-        if part.material.is_empty() {
-            return 0.0;
-        }
-        let path = join(&join("parts", &part.name), "material");
-        self.material(&part.material, &path).youngs
+        self.material_of(part).map_or(0.0, |material| material.youngs)
+    }
+
+    /// Thermal expansion of what a part is made of (1/K); 0 if that is not known.
+    pub(super) fn expansion_of(&mut self, part: &Part) -> f64 {
+        self.material_of(part).and_then(|material| material.expansion).unwrap_or(0.0)
     }
 
     /// A part's mass (kg): its own, or else volume (mm³) × density.

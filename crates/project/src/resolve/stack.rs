@@ -321,6 +321,7 @@ fn plate_piece(
         bore: 0.0,
         mass: 0.0,
         youngs: plate.material.youngs,
+        expansion: plate.material.expansion.unwrap_or(0.0),
     })
 }
 
@@ -352,8 +353,14 @@ fn part_piece(context: &mut Context<'_>, piece: &Piece, path: String) -> Option<
     let name = if piece.part == part.name { part.name.clone() } else { piece.part.clone() };
     let name =
         if piece.name.is_empty() || name == piece.name { name } else { format!("{name} ({})", piece.name) };
-    let youngs = context.youngs_of(part);
-    Some(motion::Piece { name, path, kind, thickness, outer, bore, mass, youngs })
+    // Of a wheel, the screw clamps the bearings' inner rings.
+    let clamped = match &part.form {
+        PartForm::Wheel(wheel) => context.catalogue.part(&wheel.bearing).unwrap_or(part),
+        _ => part,
+    };
+    let youngs = context.youngs_of(clamped);
+    let expansion = context.expansion_of(clamped);
+    Some(motion::Piece { name, path, kind, thickness, outer, bore, mass, youngs, expansion })
 }
 
 fn from_part(context: &mut Context<'_>, part: &Part, piece: &Piece, path: &str) -> Option<FromPart> {

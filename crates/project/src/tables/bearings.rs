@@ -8,6 +8,7 @@ use super::standards::{STEEL, certainties, standard_and_twin};
 use crate::certainty::Certainty;
 use crate::document::{BearingPart, Part, PartForm};
 use crate::size::{Force, Length, Number};
+use crate::tolerance::Tolerance;
 
 #[derive(Deserialize)]
 struct BearingRow {
@@ -29,10 +30,26 @@ struct BearingRow {
     note: String,
 }
 
+/// What bearings of a range of bores have in common: group N of ISO 5753-1, the normal class of ISO 492.
+#[derive(Deserialize)]
+struct ClassRow {
+    bore_over_mm: f64,
+    bore_to_mm: f64,
+    clearance_least_um: f64,
+    clearance_greatest_um: f64,
+    clearance_certainty: Certainty,
+    runout_um: f64,
+    runout_certainty: Certainty,
+}
+
 pub(super) fn bearings() -> Vec<Part> {
+    let classes = rows::<ClassRow>(text::BEARING_CLASSES);
     rows::<BearingRow>(text::BEARINGS)
         .into_iter()
         .map(|row| {
+            let class = classes
+                .iter()
+                .find(|class| row.bore_mm > class.bore_over_mm && row.bore_mm <= class.bore_to_mm);
             let (name, twin) = standard_and_twin(&row.designation);
             let form = PartForm::Bearing(BearingPart {
                 bore: Length::of(row.bore_mm),
@@ -47,6 +64,12 @@ pub(super) fn bearings() -> Vec<Part> {
                 dynamic_rating: row.dynamic_n.map(Force::of),
                 static_rating: row.static_n.map(Force::of),
                 speed: row.speed_rpm.map(Number::of),
+                clearance: class.map(|class| {
+                    let [least, greatest] =
+                        [class.clearance_least_um, class.clearance_greatest_um].map(|um| um / 1000.0);
+                    Length::of(0.5 * (least + greatest)).with_tolerance(Tolerance::Between(least, greatest))
+                }),
+                runout: class.map(|class| Length::of(class.runout_um / 1000.0)),
             });
             let ratings = |known: Option<f64>| known.and(row.ratings_certainty);
             let kind = if row.flange_mm.is_some() { "flanged bearing" } else { "bearing" };
@@ -65,6 +88,8 @@ pub(super) fn bearings() -> Vec<Part> {
                     ("dynamic_rating", ratings(row.dynamic_n)),
                     ("static_rating", ratings(row.static_n)),
                     ("speed", ratings(row.speed_rpm)),
+                    ("clearance", class.map(|class| class.clearance_certainty)),
+                    ("runout", class.map(|class| class.runout_certainty)),
                 ]),
                 note,
                 ..priced(Part::new(name, form), kind, row.bore_mm)

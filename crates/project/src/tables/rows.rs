@@ -15,6 +15,7 @@ pub(super) mod text {
         SCREW_LENGTHS = "screw_lengths.csv";
         WASHERS = "washers.csv";
         BEARINGS = "bearings.csv";
+        BEARING_CLASSES = "bearing_classes.csv";
         INSERTS = "inserts.csv";
         CLEARANCE_HOLES = "clearance_holes.csv";
         MATERIALS = "materials.csv";
@@ -22,6 +23,7 @@ pub(super) mod text {
         GRADES = "it_grades.csv";
         WHEELS = "wheels.csv";
         RAILS = "rails.csv";
+        PROFILE_LIMITS = "profile_limits.csv";
         BARS = "bars.csv";
         BELTS = "belts.csv";
         PULLEYS = "pulleys.csv";

@@ -88,6 +88,14 @@ pub(super) fn wheels() -> Vec<Part> {
         .collect()
 }
 
+/// Limits of a size of an extruded profile (EN 12020-2).
+#[derive(Deserialize)]
+struct ProfileRow {
+    over_mm: f64,
+    to_mm: f64,
+    plus_minus_mm: f64,
+}
+
 #[derive(Deserialize)]
 struct RailRow {
     name: String,
@@ -125,12 +133,25 @@ struct BarRow {
 }
 
 pub(super) fn rails() -> Vec<Part> {
+    let limits = rows::<ProfileRow>(text::PROFILE_LIMITS);
+    // So many of a size together are an overall size; each takes its share of what that may be off.
+    let profile = |size: f64, count: f64| {
+        let row = limits.iter().find(|row| size * count > row.over_mm && size * count <= row.to_mm);
+        row.map(|row| row.plus_minus_mm / count)
+    };
+    let extruded = |size: f64, counts: &[f64]| {
+        let widest = counts.iter().filter_map(|count| profile(size, *count)).reduce(f64::max);
+        widest.map_or_else(
+            || size.into(),
+            |widest| Length::of(size).with_tolerance(Tolerance::PlusMinus(widest)),
+        )
+    };
     let grooved = rows::<RailRow>(text::RAILS).into_iter().map(|row| {
         let form = PartForm::Rail(RailPart::Grooved(GroovedPart {
-            module: row.module_mm.into(),
+            module: extruded(row.module_mm, &[row.columns, row.rows]),
             columns: Number::of(row.columns),
             rows: Number::of(row.rows),
-            mouth: row.mouth_mm.into(),
+            mouth: extruded(row.mouth_mm, &[1.0]),
             half_angle: Angle::of(row.half_angle_deg),
             channel: row.channel_mm.into(),
             lip: row.lip_mm.into(),

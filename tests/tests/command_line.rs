@@ -154,6 +154,71 @@ fn read_stl(bytes: &[u8]) -> (f64, usize) {
 }
 
 #[test]
+fn builds_say_what_share_fouls() {
+    let stand = scratch("builds").join("stand.ron");
+    std::fs::write(&stand, COPY_STAND).unwrap();
+    let stand = stand.to_string_lossy().into_owned();
+    let trial = ["builds", &stand, "--trial", "thin lock nuts", "--samples", "4000"];
+    let said = program(&trial);
+    assert_eq!(said.outcome, Outcome::Fails, "{}", said.error);
+    for words in
+        ["4 000 builds (seed 0)", "foul ", "with 95 % confidence", "Measure this first", "shared size plate"]
+    {
+        assert!(said.out.contains(words), "{words:?} is missing in\n{}", said.out);
+    }
+    let json = |more: &[&str]| -> Value {
+        serde_json::from_str(&program(&[&trial[..], &["--json"], more].concat()).out).unwrap()
+    };
+    let plain = json(&[]);
+    assert_eq!(plain["contract"], "glidewright.builds/1");
+    assert_eq!(
+        (&plain["trial"], &plain["status"]),
+        (&Value::from("thin lock nuts"), &Value::from("some foul"))
+    );
+    assert_eq!(plain["samples"], 4000);
+    let share = |value: &Value| value["fouls"]["share"].as_f64().unwrap();
+    let (low, high) = (&plain["fouls"]["interval_95"][0], &plain["fouls"]["interval_95"][1]);
+    assert!(low.as_f64().unwrap() < share(&plain) && share(&plain) < high.as_f64().unwrap());
+    // The same again; another seed differs by chance; load takes of some gaps and widens others.
+    assert_eq!(plain, json(&[]));
+    assert_ne!(plain["fouls"], json(&["--seed", "1"])["fouls"]);
+    let drawn = json(&["--as-drawn"]);
+    assert_eq!((&plain["standing"], &drawn["standing"]), (&Value::from("loaded"), &Value::from("drawn")));
+    assert!((drawn["gap"]["drawn_mm"].as_f64().unwrap() - 0.20).abs() < 1e-6, "as the trial is drawn");
+    assert_ne!(drawn["gap"]["drawn_mm"], plain["gap"]["drawn_mm"]);
+    // Of one lot or each by itself.
+    let each = json(&["--each", "sizes/plate"]);
+    let plate = |value: &Value| {
+        let all = value["contributors"].as_array().unwrap();
+        all.iter().find(|size| size["path"] == "sizes/plate").unwrap()["likeness"].clone()
+    };
+    assert_eq!((plate(&plain), plate(&each)), ("alike".into(), "each".into()));
+    // As drawn and every trial, each as if asked by itself.
+    let all = program(&["builds", &stand, "--all", "--samples", "4000", "--json"]);
+    let all: Value = serde_json::from_str(&all.out).unwrap();
+    let list = all["trials"].as_array().unwrap();
+    assert!(list.len() > 3 && list[0]["trial"].is_null());
+    assert_eq!(list.iter().find(|one| one["trial"] == "thin lock nuts"), Some(&plain));
+    // What can't be used.
+    for (wrong, words) in [
+        (vec!["builds", &stand, "--trial", "none"], "none"),
+        (vec!["builds", "no such file.ron"], "no such file"),
+        (vec!["builds", &stand, "--samples", "0"], "samples"),
+        (vec!["builds", &stand, "--each", "sizes/none"], "sizes/none"),
+        (vec!["builds", &stand, "--each", "sizes/plate", "--alike", "sizes/plate"], "alike"),
+    ] {
+        let said = program(&wrong);
+        assert_eq!(said.outcome, Outcome::Unusable, "{wrong:?}");
+        assert!(said.error.contains(words), "{wrong:?}: {}", said.error);
+    }
+    for (verb, words) in
+        [(vec!["man"], "builds"), (vec!["completions", "bash"], "builds"), (vec!["--help"], "builds")]
+    {
+        assert!(program(&verb).out.contains(words), "{verb:?}");
+    }
+}
+
+#[test]
 fn a_library_of_ones_own() {
     let folder = scratch("library");
     let path = |name: &str| folder.join(name).to_string_lossy().into_owned();

@@ -44,7 +44,7 @@ mod sweep;
 
 pub use glam::{DMat3, DVec2, DVec3};
 
-pub use batch::{Batch, Change, Sampler, VariantLeast};
+pub use batch::{Batch, Change, Deductions, Sampler, VariantLeast};
 pub use mesh::{Mesh, MeshError};
 pub use outline::{Bounds2, Edge, Fault, Outline, SecondMoments, Side};
 pub use parting::{Deepest, Depth, DepthEffort, Overlap, PartedContact};

@@ -60,7 +60,7 @@ pub use fixture::*;
 pub use gravity::{STANDARD_GRAVITY, gravity};
 pub use interference::{
     Band, BandPoint, DepthBounds, GAP_TOLERANCE, Interference, InterferenceCache, Kinship, LoadedGap,
-    Outcome, PairResult, Passage, falls_short, gap_against_reach, overlaps, touches,
+    Outcome, PairResult, Passage, PassingScene, Watched, falls_short, gap_against_reach, overlaps, touches,
 };
 pub use line::{
     LineFigures, LineModel, LinePulls, PullLaw, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures,

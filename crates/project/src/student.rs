@@ -1,52 +1,15 @@
 //! Student's t distribution.
 
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
 /// The value that |t| stays below with probability `level` (0 to 1), for a whole number of degrees of
 /// freedom; infinite for none.
-///
-/// The probability is the closed form of Abramowitz & Stegun, Handbook of Mathematical Functions,
-/// 26.7.3 and 26.7.4; its inverse is found by bisection.
 pub fn two_sided_quantile(level: f64, degrees: u32) -> f64 {
     if degrees == 0 || !(0.0..1.0).contains(&level) {
         return f64::INFINITY;
     }
-    // Bisection on θ = atan(t/√ν), which is bounded.
-    let (mut low, mut high) = (0.0, std::f64::consts::FRAC_PI_2);
-    for _ in 0..f64::MANTISSA_DIGITS + 2 {
-        let middle = 0.5 * (low + high);
-        if inside(middle, degrees) < level {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    (0.5_f64 * (low + high)).tan() * f64::from(degrees).sqrt()
-}
-
-/// Probability that |t| stays below √ν·tan θ.
-fn inside(theta: f64, degrees: u32) -> f64 {
-    let (sin, cos) = theta.sin_cos();
-    let square = cos * cos;
-    if degrees % 2 == 1 {
-        let mut sum = 0.0;
-        let mut term = cos;
-        let mut k = 1;
-        while k + 2 <= degrees {
-            sum += term;
-            term *= square * f64::from(k + 1) / f64::from(k + 2);
-            k += 2;
-        }
-        std::f64::consts::FRAC_2_PI * (theta + sin * sum)
-    } else {
-        let mut sum = 0.0;
-        let mut term = 1.0;
-        let mut k = 0;
-        while k + 2 <= degrees {
-            sum += term;
-            term *= square * f64::from(k + 1) / f64::from(k + 2);
-            k += 2;
-        }
-        sin * sum
-    }
+    let law = StudentsT::new(0.0, 1.0, f64::from(degrees));
+    law.map_or(f64::INFINITY, |law| law.inverse_cdf(0.5 * (1.0 + level)))
 }
 
 #[cfg(test)]
@@ -70,5 +33,21 @@ mod tests {
         check(0.95, 100, 1.984);
         check(0.99, 5, 4.032);
         check(0.99, 10, 3.169);
+    }
+
+    /// One and two degrees of freedom in closed form (Abramowitz & Stegun, Handbook of Mathematical Functions, 26.7.3 and
+    /// 26.7.4): tan(πp/2) and √(2p²/(1 − p²)).
+    #[test]
+    fn closed_forms() {
+        for level in [0.1, 0.5, 0.9, 0.95, 0.99, 0.997] {
+            let one = (0.5 * std::f64::consts::PI * level).tan();
+            let two = (2.0 * level * level / (1.0 - level * level)).sqrt();
+            for (degrees, expected) in [(1, one), (2, two)] {
+                let got = two_sided_quantile(level, degrees);
+                assert!((got / expected - 1.0).abs() < 1e-9, "{level} {degrees}: {got} not {expected}");
+            }
+        }
+        assert_eq!(two_sided_quantile(0.95, 0), f64::INFINITY);
+        assert_eq!(two_sided_quantile(f64::NAN, 3), f64::INFINITY);
     }
 }

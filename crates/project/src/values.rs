@@ -56,6 +56,8 @@ struct Moved {
     path: String,
     /// In the document's unit for its kind.
     by: f64,
+    /// Whether what the engine is given with its tolerance follows too.
+    all: bool,
     /// What everything comes to otherwise.
     nominal: Arc<Values>,
 }
@@ -87,7 +89,16 @@ impl Values {
     /// What everything comes to when the size at a path is off by `by`, in the document's unit for its kind. What has a
     /// tolerance of its own is made to its own size, and stays.
     pub(crate) fn moved(nominal: &Arc<Self>, document: &Document, path: &str, by: f64) -> Self {
-        let moved = Moved { path: path.to_owned(), by, nominal: Arc::clone(nominal) };
+        Self::moved_in(nominal, document, path, by, false)
+    }
+
+    /// The same, with what the engine is given with its tolerance following too: pieces, plates, wheels, mouths.
+    pub(crate) fn moved_with_all(nominal: &Arc<Self>, document: &Document, path: &str, by: f64) -> Self {
+        Self::moved_in(nominal, document, path, by, true)
+    }
+
+    fn moved_in(nominal: &Arc<Self>, document: &Document, path: &str, by: f64, all: bool) -> Self {
+        let moved = Moved { path: path.to_owned(), by, all, nominal: Arc::clone(nominal) };
         let values = Self { moved: Some(moved), ..Self::default() };
         values.filled(document, Some(nominal)).0
     }
@@ -197,6 +208,17 @@ impl Values {
     /// path, be it with an earlier value; one of a part from the tables has not.
     pub(crate) fn toleranced<K: Kind>(&self, size: &Size<K>, path: impl FnOnce() -> String) -> Toleranced {
         match &self.moved {
+            Some(moved) if moved.all => {
+                let path = path();
+                let (numerator, denominator) = K::QUANTITY.engine_per_unit();
+                if let Some(value) = self.at(&path) {
+                    return scaled_by(value, numerator, denominator);
+                }
+                // A size of a part from the tables stands at no path of the document.
+                let by = self.shift_of_part(&path) * numerator / denominator;
+                let value = moved.nominal.evaluated(size, || path);
+                Toleranced { nominal: value.nominal + by, ..value }
+            }
             // The engine itself follows what it is given with a tolerance.
             Some(moved) => moved.nominal.evaluated(size, path),
             None => self.evaluated(size, path),
@@ -237,6 +259,13 @@ impl Values {
         let path = path();
         self.note(&path);
         self.moved.as_ref().filter(|moved| moved.path == path).map_or(0.0, |moved| moved.by)
+    }
+
+    /// How far a size of a part that the engine is given with its tolerance has been moved (in the document's unit for its
+    /// kind), where such sizes follow.
+    pub(crate) fn shift_of_part(&self, path: &str) -> f64 {
+        let moved = self.moved.as_ref().filter(|moved| moved.all && moved.path == path);
+        moved.map_or(0.0, |moved| moved.by)
     }
 
     /// Whether some size asked for as a plain number is another than in `other`.

@@ -1,5 +1,6 @@
 //! The command line: one file per verb. Without a verb the window opens.
 
+mod builds;
 mod check;
 mod completions;
 mod figures;
@@ -41,6 +42,9 @@ enum Verb {
     Solids(solids::Arguments),
     /// Print every computed result, curves too, with units
     Figures(figures::Arguments),
+    /// Print what share of builds fouls as their sizes come out, and which size to measure first. Exit status: 0 no
+    /// build fouls, 1 some foul, 2 the input can't be used
+    Builds(builds::Arguments),
     /// List parts, and keep a library of one's own: what one has measured, bought and has at hand
     Parts(parts::Arguments),
     /// Print what lets a shell complete this program's arguments
@@ -95,6 +99,7 @@ fn run_verb(arguments: Vec<OsString>, console: &mut Console<'_>) -> Outcome {
         Some(Verb::Picture(arguments)) => picture::run(&arguments, console),
         Some(Verb::Solids(arguments)) => solids::run(&arguments, console),
         Some(Verb::Figures(arguments)) => figures::run(&arguments, console),
+        Some(Verb::Builds(arguments)) => builds::run(&arguments, console),
         Some(Verb::Parts(arguments)) => parts::run(&arguments, console),
         Some(Verb::Completions(arguments)) => completions::run(&arguments, Arguments::command(), console),
         Some(Verb::Man) => completions::man(Arguments::command(), console),

@@ -17,6 +17,7 @@ fn trial(built: &Built, random: &mut Random) -> Changes {
         shift: DVec3::new(random.between(-0.5, 0.5), random.between(-0.5, 0.5), random.between(-0.5, 0.5)),
         along: random.between(0.9, 1.1),
         across: random.between(0.9, 1.1),
+        ..Change::NONE
     };
     built.riders.iter().map(|&id| (id, change(random))).collect()
 }
@@ -27,6 +28,7 @@ fn tolerance(built: &Built, random: &mut Random) -> Changes {
         shift: DVec3::Z * random.between(-0.05, 0.05),
         along: random.between(0.99, 1.01),
         across: random.between(0.99, 1.01),
+        ..Change::NONE
     };
     built.riders.iter().map(|&id| (id, change(random))).collect()
 }

@@ -18,11 +18,16 @@ pub struct Change {
     pub along: f64,
     /// Factor on all sizes across its own z, about its own origin; positive. A sphere takes this one.
     pub across: f64,
+    /// Factor beside `across` on all sizes along its own x alone; positive. Boxes and polyhedra take it, round things
+    /// stay round.
+    pub wide: f64,
+    /// Added to the radii of cylinders, frusta and spheres, once grown (mm); no radius falls below 0.
+    pub radial: f64,
 }
 
 impl Change {
     /// Nothing.
-    pub const NONE: Self = Self { shift: DVec3::ZERO, along: 1.0, across: 1.0 };
+    pub const NONE: Self = Self { shift: DVec3::ZERO, along: 1.0, across: 1.0, wide: 1.0, radial: 0.0 };
 
     /// A shift alone (mm, outer frame).
     pub const fn shifted(shift: DVec3) -> Self {
@@ -32,14 +37,32 @@ impl Change {
     /// True if the numbers mean something.
     pub(super) fn is_sound(&self) -> bool {
         let factor = |f: f64| f > 0.0 && f.is_finite();
-        self.shift.is_finite() && factor(self.along) && factor(self.across)
+        self.shift.is_finite()
+            && self.radial.is_finite()
+            && [self.along, self.across, self.wide].into_iter().all(factor)
+    }
+
+    /// Factors along the solid's own axes of what need not stay round.
+    fn factors(&self) -> DVec3 {
+        DVec3::new(self.across * self.wide, self.across, self.along)
+    }
+
+    /// What becomes of a radius (mm).
+    fn radius(&self, radius: f64) -> f64 {
+        (radius * self.across + self.radial).max(0.0)
+    }
+
+    /// The greatest factor across its own z.
+    fn widest(&self) -> f64 {
+        self.across * self.wide.max(1.0)
     }
 }
 
 impl Solid {
     /// The solid with a change made to it, the shift in its owner's frame.
     pub fn changed(&self, change: &Change) -> Self {
-        let Change { shift, along, across } = *change;
+        let Change { shift, along, across, .. } = *change;
+        let factors = change.factors();
         let shape = match &self.shape {
             Shape::Prism { outline, half_height } => Shape::Prism {
                 outline: Arc::new(Outline {
@@ -48,19 +71,19 @@ impl Solid {
                 half_height: half_height * along,
             },
             Shape::Cylinder { radius, half_height } => {
-                Shape::Cylinder { radius: radius * across, half_height: half_height * along }
+                Shape::Cylinder { radius: change.radius(*radius), half_height: half_height * along }
             }
             Shape::Frustum { lower_radius, upper_radius, half_height } => Shape::Frustum {
-                lower_radius: lower_radius * across,
-                upper_radius: upper_radius * across,
+                lower_radius: change.radius(*lower_radius),
+                upper_radius: change.radius(*upper_radius),
                 half_height: half_height * along,
             },
-            Shape::Cuboid { half } => Shape::Cuboid { half: *half * DVec3::new(across, across, along) },
+            Shape::Cuboid { half } => Shape::Cuboid { half: *half * factors },
             Shape::Polyhedron(p) => Shape::Polyhedron(Arc::new(Polyhedron {
-                corners: p.corners.iter().map(|c| *c * DVec3::new(across, across, along)).collect(),
+                corners: p.corners.iter().map(|c| *c * factors).collect(),
                 faces: p.faces.clone(),
             })),
-            Shape::Sphere { radius } => Shape::Sphere { radius: radius * across },
+            Shape::Sphere { radius } => Shape::Sphere { radius: change.radius(*radius) },
         };
         Self { shape, pose: self.pose.shifted(shift) }
     }
@@ -73,8 +96,8 @@ pub(super) struct Piece {
     pub ready: Option<Ready>,
     /// A section for each class the solid has one in, in order of the classes.
     pub sections: Vec<Section>,
-    /// For each of them, the factors on the section's own x, y and height: true for `along`.
-    scaled_along: Vec<[bool; 3]>,
+    /// For each of them, which own axis of the solid is the section's own x, y and height.
+    seen: Vec<[usize; 3]>,
     pub extent: Extent,
     /// `travel_from_group`.
     pub pose: Pose,
@@ -95,8 +118,8 @@ pub(super) struct Extent {
 
 impl Piece {
     pub(super) fn new(BaseSolid { ready, pose, body }: BaseSolid, classes: &Classes) -> Self {
-        let (sections, scaled_along) = (Vec::new(), Vec::new());
-        let mut piece = Self { ready: None, sections, scaled_along, extent: Extent::NOTHING, pose, body };
+        let mut piece =
+            Self { ready: None, sections: Vec::new(), seen: Vec::new(), extent: Extent::NOTHING, pose, body };
         let Some(ready) = ready else { return piece };
         for class in 0..classes.count() {
             if ready.mask >> class & 1 == 0 {
@@ -111,7 +134,7 @@ impl Piece {
                 Shape::Cuboid { .. } => (0..3).find(|&k| axial(k)).unwrap_or(2),
                 _ => 2,
             };
-            piece.scaled_along.push([1, 2, 0].map(|step| (seen_along + step) % 3 == 2));
+            piece.seen.push([1, 2, 0].map(|step| (seen_along + step) % 3));
             piece.sections.push(seen);
         }
         piece.extent = Extent::new(&ready);
@@ -128,14 +151,17 @@ impl Piece {
     /// Writes the sections of the changed solid; `shift` is in the travel frame.
     pub(super) fn write_sections(&self, change: &Change, classes: &Classes, out: &mut [Section]) {
         let Some(ready) = &self.ready else { return };
-        let factor = |along: bool| if along { change.along } else { change.across };
+        let factors = match ready.solid.shape {
+            Shape::Cuboid { .. } | Shape::Polyhedron(_) => change.factors(),
+            _ => DVec3::new(change.across, change.across, change.along),
+        };
         let mut slot = 0;
         for class in 0..classes.count() {
             if ready.mask >> class & 1 == 0 {
                 continue;
             }
             let (Some(base), Some(to)) = (self.sections.get(slot), out.get_mut(slot)) else { return };
-            let scaled = self.scaled_along[slot].map(factor);
+            let scaled = self.seen[slot].map(|axis| factors[axis]);
             let frame = classes.frame(class).transpose();
             let centre = frame * ready.solid.pose.shift;
             let moved = frame * change.shift;
@@ -147,7 +173,7 @@ impl Piece {
                 }
             } else if let Some(first) = base.outline.first() {
                 // A rectangle: its normals are its own axes; the first corner's may be either.
-                let x = (frame * ready.solid.pose.turn.col(self.own_x(slot)))
+                let x = (frame * ready.solid.pose.turn.col(self.seen[slot][0]))
                     .truncate()
                     .normalize_or(first.normal);
                 for (c, from) in to.outline.iter_mut().zip(&base.outline) {
@@ -158,37 +184,39 @@ impl Piece {
             }
             to.low = centre.z + scaled[2] * (base.low - centre.z) + moved.z;
             to.high = centre.z + scaled[2] * (base.high - centre.z) + moved.z;
-            to.radii = base.radii.map(|r| r * change.across);
-            to.margin = base.margin * change.across;
+            match ready.solid.shape {
+                Shape::Cylinder { radius, .. } => {
+                    to.outline.iter_mut().for_each(|c| c.radius = change.radius(radius));
+                }
+                Shape::Frustum { .. } => to.radii = base.radii.map(|r| change.radius(r)),
+                Shape::Sphere { radius } => to.margin = change.radius(radius),
+                _ => {}
+            }
             slot += 1;
-        }
-    }
-
-    /// Which own axis of a box is the section's x.
-    fn own_x(&self, slot: usize) -> usize {
-        // Of x, y and height exactly one is the box's z; the axes follow each other in order.
-        match self.scaled_along[slot] {
-            [true, ..] => 2,
-            [_, true, _] => 1,
-            _ => 0,
         }
     }
 
     /// Writes the changed body; `shift` is in the travel frame.
     pub(super) fn write_body(&self, change: &Change, out: &mut Body) {
         let Some(ready) = &self.ready else { return };
-        let Change { shift, along, across } = *change;
+        let Change { shift, along, across, .. } = *change;
+        let factors = change.factors();
         let base = &ready.body;
         out.centre = base.centre + shift;
-        out.margin = base.margin * across;
+        out.margin = match ready.solid.shape {
+            Shape::Sphere { radius } => change.radius(radius),
+            _ => base.margin * across,
+        };
         // Good enough for a length that only sets scales.
-        out.reach = base.reach * along.max(across);
+        out.reach = base.reach * along.max(change.widest()) + change.radial.abs();
         match (&base.core, &mut out.core) {
-            (Core::Cylinder(r, h), Core::Cylinder(to_r, to_h)) => (*to_r, *to_h) = (r * across, h * along),
-            (Core::Frustum(r0, r1, h), Core::Frustum(to_r0, to_r1, to_h)) => {
-                (*to_r0, *to_r1, *to_h) = (r0 * across, r1 * across, h * along);
+            (Core::Cylinder(r, h), Core::Cylinder(to_r, to_h)) => {
+                (*to_r, *to_h) = (change.radius(*r), h * along)
             }
-            (Core::Cuboid(half), Core::Cuboid(to)) => *to = *half * DVec3::new(across, across, along),
+            (Core::Frustum(r0, r1, h), Core::Frustum(to_r0, to_r1, to_h)) => {
+                (*to_r0, *to_r1, *to_h) = (change.radius(*r0), change.radius(*r1), h * along);
+            }
+            (Core::Cuboid(half), Core::Cuboid(to)) => *to = *half * factors,
             (Core::Prism(outline, h), Core::Prism(to, to_h)) => {
                 for (c, from) in Arc::make_mut(&mut to.corners).iter_mut().zip(outline.corners.iter()) {
                     (c.centre, c.radius) = (from.centre * across, from.radius * across);
@@ -198,7 +226,7 @@ impl Piece {
             }
             (Core::Points(points), Core::Points(to)) => {
                 for (p, from) in Arc::make_mut(to).iter_mut().zip(points.iter()) {
-                    *p = *from * DVec3::new(across, across, along);
+                    *p = *from * factors;
                 }
             }
             _ => {}
@@ -257,12 +285,15 @@ impl Extent {
     pub(super) fn bounds(&self, change: &Change) -> (DVec3, DVec3) {
         let along = change.along * self.along;
         let at = self.centre + change.shift;
-        (at - change.across * self.across[0] - along, at + change.across * self.across[1] + along)
+        let (across, more) = (change.widest(), DVec3::splat(change.radial.max(0.0)));
+        (at - across * self.across[0] - along - more, at + across * self.across[1] + along + more)
     }
 
     /// Greatest distance that any point moves (mm).
     pub(super) fn moved(&self, change: &Change) -> f64 {
-        let (across, along) = ((change.across - 1.0) * self.radius, (change.along - 1.0) * self.half);
+        let grown = (change.across - 1.0).abs().max((change.across * change.wide - 1.0).abs());
+        let across = grown * self.radius + change.radial.abs();
+        let along = (change.along - 1.0) * self.half;
         // A hair more, so that rounding never hides a pair.
         change.shift.length() + (across * across + along * along).sqrt() * (1.0 + 1e-12)
     }

@@ -9,11 +9,13 @@
 mod change;
 mod sampler;
 
+use std::collections::HashMap;
+
 use glam::DMat3;
 use rayon::prelude::*;
 
 use crate::scene::{Base, Classes, Filter};
-use crate::{ChannelId, Scene, search};
+use crate::{ChannelId, Scene, SolidId, search};
 
 pub use change::Change;
 use change::Piece;
@@ -51,7 +53,13 @@ pub struct Batch {
     channels: Vec<Watched>,
     /// Pairs that stay farther apart than this in the base are not listed (mm).
     reach: f64,
+    deductions: Deductions,
+    /// The most that is taken off any gap (mm).
+    most_less: f64,
 }
+
+/// What is taken off the gaps of two bodies whatever the variant, by their numbers, the lesser first (mm).
+pub type Deductions = HashMap<[u32; 2], f64>;
 
 /// A channel of the base.
 #[derive(Clone)]
@@ -72,6 +80,8 @@ struct Watched {
 struct Entry {
     solids: [u32; 2],
     least: search::Least,
+    /// What is taken off (mm).
+    less: f64,
 }
 
 impl Batch {
@@ -79,14 +89,29 @@ impl Batch {
     /// `reach` (mm) says how far from each other pairs may be and still be listed: variants may bring solids nearer
     /// by about that much before what is listed proves too little (see [`VariantLeast::lower`]).
     pub fn new(scene: &Scene, travel: (f64, f64), reach: f64) -> Self {
+        Self::with_deductions(scene, travel, reach, Deductions::default())
+    }
+
+    /// The same with something taken off the gaps of certain bodies in every variant alike (mm; less than nothing adds
+    /// to them): what load takes of them, say. Deductions that are not finite count as none.
+    pub fn with_deductions(
+        scene: &Scene,
+        travel: (f64, f64),
+        reach: f64,
+        mut deductions: Deductions,
+    ) -> Self {
+        deductions.retain(|_, less| less.is_finite());
         let reach = if reach.is_finite() { reach.max(0.0) } else { 0.0 };
         let Base { solids, classes, outer_from_travel, channels } = scene.base(travel, reach);
-        let pieces = solids.into_iter().map(|solid| Piece::new(solid, &classes)).collect();
+        let most_less = deductions.values().copied().fold(0.0, f64::max);
+        let pieces: Vec<_> = solids.into_iter().map(|solid| Piece::new(solid, &classes)).collect();
+        let less = |solids: [u32; 2]| deduction(&pieces, &deductions, solids);
         let channels = channels
             .into_iter()
             .map(|mut channel| {
-                channel.pairs.sort_by(|p, q| p.1.value.total_cmp(&q.1.value));
-                let pairs = channel.pairs.iter().map(|&(solids, least)| Entry { solids, least }).collect();
+                let entry = |(solids, least)| Entry { solids, least, less: less(solids) };
+                let mut pairs: Vec<_> = channel.pairs.drain(..).map(entry).collect();
+                pairs.sort_by(|p, q| p.left().total_cmp(&q.left()));
                 Watched {
                     pairs,
                     members: channel.members,
@@ -96,7 +121,18 @@ impl Batch {
                 }
             })
             .collect();
-        Self { pieces, classes, outer_from_travel, channels, reach }
+        Self { pieces, classes, outer_from_travel, channels, reach, deductions, most_less }
+    }
+
+    /// The pairs of a channel that are listed with what is left of their gaps in the base (mm), the least first.
+    pub fn pairs(&self, channel: ChannelId) -> impl Iterator<Item = (SolidId, SolidId, f64)> {
+        let listed = self.channels.get(channel.0 as usize).into_iter().flat_map(|channel| &channel.pairs);
+        listed.map(|entry| (SolidId(entry.solids[0]), SolidId(entry.solids[1]), entry.left()))
+    }
+
+    /// What is taken off the gap of two solids (mm).
+    fn less(&self, solids: [u32; 2]) -> f64 {
+        deduction(&self.pieces, &self.deductions, solids)
     }
 
     /// A place to make variants, standing at the base.
@@ -122,4 +158,21 @@ impl Batch {
         };
         (0..count).into_par_iter().map_init(|| self.sampler(), run).collect()
     }
+}
+
+impl Entry {
+    /// What is left of the base's gap (mm).
+    fn left(&self) -> f64 {
+        self.least.value - self.less
+    }
+}
+
+/// What is taken off the gap of two solids (mm).
+fn deduction(pieces: &[Piece], deductions: &Deductions, solids: [u32; 2]) -> f64 {
+    if deductions.is_empty() {
+        return 0.0;
+    }
+    let mut bodies = solids.map(|id| pieces.get(id as usize).map_or(u32::MAX, |piece| piece.body));
+    bodies.sort_unstable();
+    deductions.get(&bodies).copied().unwrap_or(0.0)
 }

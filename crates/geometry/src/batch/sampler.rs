@@ -16,7 +16,7 @@ use crate::{ChannelId, Solid, SolidId, search};
 /// The least gap of a variant over the travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct VariantLeast {
-    /// Signed gap (mm), an upper bound of the truth; infinite if no listed pair is left.
+    /// Signed gap less what is taken off it (mm), an upper bound of the truth; infinite if no listed pair is left.
     pub gap: f64,
     /// Certified lower bound (mm): below `gap` by more than the solver's error only if the changes are so large
     /// that pairs beyond the batch's reach might have come nearer.
@@ -153,7 +153,7 @@ impl<'a> Sampler<'a> {
             shift: 0.0,
         };
         for entry in &watched.pairs {
-            if entry.least.value - 2.0 * most >= best.gap {
+            if entry.left() - 2.0 * most >= best.gap {
                 break;
             }
             let [a, b] = entry.solids.map(|id| self.now[id as usize].moved);
@@ -161,18 +161,18 @@ impl<'a> Sampler<'a> {
                 continue;
             }
             if a + b == 0.0 {
-                if entry.least.value < best.gap {
+                if entry.left() < best.gap {
                     best = entry.described();
                 }
-            } else if entry.least.value - a - b < best.gap {
-                self.try_pair(entry.solids, shifts, &mut best);
+            } else if entry.left() - a - b < best.gap {
+                self.try_pair(entry.solids, entry.less, shifts, &mut best);
             }
         }
         if loose {
             self.try_loose(watched, shifts, loose_from, &mut best);
         }
         // Pairs that are not listed stand farther apart than the reach, less what they moved.
-        best.lower = best.lower.min(best.gap).min(batch.reach - 2.0 * most);
+        best.lower = best.lower.min(best.gap).min(batch.reach - batch.most_less - 2.0 * most);
         Some(best)
     }
 
@@ -184,8 +184,11 @@ impl<'a> Sampler<'a> {
             let a_loose = is_loose(&self.now, a);
             for &b in second {
                 let counts = (a_loose || is_loose(&self.now, b)) && !(watched.same && a >= b);
-                if counts && self.boxes_within([a, b], shifts, best.gap) && self.wants(watched, [a, b]) {
-                    self.compute([a, b], shifts, best);
+                if counts {
+                    let less = self.batch.less([a, b]);
+                    if self.boxes_within([a, b], shifts, best.gap + less) && self.wants(watched, [a, b]) {
+                        self.compute([a, b], less, shifts, best);
+                    }
                 }
             }
         }
@@ -196,9 +199,9 @@ impl<'a> Sampler<'a> {
         watched.wanted.as_ref().is_none_or(|wanted| wanted(a, b))
     }
 
-    fn try_pair(&mut self, pair: [u32; 2], shifts: (f64, f64), best: &mut VariantLeast) {
-        if self.boxes_within(pair, shifts, best.gap) {
-            self.compute(pair, shifts, best);
+    fn try_pair(&mut self, pair: [u32; 2], less: f64, shifts: (f64, f64), best: &mut VariantLeast) {
+        if self.boxes_within(pair, shifts, best.gap + less) {
+            self.compute(pair, less, shifts, best);
         }
     }
 
@@ -216,11 +219,11 @@ impl<'a> Sampler<'a> {
     }
 
     /// Computes a pair anew and keeps it if it is nearer than the best.
-    fn compute(&mut self, pair: [u32; 2], shifts: (f64, f64), best: &mut VariantLeast) {
+    fn compute(&mut self, pair: [u32; 2], less: f64, shifts: (f64, f64), best: &mut VariantLeast) {
         if let Some(least) = self.pair(pair, shifts)
-            && least.value < best.gap
+            && least.value - less < best.gap
         {
-            *best = Entry { solids: pair, least }.described();
+            *best = Entry { solids: pair, least, less }.described();
         }
     }
 
@@ -303,7 +306,8 @@ impl Now {
 
 impl Entry {
     fn described(&self) -> VariantLeast {
-        let (search::Least { from, to, value, lower }, [a, b]) = (self.least, self.solids);
-        VariantLeast { gap: value, lower, a: SolidId(a), b: SolidId(b), shift: 0.5 * (from + to) }
+        let (search::Least { from, to, lower, .. }, [a, b]) = (self.least, self.solids);
+        let (gap, lower) = (self.left(), lower - self.less);
+        VariantLeast { gap, lower, a: SolidId(a), b: SolidId(b), shift: 0.5 * (from + to) }
     }
 }

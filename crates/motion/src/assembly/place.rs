@@ -119,6 +119,10 @@ struct Levels {
 struct Level {
     /// The least and the greatest seen.
     seen: Option<(f64, f64)>,
+    /// The first seen; of all, how much they are above it together, and how many they are.
+    first: f64,
+    above: f64,
+    count: f64,
     /// Where it stands.
     known: Option<f64>,
     carrier: Option<StackOf>,
@@ -139,9 +143,10 @@ impl Levels {
     fn see(&mut self, plate: usize, level: f64, carrier: Option<StackOf>) -> bool {
         let Some(plate) = self.all.get_mut(plate) else { return false };
         let (least, greatest) = plate.seen.unwrap_or_else(|| {
-            plate.carrier = carrier;
+            (plate.carrier, plate.first) = (carrier, level);
             (level, level)
         });
+        (plate.above, plate.count) = (plate.above + (level - plate.first), plate.count + 1.0);
         plate.seen = Some((least.min(level), greatest.max(level)));
         true
     }
@@ -156,10 +161,11 @@ impl Levels {
         all
     }
 
-    /// Puts plates that have no place yet into the middle of the levels seen for them.
+    /// Puts plates that have no place yet at the mean of the levels seen for them: where equal springs hold what stays
+    /// level (least squares). Levels that agree give themselves.
     fn settle(&mut self) {
         for plate in &mut self.all {
-            plate.known = plate.known.or(plate.seen.map(|(least, greatest)| 0.5 * (least + greatest)));
+            plate.known = plate.known.or(plate.seen.map(|_| plate.first + plate.above / plate.count));
         }
     }
 }

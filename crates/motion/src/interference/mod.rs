@@ -8,6 +8,7 @@ mod face_chain;
 mod kinship;
 mod outcome;
 mod pairs;
+mod passing_scene;
 mod profile;
 mod scan;
 mod sensitivity;
@@ -19,6 +20,7 @@ pub use cache::InterferenceCache;
 pub use kinship::Kinship;
 pub use outcome::{GAP_TOLERANCE, Outcome, Passage, falls_short, overlaps, touches};
 pub use pairs::{DepthBounds, LoadedGap, PairResult};
+pub use passing_scene::{PassingScene, Watched};
 
 use glam::DVec3;
 

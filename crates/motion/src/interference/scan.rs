@@ -105,7 +105,7 @@ impl Scan {
         Some(scan)
     }
 
-    fn built(structure: Arc<Structure>, assembly: &Assembly) -> Option<Self> {
+    pub(super) fn built(structure: Arc<Structure>, assembly: &Assembly) -> Option<Self> {
         let mut scene = Scene::new(DVec3::X)?;
         scene.tell_tightest_only();
         let [ground, rail, stops, line] = [(); 4].map(|()| scene.add_group(Motion::FIXED));
@@ -167,6 +167,21 @@ impl Scan {
         }
         let ask = Ask { from: 0.0, to: 0.0, positions: 1, below: 0.0, horizon: 0.0, ceiling: f64::INFINITY };
         Some(Self { scene, ask, riders, seats, poses: Vec::new(), structure, solids, seated, watches })
+    }
+
+    /// The scene as drawn, for whoever varies it: with every channel that must keep clear along the stroke, and the solids
+    /// by body.
+    pub(super) fn taken_apart(
+        mut self,
+        fixture: &Fixture,
+    ) -> (Scene, Vec<(Watch, ChannelId)>, Vec<Vec<SolidId>>) {
+        for (&group, rider) in self.riders.iter().zip(&fixture.riders) {
+            self.scene.set_motion(group, motion(rider.at_zero, rider.coupling));
+        }
+        let clear =
+            |watch: &&Watch| watch.passes() || (watch.kinship == Kinship::RiderAndRail && !watch.seats);
+        let watches = self.watches.iter().filter(clear).map(|watch| (*watch, watch.channel)).collect();
+        (self.scene, watches, self.solids)
     }
 
     /// Lets go of what is kept for another question, and of the near pairs.

@@ -79,6 +79,8 @@ impl<'a> Catalogue<'a> {
     pub fn size<K: Kind>(&self, part: &Part, size: &Size<K>, name: &str) -> motion::Toleranced {
         if let Some(&value) = self.measured.get(&(part.name.as_str(), name)) {
             let (numerator, denominator) = K::QUANTITY.engine_per_unit();
+            let by = self.values.shift_of_part(&join(&join("parts", &part.name), name));
+            let value = motion::Toleranced { nominal: value.nominal + by, ..value };
             return if numerator == denominator { value } else { value.scaled(numerator / denominator) };
         }
         self.values.toleranced(size, || join(&join("parts", &part.name), name))
@@ -108,9 +110,9 @@ impl<'a> Catalogue<'a> {
         let path = || join(&join("parts", &part.name), name);
         match self.measured.get(&(part.name.as_str(), name)) {
             None => self.values.number(size, path),
-            Some(_) => {
+            Some(measured) => {
                 let (numerator, denominator) = K::QUANTITY.engine_per_unit();
-                self.size(part, size, name).nominal + self.values.shift(path) * numerator / denominator
+                (measured.nominal + self.values.shift(path)) * numerator / denominator
             }
         }
     }

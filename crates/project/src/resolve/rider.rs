@@ -132,7 +132,7 @@ fn one(context: &mut Context<'_>, rail: &motion::Rail, rider: &Rider) -> motion:
         forces: Vec::new(),
         points: Vec::new(),
     };
-    // Stacks that disagree hold their plate skew; it stands in the middle of what they ask, and what is on it follows.
+    // Stacks that disagree hold their plate skew; it stands at the mean of what they ask, and what is on it follows.
     let (_, placed) = motion::place_stacks(rail, &resolved, &mut context.seats, &mut Vec::new());
     let levels: Vec<Option<f64>> =
         placed.iter().map(|plate| Some(plate.inner).filter(|inner| inner.is_finite())).collect();

@@ -1,5 +1,6 @@
 //! Results as JSON: a stable contract, described in `assets/handbook/json.md`. Names carry units.
 
+pub mod builds;
 mod clearance;
 mod coefficients;
 mod drive;
@@ -18,13 +19,18 @@ use glidewright_motion::{Fixture, LineNode, PairResult, Results};
 use glidewright_project::{Problem, Severity};
 use serde_json::{Value, json};
 
-/// Version of the contract; a change that removes or renames something raises it.
-const CONTRACT: u32 = 2;
+/// Version of a kind's contract; a change that removes or renames something raises it.
+pub fn version(kind: &str) -> u32 {
+    match kind {
+        "builds" => 1,
+        _ => 2,
+    }
+}
 
 /// What every JSON answer begins with.
 pub fn header(kind: &str, fixture: &Fixture, trial: Option<&str>) -> serde_json::Map<String, Value> {
     let mut map = serde_json::Map::new();
-    map.insert("contract".into(), json!(format!("glidewright.{kind}/{CONTRACT}")));
+    map.insert("contract".into(), json!(format!("glidewright.{kind}/{}", version(kind))));
     map.insert("fixture".into(), json!(fixture.name));
     map.insert("trial".into(), json!(trial));
     map
@@ -50,7 +56,7 @@ pub fn problems(problems: &[Problem]) -> Value {
 /// The answer where the input can't be used.
 pub fn unusable(kind: &str, trial: Option<&str>, found: &[Problem]) -> Value {
     json!({
-        "contract": format!("glidewright.{kind}/{CONTRACT}"),
+        "contract": format!("glidewright.{kind}/{}", version(kind)),
         "fixture": null,
         "trial": trial,
         "status": "unusable",

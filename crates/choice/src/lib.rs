@@ -1,0 +1,19 @@
+//! From findings to a choice: what could be otherwise, and how sure one can be of it.
+//!
+//! # What is where
+//! * how many builds foul: [`Builds`], what it is asked ([`Question`]) and what comes of it ([`Outcome`])
+//! * shares with how sure they are: [`Share`]
+//!
+//! Lengths are mm, unless a size of the document tells its own unit. This crate applies changes to documents and asks the
+//! engine; it draws nothing and knows no window.
+
+mod builds;
+mod question;
+mod share;
+
+pub use builds::{
+    Build, BuildGap, Builds, Contributor, Deducted, Halved, Histogram, LIMIT_IN_DEVIATIONS, Law, LeastPair,
+    MEASURED_LEVEL, NoBuilds, Outcome, Varied,
+};
+pub use question::{Between, Likeness, Question, Standing};
+pub use share::{SHARE_LEVEL, Share};

@@ -342,14 +342,15 @@ fn share(share: &Share) -> String {
     )
 }
 
-/// A share in per cent, with as many decimals as tell something.
+/// A share in per cent, with as many decimals as tell it from none and all.
 fn percent(share: f64) -> String {
     let percent = 100.0 * share;
-    let decimals = match percent {
-        p if p == 0.0 || p >= 10.0 => 0,
-        p if p >= 1.0 => 1,
-        p if p >= 0.1 => 2,
-        _ => 3,
+    let decimals = match percent.min(100.0 - percent) {
+        rest if rest <= 0.0 || rest >= 10.0 => 0,
+        rest if rest >= 1.0 => 1,
+        rest if rest >= 0.1 => 2,
+        // One digit that is not 0.
+        rest => (-rest.log10().floor()).clamp(2.0, 6.0) as usize,
     };
     format!("{percent:.decimals$} %")
 }
@@ -377,7 +378,7 @@ mod tests {
             (grouped(7), grouped(1000), grouped(1_234_567)),
             ("7".into(), "1 000".into(), "1 234 567".into())
         );
-        let shares = [0.0, 1.0, 0.437_1, 0.083_24, 0.003_21, 0.000_035].map(percent);
-        assert_eq!(shares, ["0 %", "100 %", "44 %", "8.3 %", "0.32 %", "0.004 %"]);
+        let shares = [0.0, 1.0, 0.437_1, 0.083_24, 0.003_21, 0.000_036, 3.8e-7, 0.999_81].map(percent);
+        assert_eq!(shares, ["0 %", "100 %", "44 %", "8.3 %", "0.32 %", "0.004 %", "0.00004 %", "99.98 %"]);
     }
 }

@@ -106,7 +106,9 @@ fn snap(edges: &mut [Edge], profile: &TrackProfile) {
     let [top, foot] = vee_corners(mouth.nominal, half_angle, lip);
     let mirrored = |p: DVec2| DVec2::new(-p.x, p.y);
     let corners = [top, mirrored(top), foot, mirrored(foot)];
-    let near = |p: DVec2| corners.into_iter().find(|corner| corner.distance(p) <= AGREES).unwrap_or(p);
+    // A flank that lies off by so much has its corners off by more.
+    let reach = AGREES / half_angle.cos() + 1e-9;
+    let near = |p: DVec2| corners.into_iter().find(|corner| corner.distance(p) <= reach).unwrap_or(p);
     for edge in edges {
         if let Edge::Line { from, to } = edge {
             (*from, *to) = (near(*from), near(*to));
@@ -132,5 +134,46 @@ fn described(profile: &TrackProfile) -> Vec<Edge> {
             vec![Edge::line(DVec2::new(-0.5 * width, 0.0), DVec2::new(0.5 * width, 0.0))]
         }
         TrackProfile::Round { radius } => vec![Edge::arc(DVec2::new(0.0, -radius), radius, 0.0, PI)],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use glidewright_geometry::Outline;
+
+    use super::*;
+    use crate::Toleranced;
+
+    /// A groove of 11 in a bar, said to be wider or narrower by a little: its flanks are where they are said to be, whether
+    /// the outline still passes for it or not.
+    #[test]
+    fn a_groove_is_as_wide_as_it_is_said_to_be() {
+        let at = |x: f64, y: f64| DVec2::new(x, y);
+        let corners = [
+            at(-15.0, -30.0),
+            at(15.0, -30.0),
+            at(15.0, 0.0),
+            at(5.5, 0.0),
+            at(3.3, -2.2),
+            at(3.3, -9.0),
+            at(-3.3, -9.0),
+            at(-3.3, -2.2),
+            at(-5.5, 0.0),
+            at(-15.0, 0.0),
+        ];
+        let bar = Section::from(Outline::polygon(&corners));
+        for step in -40..=40 {
+            let mouth = 11.0 + 0.01 * f64::from(step);
+            let profile = TrackProfile::Vee {
+                mouth: Toleranced::exact(mouth),
+                half_angle: std::f64::consts::FRAC_PI_4,
+                lip: 2.2,
+            };
+            let track = Track { name: String::new(), middle: DVec2::ZERO, normal: DVec2::Y, profile };
+            let edges = edges(&track, std::slice::from_ref(&bar), 5.0, 20.0);
+            let half_way = at(0.5 * mouth - 1.1, -1.1);
+            let off = edges.iter().map(|edge| edge.nearest(half_way).distance(half_way)).fold(1.0, f64::min);
+            assert!(off < 1e-9, "mouth {mouth}: the flank is off by {off}");
+        }
     }
 }

@@ -4,6 +4,8 @@
 
 mod common;
 
+use std::time::{Duration, Instant};
+
 use common::{choose, click, document, enter, open, press, press_key, settle, state, tightest, undo};
 use egui::Key;
 use egui::accesskit::Role;
@@ -559,10 +561,45 @@ fn a_finding_leads_to_its_place_and_cures_are_tried() {
     assert_eq!(tightest(&harness), before);
 }
 
+/// Builds are made while their page is open; a size's pieces are said to come out each by itself, a trial is looked at.
+#[test]
+fn builds_are_made_on_their_page() {
+    let mut harness = open();
+    click(&mut harness, "Builds");
+    built(&mut harness);
+    harness.get_by_label_contains("of builds foul");
+    let likely = |harness: &Harness<'_, App>| {
+        let found = state(harness).builds.of_trial(&state(harness).session, None);
+        found.unwrap().found.clone().unwrap().outcome.likely.unwrap()
+    };
+    let alike = likely(&harness);
+    choose(&mut harness, "pieces of shared size shim: all alike", "each by itself");
+    built(&mut harness);
+    let each = likely(&harness);
+    assert!(each.1 - each.0 < alike.1 - alike.0, "shims make up for each other: {each:?}, {alike:?}");
+    click(&mut harness, "Builds of: thin lock nuts");
+    built(&mut harness);
+    assert_eq!(state(&harness).session.trial(), Some("thin lock nuts"));
+    nameless(&harness, "Builds");
+    click(&mut harness, "Builds");
+    assert!(state(&harness).drawer.is_none());
+}
+
+/// Runs until there are no more builds to make.
+fn built(harness: &mut Harness<'_, App>) {
+    let start = Instant::now();
+    settle(harness);
+    while state(harness).builds.progress().is_some() {
+        assert!(start.elapsed() < Duration::from_secs(120), "builds do not end");
+        std::thread::sleep(Duration::from_millis(5));
+        settle(harness);
+    }
+}
+
 #[test]
 fn every_field_has_a_name() {
     let mut harness = open();
-    let pages = ["Trials", "Shared sizes", "Readings", "Pulls", "Costs"];
+    let pages = ["Trials", "Builds", "Shared sizes", "Readings", "Pulls", "Costs"];
     let mut parts: Vec<String> = Vec::new();
     for text in [
         "rail",

@@ -2,7 +2,7 @@
 //!
 //! # What is where
 //! * how many builds foul: [`Builds`], what it is asked ([`Question`]) and what comes of it ([`Outcome`])
-//! * shares with how sure they are: [`Share`]
+//! * shares with how sure they are: [`Share`], in words: [`percent`], [`grouped`]
 //!
 //! Lengths are mm, unless a size of the document tells its own unit. This crate applies changes to documents and asks the
 //! engine; it draws nothing and knows no window.
@@ -10,6 +10,7 @@
 mod builds;
 mod question;
 mod share;
+mod words;
 
 pub use builds::{
     Build, BuildGap, Builds, Contributor, Deducted, Halved, Histogram, LIMIT_IN_DEVIATIONS, Law, LeastPair,
@@ -17,3 +18,4 @@ pub use builds::{
 };
 pub use question::{Between, Likeness, Question, Standing};
 pub use share::{SHARE_LEVEL, Share};
+pub use words::{grouped, percent};

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use glidewright_choice::{
-    Builds, Contributor, Likeness, NoBuilds, Outcome as Found, Question, Share, Standing,
+    Builds, Contributor, Likeness, NoBuilds, Outcome as Found, Question, Share, Standing, grouped, percent,
 };
 use glidewright_motion::{number, touches};
 use glidewright_project::{Document, Problem, resolve};
@@ -45,9 +45,6 @@ pub struct Arguments {
     #[arg(long)]
     json: bool,
 }
-
-/// On so many builds it is worked out what halving a spread would do.
-const HALVED: u64 = 10_000;
 
 /// Runs `builds`.
 pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
@@ -149,7 +146,7 @@ fn answer(
     match Builds::of(&resolved, question) {
         Ok(mut builds) => {
             builds.advance(samples, &|| false);
-            builds.halve(HALVED, &|| false);
+            builds.halve(Builds::HALVED, &|| false);
             let found = builds.outcome();
             contract::builds::add(&mut json, &builds, &found);
             let fouls = found.fouls.count > 0;
@@ -236,7 +233,7 @@ fn text(builds: &Builds, found: &Found) -> String {
         }
     }
     let _ = writeln!(out, "\nMeasure this first (share of the variance of the gap)");
-    let (told, others): (Vec<_>, Vec<_>) = found.contributors.iter().partition(|c| tells(c));
+    let (told, others): (Vec<_>, Vec<_>) = found.contributors.iter().partition(|c| c.tells());
     for contributor in told {
         out.push_str(&contributor_text(builds, found, contributor));
     }
@@ -260,16 +257,6 @@ fn text(builds: &Builds, found: &Found) -> String {
         }
     }
     out
-}
-
-/// Whether a contributor is worth a line of its own.
-fn tells(contributor: &Contributor) -> bool {
-    /// Less is not to be told from chance.
-    const LEAST: f64 = 0.005;
-    let changes = contributor
-        .halved
-        .is_some_and(|halved| halved.fouls.count != halved.fouled || halved.short.count != halved.fell_short);
-    contributor.share_of_variance.is_none_or(|share| share >= LEAST) || changes
 }
 
 /// So many pairs are listed; the JSON has all.
@@ -340,45 +327,4 @@ fn share(share: &Share) -> String {
         grouped(share.count),
         grouped(share.of)
     )
-}
-
-/// A share in per cent, with as many decimals as tell it from none and all.
-fn percent(share: f64) -> String {
-    let percent = 100.0 * share;
-    let decimals = match percent.min(100.0 - percent) {
-        rest if rest <= 0.0 || rest >= 10.0 => 0,
-        rest if rest >= 1.0 => 1,
-        rest if rest >= 0.1 => 2,
-        // One digit that is not 0.
-        rest => (-rest.log10().floor()).clamp(2.0, 6.0) as usize,
-    };
-    format!("{percent:.decimals$} %")
-}
-
-/// A count in groups of three digits.
-fn grouped(count: u64) -> String {
-    let digits = count.to_string();
-    let mut out = String::new();
-    for (place, digit) in digits.chars().enumerate() {
-        if place > 0 && (digits.len() - place).is_multiple_of(3) {
-            out.push(' ');
-        }
-        out.push(digit);
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{grouped, percent};
-
-    #[test]
-    fn counts_and_shares_read_well() {
-        assert_eq!(
-            (grouped(7), grouped(1000), grouped(1_234_567)),
-            ("7".into(), "1 000".into(), "1 234 567".into())
-        );
-        let shares = [0.0, 1.0, 0.437_1, 0.083_24, 0.003_21, 0.000_036, 3.8e-7, 0.999_81].map(percent);
-        assert_eq!(shares, ["0 %", "100 %", "44 %", "8.3 %", "0.32 %", "0.004 %", "0.00004 %", "99.98 %"]);
-    }
 }

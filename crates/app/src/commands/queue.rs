@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use glidewright_choice::Likeness;
 use glidewright_motion::BodyId;
 use glidewright_project::Document;
 use glidewright_project::document::Stocked;
@@ -47,6 +48,10 @@ pub enum Action {
     Drawer(Drawer),
     /// Closes the drawer.
     CloseDrawer,
+    /// Stops making builds, or goes on with it.
+    MakeBuilds(bool),
+    /// Says whether the pieces of a size, by its path, come out alike in a build.
+    TakeAs(String, Likeness),
     /// Keeps a part of the project in the person's own library.
     KeepPart(String),
     /// Notes what there is of a part.

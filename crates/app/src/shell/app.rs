@@ -17,8 +17,8 @@ use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
 use crate::state::{
-    Demo, Foresight, Keeping, Notice, Outlook, OwnLibrary, Preferences, Session, State, WindowPlace,
-    left_behind,
+    BuildShares, Demo, Drawer, Foresight, Keeping, Notice, Outlook, OwnLibrary, Preferences, Session, State,
+    WindowPlace, left_behind,
 };
 use crate::theme;
 use crate::views::{CENTRE, Canvases};
@@ -120,6 +120,9 @@ impl App {
         let mut outlook = Outlook::default();
         let repaint = ctx.clone();
         outlook.work_beside(move || repaint.request_repaint());
+        let mut builds = BuildShares::default();
+        let repaint = ctx.clone();
+        builds.work_beside(move || repaint.request_repaint());
         let mut foresight = Foresight::default();
         let repaint = ctx.clone();
         foresight.work_beside(move || repaint.request_repaint());
@@ -134,6 +137,7 @@ impl App {
             notice: None,
             drawer: None,
             outlook,
+            builds,
             foresight,
             play: None,
             own: OwnLibrary::beside(preferences_file.as_deref()),
@@ -310,6 +314,8 @@ impl App {
             ctx.request_repaint_after(left);
         }
         self.state.outlook.follow(&self.state.session, self.canvases.shows_reach());
+        let looked_at = self.state.drawer == Some(Drawer::Builds);
+        self.state.builds.follow(&self.state.session, looked_at);
         self.state.foresight.take_in();
         self.fade(ctx);
         self.tell_of_keeping();

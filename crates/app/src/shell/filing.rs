@@ -62,6 +62,8 @@ impl App {
         let repaint = ctx.clone();
         self.state.outlook.work_beside(move || repaint.request_repaint());
         let repaint = ctx.clone();
+        self.state.builds.work_beside(move || repaint.request_repaint());
+        let repaint = ctx.clone();
         self.state.foresight.work_beside(move || repaint.request_repaint());
         self.state.play = None;
         self.state.selected.clear();

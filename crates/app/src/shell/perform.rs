@@ -94,6 +94,9 @@ impl App {
             Action::Begin(document) => self.guarded_leave(ctx, Leaving::New(document)),
             Action::Drawer(page) => self.state.drawer = Some(page),
             Action::CloseDrawer => self.state.drawer = None,
+            Action::MakeBuilds(true) => self.state.builds.go_on(),
+            Action::MakeBuilds(false) => self.state.builds.stop(),
+            Action::TakeAs(path, likeness) => self.state.builds.take_as(path, likeness),
             Action::KeepPart(part) => {
                 let document = self.state.session.document().clone();
                 let kept = self.state.own.keep(&document, &part);

@@ -5,6 +5,8 @@
 pub enum Drawer {
     /// The trials with what each comes to.
     Trials,
+    /// What share of builds fouls.
+    Builds,
     /// Shared sizes as a sheet.
     Sizes,
     /// Caliper readings of parts.
@@ -19,13 +21,14 @@ pub enum Drawer {
 
 impl Drawer {
     /// All pages in the order of their tabs.
-    pub const ALL: [Self; 6] =
-        [Self::Trials, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs, Self::Library];
+    pub const ALL: [Self; 7] =
+        [Self::Trials, Self::Builds, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs, Self::Library];
 
     /// The tab's words.
     pub const fn title(self) -> &'static str {
         match self {
             Self::Trials => "Trials",
+            Self::Builds => "Builds",
             Self::Sizes => "Shared sizes",
             Self::Readings => "Readings",
             Self::Pulls => "Pulls",
@@ -38,6 +41,9 @@ impl Drawer {
     pub const fn about(self) -> &'static str {
         match self {
             Self::Trials => "Named sets of changes, with what each comes to",
+            Self::Builds => {
+                "What share of builds fouls as their sizes come out, and which size to measure first"
+            }
             Self::Sizes => "Named sizes that formulas refer to",
             Self::Readings => "Caliper readings of parts, beside what their tables state",
             Self::Pulls => "Pulls measured with a spring scale, and the friction they tell",

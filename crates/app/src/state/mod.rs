@@ -1,5 +1,6 @@
 //! What the window knows: the session, what is selected, where the riders stand, what is preferred.
 
+mod builds;
 mod demo;
 mod drawer;
 mod edit;
@@ -25,6 +26,7 @@ mod reading;
 mod session;
 mod travel;
 
+pub use builds::{BuildShares, Found};
 pub use demo::Demo;
 pub use drawer::Drawer;
 pub use edit::Edit;
@@ -67,6 +69,8 @@ pub struct State {
     pub drawer: Option<Drawer>,
     /// What trials and remedies come to.
     pub outlook: Outlook,
+    /// What share of builds fouls.
+    pub builds: BuildShares,
     /// What would come of the parts that a list offers.
     pub foresight: Foresight,
     /// The stroke being played.

@@ -33,6 +33,18 @@ pub struct Halved {
     pub fell_short: u64,
 }
 
+impl Contributor {
+    /// Whether it is worth a line of its own: it has a share that is not to be taken for chance, or half its spread would
+    /// change what fouls or falls short.
+    pub fn tells(&self) -> bool {
+        const LEAST: f64 = 0.005;
+        let changes = self.halved.is_some_and(|halved| {
+            halved.fouls.count != halved.fouled || halved.short.count != halved.fell_short
+        });
+        self.share_of_variance.is_none_or(|share| share >= LEAST) || changes
+    }
+}
+
 /// Fewest builds whose variance is shared out.
 const FEWEST: usize = 500;
 

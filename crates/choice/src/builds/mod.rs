@@ -127,6 +127,8 @@ const PROVED: f64 = 1e-6;
 impl Builds {
     /// So many builds at most: their gaps are all kept.
     pub const MOST: u64 = 4_000_000;
+    /// On so many builds it is worked out, as a rule, what halving a spread would do.
+    pub const HALVED: u64 = 10_000;
 
     /// Makes a document, with the changes of the trial named, ready for builds.
     ///

@@ -30,7 +30,8 @@ pub(super) fn label(path: &str) -> String {
         }
         match (list, step.parse::<usize>()) {
             ("bodies", Ok(_)) => steps.push(format!("body {step}")),
-            ("", Ok(_)) | (_, Err(_)) => steps.push(step.to_owned()),
+            // What a file writes as one word.
+            ("", Ok(_)) | (_, Err(_)) => steps.push(step.replace('_', " ")),
             (list, Ok(_)) => steps.push(format!("{} {step}", list.trim_end_matches('s'))),
         }
         list = "";

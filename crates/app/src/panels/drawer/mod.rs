@@ -1,5 +1,6 @@
-//! The drawer below the drawing: trials, shared sizes, readings, pulls, costs and one's own library, a page each. It opens on demand.
+//! The drawer below the drawing: trials, builds, shared sizes, readings, pulls, costs and one's own library, a page each. It opens on demand.
 
+mod builds;
 mod costs;
 pub mod library;
 mod pulls;
@@ -20,6 +21,7 @@ use crate::widgets::text_scale;
 pub fn drawer_ui(ui: &mut Ui, shared: &Shared<'_>, page: Drawer, queue: &mut Queue) {
     ui.push_id(page, |ui| match page {
         Drawer::Trials => trials::trials_ui(ui, shared, queue),
+        Drawer::Builds => builds::builds_ui(ui, shared, queue),
         Drawer::Sizes => sizes::sizes_ui(ui, shared, queue),
         Drawer::Readings => readings::readings_ui(ui, shared, queue),
         Drawer::Pulls => pulls::pulls_ui(ui, shared, queue),
@@ -38,7 +40,7 @@ pub fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             Drawer::Sizes => document.sizes.entries.len(),
             Drawer::Readings => document.measured.len(),
             Drawer::Pulls => document.pulls.len(),
-            Drawer::Costs => 0,
+            Drawer::Builds | Drawer::Costs => 0,
             Drawer::Library => shared.state.own.parts().parts.len(),
         };
         let chosen = shared.state.drawer == Some(page);

@@ -589,7 +589,7 @@ fn builds_are_made_on_their_page() {
 fn built(harness: &mut Harness<'_, App>) {
     let start = Instant::now();
     settle(harness);
-    while state(harness).builds.progress().is_some() {
+    while state(harness).builds.is_working() {
         assert!(start.elapsed() < Duration::from_secs(120), "builds do not end");
         std::thread::sleep(Duration::from_millis(5));
         settle(harness);

@@ -316,6 +316,9 @@ impl App {
         self.state.outlook.follow(&self.state.session, self.canvases.shows_reach());
         let looked_at = self.state.drawer == Some(Drawer::Builds);
         self.state.builds.follow(&self.state.session, looked_at);
+        if let Some(left) = self.state.builds.wakes_after() {
+            ctx.request_repaint_after(left);
+        }
         self.state.foresight.take_in();
         self.fade(ctx);
         self.tell_of_keeping();

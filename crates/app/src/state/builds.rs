@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use glidewright_choice::{Builds, Likeness, NoBuilds, Outcome, Question, Varied};
 use glidewright_project::Document;
@@ -13,6 +14,8 @@ use crate::work::{Progress, Step, Task};
 const STEPS: [u64; 4] = [1_000, 10_000, 50_000, 200_000];
 /// Before the last two of these steps, every other trial is built so often.
 const OTHERS: u64 = 10_000;
+/// What is to be built has rested so long before it is begun: while somebody types or drags, the processors are his.
+const RESTS: Duration = Duration::from_millis(250);
 /// Step from which on it is worked out what halving a spread would do.
 const HALVED_FROM: u64 = 10_000;
 
@@ -73,6 +76,10 @@ pub struct BuildShares {
     /// Called when there is something new; without it nothing is worked out.
     arrived: Option<Arc<dyn Fn() + Send + Sync>>,
     work: Option<Work>,
+    /// Work that was stopped and has not ended: there is one at a time, as builds take all processors and some memory.
+    ending: Option<Task<Told>>,
+    /// What is to be built, and since when it has been that.
+    wanted: Option<(Asked, Instant)>,
     /// How pieces come out, by the path of the size, where it was said.
     likeness: BTreeMap<String, Likeness>,
     /// What was counted, each trial once.
@@ -98,7 +105,8 @@ impl BuildShares {
         self.take_in();
         let rests = !(session.is_working() || session.is_changing() || session.is_quick());
         if !is_looked_at || !rests {
-            self.work = None;
+            self.wanted = None;
+            self.end();
             return;
         }
         let asked = Asked {
@@ -107,11 +115,23 @@ impl BuildShares {
             trial: session.trial().map(str::to_owned),
         };
         let same = |known: &Asked| known.is_alike(&asked) && known.trial == asked.trial;
-        if self.settled.as_ref().is_some_and(same) || self.work.as_ref().is_some_and(|work| same(&work.asked))
-        {
+        if self.settled.as_ref().is_some_and(same) {
+            self.wanted = None;
+            return;
+        }
+        if self.work.as_ref().is_some_and(|work| same(&work.asked)) {
             return;
         }
         let Some(arrived) = self.arrived.clone() else { return };
+        self.end();
+        let since = match &self.wanted {
+            Some((wanted, since)) if same(wanted) => *since,
+            _ => Instant::now(),
+        };
+        self.wanted = Some((asked.clone(), since));
+        if self.ending.is_some() || since.elapsed() < RESTS {
+            return;
+        }
         if !self.of.as_ref().is_some_and(|of| of.is_alike(&asked)) {
             self.counted.clear();
             self.of = Some(asked.clone());
@@ -124,18 +144,43 @@ impl BuildShares {
         self.broken = None;
         self.is_cut_short = false;
         match Task::start("builds", work, Told::Broken, move || arrived()) {
-            Ok(task) => self.work = Some(Work { asked, task }),
+            Ok(task) => {
+                self.wanted = None;
+                self.work = Some(Work { asked, task });
+            }
             Err(error) => self.give_up(asked, error.to_string()),
         }
     }
 
     fn give_up(&mut self, asked: Asked, why: String) {
         self.broken = Some(why);
+        self.wanted = None;
         self.settled = Some(asked);
         self.work = None;
     }
 
+    /// When to look again at what is wanted; `None` where nothing waits for it to rest.
+    pub fn wakes_after(&self) -> Option<Duration> {
+        let (_, since) = self.wanted.as_ref().filter(|_| self.work.is_none() && self.ending.is_none())?;
+        RESTS.checked_sub(since.elapsed()).filter(|left| !left.is_zero())
+    }
+
+    /// Stops the work, if there is some.
+    fn end(&mut self) {
+        if let Some(work) = self.work.take() {
+            work.task.stop();
+            self.ending = Some(work.task);
+        }
+    }
+
     fn take_in(&mut self) {
+        while let Some(task) = &self.ending {
+            match task.step() {
+                Step::Waiting => break,
+                Step::Result(_) => {}
+                Step::Ended => self.ending = None,
+            }
+        }
         while let Some(work) = &self.work {
             match work.task.step() {
                 Step::Waiting => return,
@@ -162,6 +207,11 @@ impl BuildShares {
         self.work.as_ref().map(|work| work.task.progress())
     }
 
+    /// Whether something is being made or waits to be.
+    pub fn is_working(&self) -> bool {
+        self.work.is_some() || self.ending.is_some() || self.wanted.is_some()
+    }
+
     /// Why the last work broke down, if it did.
     pub fn broken(&self) -> Option<&str> {
         self.broken.as_deref()
@@ -169,9 +219,10 @@ impl BuildShares {
 
     /// Stops: what is known so far stays.
     pub fn stop(&mut self) {
-        if let Some(work) = self.work.take() {
-            self.settled = Some(work.asked);
+        if let Some(work) = &self.work {
+            self.settled = Some(work.asked.clone());
             self.is_cut_short = true;
+            self.end();
         }
     }
 
@@ -265,8 +316,6 @@ impl Count<'_> {
 
 #[cfg(test)]
 mod tests {
-    use std::time::{Duration, Instant};
-
     use glidewright_project::demo;
 
     use super::*;
@@ -279,7 +328,7 @@ mod tests {
     fn worked_out(shares: &mut BuildShares, session: &Session) {
         let start = Instant::now();
         shares.follow(session, true);
-        while shares.progress().is_some() {
+        while shares.is_working() {
             assert!(start.elapsed() < Duration::from_secs(120), "it does not end");
             std::thread::sleep(Duration::from_millis(2));
             shares.follow(session, true);

@@ -82,6 +82,11 @@ impl<Out: Send + 'static> Task<Out> {
         Ok(Self { progress, results })
     }
 
+    /// Asks it to stop; it ends as soon as it can.
+    pub fn stop(&self) {
+        self.progress.stopped.store(true, Ordering::Relaxed);
+    }
+
     /// How far it is.
     pub const fn progress(&self) -> &Progress {
         &self.progress

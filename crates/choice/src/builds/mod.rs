@@ -135,8 +135,8 @@ impl Builds {
     /// # Errors
     /// Why there are none to look at.
     pub fn begin(document: &Document, trial: Option<&str>, question: &Question) -> Result<Self, NoBuilds> {
-        let resolved = resolve(document, trial);
-        Self::of(&resolved, question)
+        // On a thread of the pool, which stays: what one that goes leaves behind of its memory is long in coming back.
+        rayon::scope(|_| Self::of(&resolve(document, trial), question))
     }
 
     /// Makes a resolved document ready for builds.

@@ -30,7 +30,7 @@ fn fouls(fixture: &Fixture) -> Vec<(Role, Role, f64)> {
     let results = analyse(fixture);
     assert!(results.assembly.faults.is_empty(), "{:?}", results.assembly.faults);
     let role = |id: BodyId| results.assembly.bodies[id.0 as usize].role;
-    let all = results.interference.passing.iter().chain(&results.interference.steady);
+    let all = results.interference.pairs();
     all.filter(|pair| matches!(pair.outcome, Outcome::Fouls { .. }))
         .map(|pair| (role(pair.bodies.0), role(pair.bodies.1), pair.gap))
         .collect()

@@ -42,7 +42,7 @@ fn obstacle(from: [f64; 3], to: [f64; 3]) -> Obstacle {
 /// All pairs of a stretch of line and something else.
 fn of_line(results: &Results) -> Vec<(String, String, &PairResult)> {
     let body = |id: BodyId| &results.assembly.bodies[id.0 as usize];
-    let all = results.interference.passing.iter().chain(&results.interference.steady);
+    let all = results.interference.pairs();
     all.filter_map(|pair| {
         let (a, b) = (body(pair.bodies.0), body(pair.bodies.1));
         match (a.role == Role::Span, b.role == Role::Span) {

@@ -94,7 +94,7 @@ fn sizes(fixture: &Fixture) -> Vec<(String, String, Change)> {
 }
 
 fn same_pair<'a>(results: &'a Results, pair: &PairResult) -> Option<&'a PairResult> {
-    let all = || results.interference.passing.iter().chain(&results.interference.steady);
+    let all = || results.interference.pairs();
     all().find(|other| other.bodies == pair.bodies)
 }
 

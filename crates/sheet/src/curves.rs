@@ -43,7 +43,7 @@ pub fn curves_csv(fixture: &Fixture, results: &Results) -> Result<String, SheetE
         }
     }
     writer.write_record(&header).map_err(|e| failed(e.to_string()))?;
-    let label = |id: BodyId| results.assembly.bodies.get(id.0 as usize).map_or("", |b| b.label.as_str());
+    let label = |id: BodyId| results.assembly.body(id).map_or("", |b| b.label.as_str());
     let columns = [
         &curves.imbalance,
         &curves.running_up,

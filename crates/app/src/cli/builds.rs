@@ -265,13 +265,7 @@ const MOST_PAIRS: usize = 8;
 fn contributor_text(builds: &Builds, found: &Found, contributor: &Contributor) -> String {
     let Some(size) = builds.sizes().get(contributor.size) else { return String::new() };
     let own = contributor.share_of_variance.map_or_else(|| "–".to_owned(), percent);
-    let mut words = format!(
-        "{}, ±{} {}, {}",
-        size.label,
-        glidewright_motion::plain((size.half_width * 1e6).round() / 1e6),
-        size.unit,
-        size.law.says()
-    );
+    let mut words = format!("{}, ±{} {}, {}", size.label, size.half_width_told(), size.unit, size.law.says());
     if size.pieces > 1 {
         let _ = write!(words, ", {} pieces, {}", size.pieces, size.likeness.says());
     }

@@ -117,16 +117,7 @@ impl App {
         let told: Arc<dyn Fn() + Send + Sync> = Arc::new(move || repaint.request_repaint());
         let keeping = Keeping { told: Some(told), ..Keeping::default() };
         connect(ctx, &mut session, &keeping);
-        let mut outlook = Outlook::default();
-        let repaint = ctx.clone();
-        outlook.work_beside(move || repaint.request_repaint());
-        let mut builds = BuildShares::default();
-        let repaint = ctx.clone();
-        builds.work_beside(move || repaint.request_repaint());
-        let mut foresight = Foresight::default();
-        let repaint = ctx.clone();
-        foresight.work_beside(move || repaint.request_repaint());
-        let state = State {
+        let mut state = State {
             session,
             travel: 0.0,
             selected: String::new(),
@@ -136,13 +127,14 @@ impl App {
             preferences,
             notice: None,
             drawer: None,
-            outlook,
-            builds,
-            foresight,
+            outlook: Outlook::default(),
+            builds: BuildShares::default(),
+            foresight: Foresight::default(),
             play: None,
             own: OwnLibrary::beside(preferences_file.as_deref()),
             left: Vec::new(),
         };
+        state.look_ahead_beside(ctx);
         let mut app = Self {
             state,
             canvases: Canvases::default(),

@@ -59,12 +59,7 @@ impl App {
         // Only now: the file opened may be the one just given back.
         self.state.session.claim();
         connect(ctx, &mut self.state.session, &self.keeping);
-        let repaint = ctx.clone();
-        self.state.outlook.work_beside(move || repaint.request_repaint());
-        let repaint = ctx.clone();
-        self.state.builds.work_beside(move || repaint.request_repaint());
-        let repaint = ctx.clone();
-        self.state.foresight.work_beside(move || repaint.request_repaint());
+        self.state.look_ahead_beside(ctx);
         self.state.play = None;
         self.state.selected.clear();
         self.state.hovered = None;

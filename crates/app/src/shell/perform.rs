@@ -353,7 +353,7 @@ impl App {
         if let Some(travel) = finding.at_travel {
             self.state.go_to(travel);
         }
-        let body = finding.bodies.first().and_then(|body| bench.results.assembly.bodies.get(body.0 as usize));
+        let body = finding.bodies.first().and_then(|body| bench.results.assembly.body(*body));
         if let Some(path) = body.map(|body| &body.path).or_else(|| finding.paths.first()) {
             self.state.selected.clone_from(path);
         }

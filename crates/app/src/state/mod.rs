@@ -82,6 +82,17 @@ pub struct State {
 }
 
 impl State {
+    /// Begins anew what is worked out beside the window: each piece of it asks for a frame when there is something to show.
+    pub fn look_ahead_beside(&mut self, ctx: &egui::Context) {
+        let repaint = || {
+            let ctx = ctx.clone();
+            move || ctx.request_repaint()
+        };
+        self.outlook.work_beside(repaint());
+        self.builds.work_beside(repaint());
+        self.foresight.work_beside(repaint());
+    }
+
     /// The number of the finding that is shown: the one opened last; without it, the foremost that is no note.
     pub fn shown_finding(&self) -> Option<usize> {
         let results = &self.session.bench()?.results;

@@ -88,7 +88,7 @@ fn pair(state: &State) -> PairChoice {
                 && finding.bodies.contains(&pair.bodies.0)
                 && finding.bodies.contains(&pair.bodies.1)
         };
-        let pairs = results.interference.passing.iter().chain(&results.interference.steady).filter(about);
+        let pairs = results.interference.pairs().filter(about);
         pairs.min_by(|a, b| a.left().total_cmp(&b.left()))
     };
     worst().map_or(PairChoice::Tightest, |pair| PairChoice::Chosen(pair.bodies.0, pair.bodies.1))

@@ -56,7 +56,7 @@ impl Shown<'_> {
     fn body_path(&self, pick: Pick) -> Option<String> {
         let rider = |number: u8| self.bench.fixture.riders.get(usize::from(number));
         match pick {
-            Pick::Body(id) => Some(self.bench.results.assembly.bodies.get(id.0 as usize)?.path.clone()),
+            Pick::Body(id) => Some(self.bench.results.assembly.body(id)?.path.clone()),
             Pick::Load(number, load) | Pick::Reach(number, load) => {
                 Some(rider(number)?.loads.get(usize::from(load))?.path.clone())
             }

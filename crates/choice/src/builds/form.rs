@@ -136,15 +136,17 @@ pub(super) fn growth(base: &Solid, by: &[f64]) -> Option<Growth> {
             }
             // Radii that grow by a factor and an amount.
             let factor = (upper - lower) / differ;
-            let fits = differ.abs() > 1e-6;
-            fits.then_some(())
-                .and_then(|()| grown(along + factor * (DVec3::X + DVec3::Y), lower - factor * lower_radius))
+            if differ.abs() > 1e-6 {
+                grown(along + factor * (DVec3::X + DVec3::Y), lower - factor * lower_radius)
+            } else {
+                None
+            }
         }
         (Shape::Cuboid { half }, [x, y, z]) => grown(DVec3::new(*x, *y, *z) / *half, 0.0),
         (Shape::Sphere { .. }, [radius]) => grown(DVec3::ZERO, *radius),
         (Shape::Prism { half_height, .. }, [height, edges @ ..]) => {
             let same = edges.iter().all(|by| *by == 0.0);
-            same.then_some(()).and_then(|()| grown(DVec3::Z * (height / half_height), 0.0))
+            if same { grown(DVec3::Z * (height / half_height), 0.0) } else { None }
         }
         (Shape::Polyhedron(_), corners) => {
             corners.iter().all(|by| *by == 0.0).then_some(Growth { shift, ..Growth::default() })

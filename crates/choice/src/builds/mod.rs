@@ -235,7 +235,7 @@ impl Builds {
         let nearest = |pair: &&PairResult| {
             drawn.bodies.is_some_and(|(a, b)| pair.bodies == (a, b) || pair.bodies == (b, a))
         };
-        let pairs = || results.interference.passing.iter().chain(&results.interference.steady);
+        let pairs = || results.interference.pairs();
         let root_of_squares = pairs().find(nearest).map_or(0.0, |pair| pair.tolerance.rss);
         let halved = vec![HalvedCount::default(); sizes.len()];
         Ok(Self {
@@ -407,7 +407,7 @@ fn taken(
         if (deducted.tilt + deducted.play).is_finite() {
             taken.insert(pair.bodies, deducted);
         } else {
-            let label = |id: BodyId| assembly.bodies.get(id.0 as usize).map_or("", |body| &body.label);
+            let label = |id: BodyId| assembly.body(id).map_or("", |body| &body.label);
             let words = format!(
                 "what load and play take between {} and {}",
                 label(pair.bodies.0),

@@ -165,7 +165,7 @@ impl Builds {
             .pairs
             .iter()
             .map(|(&bodies, &count)| {
-                let body = |id: BodyId| self.assembly.bodies.get(id.0 as usize);
+                let body = |id: BodyId| self.assembly.body(id);
                 let of = |id: BodyId| {
                     body(id).map_or_else(Default::default, |b| (b.label.clone(), b.path.clone()))
                 };

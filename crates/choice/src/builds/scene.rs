@@ -152,7 +152,7 @@ impl BuildScene {
                 .map(|l| l.gap)
                 .fold(f64::INFINITY, f64::min)
         };
-        let mut batch = look((4.5 * most).max(2.0 * most + taken + BEYOND));
+        let mut batch = look(batch_reach(most, taken));
         let found = nearest(&batch);
         let farthest = glidewright_motion::Interference::REACH;
         let needed = if found.is_finite() { found.max(0.0) } else { farthest } + 2.0 * most + taken + BEYOND;
@@ -262,6 +262,7 @@ fn near(batch: &Batch, channels: &[ChannelId], moved: &[f64]) -> HashSet<u32> {
     may.flat_map(|(a, b, _)| [a.0, b.0]).collect()
 }
 
+/// How far pairs are looked for at first (mm), where the solids move so far and load takes so much.
 fn batch_reach(most: f64, taken: f64) -> f64 {
     (4.5 * most).max(2.0 * most + taken + BEYOND)
 }
@@ -270,7 +271,7 @@ fn batch_reach(most: f64, taken: f64) -> f64 {
 pub(super) fn not_in_scene(assembly: &Assembly) -> Vec<String> {
     let spans = assembly.stretches.iter().filter(|stretch| stretch.changes);
     spans
-        .filter_map(|stretch| assembly.bodies.get(stretch.body.0 as usize))
+        .filter_map(|stretch| assembly.body(stretch.body))
         .filter(|body| is_line(body))
         .map(|body| format!("{}, whose length or direction changes along the stroke", body.label))
         .collect()

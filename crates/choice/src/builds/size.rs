@@ -1,6 +1,6 @@
 //! A size that varies, with the pieces that are made to it.
 
-use glidewright_motion::{Fixture, Followed};
+use glidewright_motion::{Fixture, Followed, plain};
 use glidewright_project::SpreadSize;
 
 use super::law::Law;
@@ -29,6 +29,13 @@ pub struct Varied {
     pub bend: f64,
     /// Where its draws stand: from the first on, as many as it has (one, if its pieces are alike).
     pub(super) draws: std::ops::Range<usize>,
+}
+
+impl Varied {
+    /// Half its width without its unit, as a person would write it.
+    pub fn half_width_told(&self) -> String {
+        plain((self.half_width * 1e6).round() / 1e6)
+    }
 }
 
 /// What one draw makes greater or less.

@@ -58,6 +58,11 @@ impl Assembly {
         self.bodies.iter().enumerate().map(|(number, body)| (BodyId(number as u32), body))
     }
 
+    /// The body of a number, if there is such a one.
+    pub fn body(&self, id: BodyId) -> Option<&Body> {
+        self.bodies.get(id.0 as usize)
+    }
+
     /// Places everything. What cannot be placed is left out and listed in `faults`.
     pub fn new(fixture: &Fixture) -> Self {
         Self::with_parts(fixture, &mut ConvexParts::default())

@@ -58,7 +58,7 @@ impl<'a> Side<'a> {
         (point, towards): (DVec3, DVec3),
         travel: f64,
     ) -> Option<Self> {
-        Some(Self { id, body: assembly.bodies.get(id.0 as usize)?, point, towards, travel })
+        Some(Self { id, body: assembly.body(id)?, point, towards, travel })
     }
 }
 

@@ -43,7 +43,7 @@ fn names<'a>(all: impl Iterator<Item = &'a str>) -> String {
 /// Heads and nuts that no tool reaches, the rider being off its rail and bare of what it carries.
 fn no_way(known: &Known<'_>, rider: &Rider, placed: &PlacedRider, order: &AssemblyOrder) -> Option<Finding> {
     let first = order.blocked.first()?;
-    let body = known.assembly.bodies.get(first.by.0 as usize)?;
+    let body = known.assembly.body(first.by)?;
     let all: Vec<_> =
         order.blocked.iter().filter_map(|blocked| named(rider, placed, blocked.stack)).collect();
     Some(Finding {

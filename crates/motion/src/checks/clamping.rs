@@ -104,7 +104,7 @@ pub(super) fn tightened(screw: &Screw) -> Phrase {
 fn crushed(rider: &Rider, stack: &Stack, seat: &Seat<'_>, path: &str) -> Option<Finding> {
     let (screw, plate) = (&stack.screw, seat.plate);
     let strength = plate.material.strength.filter(|strength| *strength > 0.0)?;
-    let fill = if plate.material.is_metal() { 1.0 } else { plate.fill };
+    let fill = plate.solid_share();
     let bears = plate.material.bears_for_long(fill)?;
     let pressure = screw.clamping() / seat.area;
     let torque = |pressure: f64| TORQUE_COEFFICIENT * screw.diameter * pressure * seat.area;

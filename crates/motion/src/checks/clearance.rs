@@ -10,7 +10,7 @@ use crate::{
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let mut groups: Vec<Group<'_>> = Vec::new();
-    let all = known.interference.passing.iter().chain(&known.interference.steady);
+    let all = known.interference.pairs();
     for pair in all.filter(|pair| matches!(pair.outcome, Outcome::Fouls { .. } | Outcome::Marginal)) {
         let Some(key) = Key::of(known, pair) else { continue };
         match groups.iter_mut().find(|group| group.key == key) {
@@ -92,7 +92,7 @@ impl Key {
 }
 
 fn bodies<'a>(known: &Known<'a>, pair: &PairResult) -> Option<(&'a Body, &'a Body)> {
-    let body = |id: BodyId| known.assembly.bodies.get(id.0 as usize);
+    let body = |id: BodyId| known.assembly.body(id);
     Some((body(pair.bodies.0)?, body(pair.bodies.1)?))
 }
 

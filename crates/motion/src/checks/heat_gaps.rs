@@ -9,7 +9,7 @@ use crate::{
 
 pub(super) fn check(known: &Known<'_>) -> Vec<Finding> {
     let Some((coldest, warmest)) = known.fixture.limits.temperature else { return Vec::new() };
-    let pairs = known.interference.passing.iter().chain(&known.interference.steady);
+    let pairs = known.interference.pairs();
     // What is short as it is drawn is told as such.
     let sound = pairs.filter(|pair| {
         pair.passage == Passage::Facing && matches!(pair.outcome, Outcome::ClearByGap) && !pair.meets_stop
@@ -45,7 +45,7 @@ fn expansion(known: &Known<'_>, term: &Term) -> f64 {
 }
 
 fn finding(known: &Known<'_>, pair: &PairResult, change: f64, temperature: f64) -> Option<Finding> {
-    let body = |id: BodyId| known.assembly.bodies.get(id.0 as usize);
+    let body = |id: BodyId| known.assembly.body(id);
     let (a, b) = (body(pair.bodies.0)?, body(pair.bodies.1)?);
     let left = pair.gap + change;
     let at = format!(" at {} °C", number(temperature, 0));

@@ -41,7 +41,7 @@ fn pulled(rider: &Rider, stack: &Stack, thread: Thread, path: &str) -> Option<Fi
     let (_, number) = stack.plates().last()?;
     let plate: &Plate = rider.plates.get(number)?;
     let strength = plate.material.strength.filter(|strength| *strength > 0.0)?;
-    let fill = if plate.material.is_metal() { 1.0 } else { plate.fill };
+    let fill = plate.solid_share();
     let area = sheared(stack, thread, stack.insert);
     let yields = SHEAR * strength * fill * area;
     let bears = SHEAR * plate.material.bears_for_long(fill)? * area;

@@ -147,7 +147,7 @@ impl Band {
             let Some(shift) = scan.shift_between(nearest.a, nearest.b, point.travel) else { continue };
             let Some(ids) = scan.body(nearest.a).zip(scan.body(nearest.b)) else { continue };
             let separation = scan.separation_after(nearest.a, nearest.b, shift, trace);
-            let body = |id: BodyId| assembly.bodies.get(id.0 as usize);
+            let body = |id: BodyId| assembly.body(id);
             let Some((a, b)) = body(ids.0).zip(body(ids.1)) else { continue };
             point.pair = Some(ids);
             if !separation.is_valid() {

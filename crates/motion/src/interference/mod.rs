@@ -67,6 +67,11 @@ impl Interference {
     pub fn tightest(&self) -> Option<&PairResult> {
         self.passing.iter().find(|pair| !pair.meets_stop)
     }
+
+    /// All pairs that are listed: those that pass, then those that stay as they are to each other.
+    pub fn pairs(&self) -> impl Iterator<Item = &PairResult> {
+        self.passing.iter().chain(&self.steady)
+    }
 }
 
 /// The pose in which riders were checked.

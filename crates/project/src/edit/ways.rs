@@ -78,7 +78,7 @@ pub fn centred(document: &Document, values: &Values, results: &Results, rider: &
 }
 
 fn is_body(results: &Results, id: BodyId, path: &str, role: Role) -> bool {
-    results.assembly.bodies.get(id.0 as usize).is_some_and(|body| body.path == path && body.role == role)
+    results.assembly.body(id).is_some_and(|body| body.path == path && body.role == role)
 }
 
 struct Shop<'a> {

@@ -101,7 +101,7 @@ pub fn emphasis(state: &ViewState) -> Vec<(Part, Tone)> {
 /// The rider whose part it is.
 pub fn rider_of(results: &Results, pick: Pick) -> Option<usize> {
     match pick {
-        Pick::Body(id) => match results.assembly.bodies.get(id.0 as usize)?.owner {
+        Pick::Body(id) => match results.assembly.body(id)?.owner {
             Owner::Rider(number) => Some(number),
             Owner::Ground => None,
         },

@@ -73,7 +73,7 @@ impl<'a> Scene<'a> {
     }
 
     pub(super) fn body(&self, id: BodyId) -> Option<&'a Body> {
-        self.results.assembly.bodies.get(id.0 as usize)
+        self.results.assembly.body(id)
     }
 
     pub(super) fn bodies(&self) -> impl Iterator<Item = (BodyId, &'a Body)> {
@@ -148,7 +148,7 @@ impl<'a> Scene<'a> {
 
     /// The result of a pair of bodies, in either order.
     pub(super) fn pair_result(&self, pair: (BodyId, BodyId)) -> Option<&'a PairResult> {
-        let all = self.results.interference.passing.iter().chain(&self.results.interference.steady);
+        let all = self.results.interference.pairs();
         let same = |p: &&PairResult| p.bodies == pair || p.bodies == (pair.1, pair.0);
         all.into_iter().find(same)
     }

@@ -37,7 +37,7 @@ pub fn finding(assembly: &Assembly, finding: &Finding) -> Value {
 }
 
 pub(super) fn body_at(assembly: &Assembly, id: BodyId) -> Option<&Body> {
-    assembly.bodies.get(id.0 as usize)
+    assembly.body(id)
 }
 
 pub(super) fn body(body: &Body) -> Value {

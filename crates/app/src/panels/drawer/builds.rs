@@ -347,7 +347,7 @@ fn contributor_ui(
         bar.set_width(rect.width() * share.unwrap_or(0.0).clamp(0.0, 1.0) as f32);
         ui.painter().rect_filled(rect, 2.0, colour(shared.theme.colour(Tone::Grid)));
         ui.painter().rect_filled(bar, 2.0, colour(shared.theme.colour(Tone::Dimension)));
-        let half = plain((size.half_width * 1e6).round() / 1e6);
+        let half = size.half_width_told();
         let words = format!("{}  ± {half} {}", size.label, size.unit);
         let pieces = 190.0 * scale;
         let width = (ui.available_width() - pieces - ui.spacing().item_spacing.x - 14.0).max(80.0);

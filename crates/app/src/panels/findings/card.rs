@@ -72,7 +72,7 @@ fn show_once(ui: &Ui, title: &str, row: &Response) {
 /// The bodies it is about, each to be selected.
 fn places_ui(ui: &mut Ui, shared: &Shared<'_>, finding: &Finding, queue: &mut Queue) {
     let Some(bench) = shared.state.session.bench() else { return };
-    let bodies = finding.bodies.iter().filter_map(|id| bench.results.assembly.bodies.get(id.0 as usize));
+    let bodies = finding.bodies.iter().filter_map(|id| bench.results.assembly.body(*id));
     let mut seen: Vec<&str> = Vec::new();
     ui.horizontal_wrapped(|ui| {
         ui.weak("About");

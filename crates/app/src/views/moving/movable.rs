@@ -60,7 +60,7 @@ impl Movable {
 /// What can be moved of the thing at a path or, where many share a path, of a body.
 pub fn movable(document: &Document, bench: &Bench, path: &str, body: Option<BodyId>) -> Option<Movable> {
     let steps: Vec<&str> = path.split('/').collect();
-    let of_wheel = body.and_then(|id| bench.results.assembly.bodies.get(id.0 as usize).map(|b| (id, b)));
+    let of_wheel = body.and_then(|id| bench.results.assembly.body(id).map(|b| (id, b)));
     let found = match steps.as_slice() {
         ["obstacles", name, ..] => obstacle(document.obstacles.iter().find(|o| o.name == *name)?, bench),
         ["line", "nodes", name, ..] => node(document.line.as_ref()?, name, bench),

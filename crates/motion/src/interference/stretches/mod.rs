@@ -281,7 +281,7 @@ impl Pair {
         stretch: &'a Stretch,
         place: usize,
     ) -> Option<Course<'a>> {
-        let body = assembly.bodies.get(self.bodies.1.0 as usize)?;
+        let body = assembly.body(self.bodies.1)?;
         let other = match self.against {
             Against::Body { owner, .. } => Other::Solid(body.solids.get(self.lanes.get(place)?.0)?, owner),
             Against::Stretch(element) => {
@@ -417,7 +417,7 @@ impl Shift<'_> {
 
     /// By whom a point of a body is carried, where and to what share: a span's by its two ends.
     fn carried(&self, id: BodyId, point: DVec3) -> Vec<(Owner, DVec3, f64)> {
-        let body = self.assembly.bodies.get(id.0 as usize);
+        let body = self.assembly.body(id);
         let stretch = self.assembly.stretches.iter().find(|stretch| stretch.changes && stretch.body == id);
         let (Some(stretch), Some(line)) = (stretch, &self.fixture.line) else {
             return body.map(|body| (body.owner, point, 1.0)).into_iter().collect();

@@ -6,6 +6,7 @@
 pub mod cli;
 mod commands;
 mod panels;
+mod plots;
 mod shell;
 mod state;
 mod theme;

@@ -2,6 +2,7 @@
 //!
 //! # What is where
 //! * how many builds foul: [`Builds`], what it is asked ([`Question`]) and what comes of it ([`Outcome`])
+//! * one size over a range, and where something begins to be wrong: [`Sweep`], what it is asked ([`SweepQuestion`])
 //! * shares with how sure they are: [`Share`], in words: [`percent`], [`grouped`]
 //!
 //! Lengths are mm, unless a size of the document tells its own unit. This crate applies changes to documents and asks the
@@ -10,6 +11,7 @@
 mod builds;
 mod question;
 mod share;
+mod sweep;
 mod words;
 
 pub use builds::{
@@ -18,4 +20,5 @@ pub use builds::{
 };
 pub use question::{Between, Likeness, Question, Standing};
 pub use share::{SHARE_LEVEL, Share};
+pub use sweep::{End, Figure, Figures, Point, Sweep, SweepQuestion, Trouble};
 pub use words::{grouped, percent};

@@ -9,7 +9,7 @@
 //!
 //! # What is where
 //! * **draw a shape**: [`Outline`] of [`Edge`]s; what is wrong with it: [`Outline::faults`], [`Fault`]
-//! * **combine areas**: [`Region`], [`union`], [`difference`], [`intersection`], [`offset`], [`hull`]
+//! * **combine areas**: [`Region`], [`union`], [`difference`], [`intersection`], [`offset`], [`hull`], [`hull_of_points`]
 //! * **make a convex solid**: [`Solid`] = [`Shape`] at a [`Pose`]; what is wrong with it: [`Solid::faults`]
 //! * **make a concave body**: [`decompose`] an area into convex pieces, then a prism on each
 //! * **measure**: [`Outline::area`], [`Outline::second_moments`], [`Solid::mass_properties`], [`Mesh`]
@@ -49,7 +49,9 @@ pub use mesh::{Mesh, MeshError};
 pub use outline::{Bounds2, Edge, Fault, Outline, SecondMoments, Side};
 pub use parting::{Deepest, Depth, DepthEffort, Overlap, PartedContact};
 pub use passing::{Passing, faces_along};
-pub use planar::{PlanarError, Region, decompose, difference, hull, intersection, offset, union};
+pub use planar::{
+    PlanarError, Region, decompose, difference, hull, hull_of_points, intersection, offset, union,
+};
 pub use pose::Pose;
 pub use scene::{
     Ask, ChannelId, ChannelSweep, Effort, GroupId, Least, Motion, NearBodies, Nearest, Scene, SolidId, Trace,

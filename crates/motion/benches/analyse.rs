@@ -11,7 +11,7 @@ use std::time::Instant;
 use glidewright_geometry::{DVec3, Pose};
 use glidewright_motion::loads::{LoadCase, Motion, Trail, Wrench, force_at};
 use glidewright_motion::{
-    Assembly, Detail, Fixture, Interference, InterferenceCache, RiderResults, STATIONS, TravelCurves,
+    Assembly, Detail, Fixture, Interference, InterferenceCache, Looks, RiderResults, STATIONS, TravelCurves,
     analyse, analyse_quickly, analyse_with, gravity,
 };
 use glidewright_project as project;
@@ -86,6 +86,7 @@ fn refresh(name: &str, document: &project::document::Document) {
             "interference, level and as loaded, with tolerances",
             median(rounds, || Interference::new(&fixture, &assembly, &stations, &riders)),
         ),
+        ("what a viewer sees of the riders", median(rounds, || Looks::of(&fixture, &assembly))),
         ("the whole analysis", median(rounds, || analyse(&fixture))),
         (
             "resolve and whole analysis, from nothing",

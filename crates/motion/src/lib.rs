@@ -34,6 +34,7 @@ mod interference;
 mod line;
 mod linear;
 pub mod loads;
+mod looks;
 mod measure;
 pub mod phrase;
 mod reach;
@@ -66,6 +67,7 @@ pub use line::{
     LineFigures, LineModel, LinePulls, PullLaw, PulleyLoss, SpanFigures, WholeTeeth, WrapFigures,
     teeth_factor,
 };
+pub use looks::{Looks, Seen};
 pub use measure::Measure;
 pub use phrase::Phrase;
 pub use reach::ReachCurves;

@@ -10,7 +10,7 @@ const LEAST_SIMILARITY: f64 = 0.6;
 const MOST_COMPARED: usize = 5000;
 
 /// The name most like `wanted`, if one is like it at all.
-pub(crate) fn nearest<'a>(wanted: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub fn nearest<'a>(wanted: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     if wanted.chars().nth(LONGEST_COMPARED).is_some() {
         return None;
     }

@@ -16,6 +16,7 @@
 //! * for painters: [`Path::flatten`], [`Path::dashed`], [`triangulate`], [`fill_mesh`], [`text_width`]
 //! * painters: [`svg`], [`png()`], [`pdf`]
 //! * plots over travel: [`StripData`], [`strip_panel`], [`nice_ticks`]
+//! * plots of anything against anything: [`PlotData`]
 //! * keeping labels apart: [`Placer`]
 //! * meshes and tables: [`body_meshes`], [`stl`], [`curves_csv`]
 //! * ways of looking at a fixture: [`views`]
@@ -29,6 +30,7 @@ mod error;
 mod look;
 mod page;
 mod paint;
+mod plot;
 mod solids;
 mod strip;
 mod units;
@@ -48,6 +50,7 @@ pub use look::{
 };
 pub use page::{Hit, Ink, InkKind, Mesh, Page, Placer, TextInk, fill_mesh, triangulate};
 pub use paint::{PngOptions, SvgOptions, pdf, png, svg};
+pub use plot::{PlotAxis, PlotBar, PlotBars, PlotCurve, PlotData, PlotDots, PlotRule, PlotStretch};
 pub use solids::{body_meshes, stl};
 pub use strip::{
     Interval, Limit, Marker, Orientation, STRIP_MARGIN, Series, StripData, StripLayout, StripMargin, Ticks,

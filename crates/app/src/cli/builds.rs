@@ -9,11 +9,14 @@ use glidewright_choice::{
 };
 use glidewright_motion::{number, touches};
 use glidewright_project::{Document, Problem, resolve};
+use glidewright_sheet::{PlotData, ReaderUnits};
 use serde_json::{Map, Value, json};
 
 use super::json as contract;
 use super::load::{document, name_of, refuse, report};
 use super::output::{Console, Outcome, folded};
+use super::pages::{plot_format, write_plot};
+use crate::plots::builds_plot;
 
 /// Arguments of `builds`.
 #[derive(clap::Args)]
@@ -41,6 +44,12 @@ pub struct Arguments {
     /// Pieces of this size come out each by itself (the path of the size; may be given several times)
     #[arg(long, value_name = "PATH")]
     each: Vec<String>,
+    /// Draw the histogram too: PNG, SVG or PDF by the file's ending
+    #[arg(long, value_name = "FILE", conflicts_with = "all")]
+    picture: Option<PathBuf>,
+    /// Draw it on dark paper
+    #[arg(long, requires = "picture")]
+    dark: bool,
     /// Print JSON (described in assets/handbook/json.md)
     #[arg(long)]
     json: bool,
@@ -57,6 +66,14 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         Ok(question) => question,
         Err(problem) => return refuse(console, "builds", file, trial, arguments.json, &[problem]),
     };
+    let picture = match arguments.picture.as_deref().map(|out| plot_format(out, file).map(|to| (out, to))) {
+        None => None,
+        Some(Ok(picture)) => Some(picture),
+        Some(Err(message)) => {
+            console.error(&message);
+            return Outcome::Unusable;
+        }
+    };
     if !arguments.all {
         return match answer(&document, trial, &question, arguments.samples) {
             Ok(answer) => {
@@ -66,6 +83,15 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
                 } else {
                     answer.text
                 });
+                let written = match (picture, &answer.plot) {
+                    (Some((out, format)), Some(plot)) => write_plot(out, format, plot, arguments.dark),
+                    (Some(_), None) => Err("nothing varies: there is no histogram to draw".to_owned()),
+                    (None, _) => Ok(()),
+                };
+                if let Err(message) = written {
+                    console.error(&message);
+                    return Outcome::Unusable;
+                }
                 if answer.fouls { Outcome::Fails } else { Outcome::Good }
             }
             Err(problems) => refuse(console, "builds", file, trial, arguments.json, &problems),
@@ -124,6 +150,8 @@ struct Answer {
     text: String,
     json: Map<String, Value>,
     fouls: bool,
+    /// Its histogram; none where nothing varies.
+    plot: Option<PlotData>,
     warnings: Vec<Problem>,
 }
 
@@ -150,7 +178,9 @@ fn answer(
             let found = builds.outcome();
             contract::builds::add(&mut json, &builds, &found);
             let fouls = found.fouls.count > 0;
-            Ok(Answer { text: title + &text(&builds, &found), json, fouls, warnings: resolved.problems })
+            let plot = builds_plot(&format!("{}: builds", title.trim()), &found, ReaderUnits::default());
+            let text = title + &text(&builds, &found);
+            Ok(Answer { text, json, fouls, plot: Some(plot), warnings: resolved.problems })
         }
         Err(NoBuilds::NothingVaries { gap, required, not_counted }) => {
             contract::builds::add_nothing(&mut json, (gap, required), &not_counted);
@@ -163,7 +193,7 @@ fn answer(
                 "{title}\nNothing varies that can have the least gap: {gap_text}.\n\
                  Give sizes a tolerance, or measure parts, to see what builds make of it.\n"
             );
-            Ok(Answer { text, json, fouls: touches(gap), warnings: resolved.problems })
+            Ok(Answer { text, json, fouls: touches(gap), plot: None, warnings: resolved.problems })
         }
         Err(NoBuilds::Problems(problems)) => Err(problems),
         Err(NoBuilds::NoStroke) => {

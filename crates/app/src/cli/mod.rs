@@ -7,9 +7,11 @@ mod figures;
 mod json;
 mod load;
 mod output;
+mod pages;
 mod parts;
 mod picture;
 mod solids;
+mod sweep;
 mod table;
 mod travel;
 
@@ -45,6 +47,9 @@ enum Verb {
     /// Print what share of builds fouls as their sizes come out, and which size to measure first. Exit status: 0 no
     /// build fouls, 1 some foul, 2 the input can't be used
     Builds(builds::Arguments),
+    /// Print what becomes of gaps, effort and findings as one size is swept over a range, and where exactly it turns; without a
+    /// size, list those there are
+    Sweep(sweep::Arguments),
     /// List parts, and keep a library of one's own: what one has measured, bought and has at hand
     Parts(parts::Arguments),
     /// Print what lets a shell complete this program's arguments
@@ -100,6 +105,7 @@ fn run_verb(arguments: Vec<OsString>, console: &mut Console<'_>) -> Outcome {
         Some(Verb::Solids(arguments)) => solids::run(&arguments, console),
         Some(Verb::Figures(arguments)) => figures::run(&arguments, console),
         Some(Verb::Builds(arguments)) => builds::run(&arguments, console),
+        Some(Verb::Sweep(arguments)) => sweep::run(&arguments, console),
         Some(Verb::Parts(arguments)) => parts::run(&arguments, console),
         Some(Verb::Completions(arguments)) => completions::run(&arguments, Arguments::command(), console),
         Some(Verb::Man) => completions::man(Arguments::command(), console),

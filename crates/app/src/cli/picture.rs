@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use glidewright_geometry::DVec2;
 use glidewright_project::store::Store;
+use glidewright_sheet::Page;
 use glidewright_sheet::views::{
     Dress, Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, picture, view_named,
 };
-use glidewright_sheet::{Page, PngOptions, SvgOptions, Theme, pdf, png, svg};
 
 use super::load::{Loaded, load, refuse};
 use super::output::{Console, Outcome};
+use super::pages::{Format, write};
 use super::travel;
 use crate::today::{dated, today};
 
@@ -232,7 +233,8 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         }
     };
     let pages = picture(view, &loaded.fixture, &loaded.results, &state, &dress);
-    match write(arguments, format, &pages) {
+    let width = pages.first().map_or(1600, |page| arguments.width_px(page));
+    match write(&arguments.out, format, &pages, arguments.dark, width) {
         Ok(()) => {
             console.print(&format!("{} at travel {travel:.1} mm: {}\n", view.title, arguments.out.display()));
             Outcome::Good
@@ -252,35 +254,4 @@ fn others(arguments: &Arguments, loaded: &Loaded) -> Vec<String> {
     let drawn = loaded.trial.as_deref().unwrap_or(AS_DRAWN);
     let all = std::iter::once(AS_DRAWN).chain(loaded.trials.iter().map(String::as_str));
     all.filter(|name| *name != drawn).map(str::to_owned).collect()
-}
-
-/// What a picture is written as.
-#[derive(Clone, Copy)]
-enum Format {
-    Png,
-    Svg,
-    Pdf,
-}
-
-impl Format {
-    fn of(file: &Path) -> Option<Self> {
-        match file.extension()?.to_str()?.to_ascii_lowercase().as_str() {
-            "png" => Some(Self::Png),
-            "svg" => Some(Self::Svg),
-            "pdf" => Some(Self::Pdf),
-            _ => None,
-        }
-    }
-}
-
-fn write(arguments: &Arguments, format: Format, pages: &[Page]) -> Result<(), String> {
-    let [page, ..] = pages else { return Err("there is nothing to draw".to_owned()) };
-    let theme = if arguments.dark { Theme::dark() } else { Theme::light() };
-    let bytes = match format {
-        Format::Png => png(page, &theme, PngOptions { width_px: arguments.width_px(page) }),
-        Format::Svg => svg(page, &theme, SvgOptions { embed_fonts: true }).map(String::into_bytes),
-        Format::Pdf => pdf(pages, &theme),
-    }
-    .map_err(|error| error.to_string())?;
-    Store::disk().write(&arguments.out, &bytes).map_err(|error| format!("{error}; {}", error.remedy()))
 }

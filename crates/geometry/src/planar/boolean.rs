@@ -125,6 +125,19 @@ pub fn hull(regions: &[Region], tolerance: f64) -> Result<Outline, PlanarError> 
     if corners.len() < 3 { Err(PlanarError::Nothing) } else { Ok(Outline::polygon(&corners)) }
 }
 
+/// The corners of the smallest convex polygon round points (mm), counter-clockwise; what has fewer than three corners,
+/// being empty, a point or a line, is given as it is. Points that are not finite are left out.
+///
+/// ```
+/// use glidewright_geometry::{DVec2, hull_of_points};
+/// let inside = DVec2::splat(1.0);
+/// let corners = [DVec2::ZERO, DVec2::new(4.0, 0.0), DVec2::new(0.0, 3.0)];
+/// assert_eq!(hull_of_points([&corners[..], &[inside]].concat()).len(), 3);
+/// ```
+pub fn hull_of_points(mut points: Vec<DVec2>) -> Vec<DVec2> {
+    convex::hull_points(&mut points)
+}
+
 fn contours_of(regions: &[Region], tolerance: f64) -> Result<Vec<Contours>, PlanarError> {
     check_tolerance(tolerance)?;
     let mut shapes = Vec::with_capacity(regions.len());

@@ -15,7 +15,7 @@ use glam::DVec2;
 
 use crate::{Bounds2, Fault, Outline, Side};
 
-pub use boolean::{difference, hull, intersection, offset, union};
+pub use boolean::{difference, hull, hull_of_points, intersection, offset, union};
 pub use decompose::decompose;
 pub(crate) use triangles::{Triangles, triangulate};
 

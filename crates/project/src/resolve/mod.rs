@@ -8,6 +8,7 @@ mod label;
 mod lately;
 mod line;
 mod loads;
+mod numbers;
 mod outlines;
 mod passage;
 mod plates;
@@ -34,6 +35,7 @@ use crate::values::Values;
 
 use catalogue::Catalogue;
 pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_at, price_of};
+pub use numbers::{NumberSize, numbers};
 pub use spreads::{Origin, SpreadSize, spread_sizes};
 pub use stack::mass_of_part;
 pub use suits::Suiting;

@@ -4,6 +4,7 @@ use glidewright_motion::phrase::size as length;
 use glidewright_motion::{NamedSize, NamedSizes, Phrase, plain};
 
 use super::label::label;
+use super::numbers::quantity_at;
 use crate::document::Document;
 use crate::quantity::Quantity;
 use crate::values::Values;
@@ -19,19 +20,13 @@ pub(super) fn named(document: &Document, values: &Values) -> NamedSizes {
         }
         let written = size.formula().map(ToString::to_string).unwrap_or_default();
         let value = match values.at(path).map(|value| value.nominal) {
-            Some(value) => in_words(value, quantity(values, path, size.quantity())),
+            Some(value) => in_words(value, quantity_at(values, path, size.quantity())),
             None if written.is_empty() => "unset".into(),
             None => written.as_str().into(),
         };
         all.push(NamedSize { path: path.to_owned(), label: label(path), written, value });
     });
     all.into_iter().collect()
-}
-
-/// A shared size is what its formula gives.
-fn quantity(values: &Values, path: &str, quantity: Quantity) -> Quantity {
-    let shared = || Quantity::of_dimension(values.shared(path.strip_prefix("sizes/")?)?.dimension);
-    if quantity == Quantity::Any { shared().unwrap_or(Quantity::Any) } else { quantity }
 }
 
 /// A value in the document's unit for its kind.

@@ -43,6 +43,7 @@ pub use stacks::{OneStack, one_stack};
 pub use state::{Moment, Other, PairChoice, ReachGaps, StripAxis, StripKind, ViewState};
 
 use scene::Scene;
+pub(crate) use words::{broken, place};
 
 /// A way of looking at a fixture.
 pub struct View {

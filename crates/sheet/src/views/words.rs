@@ -16,7 +16,7 @@ pub(super) fn width_of(text: &str, size_pt: f64, weight: Weight) -> f64 {
 }
 
 /// A point of the paper (pt) as an anchor in a panel.
-pub(super) fn place(panel: &Panel, pt: DVec2) -> Place {
+pub(crate) fn place(panel: &Panel, pt: DVec2) -> Place {
     let world = panel.world_from_pt(panel.frame.min).unwrap_or_default();
     Place { world, shift_pt: pt - panel.pt(world) }
 }
@@ -44,7 +44,7 @@ pub(super) fn wrapped(text: &str, size_pt: f64, weight: Weight, width: f64, most
 }
 
 /// The text broken at spaces into lines no wider than `width` (pt), whole: a word wider than that is broken within.
-pub(super) fn broken(text: &str, size_pt: f64, weight: Weight, width: f64) -> Vec<String> {
+pub(crate) fn broken(text: &str, size_pt: f64, weight: Weight, width: f64) -> Vec<String> {
     let fits = |line: &str| width_of(line, size_pt, weight) <= width;
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {

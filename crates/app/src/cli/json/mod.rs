@@ -11,6 +11,7 @@ mod rail;
 mod reach;
 mod rider;
 mod standing;
+pub mod sweep;
 
 pub use finding::finding;
 
@@ -22,7 +23,7 @@ use serde_json::{Value, json};
 /// Version of a kind's contract; a change that removes or renames something raises it.
 pub fn version(kind: &str) -> u32 {
     match kind {
-        "builds" => 1,
+        "builds" | "sweep" => 1,
         _ => 2,
     }
 }

@@ -1,19 +1,16 @@
 //! What share of builds fouls: figures, a histogram of the least gap, and which size to measure first.
 
 use egui::{Align, Label, Layout, RichText, ScrollArea, Ui, Vec2};
-use egui_plot::{Bar, BarChart, Legend, Plot, VLine};
-use glidewright_choice::{
-    Contributor, Histogram, Likeness, NoBuilds, Outcome, Share, Varied, grouped, percent,
-};
-use glidewright_motion::plain;
-use glidewright_sheet::{ReaderUnits, Tone, number};
+use glidewright_choice::{Contributor, Likeness, NoBuilds, Outcome, Share, Varied, grouped, percent};
+use glidewright_sheet::Tone;
 
 use super::super::Shared;
 use super::{Columns, cell_ui};
 use crate::commands::{Action, Queue};
+use crate::plots::builds_plot;
 use crate::state::Found;
 use crate::theme::{FontRole, colour};
-use crate::widgets::{choice_ui, text_scale};
+use crate::widgets::{choice_ui, plot_ui, text_scale};
 
 /// Widths at ordinary text size (points): of the figures, the trials, the contributors, and the least of the histogram.
 const FIGURES: f32 = 330.0;
@@ -237,78 +234,15 @@ fn none_ui(ui: &mut Ui, shared: &Shared<'_>, why: &NoBuilds) {
     ui.add(Label::new(words).wrap());
 }
 
-/// A class of the histogram, in the reader's unit.
-struct Class {
-    from: f64,
-    to: f64,
-    count: u64,
-    tone: Tone,
-}
-
-/// The classes of a histogram: those that foul, those with less than is required left, the rest.
-fn classes(histogram: &Histogram, required: f64, units: ReaderUnits) -> Vec<Class> {
-    let at = |number: usize| histogram.from + histogram.width * number as f64;
-    let class = |(number, count): (usize, &u64)| {
-        let middle = 0.5 * (at(number) + at(number + 1));
-        let tone = match middle {
-            gap if gap <= 0.0 => Tone::Clash,
-            gap if gap < required => Tone::Marginal,
-            _ => Tone::Clear,
-        };
-        let [from, to] = [at(number), at(number + 1)].map(|gap| units.length.value_of_mm(gap));
-        Class { from, to, count: *count, tone }
-    };
-    histogram.counts.iter().enumerate().map(class).collect()
-}
-
 fn histogram_ui(ui: &mut Ui, shared: &Shared<'_>, found: &Outcome) {
     let units = shared.state.preferences.units();
     if found.histogram.width == 0.0 {
         ui.weak("Every build is left the same.");
         return;
     }
+    let plot = builds_plot("", found, units);
     ui.weak(format!("Least gap over the stroke, {}: share of builds", units.length.symbol()));
-    let of = found.samples.max(1) as f64;
-    let classes = classes(&found.histogram, found.required, units);
-    let decimals = units.length.decimals(3);
-    // What is told of a bar stands above it.
-    let most = classes.iter().map(|class| class.count).max().unwrap_or(0) as f64 / of;
-    let bars = |tone: Tone, name: &str| {
-        let fill = colour(shared.theme.colour(tone));
-        let bar = |class: &Class| {
-            let share = class.count as f64 / of;
-            let words = format!(
-                "{} to {} {}\n{} of builds",
-                number(class.from, decimals),
-                number(class.to, decimals),
-                units.length.symbol(),
-                percent(share)
-            );
-            Bar::new(0.5 * (class.from + class.to), 100.0 * share).width(class.to - class.from).name(words)
-        };
-        let bars = classes.iter().filter(|class| class.tone == tone).map(bar).collect();
-        BarChart::new(name, bars).color(fill).element_formatter(Box::new(|bar, _| bar.name.clone()))
-    };
-    let line = |at: f64, name: String, tone: Tone| {
-        VLine::new(name, units.length.value_of_mm(at)).color(colour(shared.theme.colour(tone)))
-    };
-    Plot::new("least gaps")
-        .legend(Legend::default())
-        .include_y(0.0)
-        .include_y(130.0 * most)
-        .set_margin_fraction(Vec2::new(0.02, 0.05))
-        .y_axis_formatter(|mark, _| format!("{} %", plain(mark.value)))
-        .x_axis_formatter(|mark, _| plain(mark.value))
-        .y_axis_min_width(40.0)
-        .show(ui, |plot| {
-            plot.bar_chart(bars(Tone::Clash, "foul"));
-            plot.bar_chart(bars(Tone::Marginal, "fall short"));
-            plot.bar_chart(bars(Tone::Clear, "clear"));
-            plot.vline(line(found.required, "required".to_owned(), Tone::Marginal));
-            if found.drawn.is_finite() {
-                plot.vline(line(found.drawn, "sizes as drawn".to_owned(), Tone::Ink));
-            }
-        });
+    plot_ui(ui, "least gaps", &plot, shared.theme);
 }
 
 /// Which size to measure first.

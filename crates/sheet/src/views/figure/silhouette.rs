@@ -1,7 +1,7 @@
 //! Convex solids as they are seen from any side.
 
 use glam::{DAffine2, DVec2, DVec3};
-use glidewright_geometry::{Shape as SolidShape, Side, Solid};
+use glidewright_geometry::{Shape as SolidShape, Side, Solid, hull_of_points};
 
 use crate::drawing::Path;
 use crate::views::projection::Projector;
@@ -122,31 +122,8 @@ pub(in crate::views) fn hull(points: Vec<DVec2>) -> Path {
     Path::polyline(&hull_points(points), true)
 }
 
-/// Corners of the smallest convex outline round points, counter-clockwise (Andrew's monotone chain); empty
-/// without three points.
-pub(in crate::views) fn hull_points(mut points: Vec<DVec2>) -> Vec<DVec2> {
-    points.retain(|p| p.is_finite());
-    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    points.dedup();
-    if points.len() < 3 {
-        return Vec::new();
-    }
-    let mut chain: Vec<DVec2> = Vec::with_capacity(2 * points.len());
-    for pass in 0..2 {
-        let floor = chain.len();
-        let walk: &mut dyn Iterator<Item = &DVec2> =
-            if pass == 0 { &mut points.iter() } else { &mut points.iter().rev() };
-        for p in walk {
-            while chain.len() >= floor + 2 {
-                let [a, b] = [chain[chain.len() - 2], chain[chain.len() - 1]];
-                if (b - a).perp_dot(*p - b) > 0.0 {
-                    break;
-                }
-                chain.pop();
-            }
-            chain.push(*p);
-        }
-        chain.pop();
-    }
-    chain
+/// Corners of the smallest convex outline round points, counter-clockwise; empty without three points.
+pub(in crate::views) fn hull_points(points: Vec<DVec2>) -> Vec<DVec2> {
+    let corners = hull_of_points(points);
+    if corners.len() < 3 { Vec::new() } else { corners }
 }

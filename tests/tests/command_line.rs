@@ -286,3 +286,110 @@ fn a_library_of_ones_own() {
     assert!(said.error.contains("line 2"), "{}", said.error);
     assert!(std::fs::read_to_string(&library).unwrap().contains("name: 3"));
 }
+
+#[test]
+fn a_size_is_swept() {
+    let said = program(&["sweep"]);
+    assert!(said.outcome == Outcome::Good && said.out.contains("sizes/spacer"), "{}", said.out);
+    let range = ["--size", "spacer", "--from", "13", "--to", "14", "--values", "5"];
+    let said = program(&[&["sweep"][..], &range].concat());
+    for words in
+        ["shared size spacer from 13 to 14 mm, now 13", "Where it turns", "up to 13.5", "[gap.fouls]"]
+    {
+        assert!(said.out.contains(words), "{words:?} is missing in\n{}", said.out);
+    }
+    let folder = scratch("swept");
+    for name in ["sweep.png", "sweep.svg", "sweep.pdf"] {
+        let out = folder.join(name).to_string_lossy().into_owned();
+        let said = program(&[&["sweep", "--json", "--picture", &out][..], &range].concat());
+        assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+        let json: Value = serde_json::from_str(&said.out).unwrap();
+        assert_eq!(json["contract"], "glidewright.sweep/1");
+        let values = json["values"].as_array().unwrap();
+        assert_eq!(values.len(), 5);
+        let gap = |value: &Value| value["least_gap_mm"].as_f64().unwrap();
+        assert!((gap(&values[1]) - gap(&values[0]) - 0.25).abs() < 1e-9);
+        assert!(std::fs::metadata(&out).unwrap().len() > 2_000);
+    }
+    for (arguments, words) in [
+        (&["--size", "no such size"][..], "no size here"),
+        (&["--size", "spacer", "--from", "5", "--to", "4"], "holds nothing"),
+        (&["--size", "spacer", "--values", "1"], "none that can be swept"),
+        (&["--size", "spacer", "--picture", "x.doc"], ".png, .svg or .pdf"),
+        (&["--size", "spacer", "--picture", "x.png", "--plot", "beauty"], "no figure"),
+        (&["--size", "spacer", "--trial", "no such trial"], "no trial"),
+    ] {
+        let said = program(&[&["sweep"][..], arguments].concat());
+        assert_eq!(said.outcome, Outcome::Unusable);
+        assert!(said.error.contains(words), "{words:?} is missing in {}", said.error);
+    }
+}
+
+/// What is set beside each other is what each by itself comes to.
+#[test]
+fn trials_are_compared() {
+    let said = program(&["compare", "--json"]);
+    assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+    let json: Value = serde_json::from_str(&said.out).unwrap();
+    let trials = json["trials"].as_array().unwrap();
+    let figure = |name: &str| {
+        let all = json["figures"].as_array().unwrap();
+        all.iter().find(|figure| figure["name"] == name).unwrap_or_else(|| panic!("{name}"))["values"].clone()
+    };
+    for (place, trial) in trials.iter().enumerate() {
+        let trial = trial.as_str().unwrap();
+        let own = check_json("../demo-projects/seedling-lift.ron", (trial != "as drawn").then_some(trial)).0;
+        let gap = own["key_figures"]["tightest_gap_mm"].as_f64().unwrap();
+        assert!((figure("tightest gap as drawn")[place].as_f64().unwrap() - gap).abs() < 1e-9, "{trial}");
+        let fouls = own["key_figures"]["builds_that_foul"]["share"].as_f64().unwrap();
+        assert!(
+            (figure("builds that foul")[place].as_f64().unwrap() - 100.0 * fouls).abs() < 1e-9,
+            "{trial}"
+        );
+    }
+    // Smaller wheels stand out less, and shorter screws cost less.
+    let at = |name: &str| trials.iter().position(|trial| trial == name).unwrap();
+    let beside = figure("stands out beside the rail");
+    assert!(beside[at("smaller wheels")].as_f64().unwrap() + 5.9 < beside[0].as_f64().unwrap());
+    let cost = figure("parts cost, guide prices");
+    assert!(cost[at("shorter screws")].as_f64().unwrap() < cost[0].as_f64().unwrap());
+    let text = program(&["compare", "--with", "shorter screws"]).out;
+    for words in ["(2)  shorter screws", "Alike in all", "4 × ISO 4762 M5 × 40 instead of"] {
+        assert!(text.contains(words), "{words:?} is missing in\n{text}");
+    }
+    let folder = scratch("compared-by");
+    for show in ["gap", "bench", "stacks", "space"] {
+        let out = folder.join(format!("{show}.svg")).to_string_lossy().into_owned();
+        let said = program(&["compare", "--with", "tie on edge", "--show", show, "--out", &out]);
+        assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+        assert!(std::fs::read_to_string(&out).unwrap().contains("tie on edge"));
+    }
+    for (arguments, words) in [
+        (&["--with", "no such trial"][..], "no trial"),
+        (&["--show", "beauty", "--out", "x.png"], "no picture"),
+        (&["--out", "x.doc"], ".png, .svg or .pdf"),
+        (&["--with", "as drawn"], "nothing to compare"),
+    ] {
+        let said = program(&[&["compare"][..], arguments].concat());
+        assert_eq!(said.outcome, Outcome::Unusable);
+        assert!(said.error.contains(words), "{words:?} is missing in {}", said.error);
+    }
+}
+
+/// Where sizes as drawn leave a gap and builds foul all the same, that is a finding, and the same share as `builds` prints.
+#[test]
+fn builds_that_foul_are_found() {
+    let stand = scratch("fouling").join("stand.ron");
+    std::fs::write(&stand, COPY_STAND).unwrap();
+    let file = stand.to_string_lossy().into_owned();
+    let (json, _) = check_json(&file, Some("thin lock nuts"));
+    let finding = json["findings"].as_array().unwrap().iter().find(|f| f["code"] == "builds.foul").unwrap();
+    assert_eq!(finding["severity"], "marginal");
+    let said = program(&["builds", &file, "--trial", "thin lock nuts", "--json"]);
+    let builds: Value = serde_json::from_str(&said.out).unwrap();
+    assert_eq!(json["key_figures"]["builds_that_foul"], builds["fouls"]);
+    assert_eq!(finding["value"].as_f64().unwrap(), 100.0 * builds["fouls"]["share"].as_f64().unwrap());
+    // As drawn it fouls anyway, which is said already.
+    let (drawn, _) = check_json(&file, None);
+    assert!(drawn["findings"].as_array().unwrap().iter().all(|f| f["code"] != "builds.foul"));
+}

@@ -5,6 +5,7 @@
 
 pub mod cli;
 mod commands;
+mod compared;
 mod panels;
 mod plots;
 mod shell;

@@ -585,12 +585,34 @@ fn builds_are_made_on_their_page() {
     assert!(state(&harness).drawer.is_none());
 }
 
-/// Runs until there are no more builds to make.
+/// A size is swept from the finding it belongs to, and a value just on the better side is taken with one click.
+#[test]
+fn a_size_is_swept_and_a_value_taken() {
+    let mut harness = open();
+    click(&mut harness, "Sweep");
+    built(&mut harness);
+    nameless(&harness, "Sweep");
+    let question = || state(&harness).sweeps.question().unwrap().clone();
+    assert!(question().from < question().to);
+    let swept = state(&harness).sweeps.outcome(&state(&harness).session).unwrap().clone().unwrap();
+    assert!(!swept.ends.is_empty(), "{}", swept.size.path);
+    let before = tightest(&harness);
+    assert!(before < 0.0);
+    harness.get_all_by_label_contains("Take ").last().unwrap().click();
+    settle(&mut harness);
+    let size = swept.size.path.clone();
+    let now = state(&harness).session.reading().values.at(&size).unwrap().nominal;
+    assert!(now != swept.size.now, "{size} is {now}");
+    undo(&mut harness);
+    assert_eq!(tightest(&harness), before);
+}
+
+/// Runs until there is nothing more to work out on the page.
 fn built(harness: &mut Harness<'_, App>) {
     let start = Instant::now();
     settle(harness);
-    while state(harness).builds.is_working() {
-        assert!(start.elapsed() < Duration::from_secs(120), "builds do not end");
+    while state(harness).builds.work().is_working() || state(harness).sweeps.work().is_working() {
+        assert!(start.elapsed() < Duration::from_secs(120), "the work does not end");
         std::thread::sleep(Duration::from_millis(5));
         settle(harness);
     }
@@ -599,7 +621,7 @@ fn built(harness: &mut Harness<'_, App>) {
 #[test]
 fn every_field_has_a_name() {
     let mut harness = open();
-    let pages = ["Trials", "Builds", "Shared sizes", "Readings", "Pulls", "Costs"];
+    let pages = ["Trials", "Builds", "Sweep", "Shared sizes", "Readings", "Pulls", "Costs"];
     let mut parts: Vec<String> = Vec::new();
     for text in [
         "rail",

@@ -48,7 +48,7 @@ fn main() {
         while sweep.advance(usize::MAX, &|| false) {}
         let all = begin.elapsed().as_secs_f64();
         let begin = Instant::now();
-        let points: Vec<f64> = sweep.points().map(|point| point.value).collect();
+        let points: Vec<f64> = sweep.swept().points.iter().map(|point| point.value).collect();
         for value in points {
             black_box(one(&document, path, size, value));
         }
@@ -56,7 +56,7 @@ fn main() {
         let said = if values <= GOAL { "met" } else { "NOT MET" };
         println!(
             "{name:<44} {values:>8.2} {GOAL:>8.1} {:>14} {peer:>10.2} {:>6.1}  {said}",
-            format!("{all:.2} ({})", sweep.ends().len()),
+            format!("{all:.2} ({})", sweep.swept().ends.len()),
             peer / values
         );
     }

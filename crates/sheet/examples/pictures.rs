@@ -37,7 +37,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let names = std::iter::once(None).chain(document.trials.iter().map(|t| Some(t.name.as_str())));
     let others = names.filter(|name| *name != trial).take(most).filter_map(|name| {
         let (fixture, results) = made(name)?;
-        Some(Other { name: name.unwrap_or("as drawn").to_owned(), fixture, results })
+        Some(Other { name: name.unwrap_or("as drawn").to_owned(), fixture, results, extras: Arc::default() })
     });
     let tightest = results.interference.tightest().map_or(100.0, |pair| pair.at_travel);
     let others: Vec<Other> = others.collect();

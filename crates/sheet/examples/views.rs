@@ -48,6 +48,7 @@ fn main() -> Result<(), Box<dyn Error>> {
                     name: other.0.unwrap_or("as drawn").to_owned(),
                     fixture: Arc::clone(&other.1),
                     results: Arc::clone(&other.2),
+                    extras: Arc::default(),
                 });
             let usual = ViewState::default();
             let selected = value("select").and_then(|wanted| {

@@ -50,7 +50,7 @@ pub use look::{
 };
 pub use page::{Hit, Ink, InkKind, Mesh, Page, Placer, TextInk, fill_mesh, triangulate};
 pub use paint::{PngOptions, SvgOptions, pdf, png, svg};
-pub use plot::{PlotAxis, PlotBar, PlotBars, PlotCurve, PlotData, PlotDots, PlotRule, PlotStretch};
+pub use plot::{PlotAxis, PlotBar, PlotBars, PlotCurve, PlotData, PlotDots, PlotKey, PlotRule, PlotStretch};
 pub use solids::{body_meshes, stl};
 pub use strip::{
     Interval, Limit, Marker, Orientation, STRIP_MARGIN, Series, StripData, StripLayout, StripMargin, Ticks,

@@ -413,7 +413,7 @@ fn compared(count: usize) -> (Fixture, Results, ViewState) {
         let (fixture, results) = made(Some(name));
         // Names long enough to want more than a line.
         let name = format!("{name}, {number} of those worth trying");
-        Other { name, fixture: Arc::new(fixture), results: Arc::new(results) }
+        Other { name, fixture: Arc::new(fixture), results: Arc::new(results), extras: Arc::default() }
     });
     let state = ViewState { others: others.collect(), travel: 359.5, ..ViewState::default() };
     (fixture, results, state)

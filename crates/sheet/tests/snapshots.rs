@@ -96,7 +96,7 @@ fn every_view_looks_as_it_did() {
         let (fixture, results) = made(None);
         let other = document.trials.first().map(|trial| {
             let (fixture, results) = made(Some(&trial.name));
-            Other { name: trial.name.clone(), fixture, results }
+            Other { name: trial.name.clone(), fixture, results, extras: Arc::default() }
         });
         let stroke = fixture.stroke;
         let state = ViewState {

@@ -3,6 +3,7 @@
 use std::fmt::Write;
 use std::path::PathBuf;
 
+use glidewright_choice::{Share, grouped, percent};
 use glidewright_motion::{Finding, PairResult, Severity, Way, number};
 use serde_json::json;
 
@@ -26,15 +27,23 @@ pub struct Arguments {
 /// Runs `check`.
 pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     let (file, trial) = (arguments.file.as_deref(), arguments.trial.as_deref());
-    let loaded = match load(file, trial) {
+    let mut loaded = match load(file, trial) {
         Ok(loaded) => loaded,
         Err(problems) => return refuse(console, "check", file, trial, arguments.json, &problems),
     };
+    let built = loaded.builds();
+    let share = built.as_ref().map(|(share, _)| *share);
+    if let Some((_, Some(finding))) = built {
+        // Worst first, and behind what the engine found of its kind.
+        let findings = &mut loaded.results.findings;
+        let place = findings.partition_point(|known| known.severity >= finding.severity);
+        findings.insert(place, finding);
+    }
     let fails = loaded.results.worst() == Some(Severity::Fails);
     if arguments.json {
         let mut map = contract::header("check", &loaded.fixture, loaded.trial.as_deref());
         map.insert("status".into(), json!(if fails { "fails" } else { "nothing fails" }));
-        map.insert("key_figures".into(), contract::key_figures(&loaded.results));
+        map.insert("key_figures".into(), contract::key_figures(&loaded.results, share.as_ref()));
         map.insert(
             "findings".into(),
             loaded.results.findings.iter().map(|f| contract::finding(&loaded.results.assembly, f)).collect(),
@@ -43,7 +52,7 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         console.print(&format!("{:#}\n", serde_json::Value::Object(map)));
     } else {
         report(console, &name_of(file), &loaded.warnings);
-        console.print(&text(&loaded));
+        console.print(&text(&loaded, share.as_ref()));
     }
     if fails { Outcome::Fails } else { Outcome::Good }
 }
@@ -51,7 +60,7 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
 /// Width of the text (characters), as wide as a terminal usually is.
 const WIDTH: usize = 100;
 
-fn text(loaded: &Loaded) -> String {
+fn text(loaded: &Loaded, share: Option<&Share>) -> String {
     let results = &loaded.results;
     let mut out = String::new();
     let trial =
@@ -61,7 +70,7 @@ fn text(loaded: &Loaded) -> String {
         out.push_str(&finding_text(finding));
     }
     let _ = writeln!(out, "Key figures");
-    for (name, value) in key_figures(loaded) {
+    for (name, value) in key_figures(loaded, share) {
         let _ = writeln!(out, "  {name:<28} {value}");
     }
     let count = |severity| results.findings.iter().filter(|f| f.severity == severity).count();
@@ -92,7 +101,7 @@ fn finding_text(finding: &Finding) -> String {
     out
 }
 
-fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
+fn key_figures(loaded: &Loaded, share: Option<&Share>) -> Vec<(String, String)> {
     let results = &loaded.results;
     let mut lines = Vec::new();
     let curves = &results.curves;
@@ -114,6 +123,10 @@ fn key_figures(loaded: &Loaded) -> Vec<(String, String)> {
                 lines.push((name.to_owned(), format!("{} mm", number(gap, 2))));
             }
         }
+    }
+    if let Some(share) = share {
+        let of = format!("{} (of {} builds)", percent(share.share), grouped(share.of));
+        lines.push(("builds that foul".to_owned(), of));
     }
     for (name, way, curve, unit) in [
         ("effort", Way::Growing, &curves.effort_up, "N"),

@@ -25,7 +25,8 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         Ok(loaded) => loaded,
         Err(problems) => return refuse(console, "figures", file, trial, arguments.json, &problems),
     };
-    let value = super::json::figures(&loaded.fixture, &loaded.results, trial);
+    let share = loaded.builds().map(|(share, _)| share);
+    let value = super::json::figures(&loaded.fixture, &loaded.results, trial, share.as_ref());
     if arguments.json {
         console.print(&format!("{value:#}\n"));
     } else {

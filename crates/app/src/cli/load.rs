@@ -2,11 +2,14 @@
 
 use std::path::Path;
 
-use glidewright_motion::{Fixture, Results, analyse};
+use glidewright_choice::{Builds, Question, Share};
+use glidewright_motion::{Finding, Fixture, Results, analyse};
 use glidewright_project::store::{Store, StoreError};
-use glidewright_project::{Document, Problem, Severity, demo, resolve};
+use glidewright_project::{Document, Problem, Resolved, Severity, demo, resolve};
+use glidewright_sheet::views::ExtraFigure;
 
 use super::output::{Console, Outcome};
+use crate::compared::{extras, share_figure};
 
 /// A fixture with its results, as a verb wants it.
 pub struct Loaded {
@@ -20,6 +23,32 @@ pub struct Loaded {
     pub trials: Vec<String>,
     /// What is wrong with the document without making it unusable.
     pub warnings: Vec<Problem>,
+    /// The document with the trial's changes, and what it comes to.
+    pub resolved: Resolved,
+}
+
+/// Of a fixture of more bodies no builds are made unasked: a crowd of riders takes its time.
+const MOST_BUILT: usize = 1_000;
+
+impl Loaded {
+    /// What it is compared by besides the engine's figures.
+    pub fn extras(&self) -> Vec<ExtraFigure> {
+        let share = self.builds().map(|(share, _)| share_figure(&share));
+        let others = extras(&self.resolved.document, &self.fixture, &self.results);
+        share.into_iter().chain(others).collect()
+    }
+
+    /// What becomes of the usual number of builds: nothing where nothing varies.
+    pub fn builds(&self) -> Option<(Share, Option<Finding>)> {
+        if self.results.assembly.bodies.len() > MOST_BUILT {
+            return None;
+        }
+        let mut builds = Builds::of(&self.resolved, &Question::default()).ok()?;
+        builds.advance(Builds::USUAL, &|| false);
+        builds.halve(Builds::HALVED, &|| false);
+        let outcome = builds.outcome();
+        Some((outcome.fouls, outcome.finding(builds.sizes())))
+    }
 }
 
 /// Reads a document, with notes on what was carried over from an older format; without a file, the built-in demo.
@@ -43,11 +72,20 @@ pub fn load(file: Option<&Path>, trial: Option<&str>) -> Result<Loaded, Vec<Prob
     let (document, mut warnings) = document(file)?;
     let resolved = resolve(&document, trial);
     let unusable = resolved.has_errors();
-    let Some(fixture) = resolved.fixture.filter(|_| !unusable) else { return Err(resolved.problems) };
-    let results = analyse(&fixture);
-    warnings.extend(resolved.problems);
+    let Some(fixture) = resolved.fixture.as_ref().filter(|_| !unusable) else {
+        return Err(resolved.problems);
+    };
+    let results = analyse(fixture);
+    warnings.extend(resolved.problems.iter().cloned());
     let trials = document.trials.into_iter().map(|trial| trial.name).collect();
-    Ok(Loaded { fixture, results, trial: trial.map(str::to_owned), trials, warnings })
+    Ok(Loaded {
+        fixture: fixture.clone(),
+        results,
+        trial: trial.map(str::to_owned),
+        trials,
+        warnings,
+        resolved,
+    })
 }
 
 /// What a project is called in messages.

@@ -2,6 +2,7 @@
 
 mod builds;
 mod check;
+mod compare;
 mod completions;
 mod figures;
 mod json;
@@ -50,6 +51,8 @@ enum Verb {
     /// Print what becomes of gaps, effort and findings as one size is swept over a range, and where exactly it turns; without a
     /// size, list those there are
     Sweep(sweep::Arguments),
+    /// Set trials side by side: figures, cost, looks, what differs, and a picture of each at one scale
+    Compare(compare::Arguments),
     /// List parts, and keep a library of one's own: what one has measured, bought and has at hand
     Parts(parts::Arguments),
     /// Print what lets a shell complete this program's arguments
@@ -106,6 +109,7 @@ fn run_verb(arguments: Vec<OsString>, console: &mut Console<'_>) -> Outcome {
         Some(Verb::Figures(arguments)) => figures::run(&arguments, console),
         Some(Verb::Builds(arguments)) => builds::run(&arguments, console),
         Some(Verb::Sweep(arguments)) => sweep::run(&arguments, console),
+        Some(Verb::Compare(arguments)) => compare::run(&arguments, console),
         Some(Verb::Parts(arguments)) => parts::run(&arguments, console),
         Some(Verb::Completions(arguments)) => completions::run(&arguments, Arguments::command(), console),
         Some(Verb::Man) => completions::man(Arguments::command(), console),

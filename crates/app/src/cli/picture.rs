@@ -7,7 +7,7 @@ use glidewright_geometry::DVec2;
 use glidewright_project::store::Store;
 use glidewright_sheet::Page;
 use glidewright_sheet::views::{
-    Dress, Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, picture, view_named,
+    Compared, Dress, Other, Paper, ReachGaps, StripAxis, StripKind, VIEWS, ViewState, picture, view_named,
 };
 
 use super::load::{Loaded, load, refuse};
@@ -60,6 +60,9 @@ pub struct Arguments {
     /// a comparison takes all others when none is named
     #[arg(long = "with", value_name = "TRIAL")]
     with: Vec<String>,
+    /// In a comparison: what is pictured of each trial: gap, bench, stacks or space
+    #[arg(long, value_name = "NAME", default_value = "gap")]
+    compared: String,
     /// The strips to show, in order, with commas: clearance, effort, torque, wheel-loads, resistance
     #[arg(long, value_name = "NAMES", value_delimiter = ',')]
     strips: Vec<String>,
@@ -111,6 +114,11 @@ impl Arguments {
             };
             state.strips = self.strips.iter().map(kind).collect::<Result<_, _>>()?;
         }
+        let Some(compared) = Compared::named(&self.compared) else {
+            let names = Compared::ALL.map(Compared::name).join(", ");
+            return Err(format!("there is no picture {:?} of a trial; there are {names}", self.compared));
+        };
+        state.compared = compared;
         if self.reach {
             state.axis = StripAxis::Reach;
         }
@@ -207,6 +215,9 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     if state.axis == StripAxis::Reach {
         state.reach_gaps = Arc::new(ReachGaps::all(&loaded.fixture, &loaded.results, REACHES));
     }
+    if view.name == "compare" {
+        state.extras = Arc::new(loaded.extras());
+    }
     let others = others(arguments, &loaded);
     if others.is_empty() && view.name == "compare" {
         console.error("there is nothing to compare with: the project has no trials");
@@ -218,10 +229,12 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
             Ok(other) => other,
             Err(problems) => return refuse(console, "picture", file, None, false, &problems),
         };
+        let extras = if view.name == "compare" { other.extras() } else { Vec::new() };
         state.others.push(Other {
             name: name.clone(),
             fixture: Arc::new(other.fixture),
             results: Arc::new(other.results),
+            extras: Arc::new(extras),
         });
         state.ghosts = true;
     }

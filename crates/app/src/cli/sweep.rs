@@ -3,7 +3,7 @@
 use std::fmt::Write;
 use std::path::PathBuf;
 
-use glidewright_choice::{End, Figure, Point, Sweep, SweepQuestion, Trouble, percent};
+use glidewright_choice::{End, Figure, Point, Sweep, SweepQuestion, Swept, Trouble, percent};
 use glidewright_motion::{Severity, number, plain};
 use glidewright_project::{NumberSize, Problem, numbers, resolve};
 use glidewright_sheet::ReaderUnits;
@@ -121,7 +121,8 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         Ok(sweep) => sweep,
         Err(problems) => return refused(console, &problems),
     };
-    sweep.advance(usize::MAX, &|| false);
+    while sweep.advance(usize::MAX, &|| false) {}
+    let sweep = sweep.swept();
     report(console, &name_of(file), &[warnings, resolved.problems.clone()].concat());
     let title = format!(
         "{}, {}: {}",
@@ -148,8 +149,8 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
 }
 
 /// "shared size tie from 14 to 18 mm, now 16 mm"
-fn swept(sweep: &Sweep) -> String {
-    let (size, question) = (sweep.size(), sweep.question());
+fn swept(sweep: &Swept) -> String {
+    let (size, question) = (&sweep.size, &sweep.question);
     let unit = size.unit();
     format!(
         "{} from {} to {} {unit}, now {}",
@@ -177,14 +178,14 @@ const WIDTH: usize = 100;
 /// So many lines of values at most.
 const LINES: usize = 26;
 
-fn text(title: &str, sweep: &Sweep) -> String {
+fn text(title: &str, sweep: &Swept) -> String {
     let mut out = format!("{title}\n\n");
-    let points: Vec<&Point> = sweep.points().collect();
+    let points: Vec<&Point> = sweep.points.iter().collect();
     let columns: Vec<Figure> =
         Figure::ALL.into_iter().filter(|figure| points.iter().any(|p| p.figure(*figure).is_some())).collect();
     table(&mut out, &points, &columns);
     out.push_str("\nWhere it turns\n");
-    if sweep.ends().is_empty() {
+    if sweep.ends.is_empty() {
         let wrong = points.iter().filter_map(|p| p.outcome.as_ref().ok()).map(|figures| figures.counts());
         let all_well = wrong.clone().all(|counts| counts == (0, 0));
         let words = match (points.iter().all(|p| p.outcome.is_err()), all_well) {
@@ -194,8 +195,8 @@ fn text(title: &str, sweep: &Sweep) -> String {
         };
         let _ = writeln!(out, "{}", folded(&words, 2, WIDTH));
     }
-    for end in sweep.ends() {
-        end_text(&mut out, end, sweep.size().unit());
+    for end in &sweep.ends {
+        end_text(&mut out, end, sweep.size.unit());
     }
     for point in &points {
         if let Err(why) = &point.outcome {

@@ -2,10 +2,11 @@
 
 use std::path::PathBuf;
 
-use glidewright_choice::Likeness;
+use glidewright_choice::{Figure, Likeness};
 use glidewright_motion::BodyId;
 use glidewright_project::Document;
 use glidewright_project::document::Stocked;
+use glidewright_sheet::views::Compared;
 
 use super::Command;
 use crate::state::{Demo, Drawer, Edit, Hint, Preferences, Question};
@@ -48,6 +49,16 @@ pub enum Action {
     Drawer(Drawer),
     /// Closes the drawer.
     CloseDrawer,
+    /// Sweeps the size at a path, or that of the piece there, and shows it.
+    Sweep(String),
+    /// Sweeps over another range, in the size's unit.
+    SweepRange(f64, f64),
+    /// Plots another figure against the size.
+    SweepShows(Figure),
+    /// Pictures something else of each trial in a comparison.
+    Picture(Compared),
+    /// Stops sweeping, or goes on with it.
+    MakeSweep(bool),
     /// Stops making builds, or goes on with it.
     MakeBuilds(bool),
     /// Says whether the pieces of a size, by its path, come out alike in a build.

@@ -1,6 +1,6 @@
 //! What becomes of figures as one size is swept.
 
-use glidewright_choice::{Figure, Point, Sweep};
+use glidewright_choice::{Figure, Point, Swept};
 use glidewright_motion::Severity;
 use glidewright_project::NumberSize;
 use glidewright_sheet::{
@@ -8,9 +8,9 @@ use glidewright_sheet::{
 };
 
 /// One figure, or all three gaps, against the size that is swept, in the reader's units.
-pub fn sweep_plot(title: &str, sweep: &Sweep, figure: Figure, units: ReaderUnits) -> PlotData {
-    let points: Vec<&Point> = sweep.points().collect();
-    let size = sweep.size();
+pub fn sweep_plot(title: &str, sweep: &Swept, figure: Figure, units: ReaderUnits) -> PlotData {
+    let points: Vec<&Point> = sweep.points.iter().collect();
+    let size = &sweep.size;
     let across = Across::of(size, units);
     let shown: Vec<Figure> =
         if figure.is_gap() { vec![Figure::Gap, Figure::LoadedGap, Figure::LeftGap] } else { vec![figure] };
@@ -42,9 +42,9 @@ pub fn sweep_plot(title: &str, sweep: &Sweep, figure: Figure, units: ReaderUnits
             at: up(required),
         });
     }
-    let in_range = |at: f64| sweep.question().from <= at && at <= sweep.question().to;
+    let in_range = |at: f64| sweep.question.from <= at && at <= sweep.question.to;
     rules.retain(|rule| !rule.upright || in_range(size.now));
-    rules.extend(sweep.ends().iter().map(|end| PlotRule {
+    rules.extend(sweep.ends.iter().map(|end| PlotRule {
         name: "something begins or ceases".to_owned(),
         tone: Tone::Dimension,
         dash: Dash::Dotted,
@@ -57,7 +57,7 @@ pub fn sweep_plot(title: &str, sweep: &Sweep, figure: Figure, units: ReaderUnits
         title: title.to_owned(),
         notes: Vec::new(),
         across: PlotAxis {
-            holds: Some((across.of_value(sweep.question().from), across.of_value(sweep.question().to))),
+            holds: Some((across.of_value(sweep.question.from), across.of_value(sweep.question.to))),
             ..PlotAxis::new(size.label.as_str(), across.unit.as_str())
         },
         up: PlotAxis::new(name, unit),
@@ -97,7 +97,7 @@ const fn look(figure: Figure) -> (Tone, Dash) {
 
 /// Where something fails, where something is marginal, where nothing can be made: between the exact ends as far as they are
 /// known, else between values.
-fn stretches(sweep: &Sweep, points: &[&Point], across: &Across) -> Vec<PlotStretch> {
+fn stretches(sweep: &Swept, points: &[&Point], across: &Across) -> Vec<PlotStretch> {
     let tone = |point: &Point| match &point.outcome {
         Err(_) => Some(("no fixture can be made", Tone::Axis)),
         Ok(figures) => match figures.troubles.iter().map(|trouble| trouble.severity).max() {
@@ -108,7 +108,7 @@ fn stretches(sweep: &Sweep, points: &[&Point], across: &Across) -> Vec<PlotStret
     };
     let border = |a: &Point, b: &Point| {
         let within = |value: f64| a.value <= value && value <= b.value;
-        let known = sweep.ends().iter().map(|end| end.value()).find(|value| within(*value));
+        let known = sweep.ends.iter().map(|end| end.value()).find(|value| within(*value));
         known.unwrap_or(0.5 * (a.value + b.value))
     };
     let mut all: Vec<PlotStretch> = Vec::new();

@@ -17,11 +17,11 @@ use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
 use crate::state::{
-    BuildShares, Demo, Drawer, Foresight, Keeping, Notice, Outlook, OwnLibrary, Preferences, Session, State,
-    WindowPlace, left_behind,
+    BuildShares, Demo, Drawer, Foresight, Keeping, Looks, Notice, Outlook, OwnLibrary, Preferences, Session,
+    State, Sweeps, WindowPlace, left_behind,
 };
 use crate::theme;
-use crate::views::{CENTRE, Canvases};
+use crate::views::{CENTRE, COMPARE, Canvases};
 
 /// A message that says something was done goes after so long.
 const FADES: Duration = Duration::from_secs(8);
@@ -129,6 +129,7 @@ impl App {
             drawer: None,
             outlook: Outlook::default(),
             builds: BuildShares::default(),
+            sweeps: Sweeps::default(),
             foresight: Foresight::default(),
             play: None,
             own: OwnLibrary::beside(preferences_file.as_deref()),
@@ -306,9 +307,17 @@ impl App {
             ctx.request_repaint_after(left);
         }
         self.state.outlook.follow(&self.state.session, self.canvases.shows_reach());
-        let looked_at = self.state.drawer == Some(Drawer::Builds);
-        self.state.builds.follow(&self.state.session, looked_at);
-        if let Some(left) = self.state.builds.wakes_after() {
+        let page = self.state.drawer;
+        let looks = match page {
+            Some(Drawer::Builds) => Looks::Page,
+            _ if self.state.centre == COMPARE => Looks::Trials,
+            _ if self.state.outlook.is_working() || self.state.is_crowd() => Looks::No,
+            _ => Looks::Shown,
+        };
+        self.state.builds.follow(&self.state.session, looks);
+        self.state.sweeps.follow(&self.state.session, page == Some(Drawer::Sweep));
+        let wakes = [self.state.builds.work().wakes_after(), self.state.sweeps.work().wakes_after()];
+        if let Some(left) = wakes.into_iter().flatten().min() {
             ctx.request_repaint_after(left);
         }
         self.state.foresight.take_in();

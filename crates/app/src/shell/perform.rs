@@ -10,7 +10,7 @@ use super::finder::Finder;
 use super::modals::{Leaving, Modal};
 use crate::commands::{Action, Command, Queue};
 use crate::panels::{Shared, copy_part, delete_part, double_part, meant_part, paste_part};
-use crate::state::{FindingKey, Hint, LengthUnit, Notice, Play, Preferences, TEXT_SCALES};
+use crate::state::{Drawer, FindingKey, Hint, LengthUnit, Notice, Play, Preferences, TEXT_SCALES};
 use crate::theme::{self, Paper};
 use crate::views::CENTRE;
 use crate::widgets::go_round;
@@ -94,8 +94,15 @@ impl App {
             Action::Begin(document) => self.guarded_leave(ctx, Leaving::New(document)),
             Action::Drawer(page) => self.state.drawer = Some(page),
             Action::CloseDrawer => self.state.drawer = None,
-            Action::MakeBuilds(true) => self.state.builds.go_on(),
-            Action::MakeBuilds(false) => self.state.builds.stop(),
+            Action::Sweep(path) => {
+                self.state.sweeps.about(&self.state.session, &path);
+                self.state.drawer = Some(Drawer::Sweep);
+            }
+            Action::Picture(compared) => self.canvases.compare_by(compared),
+            Action::SweepRange(from, to) => self.state.sweeps.range(from, to),
+            Action::SweepShows(figure) => self.state.sweeps.show(figure),
+            Action::MakeSweep(goes_on) => self.state.sweeps.make(goes_on),
+            Action::MakeBuilds(goes_on) => self.state.builds.make(goes_on),
             Action::TakeAs(path, likeness) => self.state.builds.take_as(path, likeness),
             Action::KeepPart(part) => {
                 let document = self.state.session.document().clone();

@@ -2,20 +2,17 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
 
 use glidewright_choice::{Builds, Likeness, NoBuilds, Outcome, Question, Varied};
 use glidewright_project::Document;
 
 use super::Session;
-use crate::work::{Progress, Step, Task};
+use crate::work::{Progress, Rested};
 
 /// The trial that is shown is told of after so many builds each time.
 const STEPS: [u64; 4] = [1_000, 10_000, 50_000, 200_000];
 /// Before the last two of these steps, every other trial is built so often.
 const OTHERS: u64 = 10_000;
-/// What is to be built has rested so long before it is begun: while somebody types or drags, the processors are his.
-const RESTS: Duration = Duration::from_millis(250);
 /// Step from which on it is worked out what halving a spread would do.
 const HALVED_FROM: u64 = 10_000;
 
@@ -44,196 +41,102 @@ impl Counted {
     }
 }
 
+/// How many builds somebody looks at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Looks {
+    /// None.
+    No,
+    /// Some of what is shown: enough for the share that fouls.
+    Shown,
+    /// As many of every trial.
+    Trials,
+    /// More and more of what is shown.
+    Page,
+}
+
 /// What builds are made of.
 #[derive(Clone)]
-struct Asked {
+pub struct Asked {
     document: Arc<Document>,
     likeness: BTreeMap<String, Likeness>,
     trial: Option<String>,
+    looks: Looks,
 }
 
 impl Asked {
-    /// Whether builds of one are builds of the other.
+    /// Whether builds of one are builds of the other, but for the trial and how many.
     fn is_alike(&self, other: &Self) -> bool {
         Arc::ptr_eq(&self.document, &other.document) && self.likeness == other.likeness
     }
 }
 
-/// What the work has to say.
-enum Told {
-    Counted(Counted),
-    Broken(String),
-}
-
-struct Work {
-    asked: Asked,
-    task: Task<Told>,
+impl PartialEq for Asked {
+    fn eq(&self, other: &Self) -> bool {
+        self.is_alike(other) && self.trial == other.trial && self.looks == other.looks
+    }
 }
 
 /// Counts builds beside the window.
-#[derive(Default)]
 pub struct BuildShares {
-    /// Called when there is something new; without it nothing is worked out.
-    arrived: Option<Arc<dyn Fn() + Send + Sync>>,
-    work: Option<Work>,
-    /// Work that was stopped and has not ended: there is one at a time, as builds take all processors and some memory.
-    ending: Option<Task<Told>>,
-    /// What is to be built, and since when it has been that.
-    wanted: Option<(Asked, Instant)>,
+    work: Rested<Asked, Counted>,
     /// How pieces come out, by the path of the size, where it was said.
     likeness: BTreeMap<String, Likeness>,
     /// What was counted, each trial once.
     counted: Vec<Counted>,
     /// What that was made of.
     of: Option<Asked>,
-    /// For what there is nothing more to do.
-    settled: Option<Asked>,
-    /// Why the last work broke down.
-    broken: Option<String>,
-    is_cut_short: bool,
+}
+
+impl Default for BuildShares {
+    fn default() -> Self {
+        Self { work: Rested::new("builds"), likeness: BTreeMap::new(), counted: Vec::new(), of: None }
+    }
 }
 
 impl BuildShares {
     /// Lets builds be made beside the window; `arrived` is called when there is something new.
     pub fn work_beside(&mut self, arrived: impl Fn() + Send + Sync + 'static) {
-        *self = Self { arrived: Some(Arc::new(arrived)), ..Self::default() };
+        *self = Self::default();
+        self.work.work_beside(arrived);
     }
 
     /// Takes in what is done. While somebody looks and nothing is being changed, goes on with what is shown until it is
     /// known well enough; otherwise the processors are left alone.
-    pub fn follow(&mut self, session: &Session, is_looked_at: bool) {
-        self.take_in();
-        let rests = !(session.is_working() || session.is_changing() || session.is_quick());
-        if !is_looked_at || !rests {
-            self.wanted = None;
-            self.end();
-            return;
+    pub fn follow(&mut self, session: &Session, looks: Looks) {
+        for counted in self.work.take_in() {
+            match self.counted.iter_mut().find(|known| known.trial == counted.trial) {
+                Some(known) => *known = counted,
+                None => self.counted.push(counted),
+            }
         }
-        let asked = Asked {
+        let asked = (looks > Looks::No && session.rests()).then(|| Asked {
             document: session.document_shared(),
             likeness: self.likeness.clone(),
             trial: session.trial().map(str::to_owned),
-        };
-        let same = |known: &Asked| known.is_alike(&asked) && known.trial == asked.trial;
-        if self.settled.as_ref().is_some_and(same) {
-            self.wanted = None;
-            return;
-        }
-        if self.work.as_ref().is_some_and(|work| same(&work.asked)) {
-            return;
-        }
-        let Some(arrived) = self.arrived.clone() else { return };
-        self.end();
-        let since = match &self.wanted {
-            Some((wanted, since)) if same(wanted) => *since,
-            _ => Instant::now(),
-        };
-        self.wanted = Some((asked.clone(), since));
-        if self.ending.is_some() || since.elapsed() < RESTS {
-            return;
-        }
-        if !self.of.as_ref().is_some_and(|of| of.is_alike(&asked)) {
-            self.counted.clear();
-            self.of = Some(asked.clone());
-        }
-        let known = self.counted.iter().map(|counted| (counted.trial.clone(), counted.samples())).collect();
-        let theirs = asked.clone();
-        let work = move |progress: &Progress, tell: &dyn Fn(Told)| {
-            Count { asked: &theirs, known, progress, tell, done: 0 }.run()
-        };
-        self.broken = None;
-        self.is_cut_short = false;
-        match Task::start("builds", work, Told::Broken, move || arrived()) {
-            Ok(task) => {
-                self.wanted = None;
-                self.work = Some(Work { asked, task });
+            looks,
+        });
+        let (counted, of) = (&mut self.counted, &mut self.of);
+        self.work.follow(asked, |asked| {
+            if !of.as_ref().is_some_and(|of| of.is_alike(asked)) {
+                counted.clear();
+                *of = Some(asked.clone());
             }
-            Err(error) => self.give_up(asked, error.to_string()),
-        }
-    }
-
-    fn give_up(&mut self, asked: Asked, why: String) {
-        self.broken = Some(why);
-        self.wanted = None;
-        self.settled = Some(asked);
-        self.work = None;
-    }
-
-    /// When to look again at what is wanted; `None` where nothing waits for it to rest.
-    pub fn wakes_after(&self) -> Option<Duration> {
-        let (_, since) = self.wanted.as_ref().filter(|_| self.work.is_none() && self.ending.is_none())?;
-        RESTS.checked_sub(since.elapsed()).filter(|left| !left.is_zero())
-    }
-
-    /// Stops the work, if there is some.
-    fn end(&mut self) {
-        if let Some(work) = self.work.take() {
-            work.task.stop();
-            self.ending = Some(work.task);
-        }
-    }
-
-    fn take_in(&mut self) {
-        while let Some(task) = &self.ending {
-            match task.step() {
-                Step::Waiting => break,
-                Step::Result(_) => {}
-                Step::Ended => self.ending = None,
+            let known = counted.iter().map(|counted| (counted.trial.clone(), counted.samples())).collect();
+            let asked = asked.clone();
+            move |progress: &Progress, tell: &dyn Fn(Counted)| {
+                Count { asked: &asked, known, progress, tell, done: 0 }.run();
             }
-        }
-        while let Some(work) = &self.work {
-            match work.task.step() {
-                Step::Waiting => return,
-                Step::Result(Told::Counted(counted)) => {
-                    match self.counted.iter_mut().find(|known| known.trial == counted.trial) {
-                        Some(known) => *known = counted,
-                        None => self.counted.push(counted),
-                    }
-                }
-                Step::Result(Told::Broken(why)) => {
-                    let asked = work.asked.clone();
-                    self.give_up(asked, why);
-                }
-                Step::Ended => {
-                    self.settled = Some(work.asked.clone());
-                    self.work = None;
-                }
-            }
-        }
+        });
     }
 
-    /// How far the work has come; `None` while there is none.
-    pub fn progress(&self) -> Option<&Progress> {
-        self.work.as_ref().map(|work| work.task.progress())
+    /// How the work goes.
+    pub const fn work(&self) -> &Rested<Asked, Counted> {
+        &self.work
     }
 
-    /// Whether something is being made or waits to be.
-    pub fn is_working(&self) -> bool {
-        self.work.is_some() || self.ending.is_some() || self.wanted.is_some()
-    }
-
-    /// Why the last work broke down, if it did.
-    pub fn broken(&self) -> Option<&str> {
-        self.broken.as_deref()
-    }
-
-    /// Stops: what is known so far stays.
-    pub fn stop(&mut self) {
-        if let Some(work) = &self.work {
-            self.settled = Some(work.asked.clone());
-            self.is_cut_short = true;
-            self.end();
-        }
-    }
-
-    /// Whether it was stopped before it was done.
-    pub const fn is_cut_short(&self) -> bool {
-        self.is_cut_short
-    }
-
-    /// Goes on after a stop.
-    pub fn go_on(&mut self) {
-        self.settled = None;
+    /// Stops, or goes on after a stop: what is known so far stays.
+    pub fn make(&mut self, goes_on: bool) {
+        if goes_on { self.work.go_on() } else { self.work.stop() }
     }
 
     /// Says whether the pieces of a size come out alike.
@@ -254,7 +157,7 @@ struct Count<'a> {
     /// Of which trials so many builds are known.
     known: Vec<(Option<String>, u64)>,
     progress: &'a Progress,
-    tell: &'a dyn Fn(Told),
+    tell: &'a dyn Fn(Counted),
     /// How many builds were made.
     done: u64,
 }
@@ -263,14 +166,19 @@ impl Count<'_> {
     fn run(mut self) {
         let shown = &self.asked.trial;
         let trials = self.asked.document.trials.iter().map(|trial| Some(trial.name.clone()));
+        let looks = self.asked.looks;
         let others: Vec<_> = std::iter::once(None)
             .chain(trials)
-            .filter(|trial| trial != shown && self.known(trial) == 0)
+            .filter(|trial| looks >= Looks::Trials && trial != shown && self.known(trial) == 0)
             .collect();
-        let [.., last] = STEPS;
+        let (first, rest) = STEPS.split_at(2);
+        let rest = if looks == Looks::Page { rest } else { &[] };
+        let last = rest.last().or(first.last()).copied().unwrap_or(0);
+        if self.known(shown) >= last && others.is_empty() {
+            return;
+        }
         let of = last + OTHERS * others.len() as u64;
         let mut builds = self.begin(shown);
-        let (first, rest) = STEPS.split_at(2);
         first.iter().for_each(|to| self.refine(shown, builds.as_mut(), *to, of));
         for trial in &others {
             let mut builds = self.begin(trial);
@@ -310,12 +218,14 @@ impl Count<'_> {
     }
 
     fn say(&self, trial: &Option<String>, found: Result<Found, NoBuilds>) {
-        (self.tell)(Told::Counted(Counted { trial: trial.clone(), found: found.map(Arc::new) }));
+        (self.tell)(Counted { trial: trial.clone(), found: found.map(Arc::new) });
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use std::time::{Duration, Instant};
+
     use glidewright_project::demo;
 
     use super::*;
@@ -327,11 +237,11 @@ mod tests {
 
     fn worked_out(shares: &mut BuildShares, session: &Session) {
         let start = Instant::now();
-        shares.follow(session, true);
-        while shares.is_working() {
+        shares.follow(session, Looks::Page);
+        while shares.work().is_working() {
             assert!(start.elapsed() < Duration::from_secs(120), "it does not end");
             std::thread::sleep(Duration::from_millis(2));
-            shares.follow(session, true);
+            shares.follow(session, Looks::Page);
         }
     }
 
@@ -339,8 +249,8 @@ mod tests {
     fn every_trial_is_counted_and_the_one_shown_most() {
         let (mut shares, session) = (BuildShares::default(), session());
         shares.work_beside(|| {});
-        shares.follow(&session, false);
-        assert!(shares.progress().is_none(), "nobody looks");
+        shares.follow(&session, Looks::No);
+        assert!(shares.work().progress().is_none(), "nobody looks");
         worked_out(&mut shares, &session);
         let samples = |trial: Option<&str>| {
             shares.of_trial(&session, trial).unwrap().found.as_ref().map(|found| found.outcome.samples)
@@ -349,8 +259,30 @@ mod tests {
         assert_eq!(samples(Some("tie on edge")), Ok(OTHERS));
         assert_eq!(shares.counted.len(), session.document().trials.len() + 1);
         // There is nothing more to do.
-        shares.follow(&session, true);
-        assert!(shares.progress().is_none());
+        shares.follow(&session, Looks::Page);
+        assert!(shares.work().progress().is_none());
+    }
+
+    #[test]
+    fn so_many_as_somebody_looks_at() {
+        let (mut shares, session) = (BuildShares::default(), session());
+        shares.work_beside(|| {});
+        let mut until = |looks: Looks| {
+            let start = Instant::now();
+            shares.follow(&session, looks);
+            while shares.work().is_working() {
+                assert!(start.elapsed() < Duration::from_secs(120), "it does not end");
+                std::thread::sleep(Duration::from_millis(2));
+                shares.follow(&session, looks);
+            }
+            let shown = shares.of_trial(&session, None).unwrap().samples();
+            (shown, shares.counted.len())
+        };
+        assert_eq!(until(Looks::Shown), (OTHERS, 1));
+        let all = session.document().trials.len() + 1;
+        assert_eq!(until(Looks::Trials), (OTHERS, all));
+        assert_eq!(until(Looks::Page), (200_000, all));
+        assert_eq!(until(Looks::Shown), (200_000, all), "what is known stays");
     }
 
     #[test]

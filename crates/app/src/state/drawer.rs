@@ -7,6 +7,8 @@ pub enum Drawer {
     Trials,
     /// What share of builds fouls.
     Builds,
+    /// One size over a range.
+    Sweep,
     /// Shared sizes as a sheet.
     Sizes,
     /// Caliper readings of parts.
@@ -21,14 +23,23 @@ pub enum Drawer {
 
 impl Drawer {
     /// All pages in the order of their tabs.
-    pub const ALL: [Self; 7] =
-        [Self::Trials, Self::Builds, Self::Sizes, Self::Readings, Self::Pulls, Self::Costs, Self::Library];
+    pub const ALL: [Self; 8] = [
+        Self::Trials,
+        Self::Builds,
+        Self::Sweep,
+        Self::Sizes,
+        Self::Readings,
+        Self::Pulls,
+        Self::Costs,
+        Self::Library,
+    ];
 
     /// The tab's words.
     pub const fn title(self) -> &'static str {
         match self {
             Self::Trials => "Trials",
             Self::Builds => "Builds",
+            Self::Sweep => "Sweep",
             Self::Sizes => "Shared sizes",
             Self::Readings => "Readings",
             Self::Pulls => "Pulls",
@@ -44,6 +55,7 @@ impl Drawer {
             Self::Builds => {
                 "What share of builds fouls as their sizes come out, and which size to measure first"
             }
+            Self::Sweep => "What becomes of gaps, effort and findings as one size grows, and where it turns",
             Self::Sizes => "Named sizes that formulas refer to",
             Self::Readings => "Caliper readings of parts, beside what their tables state",
             Self::Pulls => "Pulls measured with a spring scale, and the friction they tell",

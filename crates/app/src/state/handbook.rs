@@ -88,6 +88,7 @@ pub fn about_finding(code: &str) -> &'static str {
     match (family, kind) {
         ("gap", "clear_by_passing" | "clear_by_gap") => "What kind of gap",
         ("gap", _) => "The gap",
+        ("builds", _) => "How many builds foul",
         ("tolerance", _) => "The tolerance of a gap",
         ("balance", _) => "Does it stay where it is left",
         ("hazard", _) => "What falls, what pinches",

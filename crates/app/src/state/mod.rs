@@ -24,9 +24,10 @@ mod preferences;
 mod ram;
 mod reading;
 mod session;
+mod sweeps;
 mod travel;
 
-pub use builds::{BuildShares, Found};
+pub use builds::{BuildShares, Found, Looks};
 pub use demo::Demo;
 pub use drawer::Drawer;
 pub use edit::Edit;
@@ -44,6 +45,7 @@ pub use play::{Play, PlayChoices, SPEEDS};
 pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, own_library_file, preferences_file};
 pub use reading::{Bench, Reading};
 pub use session::{ByOthers, Keeping, Origin, Session};
+pub use sweeps::Sweeps;
 
 use glidewright_motion::BodyId;
 
@@ -71,6 +73,8 @@ pub struct State {
     pub outlook: Outlook,
     /// What share of builds fouls.
     pub builds: BuildShares,
+    /// One size over a range.
+    pub sweeps: Sweeps,
     /// What would come of the parts that a list offers.
     pub foresight: Foresight,
     /// The stroke being played.
@@ -90,7 +94,15 @@ impl State {
         };
         self.outlook.work_beside(repaint());
         self.builds.work_beside(repaint());
+        self.sweeps.work_beside(repaint());
         self.foresight.work_beside(repaint());
+    }
+
+    /// Whether there are so many bodies that nothing is worked out of them unasked.
+    pub fn is_crowd(&self) -> bool {
+        /// A fixture of twenty riders.
+        const MOST: usize = 1_000;
+        self.session.bench().is_none_or(|bench| bench.results.assembly.bodies.len() > MOST)
     }
 
     /// The number of the finding that is shown: the one opened last; without it, the foremost that is no note.

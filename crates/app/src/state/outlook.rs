@@ -8,10 +8,11 @@ use glidewright_motion::{Outcome as PairOutcome, Remedy, Severity};
 use glidewright_project::document::{Change, Trial};
 use glidewright_project::edit::{Way, fresh_name, ways};
 use glidewright_project::{Document, apply};
-use glidewright_sheet::views::ReachGaps;
+use glidewright_sheet::views::{ExtraFigure, ReachGaps};
 
 use super::reading::Scenes;
 use super::{Bench, Reading, Session};
+use crate::compared::extras;
 use crate::work::{Progress, Step, Task};
 
 /// What a document comes to, in one line.
@@ -66,6 +67,8 @@ pub struct Tried {
     pub bench: Option<Arc<Bench>>,
     /// What it comes to.
     pub outcome: Outcome,
+    /// What else trials are compared by.
+    pub extras: Arc<Vec<ExtraFigure>>,
 }
 
 /// A way to carry a remedy out, and what would come of it.
@@ -165,7 +168,7 @@ impl Outlook {
             self.work = None;
         }
         let settled = self.settled.is_some_and(|(state, too)| state == shown && (too || !gaps));
-        let waits = session.is_working() || session.is_changing() || session.is_quick();
+        let waits = !session.rests();
         if waits || settled || self.work.as_ref().is_some_and(|work| work.gaps || !gaps) {
             return;
         }
@@ -345,7 +348,9 @@ fn look_ahead(
             let reading = Reading::of(document, trial.as_deref(), None, &base.apart());
             let outcome = Outcome::of(&reading);
             let bench = reading.bench.filter(|_| !reading.is_old && place < KEPT);
-            let tried = Tried { trial, bench, outcome };
+            let of = |bench: &Arc<Bench>| extras(&reading.document, &bench.fixture, &bench.results);
+            let extras = Arc::new(bench.as_ref().map_or_else(Vec::new, of));
+            let tried = Tried { trial, bench, outcome, extras };
             tell(Told::Trial(place, Box::new(tried)));
             step();
         }

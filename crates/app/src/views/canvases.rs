@@ -8,7 +8,7 @@ use egui::{
 };
 use glidewright_motion::BodyId;
 use glidewright_sheet::views::{
-    Pick, StripAxis, StripKind, VIEWS, View, ViewState, travel_from_pt, travel_to_pt, view_named,
+    Compared, Pick, StripAxis, StripKind, VIEWS, View, ViewState, travel_from_pt, travel_to_pt, view_named,
 };
 use glidewright_sheet::{DVec2, Drawing, Page, Part, Tone};
 
@@ -142,6 +142,11 @@ impl Canvases {
     /// Whether the strips run over reach.
     pub fn shows_reach(&self) -> bool {
         self.look.axis == StripAxis::Reach
+    }
+
+    /// What is pictured of each trial in a comparison.
+    pub const fn compare_by(&mut self, compared: Compared) {
+        self.look.compared = compared;
     }
 
     /// Strips over travel or over reach.

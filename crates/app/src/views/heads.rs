@@ -3,16 +3,16 @@
 use egui::containers::menu::{MenuButton, MenuConfig};
 use egui::{Align, Button, Frame, Layout, Margin, PopupCloseBehavior, Rect, RichText, Ui, UiBuilder, Vec2};
 use glidewright_project::quantity::Quantity;
-use glidewright_sheet::views::{StripAxis, StripKind, View};
+use glidewright_sheet::views::{Compared, StripAxis, StripKind, View};
 
 use super::canvases::on_screen;
-use super::look::{Look, strips};
+use super::look::{COMPARE, Look, strips};
 use super::{CENTRE, SPACE};
 use crate::commands::{Action, Command, Queue};
 use crate::panels::{Shared, named_gaps};
 use crate::state::{Preferences, SPEEDS, about_strip, about_view};
 use crate::theme::{FontRole, Surface};
-use crate::widgets::{FigureField, wrapped_bar_ui};
+use crate::widgets::{FigureField, choice_ui as pick_ui, wrapped_bar_ui};
 
 /// Which view stands in the middle, and how it is looked at.
 pub fn choice_ui(ui: &mut Ui, chosen: &View, look: &Look, shared: &Shared<'_>, queue: &mut Queue) {
@@ -23,6 +23,9 @@ pub fn choice_ui(ui: &mut Ui, chosen: &View, look: &Look, shared: &Shared<'_>, q
         });
     };
     let ways = |ui: &mut Ui, queue: &mut Queue| {
+        if chosen.name == COMPARE {
+            compared_ui(ui, look, queue);
+        }
         if chosen.name != CENTRE {
             return;
         }
@@ -36,6 +39,17 @@ pub fn choice_ui(ui: &mut Ui, chosen: &View, look: &Look, shared: &Shared<'_>, q
         }
     };
     ui.horizontal_top(|ui| wrapped_bar_ui(ui, queue, views, ways));
+}
+
+/// What is pictured of each trial.
+fn compared_ui(ui: &mut Ui, look: &Look, queue: &mut Queue) {
+    let now = Compared::ALL.iter().position(|known| *known == look.compared).unwrap_or(0);
+    let words = Compared::ALL.map(Compared::title);
+    if let Some(chosen) = pick_ui(ui, "Picture of each trial", now, &words, 110.0)
+        && let Some(compared) = Compared::ALL.get(chosen)
+    {
+        queue.push(Action::Picture(*compared));
+    }
 }
 
 /// A button for each view that has something to show.

@@ -5,11 +5,13 @@ use std::sync::Arc;
 
 use glidewright_motion::PairResult;
 use glidewright_sheet::views::{
-    Dress, Other, PairChoice, Paper, StripAxis, StripKind, View, ViewState, picture, view_named,
+    Compared, Dress, ExtraFigure, Other, PairChoice, Paper, StripAxis, StripKind, View, ViewState, picture,
+    view_named,
 };
 use glidewright_sheet::{DVec2, Page};
 
-use crate::state::{Bench, Origin, Outlook, Preferences, Session, State, Tried};
+use crate::compared::{extras, share_figure};
+use crate::state::{Bench, BuildShares, Origin, Outlook, Preferences, Session, State, Tried};
 use crate::today::today;
 
 /// How the views look at the fixture.
@@ -25,6 +27,8 @@ pub struct Look {
     pub lift: f64,
     /// Whether the riders are drawn tilted as they stand, exaggerated.
     pub tilted: bool,
+    /// What is pictured of each trial in a comparison.
+    pub compared: Compared,
 }
 
 impl Default for Look {
@@ -36,6 +40,7 @@ impl Default for Look {
             turn: usual.turn,
             lift: usual.lift,
             tilted: usual.tilted,
+            compared: usual.compared,
         }
     }
 }
@@ -65,7 +70,9 @@ impl Look {
             turn: self.turn,
             lift: self.lift,
             tilted: self.tilted,
-            others: others(state),
+            others: Compares::of(state).others(),
+            extras: Compares::of(state).extras(state.session.trial()),
+            compared: self.compared,
             ghosts: preferences.ghosts,
             reach_gaps: match self.axis {
                 StripAxis::Travel => Arc::default(),
@@ -102,36 +109,65 @@ pub fn strips(preferences: &Preferences) -> Vec<StripKind> {
     }
 }
 
-/// All trials but the one shown, as far as they are known.
-fn others(state: &State) -> Vec<Other> {
-    let shown = state.session.trial();
-    state.outlook.tried().iter().filter(|tried| tried.trial.as_deref() != shown).filter_map(other).collect()
+/// What trials are compared from.
+#[derive(Clone, Copy)]
+struct Compares<'a> {
+    session: &'a Session,
+    outlook: &'a Outlook,
+    builds: &'a BuildShares,
 }
 
-fn other(tried: &Tried) -> Option<Other> {
-    Some(named(tried.trial.as_deref(), tried.bench.as_ref()?))
+impl<'a> Compares<'a> {
+    const fn of(state: &'a State) -> Self {
+        Self { session: &state.session, outlook: &state.outlook, builds: &state.builds }
+    }
+
+    /// All trials but the one shown, as far as they are known.
+    fn others(self) -> Vec<Other> {
+        let shown = self.session.trial();
+        let others = self.outlook.tried().iter().filter(|tried| tried.trial.as_deref() != shown);
+        let other = |tried: &Tried| {
+            let trial = tried.trial.as_deref();
+            Some(named(trial, tried.bench.as_ref()?, self.extras(trial)))
+        };
+        others.filter_map(other).collect()
+    }
+
+    /// What a trial is compared by besides the engine's figures, as far as it is known.
+    fn extras(self, trial: Option<&str>) -> Arc<Vec<ExtraFigure>> {
+        let known = self.outlook.of_trial(trial).map(|tried| Arc::clone(&tried.extras)).unwrap_or_default();
+        let counted = self.builds.of_trial(self.session, trial);
+        match counted.and_then(|counted| counted.found.as_ref().ok()) {
+            Some(found) => Arc::new([vec![share_figure(&found.outcome.fouls)], known.to_vec()].concat()),
+            None => known,
+        }
+    }
+
+    /// A trial to set beside the one shown, worked out where its fixture and results are not kept: none where no fixture can
+    /// be made of it, or while trials are still being worked out.
+    fn beside(self, trial: Option<&str>) -> Option<Other> {
+        let tried = self.outlook.of_trial(trial)?;
+        if let Some(bench) = &tried.bench {
+            return Some(named(trial, bench, self.extras(trial)));
+        }
+        let reading = self.session.reading_of(trial);
+        let bench = reading.bench.as_ref().filter(|_| !reading.is_old)?;
+        let extras = extras(&reading.document, &bench.fixture, &bench.results);
+        Some(named(trial, bench, Arc::new(extras)))
+    }
 }
 
-fn named(trial: Option<&str>, bench: &Bench) -> Other {
+fn named(trial: Option<&str>, bench: &Bench, extras: Arc<Vec<ExtraFigure>>) -> Other {
     Other {
         name: trial.unwrap_or("as drawn").to_owned(),
         fixture: Arc::clone(&bench.fixture),
         results: Arc::clone(&bench.results),
+        extras,
     }
 }
 
-/// A trial to set beside the one shown, worked out where its fixture and results are not kept: none where no fixture can
-/// be made of it, or while trials are still being worked out.
-fn beside(session: &Session, outlook: &Outlook, trial: Option<&str>) -> Option<Other> {
-    let tried = outlook.of_trial(trial)?;
-    other(tried).or_else(|| {
-        let reading = session.reading_of(trial);
-        Some(named(trial, reading.bench.as_ref().filter(|_| !reading.is_old)?))
-    })
-}
-
 /// Name of the view that sets trials side by side.
-const COMPARE: &str = "compare";
+pub const COMPARE: &str = "compare";
 /// Name of the composed sheet.
 pub const SHEET: &str = "sheet";
 
@@ -190,7 +226,7 @@ pub fn picture_pages(state: &State, request: &ViewRequest, is_paged: bool) -> Re
     if let Beside::One(trial) = &request.beside
         && request.shows_others()
     {
-        view_state.others = beside(&state.session, &state.outlook, trial.as_deref()).into_iter().collect();
+        view_state.others = Compares::of(state).beside(trial.as_deref()).into_iter().collect();
     }
     let file = match state.session.origin() {
         Origin::File(file) => file.file_name().map(|name| name.to_string_lossy().into_owned()),
@@ -235,11 +271,13 @@ mod tests {
         let session = Session::new(document, Origin::New);
         let outlook = Outlook::worked_out(&session);
         assert!(outlook.of_trial(Some("trial 30")).unwrap().bench.is_none());
-        let [kept, fresh] =
-            ["trial 1", "trial 30"].map(|name| beside(&session, &outlook, Some(name)).unwrap());
+        let builds = BuildShares::default();
+        let compares = Compares { session: &session, outlook: &outlook, builds: &builds };
+        let [kept, fresh] = ["trial 1", "trial 30"].map(|name| compares.beside(Some(name)).unwrap());
         assert_eq!(fresh.name, "trial 30");
         assert_eq!(fresh.results.interference.tightest(), kept.results.interference.tightest());
-        assert!(beside(&session, &outlook, Some("no such trial")).is_none());
+        assert_eq!(fresh.extras, kept.extras);
+        assert!(compares.beside(Some("no such trial")).is_none());
     }
 
     #[test]

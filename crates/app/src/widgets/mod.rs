@@ -23,7 +23,7 @@ pub use marks::{Mark, mark_ui, paint_mark};
 pub use over::over;
 pub use part_picker::{Choice, Picker};
 pub use part_summary::part_summary;
-pub use plot::{PlotPointed, plot_ui};
+pub use plot::plot_ui;
 pub use region::{Region, go_round};
 pub use rows::{
     begin_text, choice_row, choice_ui, hanging_ui, line_ui, list_area, name_ui, named_row, quiet_button,

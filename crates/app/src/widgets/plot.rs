@@ -1,12 +1,12 @@
 //! A plot to be looked into: hovered, zoomed, dragged along.
 
-use egui::{Ui, Vec2};
+use egui::{RichText, Sense, Shape, Stroke, Ui, Vec2};
 use egui_plot::{
-    Bar, BarChart, HLine, HoverPosition, Legend, Line, LineStyle, MarkerShape, Plot, PlotPoints, PlotUi,
-    Points, Polygon, VLine,
+    Bar, BarChart, GridInput, GridMark, HLine, HoverPosition, Line, LineStyle, MarkerShape, Plot, PlotPoints,
+    PlotUi, Points, Polygon, VLine,
 };
 use glidewright_motion::plain;
-use glidewright_sheet::{DVec2, Dash, Glyph, PlotData, Theme, number};
+use glidewright_sheet::{DVec2, Dash, Glyph, PlotData, PlotKey, Theme, nice_ticks, number};
 
 use crate::theme::colour;
 
@@ -29,8 +29,18 @@ pub fn plot_ui(ui: &mut Ui, name: &str, data: &PlotData, theme: &Theme) -> Optio
         .iter()
         .map(|dots| (dots.name.clone(), dots.dots.iter().map(|(_, words)| words.clone()).collect()))
         .collect();
+    legend_ui(ui, data, theme);
+    let room = ui.available_size();
+    let spacer = |room: f32, each: f32| {
+        move |input: GridInput| {
+            let (low, high) = input.bounds;
+            let ticks = nice_ticks(low, high, ((room / each) as usize).clamp(2, 14));
+            ticks.values.iter().map(|value| GridMark { value: *value, step_size: ticks.step }).collect()
+        }
+    };
     let mut plot = Plot::new(name)
-        .legend(Legend::default())
+        .x_grid_spacer(spacer(room.x, 64.0))
+        .y_grid_spacer(spacer(room.y, 30.0))
         .set_margin_fraction(Vec2::new(0.0, 0.0))
         .x_axis_formatter(move |mark, _| format!("{}{across}", plain(mark.value)))
         .y_axis_formatter(move |mark, _| format!("{}{up}", plain(mark.value)))
@@ -56,6 +66,41 @@ pub fn plot_ui(ui: &mut Ui, name: &str, data: &PlotData, theme: &Theme) -> Optio
     Some(PlotPointed { at: DVec2::new(at.x, at.y), clicked: shown.response.clicked() })
 }
 
+/// What is what, in lines of small words above the plot.
+fn legend_ui(ui: &mut Ui, data: &PlotData, theme: &Theme) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = Vec2::new(5.0, 0.0);
+        for entry in data.legend() {
+            let tone = colour(theme.colour(entry.tone()));
+            let (rect, _) = ui.allocate_exact_size(Vec2::new(18.0, 10.0), Sense::hover());
+            let painter = ui.painter();
+            match entry {
+                PlotKey::Line { dash, .. } => {
+                    let ends = [rect.left_center(), rect.right_center()];
+                    let stroke = Stroke::new(1.6, tone);
+                    let shapes = match style(dash) {
+                        LineStyle::Dotted { spacing } => Shape::dotted_line(&ends, tone, spacing, 1.0),
+                        LineStyle::Dashed { length } => Shape::dashed_line(&ends, stroke, 0.5 * length, 3.0),
+                        LineStyle::Solid => vec![Shape::line_segment(ends, stroke)],
+                    };
+                    painter.extend(shapes);
+                }
+                PlotKey::Area { faded, .. } => {
+                    painter.rect_filled(rect, 2.0, tone.gamma_multiply(if faded { FADED } else { 1.0 }));
+                }
+                PlotKey::Dot { .. } => {
+                    painter.circle_filled(rect.center(), 4.0, tone);
+                }
+            }
+            ui.label(RichText::new(entry.name()).small());
+            ui.add_space(8.0);
+        }
+    });
+}
+
+/// How much is seen of a shaded stretch.
+const FADED: f32 = 0.3;
+
 fn in_unit(value: f64, unit: &str) -> String {
     format!("{} {unit}", number(value, 3)).trim_end().to_owned()
 }
@@ -65,11 +110,11 @@ fn draw(plot: &mut PlotUi<'_>, data: &PlotData, theme: &Theme) {
     for (number, stretch) in data.stretches.iter().enumerate() {
         let (from, to) = stretch.between;
         let corners = vec![[from, below], [to, below], [to, above], [from, above]];
-        let fill = colour(theme.colour(stretch.tone)).gamma_multiply(0.16);
+        let fill = colour(theme.colour(stretch.tone)).gamma_multiply(FADED);
         let area = Polygon::new(stretch.name.as_str(), PlotPoints::from(corners))
             .id(("stretch", number))
             .fill_color(fill)
-            .stroke(egui::Stroke::NONE)
+            .stroke(Stroke::NONE)
             .allow_hover(false);
         plot.polygon(area);
     }

@@ -113,11 +113,14 @@ impl SizeField<'_> {
             ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
         child.add(label);
         let Some(now) = self.plain() else {
-            ui.interact(rect, child.next_auto_id(), Sense::hover()).on_hover_ui(|ui| self.means_ui(ui, ""));
+            let response = ui.interact(rect, child.next_auto_id(), Sense::CLICK);
+            self.menu_ui(&response, queue);
+            response.on_hover_ui(|ui| self.means_ui(ui, ""));
             return;
         };
         let id = ui.make_persistent_id((self.path, "drag"));
-        let response = ui.interact(rect, id, Sense::DRAG).on_hover_cursor(CursorIcon::ResizeHorizontal);
+        let response =
+            ui.interact(rect, id, Sense::CLICK | Sense::DRAG).on_hover_cursor(CursorIcon::ResizeHorizontal);
         if response.drag_started() {
             ui.data_mut(|data| data.insert_temp(id, (now, 0.0_f64)));
         }
@@ -135,7 +138,19 @@ impl SizeField<'_> {
         if response.drag_stopped() {
             queue.push(Action::EndEdit);
         }
+        self.menu_ui(&response, queue);
         response.on_hover_ui(|ui| self.means_ui(ui, "Drag sideways to change it, with Shift in fine steps"));
+    }
+
+    /// What a click with the other button offers.
+    fn menu_ui(&self, response: &Response, queue: &mut Queue) {
+        response.context_menu(|ui| {
+            let tip = "What becomes of gaps, effort and findings as it grows";
+            if ui.button("Sweep this size").on_hover_text(tip).clicked() {
+                queue.push(Action::Sweep(self.path.to_owned()));
+                ui.close();
+            }
+        });
     }
 
     /// What it means, in words, and where it stands.

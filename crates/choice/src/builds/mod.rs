@@ -2,6 +2,7 @@
 
 mod contributors;
 mod effect;
+mod finding;
 mod form;
 mod law;
 mod outcome;
@@ -26,6 +27,7 @@ use scene::BuildScene;
 use size::Use;
 
 pub use contributors::{Contributor, Halved};
+pub use finding::LEAST_TOLD;
 pub use law::{LIMIT_IN_DEVIATIONS, Law, MEASURED_LEVEL};
 pub use outcome::{Deducted, Histogram, LeastPair, Outcome};
 pub use scene::BuildGap;
@@ -127,6 +129,8 @@ const PROVED: f64 = 1e-6;
 impl Builds {
     /// So many builds at most: their gaps are all kept.
     pub const MOST: u64 = 4_000_000;
+    /// So many builds are usual: they tell a share of 1 % to a fifth of it.
+    pub const USUAL: u64 = 10_000;
     /// On so many builds it is worked out, as a rule, what halving a spread would do.
     pub const HALVED: u64 = 10_000;
 

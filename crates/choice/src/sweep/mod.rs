@@ -29,15 +29,15 @@ pub use question::SweepQuestion;
 /// let mut sweep = Sweep::begin(&document, None, question).map_err(|_| "no such size")?;
 /// sweep.advance(usize::MAX, &|| false);
 /// // A longer spacer draws the screws' ends back from the tie they pass, millimetre for millimetre.
-/// let gaps: Vec<f64> = sweep.points().filter_map(|point| point.figure(Figure::Gap)).collect();
+/// let swept = sweep.swept();
+/// let gaps: Vec<f64> = swept.points.iter().filter_map(|point| point.figure(Figure::Gap)).collect();
 /// assert!((gaps[1] - gaps[0] - 1.0).abs() < 1e-6);
 /// // As drawn they foul by 0.5 mm.
-/// assert!(sweep.ends().iter().any(|end| (end.value() - 13.5).abs() < 1e-3));
+/// assert!(swept.ends.iter().any(|end| (end.value() - 13.5).abs() < 1e-3));
 /// # Ok::<(), &str>(())
 /// ```
 pub struct Sweep {
     question: SweepQuestion,
-    size: NumberSize,
     base: Base,
     values: Vec<f64>,
     /// The order in which values are worked out: far apart first.
@@ -55,6 +55,20 @@ pub struct Sweep {
     ends: Vec<End>,
     /// Of how many values builds were made, in the order of values.
     shared: usize,
+}
+
+/// What a sweep has found so far.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Swept {
+    /// The size that is swept, and what it is now.
+    pub size: NumberSize,
+    /// What was asked.
+    pub question: SweepQuestion,
+    /// The values known so far, growing.
+    pub points: Vec<Point>,
+    /// Where something begins or ceases to be wrong, growing, as far as that was searched. What begins and ceases again between
+    /// two neighbouring values is not found.
+    pub ends: Vec<End>,
 }
 
 /// A value and what comes of it.
@@ -164,8 +178,7 @@ impl Sweep {
         let values = question.values();
         let count = values.len();
         Ok(Self {
-            base: Base { document, size: size.clone() },
-            size,
+            base: Base { document, size },
             order: far_apart_first(count),
             points: vec![None; count],
             values,
@@ -179,25 +192,11 @@ impl Sweep {
         })
     }
 
-    /// The size that is swept.
-    pub const fn size(&self) -> &NumberSize {
-        &self.size
-    }
-
-    /// What was asked.
-    pub const fn question(&self) -> &SweepQuestion {
-        &self.question
-    }
-
-    /// What is known so far, in the order of values.
-    pub fn points(&self) -> impl Iterator<Item = &Point> {
-        self.points.iter().flatten()
-    }
-
-    /// Where something begins or ceases to be wrong, as far as that was searched, in the order of values. What begins and
-    /// ceases again between two neighbouring values is not found.
-    pub fn ends(&self) -> &[End] {
-        &self.ends
+    /// What is known so far.
+    pub fn swept(&self) -> Swept {
+        let points = self.points.iter().flatten().cloned().collect();
+        let (size, question) = (self.base.size.clone(), self.question.clone());
+        Swept { size, question, points, ends: self.ends.clone() }
     }
 
     /// How many steps are done, of how many.

@@ -2,9 +2,9 @@
 
 use glam::{DAffine2, DMat2, DVec2};
 
-use super::{PlotAxis, PlotData};
-use crate::drawing::{Drawing, Glyph, Label, Mark, Panel, Path, Place, Polyline, Rect, Shape};
-use crate::look::{Dash, Face, Fill, Pen, Tone, Weight, number, text_width};
+use super::{PlotAxis, PlotData, PlotKey};
+use crate::drawing::{Drawing, Label, Mark, Panel, Path, Place, Polyline, Rect, Shape};
+use crate::look::{Face, Fill, Pen, Tone, Weight, number, text_width};
 use crate::strip::{CURVE, Ticks, nice_ticks};
 
 const TITLE_PT: f64 = 11.0;
@@ -18,17 +18,13 @@ const NUMBERS: DVec2 = DVec2::new(42.0, 16.0);
 /// Room of one tick's number along either axis (pt).
 const TICK: DVec2 = DVec2::new(46.0, 24.0);
 /// Length of a legend's sample, and what is left between entries (pt).
-const SAMPLE: f64 = 20.0;
+const SAMPLE: f64 = 26.0;
 const BETWEEN: f64 = 16.0;
+/// How much is seen of bars, and of stretches.
+const SOLID: f64 = 0.7;
+const FADED: f64 = 0.16;
 /// Size of a dot (pt).
 const DOT: f64 = 6.0;
-
-/// An entry of the legend.
-enum Sample {
-    Line(Tone, Dash),
-    Area(Tone),
-    Dot(Tone, Glyph),
-}
 
 pub(super) fn drawing(data: &PlotData, size_pt: DVec2) -> Drawing {
     let usable = |v: f64, else_: f64| if v.is_finite() { v.clamp(160.0, 10_000.0) } else { else_ };
@@ -80,29 +76,12 @@ fn write(panel: &mut Panel, text: &str, at: DVec2, size: f64, tone: Tone, is_bol
     panel.add(if is_bold { label.bold() } else { label });
 }
 
-/// The entries of the legend, each name once.
-fn entries(data: &PlotData) -> Vec<(&str, Sample)> {
-    let curves = data.curves.iter().map(|c| (c.name.as_str(), Sample::Line(c.tone, c.dash)));
-    let bars = data.bars.iter().filter(|b| !b.bars.is_empty());
-    let bars = bars.map(|b| (b.name.as_str(), Sample::Area(b.tone)));
-    let dots = data.dots.iter().filter(|d| !d.dots.is_empty());
-    let dots = dots.map(|d| (d.name.as_str(), Sample::Dot(d.tone, d.glyph)));
-    let stretches = data.stretches.iter().map(|s| (s.name.as_str(), Sample::Area(s.tone)));
-    let rules = data.rules.iter().map(|r| (r.name.as_str(), Sample::Line(r.tone, r.dash)));
-    let mut all: Vec<(&str, Sample)> = Vec::new();
-    for entry in curves.chain(bars).chain(dots).chain(stretches).chain(rules) {
-        if !entry.0.is_empty() && !all.iter().any(|(name, _)| *name == entry.0) {
-            all.push(entry);
-        }
-    }
-    all
-}
-
 /// Writes the legend from a place on; gives where it ends (pt).
 fn legend(panel: &mut Panel, data: &PlotData, from: DVec2, right: f64) -> f64 {
     let mut at = from;
     let mut is_first = true;
-    for (name, sample) in entries(data) {
+    for key in data.legend() {
+        let name = key.name();
         let wide = SAMPLE + 5.0 + text_width(name, WORDS_PT, Face::Sans, Weight::Regular);
         if !is_first && at.x + wide > right {
             at = DVec2::new(from.x, at.y + LINE);
@@ -110,17 +89,20 @@ fn legend(panel: &mut Panel, data: &PlotData, from: DVec2, right: f64) -> f64 {
         is_first = false;
         let middle = at.y - 3.0;
         let start = pt(panel, DVec2::new(at.x, middle));
-        match sample {
-            Sample::Line(tone, dash) => {
+        match key {
+            PlotKey::Line { tone, dash, .. } => {
                 let line = vec![start.shift_pt, start.shift_pt + DVec2::new(SAMPLE, 0.0)];
                 panel.add(Polyline::in_pt(start.world, line, Pen::new(tone, CURVE).dashed(dash)));
             }
-            Sample::Area(tone) => {
+            PlotKey::Area { tone, faded, .. } => {
                 let low = start.shift_pt - DVec2::new(0.0, 4.0);
                 let path = Path::rect(Rect::between(low, low + DVec2::new(SAMPLE, 8.0)));
-                panel.add(Shape::in_pt(start.world, path).filled(Fill::faded(tone, 0.7)));
+                panel.add(
+                    Shape::in_pt(start.world, path)
+                        .filled(Fill::faded(tone, if faded { FADED } else { SOLID })),
+                );
             }
-            Sample::Dot(tone, glyph) => {
+            PlotKey::Dot { tone, glyph, .. } => {
                 let at = pt(panel, DVec2::new(at.x + 0.5 * SAMPLE, middle));
                 panel.add(Mark::new(glyph, at, DOT, tone));
             }
@@ -155,13 +137,13 @@ fn inside(panel: &mut Panel, data: &PlotData, low: DVec2, high: DVec2) {
         let (from, to) = (stretch.between.0.max(low.x), stretch.between.1.min(high.x));
         if from < to {
             let path = Path::rect(Rect::between(DVec2::new(from, low.y), DVec2::new(to, high.y)));
-            panel.add(Shape::new(path).filled(Fill::faded(stretch.tone, 0.16))).named(stretch.name.as_str());
+            panel.add(Shape::new(path).filled(Fill::faded(stretch.tone, FADED))).named(stretch.name.as_str());
         }
     }
     for bars in &data.bars {
         for bar in &bars.bars {
             let rect = Rect::between(DVec2::new(bar.between.0, 0.0), DVec2::new(bar.between.1, bar.height));
-            let shape = Shape::new(Path::rect(rect)).filled(Fill::faded(bars.tone, 0.7));
+            let shape = Shape::new(Path::rect(rect)).filled(Fill::faded(bars.tone, SOLID));
             panel.add(shape.stroked(Pen::new(bars.tone, 0.4))).named(bar.words.as_str());
         }
     }

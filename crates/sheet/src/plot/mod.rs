@@ -132,7 +132,76 @@ pub struct PlotStretch {
     pub between: (f64, f64),
 }
 
+/// An entry of a plot's legend.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PlotKey<'a> {
+    /// A curve or a line across the plot.
+    Line {
+        /// What it is.
+        name: &'a str,
+        /// Its colour.
+        tone: Tone,
+        /// Its kind of line.
+        dash: Dash,
+    },
+    /// Bars or a shaded stretch.
+    Area {
+        /// What it is.
+        name: &'a str,
+        /// Its colour.
+        tone: Tone,
+        /// Whether the plot shows through it.
+        faded: bool,
+    },
+    /// Single points.
+    Dot {
+        /// What it is.
+        name: &'a str,
+        /// Its colour.
+        tone: Tone,
+        /// Its form.
+        glyph: Glyph,
+    },
+}
+
+impl<'a> PlotKey<'a> {
+    /// What it is.
+    pub const fn name(self) -> &'a str {
+        match self {
+            Self::Line { name, .. } | Self::Area { name, .. } | Self::Dot { name, .. } => name,
+        }
+    }
+
+    /// Its colour.
+    pub const fn tone(self) -> Tone {
+        match self {
+            Self::Line { tone, .. } | Self::Area { tone, .. } | Self::Dot { tone, .. } => tone,
+        }
+    }
+}
+
 impl PlotData {
+    /// What is to be told of what the plot holds, each name once; what holds nothing is left out.
+    pub fn legend(&self) -> Vec<PlotKey<'_>> {
+        let curves = self.curves.iter();
+        let curves = curves.map(|c| PlotKey::Line { name: &c.name, tone: c.tone, dash: c.dash });
+        let bars = self.bars.iter().filter(|bars| !bars.bars.is_empty());
+        let bars = bars.map(|b| PlotKey::Area { name: &b.name, tone: b.tone, faded: false });
+        let dots = self.dots.iter().filter(|dots| !dots.dots.is_empty());
+        let dots = dots.map(|d| PlotKey::Dot { name: &d.name, tone: d.tone, glyph: d.glyph });
+        let stretches = self.stretches.iter();
+        let stretches = stretches.map(|s| PlotKey::Area { name: &s.name, tone: s.tone, faded: true });
+        let rules = self.rules.iter();
+        let rules = rules.map(|r| PlotKey::Line { name: &r.name, tone: r.tone, dash: r.dash });
+        let mut all: Vec<PlotKey<'_>> = Vec::new();
+        for key in curves.chain(bars).chain(dots).chain(stretches).chain(rules) {
+            if !key.name().is_empty() && !all.iter().any(|known| known.name() == key.name()) {
+                all.push(key);
+            }
+        }
+        all
+    }
+
     /// What both axes show: all there is, with some air: low and high corner. `None` where nothing is finite.
     pub fn bounds(&self) -> Option<(DVec2, DVec2)> {
         let curves = self.curves.iter().flat_map(|curve| curve.points.iter().copied());

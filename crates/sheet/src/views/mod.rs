@@ -33,6 +33,7 @@ use crate::drawing::{Drawing, Label, Panel, Rect};
 use crate::look::Tone;
 use glam::DVec2;
 
+pub use compare::{ComparedFigure, Comparison, comparison};
 pub use paper::Paper;
 pub use pick::{
     Pick, cursor_distance, emphasis, paper_axes, rider_of, travel_after_drag, travel_from_pt, travel_to_pt,
@@ -40,7 +41,9 @@ pub use pick::{
 pub use picture::{Dress, Verdict, picture};
 pub use projection::Projection;
 pub use stacks::{OneStack, one_stack};
-pub use state::{Moment, Other, PairChoice, ReachGaps, StripAxis, StripKind, ViewState};
+pub use state::{
+    Compared, ExtraFigure, Moment, Other, PairChoice, ReachGaps, StripAxis, StripKind, ViewState,
+};
 
 use scene::Scene;
 pub(crate) use words::{broken, place};

@@ -36,6 +36,10 @@ pub struct ViewState {
     pub probe: Option<f64>,
     /// Other trials, to be compared with and to show faintly behind the curves.
     pub others: Vec<Other>,
+    /// What else there is to compare the one shown by.
+    pub extras: Arc<Vec<ExtraFigure>>,
+    /// What is pictured of each in a comparison.
+    pub compared: Compared,
     /// Whether the others' curves show behind the strips' own.
     pub ghosts: bool,
     /// In the picture in space: how far the reader has walked round the rail (rad), growing to the right; at 0
@@ -70,6 +74,65 @@ pub struct Other {
     pub fixture: Arc<Fixture>,
     /// What the engine says about it.
     pub results: Arc<Results>,
+    /// What else there is to compare it by.
+    pub extras: Arc<Vec<ExtraFigure>>,
+}
+
+/// A figure that is none of the engine's: what a fixture costs, how it looks, how many builds foul.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ExtraFigure {
+    /// What it is.
+    pub name: String,
+    /// Its unit; empty for none.
+    pub unit: String,
+    /// Decimals it is told with.
+    pub decimals: usize,
+    /// How much.
+    pub value: f64,
+}
+
+/// What is pictured of each trial in a comparison.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Compared {
+    /// The tightest gap under a lens, each at the scale that suits it.
+    #[default]
+    Gap,
+    /// The riders before the rail, all at one scale.
+    Bench,
+    /// The facing stacks, all at one scale.
+    Stacks,
+    /// The whole in space, all at one scale and from one side.
+    Space,
+}
+
+impl Compared {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Gap, Self::Bench, Self::Stacks, Self::Space];
+
+    /// What a reader calls it.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Gap => "gap",
+            Self::Bench => "bench",
+            Self::Stacks => "facing stacks",
+            Self::Space => "in space",
+        }
+    }
+
+    /// Stable name, for the command line.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Gap => "gap",
+            Self::Bench => "bench",
+            Self::Stacks => "stacks",
+            Self::Space => "space",
+        }
+    }
+
+    /// The one of a stable name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|known| known.name() == name)
+    }
 }
 
 impl PartialEq for Other {
@@ -79,6 +142,7 @@ impl PartialEq for Other {
         self.name == other.name
             && Arc::ptr_eq(&self.fixture, &other.fixture)
             && Arc::ptr_eq(&self.results, &other.results)
+            && self.extras == other.extras
     }
 }
 
@@ -97,6 +161,8 @@ impl Default for ViewState {
             window: None,
             probe: None,
             others: Vec::new(),
+            extras: Arc::default(),
+            compared: Compared::default(),
             ghosts: false,
             turn: USUAL_TURN,
             lift: USUAL_LIFT,

@@ -95,7 +95,8 @@ pub fn add_nothing(map: &mut Map<String, Value>, (gap, required): (f64, f64), no
     map.insert("not_counted".into(), json!(not_counted));
 }
 
-fn share(share: &Share) -> Value {
+/// A share with its interval.
+pub fn share(share: &Share) -> Value {
     json!({ "count": share.count, "of": share.of, "share": share.share, "interval_95": [share.low, share.high] })
 }
 

@@ -15,6 +15,7 @@ pub mod sweep;
 
 pub use finding::finding;
 
+use glidewright_choice::Share;
 use glidewright_geometry::DVec3;
 use glidewright_motion::{Fixture, LineNode, PairResult, Results};
 use glidewright_project::{Problem, Severity};
@@ -23,7 +24,7 @@ use serde_json::{Value, json};
 /// Version of a kind's contract; a change that removes or renames something raises it.
 pub fn version(kind: &str) -> u32 {
     match kind {
-        "builds" | "sweep" => 1,
+        "builds" | "compare" | "sweep" => 1,
         _ => 2,
     }
 }
@@ -66,7 +67,7 @@ pub fn unusable(kind: &str, trial: Option<&str>, found: &[Problem]) -> Value {
 }
 
 /// The key figures of a fixture.
-pub fn key_figures(results: &Results) -> Value {
+pub fn key_figures(results: &Results, builds: Option<&Share>) -> Value {
     let tightest = results.interference.tightest();
     let curves = &results.curves;
     let least = |of: fn(&PairResult) -> f64| results.interference.least(of);
@@ -80,6 +81,7 @@ pub fn key_figures(results: &Results) -> Value {
         "tightest_left_mm": least(PairResult::left),
         "tightest_at_travel_mm": tightest.map(|pair| pair.at_travel),
         "tightest_outcome": tightest.map(|pair| pair.outcome.word()),
+        "builds_that_foul": builds.map(builds::share),
         "greatest_effort_up_n": greatest(&curves.effort_up),
         "greatest_effort_down_n": greatest(&curves.effort_down),
         "greatest_imbalance_n": curves.imbalance.iter().map(|u| u.abs()).reduce(f64::max),
@@ -96,10 +98,10 @@ pub fn key_figures(results: &Results) -> Value {
 }
 
 /// Every computed result.
-pub fn figures(fixture: &Fixture, results: &Results, trial: Option<&str>) -> Value {
+pub fn figures(fixture: &Fixture, results: &Results, trial: Option<&str>, share: Option<&Share>) -> Value {
     let assembly = &results.assembly;
     let mut map = header("figures", fixture, trial);
-    map.insert("key_figures".into(), key_figures(results));
+    map.insert("key_figures".into(), key_figures(results, share));
     map.insert("rail".into(), rail::rail(fixture));
     map.insert("travel_mm".into(), json!(results.curves.travel));
     map.insert("clearance".into(), clearance::clearance(fixture, results));

@@ -1,19 +1,19 @@
 //! A sweep as JSON.
 
-use glidewright_choice::{End, Figure, Point, Sweep, Trouble};
+use glidewright_choice::{End, Figure, Point, Swept, Trouble};
 use glidewright_motion::Severity;
 use glidewright_project::NumberSize;
 use serde_json::{Map, Value, json};
 
 /// Adds what becomes of figures.
-pub fn add(map: &mut Map<String, Value>, sweep: &Sweep) {
-    map.insert("size".into(), size(sweep.size()));
-    let question = sweep.question();
+pub fn add(map: &mut Map<String, Value>, sweep: &Swept) {
+    map.insert("size".into(), size(&sweep.size));
+    let question = &sweep.question;
     map.insert("from".into(), json!(question.from));
     map.insert("to".into(), json!(question.to));
     map.insert("builds".into(), json!(question.builds));
-    map.insert("values".into(), sweep.points().map(point).collect());
-    map.insert("ends".into(), sweep.ends().iter().map(end).collect());
+    map.insert("values".into(), sweep.points.iter().map(point).collect());
+    map.insert("ends".into(), sweep.ends.iter().map(end).collect());
 }
 
 /// A size that can be swept.

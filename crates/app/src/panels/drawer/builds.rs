@@ -5,7 +5,7 @@ use glidewright_choice::{Contributor, Likeness, NoBuilds, Outcome, Share, Varied
 use glidewright_sheet::Tone;
 
 use super::super::Shared;
-use super::{Columns, cell_ui};
+use super::{Columns, cell_ui, column_ui, rested_ui};
 use crate::commands::{Action, Queue};
 use crate::plots::builds_plot;
 use crate::state::Found;
@@ -73,44 +73,16 @@ pub fn builds_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     }
 }
 
-/// A column that scrolls by itself.
-fn column_ui(ui: &mut Ui, name: &str, width: f32, add: impl FnOnce(&mut Ui)) {
-    let height = ui.available_height();
-    ui.allocate_ui_with_layout(Vec2::new(width, height), Layout::top_down(Align::Min), |ui| {
-        ui.set_width(width);
-        ScrollArea::vertical().id_salt(name).auto_shrink([false, false]).show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 3.0;
-            add(ui);
-        });
-    });
-}
-
 /// How far it is, to be stopped and gone on with.
 fn work_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let builds = &shared.state.builds;
-    ui.horizontal(|ui| match builds.progress() {
-        Some(progress) => {
-            let (done, of) = progress.steps();
-            ui.weak(format!("building: {} of {}", grouped(done.into()), grouped(of.into())));
-            if ui.small_button("Stop").on_hover_text("What is known so far stays").clicked() {
-                queue.push(Action::MakeBuilds(false));
-            }
-        }
-        None if builds.broken().is_some() => {
-            ui.weak(format!("It broke down: {}", builds.broken().unwrap_or_default()));
-        }
-        None => {
-            let session = &shared.state.session;
-            let known = builds.of_trial(session, session.trial());
-            let samples =
-                known.and_then(|known| known.found.as_ref().ok()).map(|found| found.outcome.samples);
-            let Some(samples) = samples else { return };
-            ui.weak(format!("{} builds", grouped(samples)));
-            if builds.is_cut_short() && ui.small_button("Go on").clicked() {
-                queue.push(Action::MakeBuilds(true));
-            }
-        }
-    });
+    let session = &shared.state.session;
+    let known = builds.of_trial(session, session.trial());
+    let samples = known.and_then(|known| known.found.as_ref().ok()).map(|found| found.outcome.samples);
+    let done = samples.map(|samples| format!("{} builds", grouped(samples)));
+    if let Some(goes_on) = rested_ui(ui, builds.work(), "building", done.as_deref()) {
+        queue.push(Action::MakeBuilds(goes_on));
+    }
 }
 
 /// "7.8 to 8.9 % (95 % confidence)"

@@ -6,9 +6,11 @@ pub mod library;
 mod pulls;
 mod readings;
 mod sizes;
+mod sweep;
 mod trials;
 
-use egui::{Align, Button, Layout, RichText, Sense, Ui, Vec2};
+use egui::{Align, Button, Layout, RichText, ScrollArea, Sense, Ui, Vec2};
+use glidewright_choice::grouped;
 
 use super::Shared;
 use crate::commands::{Action, Queue};
@@ -16,12 +18,14 @@ use crate::state::Drawer;
 use crate::theme::FontRole;
 use crate::widgets::Region;
 use crate::widgets::text_scale;
+use crate::work::Rested;
 
 /// Draws the page that is open.
 pub fn drawer_ui(ui: &mut Ui, shared: &Shared<'_>, page: Drawer, queue: &mut Queue) {
     ui.push_id(page, |ui| match page {
         Drawer::Trials => trials::trials_ui(ui, shared, queue),
         Drawer::Builds => builds::builds_ui(ui, shared, queue),
+        Drawer::Sweep => sweep::sweep_ui(ui, shared, queue),
         Drawer::Sizes => sizes::sizes_ui(ui, shared, queue),
         Drawer::Readings => readings::readings_ui(ui, shared, queue),
         Drawer::Pulls => pulls::pulls_ui(ui, shared, queue),
@@ -40,7 +44,7 @@ pub fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             Drawer::Sizes => document.sizes.entries.len(),
             Drawer::Readings => document.measured.len(),
             Drawer::Pulls => document.pulls.len(),
-            Drawer::Builds | Drawer::Costs => 0,
+            Drawer::Builds | Drawer::Sweep | Drawer::Costs => 0,
             Drawer::Library => shared.state.own.parts().parts.len(),
         };
         let chosen = shared.state.drawer == Some(page);
@@ -54,6 +58,48 @@ pub fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             queue.push(if chosen { Action::CloseDrawer } else { Action::Drawer(page) });
         }
     }
+}
+
+/// A column that scrolls by itself.
+pub fn column_ui(ui: &mut Ui, name: &str, width: f32, add: impl FnOnce(&mut Ui)) {
+    let height = ui.available_height();
+    ui.allocate_ui_with_layout(Vec2::new(width, height), Layout::top_down(Align::Min), |ui| {
+        ui.set_width(width);
+        ScrollArea::vertical().id_salt(name).auto_shrink([false, false]).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 3.0;
+            add(ui);
+        });
+    });
+}
+
+/// How far work beside the window is, or what it came to once it is done; says whether it is to go on (`true`) or to stop.
+pub fn rested_ui<A: Clone + PartialEq, T: Send + 'static>(
+    ui: &mut Ui,
+    work: &Rested<A, T>,
+    doing: &str,
+    done: Option<&str>,
+) -> Option<bool> {
+    let mut wanted = None;
+    ui.horizontal(|ui| match work.progress() {
+        Some(progress) => {
+            let (steps, of) = progress.steps();
+            let words = format!("{doing}: {} of {}", grouped(steps.into()), grouped(of.into()));
+            ui.weak(if of > 0 { words } else { doing.to_owned() });
+            if ui.small_button("Stop").on_hover_text("What is known so far stays").clicked() {
+                wanted = Some(false);
+            }
+        }
+        None if work.broken().is_some() => {
+            ui.weak(format!("It broke down: {}", work.broken().unwrap_or_default()));
+        }
+        None => {
+            ui.weak(done.unwrap_or_default());
+            if work.is_cut_short() && ui.small_button("Go on").clicked() {
+                wanted = Some(true);
+            }
+        }
+    });
+    wanted
 }
 
 /// Cells of a table: the columns' widths as shares of the room, in order.

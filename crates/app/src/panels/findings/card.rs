@@ -149,12 +149,21 @@ fn cure_ui(
 }
 
 fn chain_ui(ui: &mut Ui, chain: &Chain, lengths: ReaderUnits, queue: &mut Queue) {
-    egui::Grid::new("chain").num_columns(3).striped(true).show(ui, |ui| {
+    egui::Grid::new("chain").num_columns(4).striped(true).show(ui, |ui| {
         for term in &chain.terms {
             let sign = if term.sensitivity < 0.0 { "−" } else { "+" };
             ui.label(format!("{sign} {}", lengths.bare(term.sensitivity.abs() * term.size.nominal, 2)));
             let half = term.sensitivity.abs() * term.size.half_width();
             ui.weak(if half > 0.0 { format!("± {}", lengths.bare(half, 2)) } else { String::new() });
+            let tip = "What becomes of it all as this size grows, and where it turns";
+            if ui
+                .small_button("Sweep")
+                .on_hover_text(tip)
+                .accessible_name(format!("Sweep {}", term.label))
+                .clicked()
+            {
+                queue.push(Action::Sweep(term.path.clone()));
+            }
             if ui.link(&term.label).on_hover_text("Select it").clicked() {
                 queue.push(Action::Select(term.path.clone()));
             }

@@ -8,10 +8,12 @@ mod words;
 pub use words::{mark_of, nothing_near, outcome_words};
 
 use egui::{Button, Rect, RichText, ScrollArea, Ui, UiBuilder, Vec2};
+use glidewright_choice::percent;
 use glidewright_motion::{Finding, Severity};
 
 use super::Shared;
 use crate::commands::{Action, Command, Queue};
+use crate::state::Drawer;
 use crate::theme::FontRole;
 use crate::views::Canvases;
 use crate::widgets::{Mark, Region, bar_ui, mark_ui};
@@ -24,6 +26,7 @@ const PICTURE_MOST: f32 = 0.42;
 /// Draws them below each other, for a column beside an upright rail.
 pub fn column_ui(ui: &mut Ui, shared: &Shared<'_>, canvases: &mut Canvases, queue: &mut Queue) {
     head_ui(ui, shared, queue);
+    builds_ui(ui, shared, queue);
     let width = ui.available_width();
     let height = (PICTURE * width).min(PICTURE_MOST * ui.available_height());
     picture_ui(ui, shared, Vec2::new(width, height), canvases, queue);
@@ -92,6 +95,33 @@ fn head_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
         }
     };
     ui.horizontal(|ui| bar_ui(ui, queue, left, right));
+}
+
+/// The share of builds that foul, once it is known, and the way to more of it.
+fn builds_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
+    let session = &shared.state.session;
+    let counted = shared.state.builds.of_trial(session, session.trial());
+    let Some(Ok(found)) = counted.map(|counted| &counted.found) else { return };
+    let outcome = &found.outcome;
+    let finding = outcome.finding(&found.sizes);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        if let Some(finding) = &finding {
+            mark_ui(ui, finding.severity.into(), shared.theme);
+        }
+        let words = format!(
+            "Builds: {} foul, {} fall short",
+            percent(outcome.fouls.share),
+            percent(outcome.short.share)
+        );
+        let tip = finding.map_or_else(
+            || "As their sizes come out, each within its limits. Shows more of it".to_owned(),
+            |finding| finding.reason.to_string(),
+        );
+        if ui.link(words).on_hover_text(tip).clicked() {
+            queue.push(Action::Drawer(Drawer::Builds));
+        }
+    });
 }
 
 fn counts_ui(ui: &mut Ui, shared: &Shared<'_>) {

@@ -262,6 +262,11 @@ impl Session {
         self.pending.is_some()
     }
 
+    /// Whether nothing is being changed and what is shown is known in full: what looks ahead may begin.
+    pub fn rests(&self) -> bool {
+        !(self.is_working() || self.is_changing() || self.is_quick())
+    }
+
     /// Whether what is shown was looked at quickly, to follow a hand.
     pub fn is_quick(&self) -> bool {
         self.reading.detail == Detail::Quick

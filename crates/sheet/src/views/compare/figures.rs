@@ -5,10 +5,12 @@ use glidewright_motion::{Fixture, PairResult, Results, Severity};
 
 use crate::drawing::{Glyph, Label, Mark, Panel, Polyline, Rect};
 use crate::look::{Pen, Tone, Weight, number};
+use crate::views::ExtraFigure;
 use crate::views::scene::{Scene, gap_tones, outcome_tone};
 use crate::views::words::{broken, place, shortened, width_of};
 
 const TEXT_PT: f64 = 8.5;
+const NOTE_PT: f64 = 8.0;
 const LINE: f64 = 1.6;
 /// Share of the width that the names take.
 const NAMES: f64 = 0.3;
@@ -104,17 +106,95 @@ fn head_height(lines: usize) -> f64 {
     LINE * TEXT_PT + (lines.max(1) - 1) as f64 * 1.2 * TEXT_PT
 }
 
-/// The figures some trial has, with their values.
-fn rows(scenes: &[Scene<'_>]) -> Vec<(&'static Figure, Vec<Option<f64>>)> {
-    let all = FIGURES.iter().map(|figure| (figure, scenes.iter().map(figure.4).collect::<Vec<_>>()));
-    all.filter(|(_, values)| values.iter().any(Option::is_some)).collect()
+/// A row of the table.
+pub(super) struct Row {
+    pub(super) name: String,
+    /// The unit it is written in, and decimals.
+    pub(super) unit: String,
+    pub(super) decimals: usize,
+    kind: Kind,
+    /// Of each trial, in that unit.
+    pub(super) values: Vec<Option<f64>>,
+}
+
+impl Row {
+    /// Whether it says the same of all.
+    fn is_alike(&self) -> bool {
+        let said = |value: &Option<f64>| value.map(|value| number(value, self.decimals));
+        let mut all = self.values.iter().map(said);
+        let first = all.next().flatten();
+        first.is_some() && all.all(|other| other == first)
+    }
+
+    /// "riders weigh 2038 g"
+    fn words(&self) -> String {
+        let value = self.values.first().copied().flatten().map(|value| number(value, self.decimals));
+        format!("{} {} {}", self.name, value.unwrap_or_default(), self.unit).trim_end().to_owned()
+    }
+}
+
+/// The figures some trial has, the engine's first.
+pub(super) fn all_rows(scenes: &[Scene<'_>]) -> Vec<Row> {
+    let units = scenes.first().map(Scene::unit).unwrap_or_default();
+    let own = FIGURES.iter().map(|(name, unit, decimals, kind, of)| {
+        let shown = units.of_symbol(unit);
+        let in_unit = |value: f64| shown.map_or(value, |own| value / own.size);
+        Row {
+            name: (*name).to_owned(),
+            unit: shown.map_or(*unit, |own| own.symbol).to_owned(),
+            decimals: shown.map_or(*decimals, |own| own.decimals(*decimals)),
+            kind: *kind,
+            values: scenes.iter().map(|scene| of(scene).map(in_unit)).collect(),
+        }
+    });
+    let mut all: Vec<Row> = own.collect();
+    let mut known: Vec<&ExtraFigure> = Vec::new();
+    for extra in scenes.iter().flat_map(|scene| scene.state.extras.iter()) {
+        if !known.iter().any(|other| other.name == extra.name) {
+            known.push(extra);
+        }
+    }
+    for extra in known {
+        let shown = units.of_symbol(&extra.unit);
+        let of = |scene: &Scene<'_>| {
+            let own = scene.state.extras.iter().find(|other| other.name == extra.name)?;
+            Some(shown.map_or(own.value, |unit| own.value / unit.size))
+        };
+        all.push(Row {
+            name: extra.name.clone(),
+            unit: shown.map_or(extra.unit.as_str(), |unit| unit.symbol).to_owned(),
+            decimals: shown.map_or(extra.decimals, |unit| unit.decimals(extra.decimals)),
+            kind: Kind::Plain,
+            values: scenes.iter().map(of).collect(),
+        });
+    }
+    all.retain(|row| row.values.iter().any(Option::is_some));
+    all
+}
+
+/// The figures in which trials differ, and in words what is alike in all of them.
+fn rows(scenes: &[Scene<'_>]) -> (Vec<Row>, Vec<String>) {
+    let all = all_rows(scenes);
+    let (alike, differing): (Vec<Row>, Vec<Row>) =
+        all.into_iter().partition(|row| scenes.len() > 1 && row.is_alike());
+    (differing, alike.iter().map(Row::words).collect())
+}
+
+/// What is alike, in lines of a width (pt).
+fn alike_lines(alike: &[String], width: f64) -> Vec<String> {
+    if alike.is_empty() {
+        return Vec::new();
+    }
+    broken(&format!("Alike in all: {}.", alike.join("; ")), NOTE_PT, Weight::Regular, width)
 }
 
 /// What the table takes in a width (pt).
 pub(super) fn height(width: f64, scenes: &[Scene<'_>], all: &[(String, &Fixture, &Results)]) -> f64 {
     let columns = Columns::of(&Rect::at(0.0, 0.0, width, 1.0), scenes.len());
     let lines = columns.heads(all).iter().map(Vec::len).max().unwrap_or(1);
-    head_height(lines) + (rows(scenes).len() as f64 + 1.0) * LINE * TEXT_PT
+    let (rows, alike) = rows(scenes);
+    let alike = alike_lines(&alike, width).len() as f64 * 1.3 * NOTE_PT;
+    head_height(lines) + (rows.len() as f64 + 1.0) * LINE * TEXT_PT + alike
 }
 
 /// Writes the table into a frame (pt) as far as there is room; returns where it ends (pt).
@@ -147,37 +227,43 @@ pub(super) fn draw(
     rule(panel, y);
     y = verdicts(panel, &columns, scenes, y);
     rule(panel, y);
-    for ((name, unit, decimals, better, _), values) in rows(scenes) {
+    let (rows, alike) = rows(scenes);
+    for Row { name, unit, decimals, kind: better, values } in &rows {
         if y + step > frame.max.y + 0.1 {
             break;
         }
-        let shown = scenes.first().and_then(|scene| scene.unit().of_symbol(unit));
-        let (unit, decimals) = shown.map_or((*unit, *decimals), |own| (own.symbol, own.decimals(*decimals)));
-        let in_unit = |value: f64| shown.map_or(value, |own| value / own.size);
+        let decimals = *decimals;
         y += step;
         let at = place(panel, DVec2::new(columns.left, y - base));
-        let label = shortened(&format!("{name}, {unit}"), TEXT_PT, Weight::Regular, columns.names);
+        let name = if unit.is_empty() { name.clone() } else { format!("{name}, {unit}") };
+        let label = shortened(&name, TEXT_PT, Weight::Regular, columns.names);
         panel.add(Label::new(label, at, TEXT_PT).toned(Tone::FaintInk).anchored(0.0, 0.0));
-        let first = values.first().copied().flatten().map(in_unit);
-        for ((number_of, gap), scene) in values.iter().enumerate().zip(scenes) {
+        let first = values.first().copied().flatten();
+        for ((number_of, value), scene) in values.iter().enumerate().zip(scenes) {
             let at = place(panel, DVec2::new(columns.end(number_of), y - base));
-            let Some(gap) = *gap else {
+            let Some(value) = *value else {
                 panel.add(Label::new("–", at, TEXT_PT).toned(Tone::FaintInk).anchored(1.0, 0.0));
                 continue;
             };
-            let value = in_unit(gap);
             let text = number(value, decimals);
             let used = width_of(&text, TEXT_PT, Weight::SemiBold);
             // Colours are those of outcomes; what merely grew or fell has a sign.
             let tightest = scene.results.interference.tightest();
-            let tone = match (better, tightest) {
+            let tone = match (*better, tightest) {
                 (Kind::Drawn, Some(pair)) => outcome_tone(&pair.outcome),
-                (Kind::Gap, Some(pair)) => gap_tones(gap, pair.asked).0,
+                (Kind::Gap, Some(pair)) => {
+                    let size = scene.unit().of_symbol("mm").map_or(1.0, |own| own.size);
+                    gap_tones(value * size, pair.asked).0
+                }
                 _ => Tone::Ink,
             };
-            panel.add(Label::new(text, at, TEXT_PT).bold().toned(tone).anchored(1.0, 0.0));
             let least = 0.5 * 0.1_f64.powi(decimals as i32);
             let change = first.map(|first| value - first).filter(|c| number_of > 0 && c.abs() >= least);
+            // What is as with the first stands back.
+            let is_same = number_of > 0 && change.is_none() && first.is_some();
+            let label = Label::new(text, at, TEXT_PT).anchored(1.0, 0.0);
+            let tone = if is_same && tone == Tone::Ink { Tone::FaintInk } else { tone };
+            panel.add(if is_same { label.toned(tone) } else { label.bold().toned(tone) });
             if let Some(change) = change {
                 let sign = if change > 0.0 { "+" } else { "" };
                 let text = format!("{sign}{}", number(change, decimals));
@@ -188,6 +274,14 @@ pub(super) fn draw(
             }
         }
         rule(panel, y);
+    }
+    for line in alike_lines(&alike, frame.size().x) {
+        if y + 1.3 * NOTE_PT > frame.max.y + 0.1 {
+            break;
+        }
+        y += 1.3 * NOTE_PT;
+        let at = place(panel, DVec2::new(columns.left, y));
+        panel.add(Label::new(line, at, NOTE_PT).toned(Tone::FaintInk).anchored(0.0, 0.0));
     }
     y
 }

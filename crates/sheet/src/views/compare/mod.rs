@@ -1,8 +1,11 @@
-//! Trials side by side: the tightest gap of each under a lens, key figures with their differences, clearance and effort
+//! Trials side by side: a picture of each, key figures with their differences, clearance and effort
 //! over the stroke in one plot each.
 
 mod differences;
 mod figures;
+mod pictures;
+
+use std::sync::Arc;
 
 use glam::DVec2;
 use glidewright_motion::{Fixture, Results};
@@ -47,7 +50,9 @@ fn draw(scene: &Scene<'_>) -> Drawing {
 
 /// What each trial's pictures are drawn from: nothing selected, since bodies have other numbers elsewhere.
 fn state_of(scene: &Scene<'_>, name: &str) -> ViewState {
+    let other = scene.state.others.iter().find(|other| other.name == name);
     ViewState {
+        extras: other.map_or_else(|| Arc::clone(&scene.state.extras), |other| Arc::clone(&other.extras)),
         selected: None,
         hovered: None,
         pair: super::PairChoice::Tightest,
@@ -56,6 +61,54 @@ fn state_of(scene: &Scene<'_>, name: &str) -> ViewState {
         ghosts: false,
         axis: StripAxis::Travel,
         ..scene.state.clone()
+    }
+}
+
+/// A comparison in numbers and words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Comparison {
+    /// What the trials are called, the one shown first.
+    pub names: Vec<String>,
+    /// The figures.
+    pub figures: Vec<ComparedFigure>,
+    /// What each trial after the first has that the first has not, in words.
+    pub differences: Vec<Vec<String>>,
+}
+
+/// A figure of every trial.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ComparedFigure {
+    /// What it is.
+    pub name: String,
+    /// The unit it is written in; empty for none.
+    pub unit: String,
+    /// Decimals it is told with.
+    pub decimals: usize,
+    /// Of each trial, in that unit; none where it has none.
+    pub values: Vec<Option<f64>>,
+}
+
+/// The fixture beside the others of the state, in numbers and words: what the view shows.
+pub fn comparison(fixture: &Fixture, results: &Results, state: &ViewState) -> Comparison {
+    let scene = Scene::new(fixture, results, state);
+    let all = trials(&scene);
+    let states: Vec<ViewState> = all.iter().map(|(name, ..)| state_of(&scene, name)).collect();
+    let scenes = scenes(&all, &states);
+    let figures = figures::all_rows(&scenes).into_iter();
+    let figures = figures.map(|row| ComparedFigure {
+        name: row.name,
+        unit: row.unit,
+        decimals: row.decimals,
+        values: row.values,
+    });
+    let first = scenes.first();
+    let others = scenes.iter().skip(1);
+    Comparison {
+        names: all.iter().map(|(name, ..)| name.clone()).collect(),
+        figures: figures.collect(),
+        differences: others
+            .map(|scene| first.map_or_else(Vec::new, |first| differences::between(first, scene)))
+            .collect(),
     }
 }
 
@@ -181,7 +234,8 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let scenes = scenes(&all, &states);
     let plan = Plan::new(&scenes, &all, inner.size());
     let mut words = Panel::centred("words", frame, DVec2::ZERO, 1.0);
-    let mut made = lenses(&mut words, &scenes, &all, &plan, inner.min);
+    let pictures = pictures::Pictures::of(&scenes);
+    let mut made = lenses(&mut words, (&scenes, &pictures), &all, &plan, inner.min);
     let left_out = scene.state.others.len() + 1 - scenes.len();
     if left_out > 0 {
         let text = format!("and {left_out} more");
@@ -218,7 +272,7 @@ fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
 /// The lenses with what is said over them.
 fn lenses(
     words: &mut Panel,
-    scenes: &[Scene<'_>],
+    (scenes, pictures): (&[Scene<'_>], &pictures::Pictures),
     all: &[(String, &Fixture, &Results)],
     plan: &Plan,
     from: DVec2,
@@ -256,8 +310,9 @@ fn lenses(
                 words.add(Label::new(line, at, NOTE_PT).toned(Tone::FaintInk).anchored(0.0, 1.0));
                 y += step;
             }
-            let frame = Rect::at(x, top + Plan::over(*lines), plan.column.min(1.6 * plan.lens), plan.lens);
-            made.extend(gap::lens_alone(scene, frame));
+            let wide = if pictures.are_wide() { plan.column } else { plan.column.min(1.6 * plan.lens) };
+            let frame = Rect::at(x, top + Plan::over(*lines), wide, plan.lens);
+            made.extend(pictures.panels(scene, frame));
         }
         top += Plan::over(*lines) + plan.lens + BETWEEN;
     }

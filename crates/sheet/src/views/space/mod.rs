@@ -52,7 +52,7 @@ const EDGE: f64 = 20.0;
 
 /// The picture in a frame, with the bar of travel beside it.
 pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
-    let view = Projector::around(scene.fixture, scene.state.turn, scene.state.lift);
+    let view = seen_from(scene);
     let mut inside = frame.grown(-EDGE);
     let rail = view.flat(DVec3::X);
     if rail.y.abs() >= rail.x.abs() {
@@ -72,6 +72,19 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     let taken = bar.as_ref().map_or(&[][..], |(_, taken)| taken);
     notes::add(&mut picture, scene, &view, &lumps, taken);
     std::iter::once(picture).chain(bar.map(|(panel, _)| panel)).collect()
+}
+
+/// From where the reader looks.
+pub(super) fn seen_from(scene: &Scene<'_>) -> Projector {
+    Projector::around(scene.fixture, scene.state.turn, scene.state.lift)
+}
+
+/// The fixture alone, without words, in a panel that shows its [`extent`].
+pub(super) fn draw_alone(panel: &mut Panel, scene: &Scene<'_>) {
+    let view = seen_from(scene);
+    let lumps = build::lumps(scene, &view, scene.travel);
+    let order = order::painting_order(&view, &lumps);
+    paint::paint(panel, &view, &lumps, &order);
 }
 
 /// Room for names beside what is painted (pt).
@@ -158,7 +171,7 @@ fn inside(hull: &[DVec2], p: DVec2) -> bool {
 
 /// What is on paper whatever the turn (mm), so that turning does not change the scale: what every body
 /// sweeps when all is turned round the vertical through the rail.
-fn extent(scene: &Scene<'_>, view: &Projector) -> Rect {
+pub(super) fn extent(scene: &Scene<'_>, view: &Projector) -> Rect {
     let up = (-scene.fixture.rail.stand.down()).try_normalize().unwrap_or(DVec3::X);
     let middle = DVec3::X * (0.5 * scene.fixture.rail.length);
     let lift = view.toward.dot(up).clamp(-1.0, 1.0);

@@ -116,6 +116,18 @@ pub(super) fn panels(scene: &Scene<'_>, frame: Rect) -> Vec<Panel> {
     vec![backdrop, stacks, panel]
 }
 
+/// What the stacks alone take of their world (mm); none where there is no stack.
+pub(super) fn world_of(scene: &Scene<'_>) -> Option<Rect> {
+    Pairing::new(scene).map(|pairing| pairing.world())
+}
+
+/// The stacks alone, before the rail, in a panel that shows their world.
+pub(super) fn draw_alone(panel: &mut Panel, scene: &Scene<'_>) {
+    let Some(pairing) = Pairing::new(scene) else { return };
+    section::rail(panel, scene, &pairing);
+    section::draw(panel, scene, &pairing);
+}
+
 /// Why the gap is what it is, as one line of arithmetic.
 fn reason(scene: &Scene<'_>, pairing: &Pairing<'_>) -> String {
     let Some(result) = pairing.bodies.and_then(|pair| scene.pair_result(pair)) else {

@@ -592,6 +592,10 @@ fn a_size_is_swept_and_a_value_taken() {
     click(&mut harness, "Sweep");
     built(&mut harness);
     nameless(&harness, "Sweep");
+    harness.get_by_label_contains("Picture of: least gap, mm against").click();
+    settle(&mut harness);
+    harness.get_by_label_contains("Write a picture");
+    press(&mut harness, "Close");
     let question = || state(&harness).sweeps.question().unwrap().clone();
     assert!(question().from < question().to);
     let swept = state(&harness).sweeps.outcome(&state(&harness).session).unwrap().clone().unwrap();

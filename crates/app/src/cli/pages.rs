@@ -3,7 +3,9 @@
 use std::path::Path;
 
 use glidewright_project::store::Store;
-use glidewright_sheet::{DVec2, Page, PlotData, PngOptions, SvgOptions, Theme, pdf, png, svg};
+use glidewright_sheet::{Page, PlotData, PngOptions, SvgOptions, Theme, pdf, png, svg};
+
+use crate::views::PLOT_PT;
 
 /// What a picture is written as.
 #[derive(Clone, Copy)]
@@ -44,8 +46,7 @@ pub fn write(out: &Path, format: Format, pages: &[Page], dark: bool, width: u32)
     Store::disk().write(out, &bytes).map_err(|error| format!("{error}; {}", error.remedy()))
 }
 
-/// Size of a plot's picture (pt), and its width in pixels.
-const PLOT: DVec2 = DVec2::new(760.0, 460.0);
+/// Width of a plot's picture (pixels).
 const PLOT_PX: u32 = 1600;
 
 /// A file that a plot can be written to, which is not the project itself.
@@ -65,5 +66,5 @@ pub fn plot_format(out: &Path, project: Option<&Path>) -> Result<Format, String>
 /// # Errors
 /// Why not, in words.
 pub fn write_plot(out: &Path, format: Format, plot: &PlotData, dark: bool) -> Result<(), String> {
-    write(out, format, &[plot.drawing(PLOT).page()], dark, PLOT_PX)
+    write(out, format, &[plot.drawing(PLOT_PT).page()], dark, PLOT_PX)
 }

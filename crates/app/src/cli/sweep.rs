@@ -13,7 +13,7 @@ use super::json as contract;
 use super::load::{document, name_of, refuse, report};
 use super::output::{Console, Outcome, folded};
 use super::pages::{plot_format, write_plot};
-use crate::plots::sweep_plot;
+use crate::plots::{sweep_plot, swept, titled};
 
 /// Arguments of `sweep`.
 #[derive(clap::Args)]
@@ -124,12 +124,7 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
     while sweep.advance(usize::MAX, &|| false) {}
     let sweep = sweep.swept();
     report(console, &name_of(file), &[warnings, resolved.problems.clone()].concat());
-    let title = format!(
-        "{}, {}: {}",
-        document.name,
-        trial.map_or_else(|| "as drawn".to_owned(), |trial| format!("trial “{trial}”")),
-        swept(&sweep)
-    );
+    let title = titled(&document.name, trial, &swept(&sweep));
     if arguments.json {
         let mut map = header;
         map.insert("status".into(), json!("swept"));
@@ -146,21 +141,6 @@ pub fn run(arguments: &Arguments, console: &mut Console<'_>) -> Outcome {
         }
     }
     Outcome::Good
-}
-
-/// "shared size tie from 14 to 18 mm, now 16 mm"
-fn swept(sweep: &Swept) -> String {
-    let (size, question) = (&sweep.size, &sweep.question);
-    let unit = size.unit();
-    format!(
-        "{} from {} to {} {unit}, now {}",
-        size.label,
-        plain(question.from),
-        plain(question.to),
-        plain(size.now)
-    )
-    .trim_end()
-    .to_owned()
 }
 
 fn listed(sizes: &[NumberSize]) -> String {

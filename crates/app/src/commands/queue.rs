@@ -6,6 +6,7 @@ use glidewright_choice::{Figure, Likeness};
 use glidewright_motion::BodyId;
 use glidewright_project::Document;
 use glidewright_project::document::Stocked;
+use glidewright_sheet::PlotData;
 use glidewright_sheet::views::Compared;
 
 use super::Command;
@@ -55,6 +56,8 @@ pub enum Action {
     SweepRange(f64, f64),
     /// Plots another figure against the size.
     SweepShows(Figure),
+    /// Opens the dialog that writes a plot as a picture.
+    WritePlot(Box<PlotData>),
     /// Pictures something else of each trial in a comparison.
     Picture(Compared),
     /// Stops sweeping, or goes on with it.

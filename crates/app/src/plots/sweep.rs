@@ -1,7 +1,7 @@
 //! What becomes of figures as one size is swept.
 
 use glidewright_choice::{Figure, Point, Swept};
-use glidewright_motion::Severity;
+use glidewright_motion::{Severity, plain};
 use glidewright_project::NumberSize;
 use glidewright_sheet::{
     DVec2, Dash, PlotAxis, PlotCurve, PlotData, PlotRule, PlotStretch, ReaderUnits, Tone,
@@ -66,6 +66,13 @@ pub fn sweep_plot(title: &str, sweep: &Swept, figure: Figure, units: ReaderUnits
         stretches: stretches(sweep, &points, &across),
         ..PlotData::default()
     }
+}
+
+/// "shared size tie from 14 to 18 mm, now 16"
+pub fn swept(sweep: &Swept) -> String {
+    let (size, question) = (&sweep.size, &sweep.question);
+    let ends = format!("{} to {} {}", plain(question.from), plain(question.to), size.unit());
+    format!("{} from {}, now {}", size.label, ends.trim_end(), plain(size.now))
 }
 
 /// The axis to the right: the size in the reader's unit.

@@ -98,6 +98,7 @@ impl App {
                 self.state.sweeps.about(&self.state.session, &path);
                 self.state.drawer = Some(Drawer::Sweep);
             }
+            Action::WritePlot(plot) => self.open_plot(ctx, *plot),
             Action::Picture(compared) => self.canvases.compare_by(compared),
             Action::SweepRange(from, to) => self.state.sweeps.range(from, to),
             Action::SweepShows(figure) => self.state.sweeps.show(figure),

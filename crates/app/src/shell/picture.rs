@@ -1,11 +1,12 @@
 //! Writing pictures: what, how, where; shown beforehand, written beside the window.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use egui::{Color32, ColorImage, Context, Key, RichText, Sense, TextEdit, Ui, Vec2};
 use glidewright_project::store::Store;
 use glidewright_sheet::views::{Paper, VIEWS, View, view_named};
-use glidewright_sheet::{Page, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
+use glidewright_sheet::{Page, PlotData, PngOptions, SvgOptions, Theme, Tone, pdf, png, svg};
 
 use super::App;
 use super::dialogs::Purpose;
@@ -212,6 +213,14 @@ impl App {
         self.picture = Some(PictureDialog::new(self.canvases.request(&self.state), path, dark));
     }
 
+    /// Opens the dialog about a plot.
+    pub(super) fn open_plot(&mut self, ctx: &Context, plot: PlotData) {
+        self.open_picture(ctx);
+        if let Some(dialog) = &mut self.picture {
+            dialog.request.plot = Some(Arc::new(plot));
+        }
+    }
+
     /// Shows the dialog if it is open.
     pub(super) fn picture_ui(&mut self, ctx: &Context) {
         self.take_picture(ctx);
@@ -396,6 +405,10 @@ fn dialog_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State, making: boo
 }
 
 fn what_ui(ui: &mut Ui, dialog: &mut PictureDialog, state: &State) {
+    if let Some(plot) = &dialog.request.plot {
+        ui.add(egui::Label::new(plot.title.as_str()).wrap());
+        return;
+    }
     ui.horizontal(|ui| {
         let label = ui.label("Picture of");
         let now = view_named(dialog.request.view).unwrap_or(&VIEWS[0]);

@@ -192,6 +192,7 @@ impl Canvases {
             paper: None,
             portrait: false,
             look: self.look.clone(),
+            plot: None,
         }
     }
 

@@ -8,7 +8,7 @@ use glidewright_sheet::views::{
     Compared, Dress, ExtraFigure, Other, PairChoice, Paper, StripAxis, StripKind, View, ViewState, picture,
     view_named,
 };
-use glidewright_sheet::{DVec2, Page};
+use glidewright_sheet::{DVec2, Page, PlotData};
 
 use crate::compared::{extras, share_figure};
 use crate::state::{Bench, BuildShares, Origin, Outlook, Preferences, Session, State, Tried};
@@ -198,7 +198,12 @@ pub struct ViewRequest {
     pub portrait: bool,
     /// How it is looked at.
     pub look: Look,
+    /// A plot that is drawn instead of a view.
+    pub plot: Option<Arc<PlotData>>,
 }
+
+/// The size a plot is laid out in (pt).
+pub const PLOT_PT: DVec2 = DVec2::new(760.0, 460.0);
 
 impl ViewRequest {
     /// Whether what is drawn is what is seen in the middle now.
@@ -217,6 +222,9 @@ impl ViewRequest {
 /// # Errors
 /// Why there is none.
 pub fn picture_pages(state: &State, request: &ViewRequest, is_paged: bool) -> Result<Vec<Page>, String> {
+    if let Some(plot) = &request.plot {
+        return Ok(vec![plot.drawing(PLOT_PT).page()]);
+    }
     let bench = state.session.bench().ok_or("There is no fixture to draw.")?;
     let view: &View = view_named(request.view).ok_or("There is no such view.")?;
     let mut view_state = request.look.view_state(state, ViewState::default().size_pt);

@@ -13,5 +13,5 @@ mod zooming;
 
 pub use canvas::{Camera, Shapes, Zoom};
 pub use canvases::{CENTRE, Canvases, SPACE, on_screen};
-pub use look::{Beside, COMPARE, ViewRequest, picture_pages};
+pub use look::{Beside, COMPARE, PLOT_PT, ViewRequest, picture_pages};
 pub use zooming::NOTCH;

@@ -112,7 +112,7 @@ impl Compared {
     /// What a reader calls it.
     pub const fn title(self) -> &'static str {
         match self {
-            Self::Gap => "gap",
+            Self::Gap => "lens on the gap",
             Self::Bench => "bench",
             Self::Stacks => "facing stacks",
             Self::Space => "in space",

@@ -5,9 +5,9 @@ use glidewright_choice::{Contributor, Likeness, NoBuilds, Outcome, Share, Varied
 use glidewright_sheet::Tone;
 
 use super::super::Shared;
-use super::{Columns, cell_ui, column_ui, rested_ui};
+use super::{Columns, cell_ui, column_ui, plot_head_ui, rested_ui};
 use crate::commands::{Action, Queue};
-use crate::plots::builds_plot;
+use crate::plots::{builds_plot, titled};
 use crate::state::Found;
 use crate::theme::{FontRole, colour};
 use crate::widgets::{choice_ui, plot_ui, text_scale};
@@ -53,7 +53,7 @@ pub fn builds_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
                     }
                     let down = Layout::top_down(Align::Min);
                     ui.allocate_ui_with_layout(Vec2::new(plot, room.y), down, |ui| {
-                        histogram_ui(ui, shared, &found.outcome);
+                        histogram_ui(ui, shared, &found.outcome, queue);
                     });
                     column_ui(ui, "contributors", contributors, |ui| {
                         contributors_ui(ui, shared, found, queue);
@@ -206,14 +206,16 @@ fn none_ui(ui: &mut Ui, shared: &Shared<'_>, why: &NoBuilds) {
     ui.add(Label::new(words).wrap());
 }
 
-fn histogram_ui(ui: &mut Ui, shared: &Shared<'_>, found: &Outcome) {
+fn histogram_ui(ui: &mut Ui, shared: &Shared<'_>, found: &Outcome, queue: &mut Queue) {
     let units = shared.state.preferences.units();
     if found.histogram.width == 0.0 {
         ui.weak("Every build is left the same.");
         return;
     }
-    let plot = builds_plot("", found, units);
-    ui.weak(format!("Least gap over the stroke, {}: share of builds", units.length.symbol()));
+    let session = &shared.state.session;
+    let plot = builds_plot(&titled(&session.document().name, session.trial(), "builds"), found, units);
+    let words = format!("Least gap over the stroke, {}: share of builds", units.length.symbol());
+    plot_head_ui(ui, &words, &plot, queue);
     plot_ui(ui, "least gaps", &plot, shared.theme);
 }
 

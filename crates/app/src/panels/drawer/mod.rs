@@ -12,6 +12,8 @@ mod trials;
 use egui::{Align, Button, Layout, RichText, ScrollArea, Sense, Ui, Vec2};
 use glidewright_choice::grouped;
 
+use glidewright_sheet::PlotData;
+
 use super::Shared;
 use crate::commands::{Action, Queue};
 use crate::state::Drawer;
@@ -70,6 +72,21 @@ pub fn column_ui(ui: &mut Ui, name: &str, width: f32, add: impl FnOnce(&mut Ui))
             add(ui);
         });
     });
+}
+
+/// What a plot shows, and the way to a picture of it.
+pub fn plot_head_ui(ui: &mut Ui, words: &str, plot: &PlotData, queue: &mut Queue) -> egui::Response {
+    ui.horizontal(|ui| {
+        let head = ui.weak(words);
+        let tip = "Write this plot as PNG, SVG or PDF, or copy it";
+        let button = ui.small_button("Picture…").on_hover_text(tip);
+        let button = button.accessible_name(format!("Picture of: {words}"));
+        if button.clicked() {
+            queue.push(Action::WritePlot(Box::new(plot.clone())));
+        }
+        head.union(button)
+    })
+    .inner
 }
 
 /// How far work beside the window is, or what it came to once it is done; says whether it is to go on (`true`) or to stop.

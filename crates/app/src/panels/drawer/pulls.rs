@@ -1,6 +1,6 @@
 //! Pulls measured with a spring scale, beside what is calculated, and the coefficients they tell.
 
-use egui::{Button, Label, RichText, ScrollArea, Ui};
+use egui::{Align, Button, Label, Layout, RichText, ScrollArea, Ui, Vec2};
 use glidewright_motion::{Calibration, FitOutcome, Fittable, FittedCoefficient, FittedPull};
 use glidewright_project::document::{Choice as _, MeasuredPull, Resistance, Way};
 use glidewright_project::quantity::Quantity;
@@ -9,12 +9,13 @@ use glidewright_project::tolerance::Tolerance;
 use glidewright_sheet::number;
 
 use super::super::{Shared, editor};
-use super::{Columns, cell_ui};
+use super::{Columns, cell_ui, plot_head_ui};
 use crate::commands::{Action, Queue};
+use crate::plots::pulls_plot;
 use crate::state::{Edit, LoadUnit};
 use crate::theme::FontRole;
 use crate::widgets::{
-    Mark, choice_ui, mark_ui, meant, quiet_button, round, section_ui, text_scale, text_ui, value_of,
+    Mark, choice_ui, mark_ui, meant, plot_ui, quiet_button, round, section_ui, text_scale, text_ui, value_of,
 };
 
 const COLUMNS: Columns<'static> = Columns {
@@ -55,10 +56,26 @@ pub fn pulls_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             ui.push_id(("pull", place), |ui| row_ui(ui, shared, place, pull, fitted, &widths, queue));
         }
         if let Some(calibration) = calibration {
-            fit_ui(ui, shared, calibration, queue);
+            ui.horizontal_top(|ui| {
+                let width = (ui.available_width() - PLOT.x * text_scale(ui) - 16.0).max(400.0);
+                let down = Layout::top_down(Align::Min);
+                ui.allocate_ui_with_layout(Vec2::new(width, 0.0), down, |ui| {
+                    fit_ui(ui, shared, calibration, queue);
+                });
+                ui.allocate_ui_with_layout(PLOT * text_scale(ui), down, |ui| {
+                    let units = shared.state.preferences.units();
+                    let title = format!("{}: pulls", shared.state.session.document().name);
+                    let plot = pulls_plot(&title, calibration, units);
+                    plot_head_ui(ui, "Measured against calculated", &plot, queue);
+                    plot_ui(ui, "pulls", &plot, shared.theme);
+                });
+            });
         }
     });
 }
+
+/// Room for the plot at ordinary text size (points).
+const PLOT: Vec2 = Vec2::new(420.0, 260.0);
 
 /// A pull being written down: nothing of it is in the document before the scale's figure is.
 #[derive(Clone, Default)]

@@ -8,9 +8,9 @@ use glidewright_project::formula::plain_number;
 use glidewright_sheet::{ReaderUnits, Unit, number};
 
 use super::super::Shared;
-use super::{column_ui, rested_ui};
+use super::{column_ui, plot_head_ui, rested_ui};
 use crate::commands::{Action, Queue};
-use crate::plots::sweep_plot;
+use crate::plots::{sweep_plot, titled};
 use crate::state::Edit;
 use crate::theme::FontRole;
 use crate::widgets::{
@@ -193,8 +193,11 @@ fn figure_ui(ui: &mut Ui, shared: &Shared<'_>, swept: &Swept, queue: &mut Queue)
     let units = shared.state.preferences.units();
     let told = Told::of(&swept.size, units);
     let figure = shared.state.sweeps.figure();
-    let plot = sweep_plot("", swept, figure, units);
-    let head = ui.weak(format!("{} against {}", plot.up.words(), plot.across.words()));
+    let session = &shared.state.session;
+    let title = titled(&session.document().name, session.trial(), &crate::plots::swept(swept));
+    let plot = sweep_plot(&title, swept, figure, units);
+    let words = format!("{} against {}", plot.up.words(), plot.across.words());
+    let head = plot_head_ui(ui, &words, &plot, queue);
     let pointed = plot_ui(ui, "sweep", &plot, shared.theme);
     let Some(pointed) = pointed else { return };
     let value = taken(swept, told.value(pointed.at.x));

@@ -2,6 +2,7 @@
 //!
 //! # What is where
 //! * how many builds foul: [`Builds`], what it is asked ([`Question`]) and what comes of it ([`Outcome`])
+//! * what could be otherwise, the best first: [`Search`], what it is asked ([`Asked`]) and what comes of it ([`Found`])
 //! * shares with how sure they are: [`Share`], in words: [`percent`], [`grouped`]
 //!
 //! Lengths are mm, unless a size of the document tells its own unit. This crate applies changes to documents and asks the
@@ -9,6 +10,7 @@
 
 mod builds;
 mod question;
+mod search;
 mod share;
 mod words;
 
@@ -17,5 +19,9 @@ pub use builds::{
     MEASURED_LEVEL, NoBuilds, Outcome, Varied,
 };
 pub use question::{Between, Likeness, Question, Standing};
+pub use search::{
+    Aim, Asked, Bought, NoSearch, Offer, Outcome as Found, Place, PlaceKind, Progress, Range, Reach, Row,
+    Search, Stage, Told,
+};
 pub use share::{SHARE_LEVEL, Share};
 pub use words::{grouped, percent};

@@ -9,6 +9,7 @@ mod load;
 mod output;
 mod parts;
 mod picture;
+mod remedies;
 mod solids;
 mod table;
 mod travel;
@@ -45,6 +46,9 @@ enum Verb {
     /// Print what share of builds fouls as their sizes come out, and which size to measure first. Exit status: 0 no
     /// build fouls, 1 some foul, 2 the input can't be used
     Builds(builds::Arguments),
+    /// Search for what cures the findings: other parts, other sizes, the best first. Exit status: 0 something offered, or the
+    /// fixture as it is, has nothing that fails, 1 whatever was found fails, 2 the input can't be used
+    Remedies(Box<remedies::Arguments>),
     /// List parts, and keep a library of one's own: what one has measured, bought and has at hand
     Parts(parts::Arguments),
     /// Print what lets a shell complete this program's arguments
@@ -100,6 +104,7 @@ fn run_verb(arguments: Vec<OsString>, console: &mut Console<'_>) -> Outcome {
         Some(Verb::Solids(arguments)) => solids::run(&arguments, console),
         Some(Verb::Figures(arguments)) => figures::run(&arguments, console),
         Some(Verb::Builds(arguments)) => builds::run(&arguments, console),
+        Some(Verb::Remedies(arguments)) => remedies::run(&arguments, console),
         Some(Verb::Parts(arguments)) => parts::run(&arguments, console),
         Some(Verb::Completions(arguments)) => completions::run(&arguments, Arguments::command(), console),
         Some(Verb::Man) => completions::man(Arguments::command(), console),

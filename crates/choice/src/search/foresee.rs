@@ -24,6 +24,9 @@ type Alone<T> = Vec<Vec<Option<T>>>;
 /// A finding as it stands: its name, how bad it is, and how far its figure lies beyond its limit.
 type Standing = (Name, Severity, Option<f64>);
 
+/// Gaps with more to spare than this are left open (mm; own choice): few changes use it up.
+const NEAR: f64 = 5.0;
+
 /// What changes at each place do to a gap.
 #[derive(Clone, Debug)]
 struct GapRule {
@@ -112,7 +115,7 @@ impl Foresight {
             shape,
         };
         let (fouls, marginal) = (foresight.code("gap.fouls"), foresight.code("gap.marginal"));
-        for figure in now.gaps.values().filter(|figure| figure.spare < 0.0) {
+        for figure in now.gaps.values().filter(|figure| is_near(figure)) {
             let levers = figure.sides.map(|side| lever(space, side));
             // Of a rider with several kinds of stacks it is not known which of them comes near.
             let open = figure.sides.iter().zip(&levers).filter_map(|(side, lever)| {
@@ -175,7 +178,9 @@ impl Foresight {
         let keys_found = keys(found);
         if let [(place, offer)] = chosen.as_slice() {
             let slot = (*place, usize::from(*offer));
-            for (rule, name) in self.gaps.iter_mut().zip(now.gaps.iter().filter(|(_, f)| f.spare < 0.0)) {
+            for (rule, name) in
+                self.gaps.iter_mut().zip(now.gaps.iter().filter(|(_, figure)| is_near(figure)))
+            {
                 let figure = found.gaps.get(name.0).map_or((f64::INFINITY, f64::INFINITY), |f| {
                     let is_sum = f.is_along || !rule.now.is_along;
                     if is_sum { (f.gap, f.spare) } else { (f64::INFINITY, f64::INFINITY) }
@@ -188,7 +193,8 @@ impl Foresight {
             }
             for (key, severity, _) in &keys_found {
                 let is_new = !keys(now).iter().any(|(known, ..)| known == key);
-                if is_new {
+                // Gaps add up: what alone does not widen one enough may do so with others.
+                if is_new && !key.0.starts_with("gap.") {
                     let code = self.code(key.0);
                     let stays = self.shape.iter().map(|offers| vec![false; *offers]).collect();
                     let (key, severity, place, offer) = (*key, *severity, *place, *offer);
@@ -530,6 +536,10 @@ fn keys(found: &Found) -> Vec<Standing> {
 
 fn is_screw(space: &Space, place: usize) -> bool {
     space.stacks.iter().any(|stack| stack.screw == Some(place))
+}
+
+fn is_near(figure: &GapFigure) -> bool {
+    figure.spare < NEAR
 }
 
 const fn is_on_screw(role: Role) -> bool {

@@ -199,7 +199,13 @@ pub(super) fn folded(space: &Space, rows: &[Row], now: &Row, order: &[Aim]) -> V
     let mut sorted: Vec<(&Row, Key)> = rows.iter().chain([now]).map(|row| (row, row.key(order))).collect();
     sorted.sort_by(|a, b| {
         let nearer = || a.0.off.cmp(&b.0.off);
-        a.1.compare(&b.1).then_with(nearer).then_with(|| a.0.words.cmp(&b.0.words))
+        // In no order of riders or places.
+        let words = |row: &Row| {
+            let mut words = row.words.clone();
+            words.sort_unstable();
+            words
+        };
+        a.1.compare(&b.1).then_with(nearer).then_with(|| words(a.0).cmp(&words(b.0)))
     });
     let betters: Vec<Better> = sorted.iter().map(|(row, _)| row.as_better(order)).collect();
     let mut folded: Vec<Row> = Vec::new();

@@ -201,6 +201,7 @@ impl Space {
         let chosen = offer(stack.screw, pick);
         let screw = stack.screws_offered.get(chosen).ok_or(Refusal::NoFixture)?;
         let is_as_now = chosen == 0
+            && !turned
             && stack.pieces.iter().all(|slot| offer(slot.place, pick) == 0)
             && Self::own(stack, &self.as_is()).is_some_and(|now| now == own);
         let needed = all + PITCHES_BEYOND * screw.numbers.pitch;

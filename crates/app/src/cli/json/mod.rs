@@ -9,6 +9,7 @@ mod finding;
 mod line;
 mod rail;
 mod reach;
+pub mod remedies;
 mod rider;
 mod standing;
 
@@ -22,7 +23,7 @@ use serde_json::{Value, json};
 /// Version of a kind's contract; a change that removes or renames something raises it.
 pub fn version(kind: &str) -> u32 {
     match kind {
-        "builds" => 1,
+        "builds" | "remedies" => 1,
         _ => 2,
     }
 }

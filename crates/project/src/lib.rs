@@ -54,9 +54,9 @@ pub use problem::{Place, Problem, Severity, told};
 pub use read::{LARGEST_FILE, Read, parse, read, read_bytes, read_parts};
 pub use readings::read_readings;
 pub use resolve::{
-    Cost, MeasuredSize, NumberSize, Origin, Resolved, SpreadSize, Suiting, cost_of, mass_of_part,
-    measured_sizes, numbers, parts_of_kind, price_at, price_of, resistance_path, resolve, resolve_keeping,
-    resolve_quickly, spread_sizes,
+    Cost, MeasuredSize, NumberSize, Origin, PITCHES_BEYOND, Resolved, SpreadSize, Suiting, cost_of,
+    mass_of_part, measured_sizes, numbers, parts_of_kind, plain_shank, price_at, price_of, resistance_path,
+    resolve, resolve_keeping, resolve_quickly, spread_sizes,
 };
 pub use shapes::{ShapeError, region_from_path};
 pub use suggest::nearest;

@@ -200,7 +200,7 @@ impl Values {
     }
 
     /// What the size in a slot comes to, in the document's unit.
-    pub(crate) fn of_slot(&self, slot: &dyn SizeSlot) -> Option<Toleranced> {
+    pub fn of_slot(&self, slot: &dyn SizeSlot) -> Option<Toleranced> {
         self.size_of(slot.formula()?, slot.tolerance(), slot.quantity(), false).ok()
     }
 

@@ -11,6 +11,7 @@ mod output;
 mod pages;
 mod parts;
 mod picture;
+mod remedies;
 mod solids;
 mod sweep;
 mod table;
@@ -53,6 +54,9 @@ enum Verb {
     Sweep(sweep::Arguments),
     /// Set trials side by side: figures, cost, looks, what differs, and a picture of each at one scale
     Compare(compare::Arguments),
+    /// Search for what cures the findings: other parts, other sizes, the best first. Exit status: 0 something offered, or the
+    /// fixture as it is, has nothing that fails, 1 whatever was found fails, 2 the input can't be used
+    Remedies(Box<remedies::Arguments>),
     /// List parts, and keep a library of one's own: what one has measured, bought and has at hand
     Parts(parts::Arguments),
     /// Print what lets a shell complete this program's arguments
@@ -110,6 +114,7 @@ fn run_verb(arguments: Vec<OsString>, console: &mut Console<'_>) -> Outcome {
         Some(Verb::Builds(arguments)) => builds::run(&arguments, console),
         Some(Verb::Sweep(arguments)) => sweep::run(&arguments, console),
         Some(Verb::Compare(arguments)) => compare::run(&arguments, console),
+        Some(Verb::Remedies(arguments)) => remedies::run(&arguments, console),
         Some(Verb::Parts(arguments)) => parts::run(&arguments, console),
         Some(Verb::Completions(arguments)) => completions::run(&arguments, Arguments::command(), console),
         Some(Verb::Man) => completions::man(Arguments::command(), console),

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use glidewright_choice::{Figure, Likeness};
+use glidewright_choice::{Asked, Figure, Likeness};
 use glidewright_motion::BodyId;
 use glidewright_project::Document;
 use glidewright_project::document::Stocked;
@@ -10,7 +10,7 @@ use glidewright_sheet::PlotData;
 use glidewright_sheet::views::Compared;
 
 use super::Command;
-use crate::state::{Demo, Drawer, Edit, Hint, Preferences, Question};
+use crate::state::{Across, Demo, Drawer, Edit, Hint, Preferences, Question};
 use crate::theme::Paper;
 
 /// Something to do. Panels and views borrow the state, draw it and queue these.
@@ -56,6 +56,14 @@ pub enum Action {
     SweepRange(f64, f64),
     /// Plots another figure against the size.
     SweepShows(Figure),
+    /// Asks something else of the search for remedies.
+    Seek(Box<Asked>),
+    /// Begins the search from what is shown now.
+    SeekFromShown,
+    /// Has something else along the scatter of remedies.
+    SeekAcross(Across),
+    /// Stops searching, or goes on with it.
+    MakeRemedies(bool),
     /// Opens the dialog that writes a plot as a picture.
     WritePlot(Box<PlotData>),
     /// Pictures something else of each trial in a comparison.

@@ -2,10 +2,12 @@
 
 mod builds;
 mod pulls;
+mod remedies;
 mod sweep;
 
 pub use builds::builds_plot;
 pub use pulls::pulls_plot;
+pub use remedies::{place_of, remedies_plot};
 pub use sweep::{sweep_plot, swept};
 
 /// A plot's title: the fixture, its trial, and what is plotted.

@@ -17,8 +17,8 @@ use super::picture::{Making, PictureDialog};
 use crate::commands::{Action, Queue, read_keys};
 use crate::panels;
 use crate::state::{
-    BuildShares, Demo, Drawer, Foresight, Keeping, Looks, Notice, Outlook, OwnLibrary, Preferences, Session,
-    State, Sweeps, WindowPlace, left_behind,
+    BuildShares, Demo, Drawer, Foresight, Keeping, Looks, Notice, Outlook, OwnLibrary, Preferences, Remedies,
+    Session, State, Sweeps, WindowPlace, left_behind,
 };
 use crate::theme;
 use crate::views::{CENTRE, COMPARE, Canvases};
@@ -130,6 +130,7 @@ impl App {
             outlook: Outlook::default(),
             builds: BuildShares::default(),
             sweeps: Sweeps::default(),
+            remedies: Remedies::default(),
             foresight: Foresight::default(),
             play: None,
             own: OwnLibrary::beside(preferences_file.as_deref()),
@@ -310,13 +311,20 @@ impl App {
         let page = self.state.drawer;
         let looks = match page {
             Some(Drawer::Builds) => Looks::Page,
+            Some(Drawer::Sweep | Drawer::Remedies) => Looks::No,
             _ if self.state.centre == COMPARE => Looks::Trials,
             _ if self.state.outlook.is_working() || self.state.is_crowd() => Looks::No,
             _ => Looks::Shown,
         };
         self.state.builds.follow(&self.state.session, looks);
         self.state.sweeps.follow(&self.state.session, page == Some(Drawer::Sweep));
-        let wakes = [self.state.builds.work().wakes_after(), self.state.sweeps.work().wakes_after()];
+        let searches = page == Some(Drawer::Remedies);
+        self.state.remedies.follow(&self.state.session, self.state.own.parts(), searches);
+        let wakes = [
+            self.state.builds.work().wakes_after(),
+            self.state.sweeps.work().wakes_after(),
+            self.state.remedies.work().wakes_after(),
+        ];
         if let Some(left) = wakes.into_iter().flatten().min() {
             ctx.request_repaint_after(left);
         }

@@ -98,6 +98,10 @@ impl App {
                 self.state.sweeps.about(&self.state.session, &path);
                 self.state.drawer = Some(Drawer::Sweep);
             }
+            Action::Seek(asked) => self.state.remedies.ask(*asked),
+            Action::SeekFromShown => self.state.remedies.begin_from_shown(),
+            Action::SeekAcross(across) => self.state.remedies.show(across),
+            Action::MakeRemedies(goes_on) => self.state.remedies.make(goes_on),
             Action::WritePlot(plot) => self.open_plot(ctx, *plot),
             Action::Picture(compared) => self.canvases.compare_by(compared),
             Action::SweepRange(from, to) => self.state.sweeps.range(from, to),

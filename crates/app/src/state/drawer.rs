@@ -9,6 +9,8 @@ pub enum Drawer {
     Builds,
     /// One size over a range.
     Sweep,
+    /// What could be otherwise, the best first.
+    Remedies,
     /// Shared sizes as a sheet.
     Sizes,
     /// Caliper readings of parts.
@@ -23,10 +25,11 @@ pub enum Drawer {
 
 impl Drawer {
     /// All pages in the order of their tabs.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Trials,
         Self::Builds,
         Self::Sweep,
+        Self::Remedies,
         Self::Sizes,
         Self::Readings,
         Self::Pulls,
@@ -40,6 +43,7 @@ impl Drawer {
             Self::Trials => "Trials",
             Self::Builds => "Builds",
             Self::Sweep => "Sweep",
+            Self::Remedies => "Remedies",
             Self::Sizes => "Shared sizes",
             Self::Readings => "Readings",
             Self::Pulls => "Pulls",
@@ -56,6 +60,7 @@ impl Drawer {
                 "What share of builds fouls as their sizes come out, and which size to measure first"
             }
             Self::Sweep => "What becomes of gaps, effort and findings as one size grows, and where it turns",
+            Self::Remedies => "What of tables and sizes cures the findings, the best first",
             Self::Sizes => "Named sizes that formulas refer to",
             Self::Readings => "Caliper readings of parts, beside what their tables state",
             Self::Pulls => "Pulls measured with a spring scale, and the friction they tell",

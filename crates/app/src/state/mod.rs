@@ -23,6 +23,7 @@ mod preferences;
 #[path = "../../../project/tests/common/ram.rs"]
 mod ram;
 mod reading;
+mod remedies;
 mod session;
 mod sweeps;
 mod travel;
@@ -44,6 +45,7 @@ pub use own_library::OwnLibrary;
 pub use play::{Play, PlayChoices, SPEEDS};
 pub use preferences::{Preferences, TEXT_SCALES, WindowPlace, own_library_file, preferences_file};
 pub use reading::{Bench, Reading};
+pub use remedies::{Across, Remedies, foremost};
 pub use session::{ByOthers, Keeping, Origin, Session};
 pub use sweeps::Sweeps;
 
@@ -75,6 +77,8 @@ pub struct State {
     pub builds: BuildShares,
     /// One size over a range.
     pub sweeps: Sweeps,
+    /// What could be otherwise, the best first.
+    pub remedies: Remedies,
     /// What would come of the parts that a list offers.
     pub foresight: Foresight,
     /// The stroke being played.
@@ -95,6 +99,7 @@ impl State {
         self.outlook.work_beside(repaint());
         self.builds.work_beside(repaint());
         self.sweeps.work_beside(repaint());
+        self.remedies.work_beside(repaint());
         self.foresight.work_beside(repaint());
     }
 

@@ -29,8 +29,8 @@ pub use placer::Placer;
 pub use stretches::Stretch;
 pub(crate) use stretches::{carrier, solids_of};
 pub use turning::turning_inertia;
-pub use wheel_solids::inner_ring_radius;
 pub(crate) use wheel_solids::turning_radius;
+pub use wheel_solids::{inner_ring_radius, widest_beside};
 pub use whole_bodies::WholeBodies;
 
 use std::sync::Arc;

@@ -67,5 +67,11 @@ pub(super) fn hub(wheel: &Wheel, middle: DVec3, axis: DVec3) -> Solid {
 /// threaded beside the wheel may reach so far without touching what turns. The outer ring fills as much of the section
 /// as the inner one (common practice, no source).
 pub(crate) fn turning_radius(bearing: &Bearing) -> f64 {
-    0.5 * (bearing.bore + (1.0 - INNER_RING_SHARE) * (bearing.outer - bearing.bore))
+    0.5 * widest_beside(bearing.bore, bearing.outer)
+}
+
+/// Diameter up to which what lies on a bearing of this bore and outer diameter touches its inner ring only (mm): the same as
+/// twice the radius within which the end of a wheel stands still.
+pub fn widest_beside(bore: f64, outer: f64) -> f64 {
+    bore + (1.0 - INNER_RING_SHARE) * (outer - bore)
 }

@@ -36,6 +36,7 @@ use crate::values::Values;
 use catalogue::Catalogue;
 pub use catalogue::{Cost, MeasuredSize, cost_of, measured_sizes, parts_of_kind, price_at, price_of};
 pub use numbers::{NumberSize, numbers};
+pub use screw::{PITCHES_BEYOND, plain_shank};
 pub use spreads::{Origin, SpreadSize, spread_sizes};
 pub use stack::mass_of_part;
 pub use suits::Suiting;

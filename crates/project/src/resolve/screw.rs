@@ -13,7 +13,7 @@ use crate::problem::Problem;
 use crate::size::Length;
 
 /// Pitches of thread that should stand out of a nut (common practice).
-const PITCHES_BEYOND: f64 = 1.0;
+pub const PITCHES_BEYOND: f64 = 1.0;
 
 /// The screw of a stack of pieces, with what ends it.
 pub(super) fn screw(
@@ -139,13 +139,19 @@ impl Threaded {
         }
     }
 
-    /// How far the plain shank of a screw of a length reaches (mm), from where its length counts: what its thread leaves,
-    /// unless it is threaded to the head.
+    /// How far the plain shank of a screw of a length reaches (mm), from where its length counts.
     fn plain_shank(self, length: f64) -> f64 {
-        match self.thread {
-            Some(thread) if length > self.to_head + SAME_LENGTH => (length - thread).max(0.0),
-            _ => 0.0,
-        }
+        plain_shank(self.thread, self.to_head, length)
+    }
+}
+
+/// How far the plain shank of a screw of a length reaches (mm), from where its length counts: what its thread leaves, unless
+/// it is threaded to the head. `thread` is how long its thread is, `None` where it is threaded to the head in every length;
+/// up to the length `to_head` it is all the same.
+pub fn plain_shank(thread: Option<f64>, to_head: f64, length: f64) -> f64 {
+    match thread {
+        Some(thread) if length > to_head + SAME_LENGTH => (length - thread).max(0.0),
+        _ => 0.0,
     }
 }
 

@@ -9,6 +9,7 @@ mod finding;
 mod line;
 mod rail;
 mod reach;
+pub mod remedies;
 mod rider;
 mod standing;
 pub mod sweep;
@@ -24,7 +25,7 @@ use serde_json::{Value, json};
 /// Version of a kind's contract; a change that removes or renames something raises it.
 pub fn version(kind: &str) -> u32 {
     match kind {
-        "builds" | "compare" | "sweep" => 1,
+        "builds" | "compare" | "remedies" | "sweep" => 1,
         _ => 2,
     }
 }

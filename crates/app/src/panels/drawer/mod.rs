@@ -5,6 +5,7 @@ mod costs;
 pub mod library;
 mod pulls;
 mod readings;
+mod remedies;
 mod sizes;
 mod sweep;
 mod trials;
@@ -13,6 +14,8 @@ use egui::{Align, Button, Layout, RichText, ScrollArea, Sense, Ui, Vec2};
 use glidewright_choice::grouped;
 
 use glidewright_sheet::PlotData;
+
+pub use remedies::seek_button_ui;
 
 use super::Shared;
 use crate::commands::{Action, Queue};
@@ -28,6 +31,7 @@ pub fn drawer_ui(ui: &mut Ui, shared: &Shared<'_>, page: Drawer, queue: &mut Que
         Drawer::Trials => trials::trials_ui(ui, shared, queue),
         Drawer::Builds => builds::builds_ui(ui, shared, queue),
         Drawer::Sweep => sweep::sweep_ui(ui, shared, queue),
+        Drawer::Remedies => remedies::remedies_ui(ui, shared, queue),
         Drawer::Sizes => sizes::sizes_ui(ui, shared, queue),
         Drawer::Readings => readings::readings_ui(ui, shared, queue),
         Drawer::Pulls => pulls::pulls_ui(ui, shared, queue),
@@ -46,7 +50,7 @@ pub fn tabs_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
             Drawer::Sizes => document.sizes.entries.len(),
             Drawer::Readings => document.measured.len(),
             Drawer::Pulls => document.pulls.len(),
-            Drawer::Builds | Drawer::Sweep | Drawer::Costs => 0,
+            Drawer::Builds | Drawer::Sweep | Drawer::Remedies | Drawer::Costs => 0,
             Drawer::Library => shared.state.own.parts().parts.len(),
         };
         let chosen = shared.state.drawer == Some(page);

@@ -161,13 +161,25 @@ pub fn change(
 
 /// Makes a trial of some changes, on top of what is tried now, and shows it.
 pub fn try_out(shared: &Shared<'_>, wanted: &str, note: &str, changes: Vec<Change>, queue: &mut Queue) {
+    try_over(shared, shared.state.session.trial(), wanted, note, changes, queue);
+}
+
+/// The same, on top of this trial, or of the fixture as drawn.
+pub fn try_over(
+    shared: &Shared<'_>,
+    over: Option<&str>,
+    wanted: &str,
+    note: &str,
+    changes: Vec<Change>,
+    queue: &mut Queue,
+) {
     let session = &shared.state.session;
     let taken = session.document().trials.iter().map(|trial| trial.name.as_str());
     let name = edit::fresh_name(wanted, taken);
     let trial = Trial {
         name: name.clone(),
         note: note.to_owned(),
-        over: session.trial().map(str::to_owned).into_iter().collect(),
+        over: over.map(str::to_owned).into_iter().collect(),
         changes,
     };
     let add = move |document: &Document| edit::add(document, Addition::Trial(trial.clone()));

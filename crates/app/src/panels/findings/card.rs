@@ -1,9 +1,10 @@
 //! The finding that is open: its reason, its chain of sizes, and its remedies, each to be tried with one click.
 
 use egui::{Atom, AtomExt, Button, CollapsingHeader, Label, Response, RichText, Ui};
-use glidewright_motion::{Chain, Finding, Remedy};
+use glidewright_motion::{Chain, Finding, Remedy, Severity};
 use glidewright_sheet::ReaderUnits;
 
+use super::super::drawer::seek_button_ui;
 use super::super::{Shared, editor};
 use super::words::{figures, mark_of, outcome_words};
 use crate::commands::{Action, Queue};
@@ -54,9 +55,14 @@ pub fn card_ui(ui: &mut Ui, shared: &Shared<'_>, number: usize, finding: &Findin
         CollapsingHeader::new(RichText::new("Which sizes make it").small())
             .show(ui, |ui| chain_ui(ui, chain, unit, queue));
     }
-    if ui.small_button("How is this computed?").on_hover_text("Open the handbook there").clicked() {
-        queue.push(Action::Handbook(about_finding(finding.code)));
-    }
+    ui.horizontal(|ui| {
+        if ui.small_button("How is this computed?").on_hover_text("Open the handbook there").clicked() {
+            queue.push(Action::Handbook(about_finding(finding.code)));
+        }
+        if finding.severity > Severity::Note {
+            seek_button_ui(ui, queue);
+        }
+    });
 }
 
 /// Brings the top of the card into sight, once, whenever another finding is opened.

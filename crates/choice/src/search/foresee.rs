@@ -1,0 +1,603 @@
+//! What can be said of a combination before it is analysed: which findings stay.
+
+use std::collections::HashMap;
+
+use glidewright_motion::{Role, Severity};
+
+use super::foreseen::Foreseen;
+use super::found::{Found, GapFigure, Side};
+use super::place::PlaceKind;
+use super::space::{Pick, Reach, Space, StackState, at, offer};
+
+/// Gaps as sums are as sure as this and a share of what is added up (mm; own choice, held by tests against analysis).
+const SURE: f64 = 0.03;
+const SURE_SHARE: f64 = 0.15;
+/// A figure that is foreseen nearer to its limit than this share of how far it lies beyond now is left open (own choice).
+const OPEN_SHARE: f64 = 0.3;
+
+/// A finding as it is followed: its code, and one of the riders it names.
+type Name = (&'static str, Option<usize>);
+
+/// By place and offer, what is known of each alone.
+type Alone<T> = Vec<Vec<Option<T>>>;
+
+/// A finding as it stands: its name, how bad it is, and how far its figure lies beyond its limit.
+type Standing = (Name, Severity, Option<f64>);
+
+/// Gaps with more to spare than this are left open (mm; own choice): few changes use it up.
+const NEAR: f64 = 5.0;
+
+/// What changes at each place do to a gap.
+#[derive(Clone, Debug)]
+struct GapRule {
+    now: GapFigure,
+    /// Stacks whose reach makes it, by side: number of the stack and what of it.
+    levers: [Option<(usize, Lever)>; 2],
+    /// Riders whose screws are not reckoned with as sums: whatever changes there leaves the gap open.
+    open: Vec<usize>,
+    /// By place and offer: gap and spare alone with it.
+    alone: Alone<(f64, f64)>,
+    fouls: usize,
+    marginal: usize,
+    is_off: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Lever {
+    Nut,
+    End,
+    Head,
+}
+
+impl Lever {
+    fn of(self, reach: &Reach) -> f64 {
+        match self {
+            Self::Nut => reach.nut,
+            Self::End => reach.end,
+            Self::Head => reach.head,
+        }
+    }
+}
+
+/// What changes at each place do to a finding.
+#[derive(Clone, Debug)]
+struct MatterRule {
+    code: usize,
+    key: Name,
+    severity: Severity,
+    over: Option<f64>,
+    /// By place and offer: whether it stays, and how far its figure lies beyond its limit then.
+    alone: Alone<(bool, Option<f64>)>,
+    /// The same of a screw in a length, by stack, offer and length in µm.
+    screws: HashMap<(usize, u8, i64), bool>,
+    /// Combinations in which it is still there, with how far its figure lies beyond its limit there.
+    seen: Vec<(Pick, Option<f64>)>,
+    is_off: bool,
+}
+
+/// A finding that something brings, and what is known not to cure it.
+#[derive(Clone, Debug)]
+struct Cause {
+    key: Name,
+    severity: Severity,
+    code: usize,
+    place: usize,
+    offer: u8,
+    /// By place and offer: it has been seen to stay.
+    stays: Vec<Vec<bool>>,
+    is_off: bool,
+}
+
+/// What is known of which changes do what.
+#[derive(Clone, Debug)]
+pub(super) struct Foresight {
+    codes: Vec<&'static str>,
+    gaps: Vec<GapRule>,
+    matters: Vec<MatterRule>,
+    causes: Vec<Cause>,
+    /// Reach of each stack with one wheel changed, by offer.
+    with_wheel: Vec<Vec<Option<Reach>>>,
+    states: Vec<StackState>,
+    shape: Vec<usize>,
+}
+
+impl Foresight {
+    /// From what there is now.
+    pub fn of(space: &Space, now: &Found, states: Vec<StackState>) -> Self {
+        let shape: Vec<usize> = space.places.iter().map(|place| place.offers.len()).collect();
+        let mut foresight = Self {
+            codes: Vec::new(),
+            gaps: Vec::new(),
+            matters: Vec::new(),
+            causes: Vec::new(),
+            with_wheel: wheels_alone(space),
+            states,
+            shape,
+        };
+        let (fouls, marginal) = (foresight.code("gap.fouls"), foresight.code("gap.marginal"));
+        for figure in now.gaps.values().filter(|figure| is_near(figure)) {
+            let levers = figure.sides.map(|side| lever(space, side));
+            // Of a rider with several kinds of stacks it is not known which of them comes near.
+            let open = figure.sides.iter().zip(&levers).filter_map(|(side, lever)| {
+                (is_on_screw(side.role) && (lever.is_none() || !figure.is_along)).then_some(side.rider?)
+            });
+            foresight.gaps.push(GapRule {
+                now: *figure,
+                levers,
+                open: open.collect(),
+                alone: foresight.blank(),
+                fouls,
+                marginal,
+                is_off: false,
+            });
+        }
+        for (key, severity, over) in keys(now) {
+            if key.0.starts_with("gap.") {
+                continue;
+            }
+            let code = foresight.code(key.0);
+            let (alone, screws, seen) = (foresight.blank(), HashMap::new(), Vec::new());
+            foresight.matters.push(MatterRule {
+                code,
+                key,
+                severity,
+                over,
+                alone,
+                screws,
+                seen,
+                is_off: false,
+            });
+        }
+        foresight
+    }
+
+    fn blank<T: Clone>(&self) -> Alone<T> {
+        self.shape.iter().map(|offers| vec![None; *offers]).collect()
+    }
+
+    fn code(&mut self, code: &'static str) -> usize {
+        match self.codes.iter().position(|known| *known == code) {
+            Some(known) => known,
+            None => {
+                self.codes.push(code);
+                self.codes.len() - 1
+            }
+        }
+    }
+
+    /// Learns from a combination that has been analysed.
+    pub fn learn(
+        &mut self,
+        space: &Space,
+        now: &Found,
+        (pick, states): (&[u8], &[StackState]),
+        found: &Found,
+    ) {
+        let chosen: Vec<(usize, u8)> =
+            pick.iter().copied().enumerate().filter(|(_, offer)| *offer > 0).collect();
+        let keys_found = keys(found);
+        if let [(place, offer)] = chosen.as_slice() {
+            let slot = (*place, usize::from(*offer));
+            for (rule, name) in
+                self.gaps.iter_mut().zip(now.gaps.iter().filter(|(_, figure)| is_near(figure)))
+            {
+                let figure = found.gaps.get(name.0).map_or((f64::INFINITY, f64::INFINITY), |f| {
+                    let is_sum = f.is_along || !rule.now.is_along;
+                    if is_sum { (f.gap, f.spare) } else { (f64::INFINITY, f64::INFINITY) }
+                });
+                put(&mut rule.alone, slot, figure);
+            }
+            for rule in &mut self.matters {
+                let known = keys_found.iter().find(|(key, ..)| *key == rule.key);
+                put(&mut rule.alone, slot, (known.is_some(), known.and_then(|(_, _, over)| *over)));
+            }
+            for (key, severity, _) in &keys_found {
+                let is_new = !keys(now).iter().any(|(known, ..)| known == key);
+                // Gaps add up: what alone does not widen one enough may do so with others.
+                if is_new && !key.0.starts_with("gap.") {
+                    let code = self.code(key.0);
+                    let stays = self.shape.iter().map(|offers| vec![false; *offers]).collect();
+                    let (key, severity, place, offer) = (*key, *severity, *place, *offer);
+                    self.causes.push(Cause { key, severity, code, place, offer, stays, is_off: false });
+                }
+            }
+        }
+        for rule in &mut self.matters {
+            if let Some((_, _, over)) = keys_found.iter().find(|(key, ..)| *key == rule.key) {
+                rule.seen.push((pick.into(), *over));
+            }
+        }
+        // Screws in a length.
+        for (number, (stack, state)) in space.stacks.iter().zip(states).enumerate() {
+            if !state.screw_changed {
+                continue;
+            }
+            let key = (number, stack.screw.map_or(0, |place| at(pick, place)), microns(state.length));
+            for rule in &mut self.matters {
+                let is_there = keys_found.iter().any(|(key, ..)| *key == rule.key);
+                if is_there {
+                    rule.screws.insert(key, true);
+                } else if chosen.len() == 1 {
+                    rule.screws.insert(key, false);
+                }
+            }
+        }
+        for cause in &mut self.causes {
+            let has = at(pick, cause.place) == cause.offer;
+            if has && keys_found.iter().any(|(key, ..)| *key == cause.key) {
+                for (place, offer) in &chosen {
+                    if let Some(slot) =
+                        cause.stays.get_mut(*place).and_then(|o| o.get_mut(usize::from(*offer)))
+                    {
+                        *slot = true;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Findings that are sure to be there, of a combination of which `known` places and stacks are decided; the others could
+    /// be whatever cures most.
+    pub fn foresee(
+        &self,
+        space: &Space,
+        pick: &[u8],
+        states: &[Option<StackState>],
+        known: &[bool],
+    ) -> Foreseen {
+        let mut foreseen = Foreseen::default();
+        for rule in self.gaps.iter().filter(|rule| !rule.is_off) {
+            let Some((gap, spare, added)) = self.gap(space, rule, pick, states, known) else { continue };
+            let doubt = SURE + SURE_SHARE * added;
+            if gap < -doubt {
+                foreseen.add(Severity::Fails, rule.fouls);
+            } else if spare < -doubt {
+                // Near to nothing it may be more than that: what is less is sure.
+                foreseen.add(Severity::Marginal, rule.marginal);
+            }
+        }
+        for rule in self.matters.iter().filter(|rule| !rule.is_off) {
+            let is_decided = known.iter().all(|known| *known);
+            if self.stays(space, rule, pick, states, known)
+                || (is_decided && self.stays_beside(space, rule, pick, states))
+            {
+                foreseen.add(rule.severity, rule.code);
+            }
+        }
+        for cause in self.causes.iter().filter(|cause| !cause.is_off) {
+            if known.get(cause.place) != Some(&true) || at(pick, cause.place) != cause.offer {
+                continue;
+            }
+            let stays = pick.iter().enumerate().all(|(place, offer)| match known.get(place) {
+                Some(true) => {
+                    let seen = cause.stays.get(place).and_then(|seen| seen.get(usize::from(*offer)));
+                    *offer == 0 || place == cause.place || seen == Some(&true)
+                }
+                _ => cause.stays.get(place).is_some_and(|seen| seen.iter().skip(1).all(|seen| *seen)),
+            });
+            if stays {
+                foreseen.add(cause.severity, cause.code);
+            }
+        }
+        foreseen
+    }
+
+    /// Gap and spare as sums, and how much was added up; nothing where that is left open.
+    fn gap(
+        &self,
+        space: &Space,
+        rule: &GapRule,
+        pick: &[u8],
+        states: &[Option<StackState>],
+        known: &[bool],
+    ) -> Option<(f64, f64, f64)> {
+        let (mut gap, mut spare, mut added) = (rule.now.gap, rule.now.spare, 0.0);
+        let mut counted = vec![false; pick.len()];
+        for (number, lever) in rule.levers.iter().flatten() {
+            let stack = space.stacks.get(*number)?;
+            let state = states.get(*number).copied().flatten()?;
+            let now = self.states.get(*number)?;
+            if state.turned {
+                return None;
+            }
+            let wheel = stack.wheel.and_then(|wheel| stack.pieces.get(wheel)?.place);
+            let mut reach = lever.of(&now.reach);
+            if let Some(wheel) = wheel.filter(|wheel| at(pick, *wheel) > 0) {
+                let (g, s) = entry(&rule.alone, wheel, at(pick, wheel))?;
+                if !(g.is_finite() && s.is_finite()) {
+                    return None;
+                }
+                gap += g - rule.now.gap;
+                spare += s - rule.now.spare;
+                added += (g - rule.now.gap).abs();
+                reach = lever.of(&(*self.with_wheel.get(*number)?.get(usize::from(at(pick, wheel)))?)?);
+                if let Some(slot) = counted.get_mut(wheel) {
+                    *slot = true;
+                }
+            }
+            let less = reach - lever.of(&state.reach);
+            gap += less;
+            spare += less;
+            for place in stack.places().chain(stack.hangs_on.iter().copied()) {
+                if let Some(slot) = counted.get_mut(place) {
+                    *slot = true;
+                }
+            }
+        }
+        for rider in &rule.open {
+            let here = |stack: &&super::space::StackPlaces| stack.rider == *rider;
+            for (stack, state) in space.stacks.iter().zip(states).filter(|(stack, _)| here(stack)) {
+                let state = (*state)?;
+                let any = stack.places().any(|place| at(pick, place) > 0 || known.get(place) != Some(&true));
+                if any || state.screw_changed {
+                    return None;
+                }
+            }
+        }
+        for (place, offer) in pick.iter().enumerate() {
+            if counted.get(place) == Some(&true) {
+                continue;
+            }
+            let (g, s) = if known.get(place) == Some(&true) {
+                if *offer == 0 {
+                    continue;
+                }
+                match entry(&rule.alone, place, *offer) {
+                    Some(alone) => alone,
+                    // A screw that is the same alone moves nothing but what is on it.
+                    None if is_screw(space, place) => continue,
+                    None => return None,
+                }
+            } else if is_screw(space, place) {
+                continue;
+            } else {
+                best(&rule.alone, place, &rule.now)?
+            };
+            if !(g.is_finite() && s.is_finite()) {
+                return None;
+            }
+            gap += g - rule.now.gap;
+            spare += s - rule.now.spare;
+            added += (g - rule.now.gap).abs();
+        }
+        Some((gap, spare, added))
+    }
+
+    fn stays(
+        &self,
+        space: &Space,
+        rule: &MatterRule,
+        pick: &[u8],
+        states: &[Option<StackState>],
+        known: &[bool],
+    ) -> bool {
+        let mut over = rule.over;
+        let mut beyond = |there: Option<f64>| {
+            over = match (over, rule.over, there) {
+                (Some(sum), Some(now), Some(there)) => Some(sum + (there - now)),
+                _ => None,
+            };
+        };
+        for (place, chosen) in pick.iter().enumerate() {
+            if known.get(place) == Some(&true) {
+                if *chosen == 0 {
+                    continue;
+                }
+                match entry(&rule.alone, place, *chosen) {
+                    Some((true, there)) => beyond(there),
+                    // A screw that is the same alone has not been looked at alone.
+                    None if is_screw(space, place) => {}
+                    _ => return false,
+                }
+            } else {
+                let offers = rule.alone.get(place).map(Vec::as_slice).unwrap_or_default();
+                if is_screw(space, place) && !self.screws_stay(space, rule, place) {
+                    return false;
+                }
+                let not_alone =
+                    |alone: &&Option<(bool, Option<f64>)>| alone.is_some() || !is_screw(space, place);
+                let offers: Vec<_> =
+                    offers.iter().take(1).chain(offers.iter().skip(1).filter(not_alone)).collect();
+                if !offers.iter().skip(1).all(|alone| matches!(alone, Some((true, _)))) {
+                    return false;
+                }
+                let nearest = |a: &f64, b: &f64| a.abs().total_cmp(&b.abs());
+                let others = offers.iter().copied().flatten().filter_map(|alone| alone.1).chain(rule.over);
+                beyond(others.min_by(nearest));
+            }
+        }
+        for (number, (stack, state)) in space.stacks.iter().zip(states).enumerate() {
+            if let Some(state) = state.filter(|state| state.screw_changed) {
+                let key = (number, offer(stack.screw, pick) as u8, microns(state.length));
+                if rule.screws.get(&key) != Some(&true) {
+                    return false;
+                }
+            }
+        }
+        match (rule.over, over) {
+            (Some(now), Some(then)) if now != 0.0 => then / now > OPEN_SHARE,
+            _ => true,
+        }
+    }
+
+    /// Whether a finding is there in a combination that differs little: in no more than two places, by what does not cure it
+    /// alone and would have to do five times as much to bring its figure to its limit.
+    fn stays_beside(
+        &self,
+        space: &Space,
+        rule: &MatterRule,
+        pick: &[u8],
+        states: &[Option<StackState>],
+    ) -> bool {
+        const PLACES: usize = 2;
+        const TIMES: f64 = 5.0;
+        let alone = |place: usize, offer: u8| match offer {
+            0 => Some((true, rule.over)),
+            _ => entry(&rule.alone, place, offer),
+        };
+        rule.seen.iter().any(|(seen, over)| {
+            let differ = seen.iter().zip(pick).enumerate().filter(|(_, (seen, own))| seen != own);
+            if differ.clone().count() > PLACES {
+                return false;
+            }
+            let mut by = Some(0.0);
+            for (place, (seen, own)) in differ {
+                // What is left away may be what brought it.
+                let is_size = space.places.get(place).is_some_and(|place| place.kind == PlaceKind::Size);
+                if *own == 0 || (*seen > 0 && !is_size) {
+                    return false;
+                }
+                let screw = space.stacks.iter().position(|stack| stack.screw == Some(place));
+                if let Some(number) = screw {
+                    let state = states.get(number).copied().flatten();
+                    let stays = state.is_some_and(|state| {
+                        !state.screw_changed
+                            || rule.screws.get(&(number, *own, microns(state.length))) == Some(&true)
+                    });
+                    if !stays {
+                        return false;
+                    }
+                }
+                let (Some((_, before)), Some((true, after))) = (alone(place, *seen), alone(place, *own))
+                else {
+                    return false;
+                };
+                by = match (by, before, after) {
+                    (Some(by), Some(before), Some(after)) => Some(by + (after - before).abs()),
+                    _ => None,
+                };
+            }
+            match (*over, by) {
+                (Some(over), Some(by)) => over.abs() > TIMES * by,
+                (Some(_), None) => false,
+                _ => true,
+            }
+        })
+    }
+
+    /// Whether a finding stays whatever screw in whatever length is at a place.
+    fn screws_stay(&self, space: &Space, rule: &MatterRule, place: usize) -> bool {
+        let stacks = space.stacks.iter().enumerate().filter(|(_, stack)| stack.screw == Some(place));
+        stacks.into_iter().all(|(number, _)| {
+            let mut seen = rule.screws.iter().filter(|((stack, ..), _)| *stack == number).peekable();
+            seen.peek().is_some() && seen.all(|(_, stays)| *stays)
+        })
+    }
+
+    /// Lets go of what was foreseen wrongly; gives how many findings were foreseen that are not there.
+    pub fn correct(&mut self, foreseen: Foreseen, found: &Found) -> u32 {
+        let there = |code: &str, severity: Severity| {
+            found.matters.iter().any(|matter| matter.code == code && matter.severity >= severity)
+        };
+        let mut wrong = 0;
+        for (number, code) in self.codes.iter().enumerate() {
+            let bit = 1_u64.checked_shl(number as u32).unwrap_or(0);
+            let fails = foreseen.fails & bit != 0 && !there(code, Severity::Fails);
+            // A gap that was foreseen to be small may foul.
+            let marginal = foreseen.marginal & bit != 0
+                && !there(code, Severity::Marginal)
+                && !(*code == "gap.marginal" && there("gap.fouls", Severity::Fails));
+            if fails || marginal {
+                wrong += 1;
+                self.gaps
+                    .iter_mut()
+                    .filter(|rule| rule.fouls == number || rule.marginal == number)
+                    .for_each(|rule| rule.is_off = true);
+                self.matters
+                    .iter_mut()
+                    .filter(|rule| rule.code == number)
+                    .for_each(|rule| rule.is_off = true);
+                self.causes
+                    .iter_mut()
+                    .filter(|cause| cause.code == number)
+                    .for_each(|cause| cause.is_off = true);
+            }
+        }
+        wrong
+    }
+}
+
+/// Findings that are counted, each rider's by itself, the worst of each.
+fn keys(found: &Found) -> Vec<Standing> {
+    let mut keys: Vec<Standing> = Vec::new();
+    for matter in &found.matters {
+        let riders = matter.riders.iter().map(|rider| Some(*rider));
+        let whole = matter.riders.is_empty().then_some(None);
+        for rider in riders.chain(whole) {
+            let key = (matter.code, rider);
+            match keys.iter_mut().find(|(known, ..)| *known == key) {
+                Some(known) => known.1 = known.1.max(matter.severity),
+                None => keys.push((key, matter.severity, matter.over)),
+            }
+        }
+    }
+    keys
+}
+
+fn is_screw(space: &Space, place: usize) -> bool {
+    space.stacks.iter().any(|stack| stack.screw == Some(place))
+}
+
+fn is_near(figure: &GapFigure) -> bool {
+    figure.spare < NEAR
+}
+
+const fn is_on_screw(role: Role) -> bool {
+    matches!(role, Role::Nut | Role::ScrewEnd | Role::Head)
+}
+
+/// The stack whose reach makes a side of a gap, where a rider has but one kind of stack.
+fn lever(space: &Space, side: Side) -> Option<(usize, Lever)> {
+    let rider = side.rider?;
+    let lever = match side.role {
+        Role::Nut => Lever::Nut,
+        Role::ScrewEnd => Lever::End,
+        Role::Head => Lever::Head,
+        _ => return None,
+    };
+    let mut here = space.stacks.iter().enumerate().filter(|(_, stack)| stack.rider == rider);
+    let (number, stack) = here.next()?;
+    (here.next().is_none() && stack.is_all_of_rider).then_some((number, lever))
+}
+
+fn wheels_alone(space: &Space) -> Vec<Vec<Option<Reach>>> {
+    let alone = |stack: &super::space::StackPlaces| -> Vec<Option<Reach>> {
+        let place = stack.wheel.and_then(|wheel| stack.pieces.get(wheel)?.place);
+        let Some(place) = place else { return Vec::new() };
+        let offers = space.places.get(place).map_or(0, |place| place.offers.len());
+        (0..offers)
+            .map(|offer| {
+                let mut pick = space.as_is();
+                if let Some(slot) = pick.get_mut(place) {
+                    *slot = offer as u8;
+                }
+                space.state(stack, &pick).ok().map(|state| state.reach)
+            })
+            .collect()
+    };
+    space.stacks.iter().map(alone).collect()
+}
+
+fn put<T>(table: &mut [Vec<Option<T>>], (place, offer): (usize, usize), value: T) {
+    if let Some(slot) = table.get_mut(place).and_then(|offers| offers.get_mut(offer)) {
+        *slot = Some(value);
+    }
+}
+
+fn entry<T: Copy>(table: &[Vec<Option<T>>], place: usize, offer: u8) -> Option<T> {
+    table.get(place)?.get(usize::from(offer)).copied().flatten()
+}
+
+/// The most a place can do for a gap; nothing where one of its offers is not known.
+fn best(table: &[Vec<Option<(f64, f64)>>], place: usize, now: &GapFigure) -> Option<(f64, f64)> {
+    let mut best = (now.gap, now.spare);
+    for alone in table.get(place)?.iter().skip(1) {
+        let (gap, spare) = (*alone)?;
+        best = (best.0.max(gap), best.1.max(spare));
+    }
+    Some(best)
+}
+
+fn microns(length: f64) -> i64 {
+    (length * 1e3).round() as i64
+}

@@ -26,6 +26,17 @@ pub fn place_of(row: &Row, across: Across, units: ReaderUnits) -> Option<DVec2> 
     Some(DVec2::new(takes, gap))
 }
 
+/// The kind of wheel a row goes by: its own while it has but one and there are forms left to tell it by.
+fn kind_of(row: &Row, known: &[PlotDots]) -> String {
+    let name = match row.wheels.as_slice() {
+        [] => "no wheels".to_owned(),
+        [one] => one.clone(),
+        _ => "several kinds of wheels".to_owned(),
+    };
+    let has_room = known.len() + 2 < LOOKS.len() || known.iter().any(|dots| dots.name == name);
+    if has_room { name } else { "other wheels".to_owned() }
+}
+
 /// Rows as dots, wheels by their form, and joined what nothing else beats in both.
 pub fn remedies_plot(title: &str, found: &Found, across: Across, units: ReaderUnits) -> PlotData {
     let mut dots: Vec<PlotDots> = Vec::new();
@@ -33,7 +44,7 @@ pub fn remedies_plot(title: &str, found: &Found, across: Across, units: ReaderUn
     for (number, row) in found.rows.iter().enumerate() {
         let Some(at) = place_of(row, across, units) else { continue };
         all.push(at);
-        let name = if row.wheels.is_empty() { "no wheels".to_owned() } else { row.wheels.join(", ") };
+        let name = kind_of(row, &dots);
         let words = format!("{}: {}", number + 1, row.words.join("; "));
         match dots.iter_mut().find(|known| known.name == name) {
             Some(known) => known.dots.push((at, words)),

@@ -15,7 +15,7 @@ use crate::widgets::{Mark, choice_ui, mark_ui, named_row, plot_ui, text_scale};
 
 /// Widths at ordinary text size (points): of what is asked, and the least of the rows and of the scatter.
 const ASKED: f32 = 270.0;
-const ROWS: f32 = 620.0;
+const ROWS: f32 = 600.0;
 const SCATTER: f32 = 280.0;
 
 /// So many rows are shown.
@@ -146,13 +146,13 @@ fn nothing_ui(ui: &mut Ui, why: &NoSearch) {
 const COLUMNS: Columns<'static> = Columns {
     heads: &[
         ("", 26.0),
-        ("", 84.0),
-        ("changed", 56.0),
-        ("to buy", 96.0),
-        ("least gap", 66.0),
-        ("foul", 52.0),
-        ("what", 0.0),
-        ("", 40.0),
+        ("findings", 96.0),
+        ("changed", 60.0),
+        ("to buy", 0.0),
+        ("least gap", 76.0),
+        ("effort", 66.0),
+        ("builds foul", 76.0),
+        ("", 44.0),
     ],
 };
 
@@ -188,7 +188,7 @@ fn row_ui(
     queue: &mut Queue,
 ) {
     let units = shared.state.preferences.units();
-    let [rank, wrong, changed, buy, gap, foul, what, try_it] = widths else { return };
+    let [rank, wrong, changed, buy, gap, effort, foul, try_it] = widths else { return };
     ui.horizontal(|ui| {
         cell_ui(ui, *rank, |ui| ui.weak((number_of + 1).to_string()));
         cell_ui(ui, *wrong, |ui| {
@@ -217,10 +217,11 @@ fn row_ui(
             let between = row.least_between.as_ref().map_or_else(String::new, |[a, b]| format!("{a}\n{b}"));
             ui.add(Label::new(words).truncate()).on_hover_text(between);
         });
-        cell_ui(ui, *foul, |ui| ui.weak(row.builds.map_or_else(|| "–".to_owned(), |b| percent(b.share))));
-        cell_ui(ui, *what, |ui| {
-            ui.add(Label::new(row.words.join("; ")).truncate()).on_hover_text(about(row));
+        cell_ui(ui, *effort, |ui| {
+            let words = row.effort.filter(|effort| effort.is_finite()).map(|effort| units.force(effort, 2));
+            ui.add(Label::new(words.unwrap_or_else(|| "–".to_owned())).truncate());
         });
+        cell_ui(ui, *foul, |ui| ui.weak(row.builds.map_or_else(|| "–".to_owned(), |b| percent(b.share))));
         cell_ui(ui, *try_it, |ui| {
             let tip = "Make a trial of it and show that; the fixture itself stays as it is";
             let button = ui.small_button("Try").on_hover_text(tip);
@@ -229,6 +230,16 @@ fn row_ui(
             }
         });
     });
+    ui.horizontal_top(|ui| {
+        ui.add_space(rank + ui.spacing().item_spacing.x);
+        let like = match row.alike.len() {
+            0 => String::new(),
+            more => format!(" (and {more} like it)"),
+        };
+        let words = RichText::new(format!("{}{like}", row.words.join("; ")));
+        ui.add(Label::new(words).wrap()).on_hover_text(about(row));
+    });
+    ui.add_space(3.0);
 }
 
 /// What has to be bought, a part a line.
@@ -245,9 +256,7 @@ fn about(row: &Row) -> String {
         lines.push(format!("least sure: {part}, {}", certainty.says()));
     }
     lines.extend(row.brought.iter().map(|told| format!("brings: {}", told.title)));
-    if !row.alike.is_empty() {
-        lines.push(format!("and {} like it", row.alike.len()));
-    }
+    lines.extend(row.alike.iter().take(8).map(|words| format!("or: {}", words.join("; "))));
     lines.join("\n")
 }
 
@@ -270,7 +279,7 @@ fn scatter_ui(ui: &mut Ui, shared: &Shared<'_>, found: &Found, queue: &mut Queue
         if let Some(chosen) = choice_ui(ui, "Along the plot", now, &words, width) {
             queue.push(Action::SeekAcross(if chosen == 1 { Across::Cost } else { Across::Changed }));
         }
-        plot_head_ui(ui, "against the least gap; click tries", &plot, queue);
+        plot_head_ui(ui, "against the gap", &plot, queue);
     });
     let Some(pointed) = plot_ui(ui, "remedies", &plot, shared.theme) else { return };
     let Some((low, high)) = plot.bounds().filter(|_| pointed.clicked) else { return };

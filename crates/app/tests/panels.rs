@@ -611,11 +611,48 @@ fn a_size_is_swept_and_a_value_taken() {
     assert_eq!(tightest(&harness), before);
 }
 
+/// Remedies are searched on their page, from the finding they are for; one click makes a trial, and the rows stay.
+#[test]
+fn remedies_are_searched_and_one_is_tried() {
+    let mut harness = open();
+    press(&mut harness, "Search remedies");
+    let start = Instant::now();
+    while state(&harness).remedies.places().is_empty() {
+        assert!(start.elapsed() < Duration::from_secs(60), "no places come");
+        std::thread::sleep(Duration::from_millis(5));
+        settle(&mut harness);
+    }
+    // What stays makes the search small.
+    for words in ["washers", "thin rings", "spacers", "wheels", "which way round screws are"] {
+        if harness.query_by_label(words).is_some() {
+            click(&mut harness, words);
+        }
+    }
+    assert!(!state(&harness).remedies.asked().locked.is_empty());
+    built(&mut harness);
+    let rows = state(&harness).remedies.outcome().unwrap().as_ref().unwrap().rows.len();
+    assert!(rows > 0);
+    nameless(&harness, "Remedies");
+    let trials = state(&harness).session.document().trials.len();
+    press(&mut harness, "Try row 1");
+    settle(&mut harness);
+    assert_eq!(state(&harness).session.document().trials.len(), trials + 1);
+    assert!(state(&harness).session.trial().is_some());
+    built(&mut harness);
+    assert_eq!(state(&harness).remedies.outcome().unwrap().as_ref().unwrap().rows.len(), rows);
+    harness.get_by_label("From what is shown");
+}
+
 /// Runs until there is nothing more to work out on the page.
 fn built(harness: &mut Harness<'_, App>) {
     let start = Instant::now();
     settle(harness);
-    while state(harness).builds.work().is_working() || state(harness).sweeps.work().is_working() {
+    let is_working = |state: &glidewright::State| {
+        state.builds.work().is_working()
+            || state.sweeps.work().is_working()
+            || state.remedies.work().is_working()
+    };
+    while is_working(state(harness)) {
         assert!(start.elapsed() < Duration::from_secs(120), "the work does not end");
         std::thread::sleep(Duration::from_millis(5));
         settle(harness);
@@ -625,7 +662,7 @@ fn built(harness: &mut Harness<'_, App>) {
 #[test]
 fn every_field_has_a_name() {
     let mut harness = open();
-    let pages = ["Trials", "Builds", "Sweep", "Shared sizes", "Readings", "Pulls", "Costs"];
+    let pages = ["Trials", "Builds", "Sweep", "Remedies", "Shared sizes", "Readings", "Pulls", "Costs"];
     let mut parts: Vec<String> = Vec::new();
     for text in [
         "rail",

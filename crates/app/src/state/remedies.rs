@@ -221,3 +221,77 @@ fn search(sought: &Sought, progress: &Progress, tell: &dyn Fn(Told)) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use glidewright_project::document::PartsFile;
+    use glidewright_project::edit::Addition;
+    use glidewright_project::{demo, edit};
+
+    use super::*;
+    use crate::state::{Demo, Edit, Origin};
+
+    /// A search of the demo that is soon done: sizes and parts stay, but for what findings offer besides.
+    fn begun() -> (Remedies, Session) {
+        let mut remedies = Remedies::default();
+        remedies.work_beside(|| {});
+        let locked = ["screw", "nut", "washer", "shim", "wheel", "round"].map(str::to_owned).to_vec();
+        remedies.ask(Asked { locked, finalists: 0, analyses: 60, ..Asked::default() });
+        (remedies, Session::new(demo().expect("a demo"), Origin::Demo(Demo::SeedlingLift)))
+    }
+
+    fn worked_out(remedies: &mut Remedies, session: &Session) {
+        let start = Instant::now();
+        remedies.follow(session, &PartsFile::default(), true);
+        while remedies.work().is_working() {
+            assert!(start.elapsed() < Duration::from_secs(120), "it does not end");
+            std::thread::sleep(Duration::from_millis(2));
+            remedies.follow(session, &PartsFile::default(), true);
+        }
+    }
+
+    fn found(remedies: &Remedies) -> Arc<Found> {
+        Arc::clone(remedies.outcome().unwrap().as_ref().unwrap())
+    }
+
+    #[test]
+    fn rows_come_and_stay_while_trials_are_made_of_them() {
+        let (mut remedies, mut session) = begun();
+        remedies.follow(&session, &PartsFile::default(), false);
+        assert!(!remedies.work().is_working(), "nobody looks");
+        worked_out(&mut remedies, &session);
+        let rows = found(&remedies);
+        assert!(!rows.rows.is_empty() && rows.progress.is_done);
+        let trial = rows.rows[0].trial("first", remedies.from());
+        let add = move |document: &Document| edit::add(document, Addition::Trial(trial.clone()));
+        session.edit(&Edit::make("trials", add)).unwrap();
+        session.seal();
+        session.choose_trial(Some("first"));
+        worked_out(&mut remedies, &session);
+        assert!(Arc::ptr_eq(&found(&remedies), &rows), "a trial more changes nothing of it");
+        assert_eq!(remedies.from(), None);
+        remedies.begin_from_shown();
+        worked_out(&mut remedies, &session);
+        assert_eq!(remedies.from(), Some("first"));
+        assert!(!Arc::ptr_eq(&found(&remedies), &rows));
+    }
+
+    #[test]
+    fn a_change_or_another_question_begins_anew() {
+        let (mut remedies, mut session) = begun();
+        worked_out(&mut remedies, &session);
+        let before = found(&remedies);
+        session.edit(&Edit::set("sizes/tie", "17")).unwrap();
+        session.seal();
+        worked_out(&mut remedies, &session);
+        assert!(!Arc::ptr_eq(&found(&remedies), &before));
+        remedies.ask(Asked { order: foremost(Aim::Cost), ..remedies.asked().clone() });
+        assert!(remedies.outcome().is_none(), "of another question");
+        assert_eq!(remedies.asked().order.len(), Aim::ALL.len());
+        let everything = ["screw", "nut", "washer", "shim", "spacer", "wheel", "round", "size", "remedy"];
+        remedies.ask(Asked { locked: everything.map(str::to_owned).to_vec(), ..Asked::default() });
+        worked_out(&mut remedies, &session);
+        let why = remedies.outcome().unwrap().as_ref().unwrap_err();
+        assert!(matches!(**why, NoSearch::NothingOpen { .. }), "{why:?}");
+    }
+}

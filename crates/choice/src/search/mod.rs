@@ -46,7 +46,7 @@ use aim::{Key, whole_order};
 use configs::Block;
 use foresee::Foresight;
 use found::{Found, find, with_changes};
-use space::{Pick, Refusal, Space, StackState, is_error};
+use space::{Pick, Space, StackState, is_error};
 use walk::{Better, Kept, Walk};
 
 /// Why there is no search.
@@ -415,13 +415,11 @@ impl Search {
                 if let Some(slot) = pick.get_mut(place) {
                     *slot = offer as u8;
                 }
-                // One that is not to be had alone tells nothing, but that of a part that is not at hand does.
-                if !matches!(self.space.states(&pick), Err(refusal) if refusal != Refusal::NotAtHand) {
+                if self.space.states(&pick).is_ok() {
                     picks.push(pick);
                 }
             }
         }
-        picks.retain(|pick| self.space.states(pick).is_ok());
         picks
     }
 

@@ -40,6 +40,8 @@ struct GapRule {
     fouls: usize,
     marginal: usize,
     is_off: bool,
+    /// Places that do anything to it but by reach, and the most each can do; nothing where one of its offers is not known.
+    touching: Vec<(usize, Option<(f64, f64)>)>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -73,6 +75,8 @@ struct MatterRule {
     /// Combinations in which it is still there, with how far its figure lies beyond its limit there.
     seen: Vec<(Pick, Option<f64>)>,
     is_off: bool,
+    /// Places that do anything to it, and what of its figure the best of each leaves; nothing where one may cure it.
+    touching: Vec<(usize, Option<Option<f64>>)>,
 }
 
 /// A finding that something brings, and what is known not to cure it.
@@ -129,6 +133,7 @@ impl Foresight {
                 fouls,
                 marginal,
                 is_off: false,
+                touching: Vec::new(),
             });
         }
         for (key, severity, over) in keys(now) {
@@ -137,6 +142,7 @@ impl Foresight {
             }
             let code = foresight.code(key.0);
             let (alone, screws, seen) = (foresight.blank(), HashMap::new(), Vec::new());
+            let touching = Vec::new();
             foresight.matters.push(MatterRule {
                 code,
                 key,
@@ -146,6 +152,7 @@ impl Foresight {
                 screws,
                 seen,
                 is_off: false,
+                touching,
             });
         }
         foresight
@@ -236,6 +243,61 @@ impl Foresight {
         }
     }
 
+    /// Takes stock of what has been learnt, before a walk.
+    pub fn settle(&mut self, space: &Space) {
+        let screws: Vec<bool> = (0..self.shape.len()).map(|place| is_screw(space, place)).collect();
+        let is_screw = |place: usize| screws.get(place) == Some(&true);
+        for rule in &mut self.gaps {
+            let by_reach: Vec<usize> = rule
+                .levers
+                .iter()
+                .flatten()
+                .filter_map(|(number, _)| space.stacks.get(*number))
+                .flat_map(|stack| stack.places().chain(stack.hangs_on.iter().copied()))
+                .collect();
+            let now = (rule.now.gap, rule.now.spare);
+            let others = (0..self.shape.len()).filter(|place| !by_reach.contains(place));
+            let touching = others.filter(|place| {
+                let offers = rule.alone.get(*place).map(Vec::as_slice).unwrap_or_default();
+                offers.iter().skip(1).any(|alone| match alone {
+                    Some(alone) => *alone != now,
+                    // A screw that is the same alone moves nothing but what is on it.
+                    None => !is_screw(*place),
+                })
+            });
+            let touching: Vec<usize> = touching.collect();
+            rule.touching = touching
+                .into_iter()
+                .map(|place| {
+                    let most = if is_screw(place) { Some(now) } else { best(&rule.alone, place, &rule.now) };
+                    (place, most)
+                })
+                .collect();
+        }
+        let stay: Vec<Vec<bool>> = self
+            .matters
+            .iter()
+            .map(|rule| {
+                let places = 0..self.shape.len();
+                places.map(|place| !is_screw(place) || self.screws_stay(space, rule, place)).collect()
+            })
+            .collect();
+        for (rule, stay) in self.matters.iter_mut().zip(stay) {
+            rule.touching.clear();
+            for (place, offers) in rule.alone.iter().enumerate() {
+                let others = offers.iter().skip(1).filter(|alone| alone.is_some() || !is_screw(place));
+                let stays = stay.get(place) == Some(&true)
+                    && others.clone().all(|alone| matches!(alone, Some((true, _))));
+                let overs = || others.clone().copied().flatten().filter_map(|alone| alone.1);
+                let is_idle = stays && !is_screw(place) && overs().all(|over| Some(over) == rule.over);
+                if !is_idle {
+                    let nearest = overs().chain(rule.over).min_by(|a, b| a.abs().total_cmp(&b.abs()));
+                    rule.touching.push((place, stays.then_some(nearest)));
+                }
+            }
+        }
+    }
+
     /// Findings that are sure to be there, of a combination of which `known` places and stacks are decided; the others could
     /// be whatever cures most.
     pub fn foresee(
@@ -247,6 +309,9 @@ impl Foresight {
     ) -> Foreseen {
         let mut foreseen = Foreseen::default();
         for rule in self.gaps.iter().filter(|rule| !rule.is_off) {
+            if foreseen.has(rule.fouls) {
+                continue;
+            }
             let Some((gap, spare, added)) = self.gap(space, rule, pick, states, known) else { continue };
             let doubt = SURE + SURE_SHARE * added;
             if gap < -doubt {
@@ -258,6 +323,9 @@ impl Foresight {
         }
         for rule in self.matters.iter().filter(|rule| !rule.is_off) {
             let is_decided = known.iter().all(|known| *known);
+            if foreseen.has(rule.code) {
+                continue;
+            }
             if self.stays(space, rule, pick, states, known)
                 || (is_decided && self.stays_beside(space, rule, pick, states))
             {
@@ -292,7 +360,6 @@ impl Foresight {
         known: &[bool],
     ) -> Option<(f64, f64, f64)> {
         let (mut gap, mut spare, mut added) = (rule.now.gap, rule.now.spare, 0.0);
-        let mut counted = vec![false; pick.len()];
         for (number, lever) in rule.levers.iter().flatten() {
             let stack = space.stacks.get(*number)?;
             let state = states.get(*number).copied().flatten()?;
@@ -311,18 +378,10 @@ impl Foresight {
                 spare += s - rule.now.spare;
                 added += (g - rule.now.gap).abs();
                 reach = lever.of(&(*self.with_wheel.get(*number)?.get(usize::from(at(pick, wheel)))?)?);
-                if let Some(slot) = counted.get_mut(wheel) {
-                    *slot = true;
-                }
             }
             let less = reach - lever.of(&state.reach);
             gap += less;
             spare += less;
-            for place in stack.places().chain(stack.hangs_on.iter().copied()) {
-                if let Some(slot) = counted.get_mut(place) {
-                    *slot = true;
-                }
-            }
         }
         for rider in &rule.open {
             let here = |stack: &&super::space::StackPlaces| stack.rider == *rider;
@@ -334,24 +393,15 @@ impl Foresight {
                 }
             }
         }
-        for (place, offer) in pick.iter().enumerate() {
-            if counted.get(place) == Some(&true) {
-                continue;
-            }
-            let (g, s) = if known.get(place) == Some(&true) {
-                if *offer == 0 {
-                    continue;
-                }
-                match entry(&rule.alone, place, *offer) {
+        for (place, most) in &rule.touching {
+            let (g, s) = match (known.get(*place), at(pick, *place)) {
+                (Some(true), 0) => continue,
+                (Some(true), offer) => match entry(&rule.alone, *place, offer) {
                     Some(alone) => alone,
-                    // A screw that is the same alone moves nothing but what is on it.
-                    None if is_screw(space, place) => continue,
+                    None if is_screw(space, *place) => continue,
                     None => return None,
-                }
-            } else if is_screw(space, place) {
-                continue;
-            } else {
-                best(&rule.alone, place, &rule.now)?
+                },
+                _ => (*most)?,
             };
             if !(g.is_finite() && s.is_finite()) {
                 return None;
@@ -378,32 +428,19 @@ impl Foresight {
                 _ => None,
             };
         };
-        for (place, chosen) in pick.iter().enumerate() {
-            if known.get(place) == Some(&true) {
-                if *chosen == 0 {
-                    continue;
-                }
-                match entry(&rule.alone, place, *chosen) {
+        for (place, best) in &rule.touching {
+            match (known.get(*place), at(pick, *place)) {
+                (Some(true), 0) => {}
+                (Some(true), offer) => match entry(&rule.alone, *place, offer) {
                     Some((true, there)) => beyond(there),
                     // A screw that is the same alone has not been looked at alone.
-                    None if is_screw(space, place) => {}
+                    None if is_screw(space, *place) => {}
                     _ => return false,
-                }
-            } else {
-                let offers = rule.alone.get(place).map(Vec::as_slice).unwrap_or_default();
-                if is_screw(space, place) && !self.screws_stay(space, rule, place) {
-                    return false;
-                }
-                let not_alone =
-                    |alone: &&Option<(bool, Option<f64>)>| alone.is_some() || !is_screw(space, place);
-                let offers: Vec<_> =
-                    offers.iter().take(1).chain(offers.iter().skip(1).filter(not_alone)).collect();
-                if !offers.iter().skip(1).all(|alone| matches!(alone, Some((true, _)))) {
-                    return false;
-                }
-                let nearest = |a: &f64, b: &f64| a.abs().total_cmp(&b.abs());
-                let others = offers.iter().copied().flatten().filter_map(|alone| alone.1).chain(rule.over);
-                beyond(others.min_by(nearest));
+                },
+                _ => match best {
+                    Some(nearest) => beyond(*nearest),
+                    None => return false,
+                },
             }
         }
         for (number, (stack, state)) in space.stacks.iter().zip(states).enumerate() {
@@ -437,7 +474,7 @@ impl Foresight {
         };
         rule.seen.iter().any(|(seen, over)| {
             let differ = seen.iter().zip(pick).enumerate().filter(|(_, (seen, own))| seen != own);
-            if differ.clone().count() > PLACES {
+            if differ.clone().nth(PLACES).is_some() {
                 return false;
             }
             let mut by = Some(0.0);

@@ -47,7 +47,7 @@ use configs::Block;
 use foresee::Foresight;
 use found::{Found, find, with_changes};
 use space::{Pick, Space, StackState, is_error};
-use walk::{Better, Kept, Walk};
+use walk::{Better, Coarse, Kept, Walk};
 
 /// Why there is no search.
 #[derive(Clone, Debug, PartialEq)]
@@ -141,6 +141,8 @@ pub struct Search {
     left: Left,
     /// Rows at the head of the list before which nothing that is left can come.
     final_rows: usize,
+    /// Where the last walk ended.
+    from: Coarse,
     impossible: BTreeMap<String, usize>,
     checked: (usize, u32),
     /// Whether screws in their lengths have been looked at.
@@ -200,6 +202,7 @@ impl Search {
             stage: if is_small { Stage::Together } else { Stage::Alone },
             left: Left::Unknown,
             final_rows: 0,
+            from: Coarse::default(),
             impossible: BTreeMap::new(),
             checked: (0, 0),
             has_lengths: is_small,
@@ -301,7 +304,11 @@ impl Search {
                     let some: Vec<Option<StackState>> = states.iter().copied().map(Some).collect();
                     let foreseen = foresight.foresee(&self.space, &pick, &some, &vec![true; pick.len()]);
                     self.checked.0 += 1;
-                    self.checked.1 += foresight.correct(foreseen, &found);
+                    let wrong = foresight.correct(foreseen, &found);
+                    self.checked.1 += wrong;
+                    if wrong > 0 {
+                        self.from = Coarse::default();
+                    }
                 }
                 foresight.learn(&self.space, &self.now, (&pick, &states), &found);
             }
@@ -342,7 +349,11 @@ impl Search {
         // Also of those that come to the same as another: what adds to them is as little worth.
         let told: Vec<Better> =
             self.rows.iter().chain([&self.now_row]).map(|row| row.as_better(&self.order)).collect();
+        if let Some(foresight) = &mut self.foresight {
+            foresight.settle(&self.space);
+        }
         let walked = self.walk(&told, ROUND);
+        self.from = walked.until;
         self.left = match walked.best.first() {
             Some((key, _)) => Left::From(*key),
             None if walked.is_whole => Left::Nothing,
@@ -384,6 +395,7 @@ impl Search {
             analysed: &self.analysed,
             told,
             wanted,
+            from: self.from,
         }
         .best()
     }
@@ -406,10 +418,17 @@ impl Search {
         (1..all).map(one).filter(|pick| self.space.states(pick).is_ok()).collect()
     }
 
-    /// Each change alone.
+    /// Each change alone, those first that are the most likely to leave fewer findings by themselves.
     fn alone(&self) -> Vec<Pick> {
+        let mut places: Vec<(usize, &Place)> = self.space.places.iter().enumerate().collect();
+        places.sort_by_key(|(_, place)| match place.kind {
+            PlaceKind::Remedy => 0,
+            PlaceKind::Size => 1,
+            PlaceKind::Nut | PlaceKind::Screw => 2,
+            _ => 3,
+        });
         let mut picks = Vec::new();
-        for (place, known) in self.space.places.iter().enumerate() {
+        for (place, known) in places {
             for offer in 1..known.offers.len() {
                 let mut pick = self.space.as_is();
                 if let Some(slot) = pick.get_mut(place) {

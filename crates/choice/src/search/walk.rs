@@ -25,6 +25,8 @@ pub(super) struct Walked {
     pub best: Vec<(Key, Pick)>,
     /// Whether every combination was looked at or is known to be no better.
     pub is_whole: bool,
+    /// Where it ended: the next may begin there.
+    pub until: Coarse,
 }
 
 /// A walk through all combinations.
@@ -38,6 +40,8 @@ pub(super) struct Walk<'a> {
     /// Rows that are worth telling: what only adds to one of them is not gone through.
     pub told: &'a [Better],
     pub wanted: usize,
+    /// Where the last walk ended: nothing that is left lies before it.
+    pub from: Coarse,
 }
 
 /// A combination that has been analysed, and what came of it.
@@ -126,7 +130,7 @@ impl Kept {
 const POOL: usize = 8;
 
 /// How far a walk goes: what the first aims come to.
-type Coarse = [f64; COARSE];
+pub(super) type Coarse = [f64; COARSE];
 
 struct Going<'w, 'a> {
     walk: &'w Walk<'a>,
@@ -178,7 +182,7 @@ impl Walk<'_> {
             walk: self,
             levels,
             coarse: coarse.take(COARSE).collect(),
-            bound: [0.0; COARSE],
+            bound: self.from,
             next: None,
             found: Vec::new(),
             worst: None,
@@ -214,7 +218,7 @@ impl Walk<'_> {
                     best.push((key, pick));
                 }
             }
-            return Walked { best, is_whole: !is_out };
+            return Walked { best, is_whole: !is_out, until: going.bound };
         }
     }
 }

@@ -7,7 +7,8 @@ use glidewright_motion::{Role, Severity};
 use super::foreseen::Foreseen;
 use super::found::{Found, GapFigure, Side};
 use super::place::PlaceKind;
-use super::space::{Pick, Reach, Space, StackState, at, offer};
+use super::rules::{Alone, Cause, GapRule, Lever, MatterRule, Standing};
+use super::space::{Reach, Space, StackState, at, offer};
 
 /// Gaps as sums are as sure as this and a share of what is added up (mm; own choice, held by tests against analysis).
 const SURE: f64 = 0.03;
@@ -15,82 +16,8 @@ const SURE_SHARE: f64 = 0.15;
 /// A figure that is foreseen nearer to its limit than this share of how far it lies beyond now is left open (own choice).
 const OPEN_SHARE: f64 = 0.3;
 
-/// A finding as it is followed: its code, and one of the riders it names.
-type Name = (&'static str, Option<usize>);
-
-/// By place and offer, what is known of each alone.
-type Alone<T> = Vec<Vec<Option<T>>>;
-
-/// A finding as it stands: its name, how bad it is, and how far its figure lies beyond its limit.
-type Standing = (Name, Severity, Option<f64>);
-
 /// Gaps with more to spare than this are left open (mm; own choice): few changes use it up.
 const NEAR: f64 = 5.0;
-
-/// What changes at each place do to a gap.
-#[derive(Clone, Debug)]
-struct GapRule {
-    now: GapFigure,
-    /// Stacks whose reach makes it, by side: number of the stack and what of it.
-    levers: [Option<(usize, Lever)>; 2],
-    /// Riders whose screws are not reckoned with as sums: whatever changes there leaves the gap open.
-    open: Vec<usize>,
-    /// By place and offer: gap and spare alone with it.
-    alone: Alone<(f64, f64)>,
-    fouls: usize,
-    marginal: usize,
-    is_off: bool,
-    /// Places that do anything to it but by reach, and the most each can do; nothing where one of its offers is not known.
-    touching: Vec<(usize, Option<(f64, f64)>)>,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Lever {
-    Nut,
-    End,
-    Head,
-}
-
-impl Lever {
-    fn of(self, reach: &Reach) -> f64 {
-        match self {
-            Self::Nut => reach.nut,
-            Self::End => reach.end,
-            Self::Head => reach.head,
-        }
-    }
-}
-
-/// What changes at each place do to a finding.
-#[derive(Clone, Debug)]
-struct MatterRule {
-    code: usize,
-    key: Name,
-    severity: Severity,
-    over: Option<f64>,
-    /// By place and offer: whether it stays, and how far its figure lies beyond its limit then.
-    alone: Alone<(bool, Option<f64>)>,
-    /// The same of a screw in a length, by stack, offer and length in µm.
-    screws: HashMap<(usize, u8, i64), bool>,
-    /// Combinations in which it is still there, with how far its figure lies beyond its limit there.
-    seen: Vec<(Pick, Option<f64>)>,
-    is_off: bool,
-    /// Places that do anything to it, and what of its figure the best of each leaves; nothing where one may cure it.
-    touching: Vec<(usize, Option<Option<f64>>)>,
-}
-
-/// A finding that something brings, and what is known not to cure it.
-#[derive(Clone, Debug)]
-struct Cause {
-    key: Name,
-    severity: Severity,
-    code: usize,
-    place: usize,
-    offer: u8,
-    /// By place and offer: it has been seen to stay.
-    stays: Vec<Vec<bool>>,
-    is_off: bool,
-}
 
 /// What is known of which changes do what.
 #[derive(Clone, Debug)]

@@ -22,6 +22,7 @@ mod needless;
 mod numbers;
 mod place;
 mod row;
+mod rules;
 mod sizes;
 mod space;
 mod walk;

@@ -445,3 +445,24 @@ fn bad_input_is_told_in_words() {
     let (_, found) = searched(&document, &asked);
     assert!(!found.impossible.is_empty() && !found.rows.is_empty(), "{:?}", found.impossible);
 }
+
+/// Many riders with many screws: it begins, goes on for as long as is asked and says that it was cut short.
+#[test]
+fn a_crowd_is_cut_short_and_says_so() {
+    let document = parse(&glidewright_generated::crowd(5, 4)).unwrap();
+    let asked = Asked { analyses: 6, builds: 0, ..Asked::default() };
+    match Search::begin(&document, None, &asked) {
+        Ok(mut search) => {
+            while !search.advance(16, &|| false).is_done {}
+            let found = search.outcome();
+            assert!(found.progress.analysed <= 64, "{:?}", found.progress);
+            assert!(
+                found.remarks.iter().any(|remark| remark.contains("not looked further")),
+                "{:?}",
+                found.remarks
+            );
+        }
+        Err(NoSearch::NothingOpen { .. }) => panic!("nothing open"),
+        Err(NoSearch::Problems(problems)) => panic!("{problems:?}"),
+    }
+}

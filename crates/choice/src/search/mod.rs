@@ -120,6 +120,8 @@ pub struct Outcome {
 const AT_A_TIME: usize = 16;
 /// So many are taken up at once as the most promising.
 const ROUND: usize = 24;
+/// A greater space is never gone through from end to end.
+const MOST_WHOLE: u128 = 1_000_000;
 /// So many that are foreseen to be no better are looked at all the same.
 const CHECKED: usize = 48;
 
@@ -187,7 +189,7 @@ impl Search {
         }
         let blocks: Vec<Block> = (0..space.stacks.len()).map(|stack| Block::of(&space, stack)).collect();
         let order = whole_order(&asked.order);
-        let is_small = space.size() <= asked.whole_up_to;
+        let is_small = space.size() <= asked.whole_up_to.min(MOST_WHOLE);
         let mut search = Self {
             asked: asked.clone(),
             order,
@@ -216,6 +218,8 @@ impl Search {
             search.left = Left::Nothing;
         } else {
             search.queue = search.alone().into();
+            search.is_cut_short = search.queue.len() > asked.analyses;
+            search.queue.truncate(asked.analyses);
         }
         Ok(search)
     }

@@ -1,6 +1,6 @@
 //! Goes through all combinations, the best that can be foreseen first, without looking at each.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::cmp::Ordering;
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -91,9 +91,15 @@ type StackAt = (usize, Vec<u8>);
 #[derive(Default)]
 pub(super) struct Kept {
     configs: RefCell<HashMap<StackAt, Arc<Ways>>>,
+    /// How many are kept, and how many were ever made.
+    held: Cell<usize>,
+    made: Cell<u64>,
     /// Whether some were left out for their number.
-    pub is_short: std::cell::Cell<bool>,
+    pub is_short: Cell<bool>,
 }
+
+/// More ways are not kept at once: some hundreds of megabytes.
+const MOST_KEPT: usize = 2_000_000;
 
 /// Ways a stack can be, each with what it takes at least to buy.
 pub(super) struct Ways(pub Vec<(Config, u32, f64)>);
@@ -121,6 +127,12 @@ impl Kept {
             (config, bought, cost)
         });
         let ways = Arc::new(Ways(ways.collect()));
+        self.made.set(self.made.get() + ways.0.len() as u64);
+        self.held.set(self.held.get() + ways.0.len());
+        if self.held.get() > MOST_KEPT {
+            self.configs.borrow_mut().clear();
+            self.held.set(ways.0.len());
+        }
         self.configs.borrow_mut().insert(key, Arc::clone(&ways));
         ways
     }
@@ -295,7 +307,10 @@ impl Going<'_, '_> {
 
     fn go_stack(&mut self, depth: usize, stack: usize, so: So) {
         let walk = self.walk;
+        let made = walk.kept.made.get();
         let ways = walk.kept.of(walk.space, walk.blocks, stack, &self.pick);
+        // To make one takes about as long as to look at one.
+        self.steps += walk.kept.made.get() - made;
         let Some(block) = walk.blocks.get(stack) else { return };
         for place in &block.own {
             set(&mut self.known, *place, true);

@@ -96,14 +96,19 @@ fn spaces() -> Vec<(String, Document, Asked)> {
     ];
     let mut names: Vec<(String, Document, Asked)> =
         spaces.drain(..).map(|(name, document, asked)| (name.to_owned(), document, asked)).collect();
+    // Ten always, more where that is asked for.
+    let count =
+        std::env::var("GLIDEWRIGHT_GENERATED").ok().and_then(|count| count.parse().ok()).unwrap_or(10);
     for generated in glidewright_generated::usable(1) {
-        if names.len() == 10 {
+        if names.len() >= count {
             break;
         }
         // What has something to cure, and few enough ways to do it.
-        let asked = with(&[Nut, Washer, Remedy, Size], &[], &[]);
+        let kinds: [&[PlaceKind]; 3] =
+            [&[Nut, Washer, Remedy, Size], &[Nut, Round, Shim, Remedy], &[Screw, Wheel, Remedy]];
+        let asked = with(kinds[generated.seed as usize % kinds.len()], &[], &[]);
         let Ok(search) = Search::begin(&generated.document, None, &asked) else { continue };
-        if (8..=100).contains(&search.size()) && !search.now().is_empty() {
+        if (8..=120).contains(&search.size()) && !search.now().is_empty() {
             names.push((format!("generated {}", generated.seed), generated.document, asked));
         }
     }

@@ -1,6 +1,6 @@
 //! What can be said of a combination before it is analysed: which findings stay.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use glidewright_motion::{Role, Severity};
 
@@ -125,14 +125,24 @@ impl Foresight {
                 let known = keys_found.iter().find(|(key, ..)| *key == rule.key);
                 put(&mut rule.alone, slot, (known.is_some(), known.and_then(|(_, _, over)| *over)));
             }
-            for (key, severity, _) in &keys_found {
+            for (key, severity, over) in &keys_found {
                 let is_new = !keys(now).iter().any(|(known, ..)| known == key);
                 // Gaps add up: what alone does not widen one enough may do so with others.
                 if is_new && !key.0.starts_with("gap.") {
                     let code = self.code(key.0);
-                    let stays = self.shape.iter().map(|offers| vec![false; *offers]).collect();
+                    let (stays, over) = (self.blank(), *over);
                     let (key, severity, place, offer) = (*key, *severity, *place, *offer);
-                    self.causes.push(Cause { key, severity, code, place, offer, stays, is_off: false });
+                    self.causes.push(Cause {
+                        key,
+                        severity,
+                        code,
+                        place,
+                        offer,
+                        over,
+                        screws: HashSet::new(),
+                        stays,
+                        is_off: false,
+                    });
                 }
             }
         }
@@ -143,7 +153,7 @@ impl Foresight {
         }
         // Screws in a length.
         for (number, (stack, state)) in space.stacks.iter().zip(states).enumerate() {
-            if !state.screw_changed {
+            if !state.is_other_screw {
                 continue;
             }
             let key = (number, stack.screw.map_or(0, |place| at(pick, place)), microns(state.length));
@@ -158,14 +168,10 @@ impl Foresight {
         }
         for cause in &mut self.causes {
             let has = at(pick, cause.place) == cause.offer;
-            if has && keys_found.iter().any(|(key, ..)| *key == cause.key) {
-                for (place, offer) in &chosen {
-                    if let Some(slot) =
-                        cause.stays.get_mut(*place).and_then(|o| o.get_mut(usize::from(*offer)))
-                    {
-                        *slot = true;
-                    }
-                }
+            let there = keys_found.iter().find(|(key, ..)| *key == cause.key);
+            if let (true, Some((_, _, over))) = (has, there) {
+                cause.learn(&chosen, *over);
+                cause.screws.extend(screws(space, pick, states.iter().copied().map(Some)));
             }
         }
     }
@@ -263,14 +269,12 @@ impl Foresight {
             if known.get(cause.place) != Some(&true) || at(pick, cause.place) != cause.offer {
                 continue;
             }
-            let stays = pick.iter().enumerate().all(|(place, offer)| match known.get(place) {
-                Some(true) => {
-                    let seen = cause.stays.get(place).and_then(|seen| seen.get(usize::from(*offer)));
-                    *offer == 0 || place == cause.place || seen == Some(&true)
-                }
-                _ => cause.stays.get(place).is_some_and(|seen| seen.iter().skip(1).all(|seen| *seen)),
-            });
-            if stays {
+            let mut screws = screws(space, pick, states.iter().copied());
+            let is_decided = states.iter().all(Option::is_some);
+            if is_decided
+                && screws.all(|screw| cause.screws.contains(&screw))
+                && cause.is_there(pick, known, OPEN_SHARE)
+            {
                 foreseen.add(cause.severity, cause.code);
             }
         }
@@ -315,7 +319,7 @@ impl Foresight {
             for (stack, state) in space.stacks.iter().zip(states).filter(|(stack, _)| here(stack)) {
                 let state = (*state)?;
                 let any = stack.places().any(|place| at(pick, place) > 0 || known.get(place) != Some(&true));
-                if any || state.screw_changed {
+                if any || state.is_other_screw {
                     return None;
                 }
             }
@@ -371,7 +375,7 @@ impl Foresight {
             }
         }
         for (number, (stack, state)) in space.stacks.iter().zip(states).enumerate() {
-            if let Some(state) = state.filter(|state| state.screw_changed) {
+            if let Some(state) = state.filter(|state| state.is_other_screw) {
                 let key = (number, offer(stack.screw, pick) as u8, microns(state.length));
                 if rule.screws.get(&key) != Some(&true) {
                     return false;
@@ -415,7 +419,7 @@ impl Foresight {
                 if let Some(number) = screw {
                     let state = states.get(number).copied().flatten();
                     let stays = state.is_some_and(|state| {
-                        !state.screw_changed
+                        !state.is_other_screw
                             || rule.screws.get(&(number, *own, microns(state.length))) == Some(&true)
                     });
                     if !stays {
@@ -496,6 +500,18 @@ fn keys(found: &Found) -> Vec<Standing> {
         }
     }
     keys
+}
+
+/// The screws of a combination: stack, offer and length in µm.
+fn screws<'a>(
+    space: &'a Space,
+    pick: &'a [u8],
+    states: impl Iterator<Item = Option<StackState>> + 'a,
+) -> impl Iterator<Item = (usize, u8, i64)> + 'a {
+    let stacks = space.stacks.iter().zip(states).enumerate();
+    stacks.filter_map(|(number, (stack, state))| {
+        Some((number, offer(stack.screw, pick) as u8, microns(state?.length)))
+    })
 }
 
 fn is_screw(space: &Space, place: usize) -> bool {

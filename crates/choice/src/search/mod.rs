@@ -224,7 +224,7 @@ impl Search {
         Ok(search)
     }
 
-    /// Places where something else could stand, with what could.
+    /// Places where something else could stand.
     pub fn places(&self) -> &[Place] {
         &self.space.places
     }
@@ -455,7 +455,7 @@ impl Search {
             let Some(place) = self.space.stacks.get(number).map(|stack| stack.screw) else { continue };
             let ways = self.kept.of(&self.space, &self.blocks, number, &as_is);
             let mut seen: Vec<(u8, i64)> = Vec::new();
-            for (config, ..) in ways.0.iter().filter(|(config, ..)| config.state.screw_changed) {
+            for (config, ..) in ways.0.iter().filter(|(config, ..)| config.state.is_other_screw) {
                 let mut pick = as_is.clone();
                 for (place, offer) in block.own.iter().zip(&config.offers) {
                     if let Some(slot) = pick.get_mut(*place) {

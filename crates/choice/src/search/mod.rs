@@ -116,9 +116,8 @@ pub struct Outcome {
     pub currency: String,
 }
 
-/// So many combinations are analysed between two looks at whether to stop.
+/// So many combinations are analysed between two looks at whether to stop, and taken up at once as the most promising.
 const AT_A_TIME: usize = 16;
-/// So many are taken up at once as the most promising.
 const ROUND: usize = 24;
 /// A greater space is never gone through from end to end.
 const MOST_WHOLE: u128 = 1_000_000;

@@ -219,6 +219,108 @@ fn builds_say_what_share_fouls() {
 }
 
 #[test]
+fn remedies_cure_the_copy_stand() {
+    let folder = scratch("remedies");
+    let path = |name: &str| folder.join(name).to_string_lossy().into_owned();
+    let (stand, out, library) = (path("stand.ron"), path("tried.ron"), path("parts.ron"));
+    for file in [&out, &library] {
+        let _ = std::fs::remove_file(file);
+    }
+    std::fs::write(&stand, COPY_STAND).unwrap();
+    let mut usual =
+        vec!["remedies", &stand, "--range", "sizes/spacer=15..16", "--builds", "200", "--library", &library];
+    for kind in ["wheel", "screw", "washer", "shim", "round"] {
+        usual.extend(["--lock", kind]);
+    }
+    let run = |more: &[&str]| program(&[&usual[..], more].concat());
+    // The library is named and is not there.
+    let said = run(&[]);
+    assert_eq!(said.outcome, Outcome::Unusable);
+    assert!(said.error.contains("no library"), "{}", said.error);
+    let noted =
+        program(&["parts", "note", "DIN 985 M6", "--count", "8", "--price", "0.2", "--library", &library]);
+    assert_eq!(noted.outcome, Outcome::Good, "{}", noted.error);
+    let said = run(&[]);
+    assert_eq!(said.outcome, Outcome::Good, "{}", said.error);
+    for words in [
+        "Copy stand, as drawn",
+        "Now: 1 fail",
+        "combinations, ",
+        "camera head: nut DIN 985 M6; counterweight: nut DIN 985 M6; spacer 15.5",
+        "cost EUR",
+        "a thin nut bears",
+    ] {
+        assert!(said.out.contains(words), "{words:?} is missing in\n{}", said.out);
+    }
+    let longest = said.out.lines().map(|line| line.chars().count()).max().unwrap();
+    assert!(longest <= 100, "{longest} columns:\n{}", said.out);
+    let read =
+        |more: &[&str]| -> Value { serde_json::from_str(&run(&[&["--json"], more].concat()).out).unwrap() };
+    let found = read(&[]);
+    assert_eq!((&found["contract"], &found["status"]), (&"glidewright.remedies/1".into(), &"cured".into()));
+    let best = &found["rows"][0];
+    assert_eq!(
+        (&best["fails"], &best["marginal"], &best["pieces_to_buy"]),
+        (&0.into(), &0.into(), &0.into())
+    );
+    assert_eq!(best["builds_that_foul"]["of"], 200);
+    assert!((best["least_gap_mm"].as_f64().unwrap() - 1.2).abs() < 1e-6, "{best}");
+    assert_eq!(found["combinations"], 4.0 * 4.0 * 3.0);
+    // Nothing but what is at hand, and the nuts of one rider alone.
+    let held = read(&["--at-hand"]);
+    assert!(held["rows"].as_array().unwrap().iter().all(|row| row["pieces_to_buy"] == 0));
+    let one = read(&["--lock", "camera head"]);
+    assert!(!one.to_string().contains("camera head: nut"), "{one}");
+    // Another order: none of these is better than what costs nothing and changes least.
+    let cheap = read(&["--order", "cost,changed"]);
+    let costs: Vec<f64> =
+        cheap["rows"].as_array().unwrap().iter().map(|row| row["cost"].as_f64().unwrap()).collect();
+    assert!(costs.is_sorted(), "{costs:?}");
+    // A row becomes a trial of a new file, once.
+    let written = run(&["--trial-of", "1", "--out", &out]);
+    assert_eq!(written.outcome, Outcome::Good, "{}", written.error);
+    let (checked, outcome) = check_json(&out, Some("remedy"));
+    assert_eq!((outcome, &checked["status"]), (Outcome::Good, &"nothing fails".into()));
+    let marginal = |finding: &&Value| finding["severity"] == "marginal";
+    assert_eq!(checked["findings"].as_array().unwrap().iter().filter(marginal).count(), 0, "{checked}");
+    let before = std::fs::read(&out).unwrap();
+    let again = run(&["--trial-of", "1", "--out", &out]);
+    assert_eq!((again.outcome, std::fs::read(&out).unwrap()), (Outcome::Unusable, before));
+    // What can't be used.
+    for (wrong, words) in [
+        (vec!["--lock", "nobody"], "nothing here to keep"),
+        (vec!["--range", "sizes/spacer=16..15"], "there is no value"),
+        (vec!["--range", "sizes/spacer"], "no range of a size"),
+        (vec!["--lock", "sizes/spacer"], "left open as well"),
+        (vec!["--order", "beauty"], "beauty"),
+        (vec!["--open", "riders/none"], "leave open"),
+        (vec!["--trial", "none"], "none"),
+        (vec!["--trial-of", "999", "--out", &path("never.ron")], "no row 999"),
+    ] {
+        let said = run(&wrong);
+        assert_eq!(said.outcome, Outcome::Unusable, "{wrong:?}");
+        assert!(said.error.contains(words), "{wrong:?}: {}", said.error);
+    }
+    // Nothing open: what there is now is told all the same.
+    let mut all = vec!["remedies", &stand];
+    for kind in ["wheel", "screw", "washer", "shim", "round", "nut", "spacer", "size", "remedy"] {
+        all.extend(["--lock", kind]);
+    }
+    let said = program(&all);
+    assert_eq!(said.outcome, Outcome::Unusable);
+    assert!(
+        said.error.contains("nothing is left open") && said.out.contains("Now: 1 fail"),
+        "{}",
+        said.error
+    );
+    for (verb, words) in
+        [(vec!["man"], "remedies"), (vec!["completions", "bash"], "remedies"), (vec!["--help"], "remedies")]
+    {
+        assert!(program(&verb).out.contains(words), "{verb:?}");
+    }
+}
+
+#[test]
 fn a_library_of_ones_own() {
     let folder = scratch("library");
     let path = |name: &str| folder.join(name).to_string_lossy().into_owned();

@@ -96,14 +96,19 @@ fn spaces() -> Vec<(String, Document, Asked)> {
     ];
     let mut names: Vec<(String, Document, Asked)> =
         spaces.drain(..).map(|(name, document, asked)| (name.to_owned(), document, asked)).collect();
+    // Ten always, more where that is asked for.
+    let count =
+        std::env::var("GLIDEWRIGHT_GENERATED").ok().and_then(|count| count.parse().ok()).unwrap_or(10);
     for generated in glidewright_generated::usable(1) {
-        if names.len() == 10 {
+        if names.len() >= count {
             break;
         }
         // What has something to cure, and few enough ways to do it.
-        let asked = with(&[Nut, Washer, Remedy, Size], &[], &[]);
+        let kinds: [&[PlaceKind]; 3] =
+            [&[Nut, Washer, Remedy, Size], &[Nut, Round, Shim, Remedy], &[Screw, Wheel, Remedy]];
+        let asked = with(kinds[generated.seed as usize % kinds.len()], &[], &[]);
         let Ok(search) = Search::begin(&generated.document, None, &asked) else { continue };
-        if (8..=100).contains(&search.size()) && !search.now().is_empty() {
+        if (8..=120).contains(&search.size()) && !search.now().is_empty() {
             names.push((format!("generated {}", generated.seed), generated.document, asked));
         }
     }
@@ -444,4 +449,25 @@ fn bad_input_is_told_in_words() {
     asked.ranges = BTreeMap::from([range("stroke/to", -200.0, 400.0, 300.0)]);
     let (_, found) = searched(&document, &asked);
     assert!(!found.impossible.is_empty() && !found.rows.is_empty(), "{:?}", found.impossible);
+}
+
+/// Many riders with many screws: it begins, goes on for as long as is asked and says that it was cut short.
+#[test]
+fn a_crowd_is_cut_short_and_says_so() {
+    let document = parse(&glidewright_generated::crowd(5, 4)).unwrap();
+    let asked = Asked { analyses: 6, builds: 0, ..Asked::default() };
+    match Search::begin(&document, None, &asked) {
+        Ok(mut search) => {
+            while !search.advance(16, &|| false).is_done {}
+            let found = search.outcome();
+            assert!(found.progress.analysed <= 64, "{:?}", found.progress);
+            assert!(
+                found.remarks.iter().any(|remark| remark.contains("not looked further")),
+                "{:?}",
+                found.remarks
+            );
+        }
+        Err(NoSearch::NothingOpen { .. }) => panic!("nothing open"),
+        Err(NoSearch::Problems(problems)) => panic!("{problems:?}"),
+    }
 }

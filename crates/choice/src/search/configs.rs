@@ -2,7 +2,7 @@
 
 use glidewright_project::document::Certainty;
 
-use super::space::{Space, StackState};
+use super::space::{Space, StackPlaces, StackState, at, offer};
 
 /// A way a stack can be: what stands at its own places.
 #[derive(Clone, Debug)]
@@ -54,51 +54,58 @@ impl Block {
         while most > 1 && ways(&counts, most) > MOST {
             most -= 1;
         }
-        let mut found = Vec::new();
-        let mut offers = vec![0_u8; self.own.len()];
+        let mut making = Making { space, stack, own: &self.own, counts: &counts, found: Vec::new() };
         let mut whole: Vec<u8> = pick.to_vec();
-        loop {
-            if offers.iter().filter(|offer| **offer > 0).count() <= most {
-                for (place, offer) in self.own.iter().zip(&offers) {
-                    if let Some(slot) = whole.get_mut(*place) {
-                        *slot = *offer;
-                    }
-                }
-                if let Ok(state) = space.state(stack, &whole) {
-                    let put_in = self.own.iter().zip(&offers).filter(|(_, offer)| **offer > 0);
-                    let offers_in = put_in.filter_map(|(place, offer)| {
-                        space.places.get(*place)?.offers.get(usize::from(*offer))
-                    });
-                    let follows =
-                        state.screw_changed && stack.screw.is_none_or(|place| whole.get(place) == Some(&0));
-                    found.push(Config {
-                        offers: offers.clone().into(),
-                        state,
-                        changed: offers.iter().filter(|offer| **offer > 0).count() as u32
-                            + u32::from(follows),
-                        certainty: offers_in.filter_map(|offer| offer.certainty).max(),
-                    });
-                }
-            }
-            // The next one, as an odometer counts.
-            let mut at = 0;
-            loop {
-                match (offers.get_mut(at), counts.get(at)) {
-                    (Some(offer), Some(count)) => {
-                        *offer += 1;
-                        if usize::from(*offer) < *count {
-                            break;
-                        }
-                        *offer = 0;
-                        at += 1;
-                    }
-                    _ => {
-                        found.sort_by(|a, b| (a.changed, &a.offers).cmp(&(b.changed, &b.offers)));
-                        return (found, most == self.own.len());
-                    }
-                }
+        for place in &self.own {
+            if let Some(slot) = whole.get_mut(*place) {
+                *slot = 0;
             }
         }
+        making.go(0, most, &mut whole);
+        let mut found = making.found;
+        found.sort_by(|a, b| (a.changed, &a.offers).cmp(&(b.changed, &b.offers)));
+        (found, most == self.own.len())
+    }
+}
+
+/// Ways of one stack in the making.
+struct Making<'a> {
+    space: &'a Space,
+    stack: &'a StackPlaces,
+    own: &'a [usize],
+    counts: &'a [usize],
+    found: Vec<Config>,
+}
+
+impl Making<'_> {
+    /// Goes through the places from `depth` on, of which so many may be other than now.
+    fn go(&mut self, depth: usize, left: usize, whole: &mut Vec<u8>) {
+        let (Some(&place), Some(&count)) = (self.own.get(depth), self.counts.get(depth)) else {
+            return self.arrive(whole);
+        };
+        let most = if left > 0 { count } else { 1 };
+        for offer in 0..most {
+            if let Some(slot) = whole.get_mut(place) {
+                *slot = offer as u8;
+            }
+            self.go(depth + 1, left - usize::from(offer > 0), whole);
+        }
+        if let Some(slot) = whole.get_mut(place) {
+            *slot = 0;
+        }
+    }
+
+    fn arrive(&mut self, whole: &[u8]) {
+        let Ok(state) = self.space.state(self.stack, whole) else { return };
+        let offers: Box<[u8]> = self.own.iter().map(|place| at(whole, *place)).collect();
+        let put_in = self.own.iter().zip(&offers).filter(|(_, offer)| **offer > 0);
+        let certainties = put_in.filter_map(|(place, offer)| {
+            self.space.places.get(*place)?.offers.get(usize::from(*offer))?.certainty
+        });
+        let certainty = certainties.max();
+        let follows = state.screw_changed && offer(self.stack.screw, whole) == 0;
+        let changed = offers.iter().filter(|offer| **offer > 0).count() as u32 + u32::from(follows);
+        self.found.push(Config { offers, state, changed, certainty });
     }
 }
 

@@ -1,13 +1,14 @@
 //! What can be said of a combination before it is analysed: which findings stay.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use glidewright_motion::{Role, Severity};
 
 use super::foreseen::Foreseen;
 use super::found::{Found, GapFigure, Side};
 use super::place::PlaceKind;
-use super::space::{Pick, Reach, Space, StackState, at, offer};
+use super::rules::{Alone, Cause, GapRule, Lever, MatterRule, Standing};
+use super::space::{Reach, Space, StackState, at, offer};
 
 /// Gaps as sums are as sure as this and a share of what is added up (mm; own choice, held by tests against analysis).
 const SURE: f64 = 0.03;
@@ -15,78 +16,8 @@ const SURE_SHARE: f64 = 0.15;
 /// A figure that is foreseen nearer to its limit than this share of how far it lies beyond now is left open (own choice).
 const OPEN_SHARE: f64 = 0.3;
 
-/// A finding as it is followed: its code, and one of the riders it names.
-type Name = (&'static str, Option<usize>);
-
-/// By place and offer, what is known of each alone.
-type Alone<T> = Vec<Vec<Option<T>>>;
-
-/// A finding as it stands: its name, how bad it is, and how far its figure lies beyond its limit.
-type Standing = (Name, Severity, Option<f64>);
-
 /// Gaps with more to spare than this are left open (mm; own choice): few changes use it up.
 const NEAR: f64 = 5.0;
-
-/// What changes at each place do to a gap.
-#[derive(Clone, Debug)]
-struct GapRule {
-    now: GapFigure,
-    /// Stacks whose reach makes it, by side: number of the stack and what of it.
-    levers: [Option<(usize, Lever)>; 2],
-    /// Riders whose screws are not reckoned with as sums: whatever changes there leaves the gap open.
-    open: Vec<usize>,
-    /// By place and offer: gap and spare alone with it.
-    alone: Alone<(f64, f64)>,
-    fouls: usize,
-    marginal: usize,
-    is_off: bool,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Lever {
-    Nut,
-    End,
-    Head,
-}
-
-impl Lever {
-    fn of(self, reach: &Reach) -> f64 {
-        match self {
-            Self::Nut => reach.nut,
-            Self::End => reach.end,
-            Self::Head => reach.head,
-        }
-    }
-}
-
-/// What changes at each place do to a finding.
-#[derive(Clone, Debug)]
-struct MatterRule {
-    code: usize,
-    key: Name,
-    severity: Severity,
-    over: Option<f64>,
-    /// By place and offer: whether it stays, and how far its figure lies beyond its limit then.
-    alone: Alone<(bool, Option<f64>)>,
-    /// The same of a screw in a length, by stack, offer and length in µm.
-    screws: HashMap<(usize, u8, i64), bool>,
-    /// Combinations in which it is still there, with how far its figure lies beyond its limit there.
-    seen: Vec<(Pick, Option<f64>)>,
-    is_off: bool,
-}
-
-/// A finding that something brings, and what is known not to cure it.
-#[derive(Clone, Debug)]
-struct Cause {
-    key: Name,
-    severity: Severity,
-    code: usize,
-    place: usize,
-    offer: u8,
-    /// By place and offer: it has been seen to stay.
-    stays: Vec<Vec<bool>>,
-    is_off: bool,
-}
 
 /// What is known of which changes do what.
 #[derive(Clone, Debug)]
@@ -129,6 +60,7 @@ impl Foresight {
                 fouls,
                 marginal,
                 is_off: false,
+                touching: Vec::new(),
             });
         }
         for (key, severity, over) in keys(now) {
@@ -137,6 +69,7 @@ impl Foresight {
             }
             let code = foresight.code(key.0);
             let (alone, screws, seen) = (foresight.blank(), HashMap::new(), Vec::new());
+            let touching = Vec::new();
             foresight.matters.push(MatterRule {
                 code,
                 key,
@@ -146,6 +79,7 @@ impl Foresight {
                 screws,
                 seen,
                 is_off: false,
+                touching,
             });
         }
         foresight
@@ -191,14 +125,24 @@ impl Foresight {
                 let known = keys_found.iter().find(|(key, ..)| *key == rule.key);
                 put(&mut rule.alone, slot, (known.is_some(), known.and_then(|(_, _, over)| *over)));
             }
-            for (key, severity, _) in &keys_found {
+            for (key, severity, over) in &keys_found {
                 let is_new = !keys(now).iter().any(|(known, ..)| known == key);
                 // Gaps add up: what alone does not widen one enough may do so with others.
                 if is_new && !key.0.starts_with("gap.") {
                     let code = self.code(key.0);
-                    let stays = self.shape.iter().map(|offers| vec![false; *offers]).collect();
+                    let (stays, over) = (self.blank(), *over);
                     let (key, severity, place, offer) = (*key, *severity, *place, *offer);
-                    self.causes.push(Cause { key, severity, code, place, offer, stays, is_off: false });
+                    self.causes.push(Cause {
+                        key,
+                        severity,
+                        code,
+                        place,
+                        offer,
+                        over,
+                        screws: HashSet::new(),
+                        stays,
+                        is_off: false,
+                    });
                 }
             }
         }
@@ -209,7 +153,7 @@ impl Foresight {
         }
         // Screws in a length.
         for (number, (stack, state)) in space.stacks.iter().zip(states).enumerate() {
-            if !state.screw_changed {
+            if !state.is_other_screw {
                 continue;
             }
             let key = (number, stack.screw.map_or(0, |place| at(pick, place)), microns(state.length));
@@ -224,13 +168,64 @@ impl Foresight {
         }
         for cause in &mut self.causes {
             let has = at(pick, cause.place) == cause.offer;
-            if has && keys_found.iter().any(|(key, ..)| *key == cause.key) {
-                for (place, offer) in &chosen {
-                    if let Some(slot) =
-                        cause.stays.get_mut(*place).and_then(|o| o.get_mut(usize::from(*offer)))
-                    {
-                        *slot = true;
-                    }
+            let there = keys_found.iter().find(|(key, ..)| *key == cause.key);
+            if let (true, Some((_, _, over))) = (has, there) {
+                cause.learn(&chosen, *over);
+                cause.screws.extend(screws(space, pick, states.iter().copied().map(Some)));
+            }
+        }
+    }
+
+    /// Takes stock of what has been learnt, before a walk.
+    pub fn settle(&mut self, space: &Space) {
+        let screws: Vec<bool> = (0..self.shape.len()).map(|place| is_screw(space, place)).collect();
+        let is_screw = |place: usize| screws.get(place) == Some(&true);
+        for rule in &mut self.gaps {
+            let by_reach: Vec<usize> = rule
+                .levers
+                .iter()
+                .flatten()
+                .filter_map(|(number, _)| space.stacks.get(*number))
+                .flat_map(|stack| stack.places().chain(stack.hangs_on.iter().copied()))
+                .collect();
+            let now = (rule.now.gap, rule.now.spare);
+            let others = (0..self.shape.len()).filter(|place| !by_reach.contains(place));
+            let touching = others.filter(|place| {
+                let offers = rule.alone.get(*place).map(Vec::as_slice).unwrap_or_default();
+                offers.iter().skip(1).any(|alone| match alone {
+                    Some(alone) => *alone != now,
+                    // A screw that is the same alone moves nothing but what is on it.
+                    None => !is_screw(*place),
+                })
+            });
+            let touching: Vec<usize> = touching.collect();
+            rule.touching = touching
+                .into_iter()
+                .map(|place| {
+                    let most = if is_screw(place) { Some(now) } else { best(&rule.alone, place, &rule.now) };
+                    (place, most)
+                })
+                .collect();
+        }
+        let stay: Vec<Vec<bool>> = self
+            .matters
+            .iter()
+            .map(|rule| {
+                let places = 0..self.shape.len();
+                places.map(|place| !is_screw(place) || self.screws_stay(space, rule, place)).collect()
+            })
+            .collect();
+        for (rule, stay) in self.matters.iter_mut().zip(stay) {
+            rule.touching.clear();
+            for (place, offers) in rule.alone.iter().enumerate() {
+                let others = offers.iter().skip(1).filter(|alone| alone.is_some() || !is_screw(place));
+                let stays = stay.get(place) == Some(&true)
+                    && others.clone().all(|alone| matches!(alone, Some((true, _))));
+                let overs = || others.clone().copied().flatten().filter_map(|alone| alone.1);
+                let is_idle = stays && !is_screw(place) && overs().all(|over| Some(over) == rule.over);
+                if !is_idle {
+                    let nearest = overs().chain(rule.over).min_by(|a, b| a.abs().total_cmp(&b.abs()));
+                    rule.touching.push((place, stays.then_some(nearest)));
                 }
             }
         }
@@ -247,6 +242,9 @@ impl Foresight {
     ) -> Foreseen {
         let mut foreseen = Foreseen::default();
         for rule in self.gaps.iter().filter(|rule| !rule.is_off) {
+            if foreseen.has(rule.fouls) {
+                continue;
+            }
             let Some((gap, spare, added)) = self.gap(space, rule, pick, states, known) else { continue };
             let doubt = SURE + SURE_SHARE * added;
             if gap < -doubt {
@@ -258,6 +256,9 @@ impl Foresight {
         }
         for rule in self.matters.iter().filter(|rule| !rule.is_off) {
             let is_decided = known.iter().all(|known| *known);
+            if foreseen.has(rule.code) {
+                continue;
+            }
             if self.stays(space, rule, pick, states, known)
                 || (is_decided && self.stays_beside(space, rule, pick, states))
             {
@@ -268,14 +269,12 @@ impl Foresight {
             if known.get(cause.place) != Some(&true) || at(pick, cause.place) != cause.offer {
                 continue;
             }
-            let stays = pick.iter().enumerate().all(|(place, offer)| match known.get(place) {
-                Some(true) => {
-                    let seen = cause.stays.get(place).and_then(|seen| seen.get(usize::from(*offer)));
-                    *offer == 0 || place == cause.place || seen == Some(&true)
-                }
-                _ => cause.stays.get(place).is_some_and(|seen| seen.iter().skip(1).all(|seen| *seen)),
-            });
-            if stays {
+            let mut screws = screws(space, pick, states.iter().copied());
+            let is_decided = states.iter().all(Option::is_some);
+            if is_decided
+                && screws.all(|screw| cause.screws.contains(&screw))
+                && cause.is_there(pick, known, OPEN_SHARE)
+            {
                 foreseen.add(cause.severity, cause.code);
             }
         }
@@ -292,7 +291,6 @@ impl Foresight {
         known: &[bool],
     ) -> Option<(f64, f64, f64)> {
         let (mut gap, mut spare, mut added) = (rule.now.gap, rule.now.spare, 0.0);
-        let mut counted = vec![false; pick.len()];
         for (number, lever) in rule.levers.iter().flatten() {
             let stack = space.stacks.get(*number)?;
             let state = states.get(*number).copied().flatten()?;
@@ -311,47 +309,30 @@ impl Foresight {
                 spare += s - rule.now.spare;
                 added += (g - rule.now.gap).abs();
                 reach = lever.of(&(*self.with_wheel.get(*number)?.get(usize::from(at(pick, wheel)))?)?);
-                if let Some(slot) = counted.get_mut(wheel) {
-                    *slot = true;
-                }
             }
             let less = reach - lever.of(&state.reach);
             gap += less;
             spare += less;
-            for place in stack.places().chain(stack.hangs_on.iter().copied()) {
-                if let Some(slot) = counted.get_mut(place) {
-                    *slot = true;
-                }
-            }
         }
         for rider in &rule.open {
             let here = |stack: &&super::space::StackPlaces| stack.rider == *rider;
             for (stack, state) in space.stacks.iter().zip(states).filter(|(stack, _)| here(stack)) {
                 let state = (*state)?;
                 let any = stack.places().any(|place| at(pick, place) > 0 || known.get(place) != Some(&true));
-                if any || state.screw_changed {
+                if any || state.is_other_screw {
                     return None;
                 }
             }
         }
-        for (place, offer) in pick.iter().enumerate() {
-            if counted.get(place) == Some(&true) {
-                continue;
-            }
-            let (g, s) = if known.get(place) == Some(&true) {
-                if *offer == 0 {
-                    continue;
-                }
-                match entry(&rule.alone, place, *offer) {
+        for (place, most) in &rule.touching {
+            let (g, s) = match (known.get(*place), at(pick, *place)) {
+                (Some(true), 0) => continue,
+                (Some(true), offer) => match entry(&rule.alone, *place, offer) {
                     Some(alone) => alone,
-                    // A screw that is the same alone moves nothing but what is on it.
-                    None if is_screw(space, place) => continue,
+                    None if is_screw(space, *place) => continue,
                     None => return None,
-                }
-            } else if is_screw(space, place) {
-                continue;
-            } else {
-                best(&rule.alone, place, &rule.now)?
+                },
+                _ => (*most)?,
             };
             if !(g.is_finite() && s.is_finite()) {
                 return None;
@@ -378,36 +359,23 @@ impl Foresight {
                 _ => None,
             };
         };
-        for (place, chosen) in pick.iter().enumerate() {
-            if known.get(place) == Some(&true) {
-                if *chosen == 0 {
-                    continue;
-                }
-                match entry(&rule.alone, place, *chosen) {
+        for (place, best) in &rule.touching {
+            match (known.get(*place), at(pick, *place)) {
+                (Some(true), 0) => {}
+                (Some(true), offer) => match entry(&rule.alone, *place, offer) {
                     Some((true, there)) => beyond(there),
                     // A screw that is the same alone has not been looked at alone.
-                    None if is_screw(space, place) => {}
+                    None if is_screw(space, *place) => {}
                     _ => return false,
-                }
-            } else {
-                let offers = rule.alone.get(place).map(Vec::as_slice).unwrap_or_default();
-                if is_screw(space, place) && !self.screws_stay(space, rule, place) {
-                    return false;
-                }
-                let not_alone =
-                    |alone: &&Option<(bool, Option<f64>)>| alone.is_some() || !is_screw(space, place);
-                let offers: Vec<_> =
-                    offers.iter().take(1).chain(offers.iter().skip(1).filter(not_alone)).collect();
-                if !offers.iter().skip(1).all(|alone| matches!(alone, Some((true, _)))) {
-                    return false;
-                }
-                let nearest = |a: &f64, b: &f64| a.abs().total_cmp(&b.abs());
-                let others = offers.iter().copied().flatten().filter_map(|alone| alone.1).chain(rule.over);
-                beyond(others.min_by(nearest));
+                },
+                _ => match best {
+                    Some(nearest) => beyond(*nearest),
+                    None => return false,
+                },
             }
         }
         for (number, (stack, state)) in space.stacks.iter().zip(states).enumerate() {
-            if let Some(state) = state.filter(|state| state.screw_changed) {
+            if let Some(state) = state.filter(|state| state.is_other_screw) {
                 let key = (number, offer(stack.screw, pick) as u8, microns(state.length));
                 if rule.screws.get(&key) != Some(&true) {
                     return false;
@@ -437,7 +405,7 @@ impl Foresight {
         };
         rule.seen.iter().any(|(seen, over)| {
             let differ = seen.iter().zip(pick).enumerate().filter(|(_, (seen, own))| seen != own);
-            if differ.clone().count() > PLACES {
+            if differ.clone().nth(PLACES).is_some() {
                 return false;
             }
             let mut by = Some(0.0);
@@ -451,7 +419,7 @@ impl Foresight {
                 if let Some(number) = screw {
                     let state = states.get(number).copied().flatten();
                     let stays = state.is_some_and(|state| {
-                        !state.screw_changed
+                        !state.is_other_screw
                             || rule.screws.get(&(number, *own, microns(state.length))) == Some(&true)
                     });
                     if !stays {
@@ -532,6 +500,18 @@ fn keys(found: &Found) -> Vec<Standing> {
         }
     }
     keys
+}
+
+/// The screws of a combination: stack, offer and length in µm.
+fn screws<'a>(
+    space: &'a Space,
+    pick: &'a [u8],
+    states: impl Iterator<Item = Option<StackState>> + 'a,
+) -> impl Iterator<Item = (usize, u8, i64)> + 'a {
+    let stacks = space.stacks.iter().zip(states).enumerate();
+    stacks.filter_map(|(number, (stack, state))| {
+        Some((number, offer(stack.screw, pick) as u8, microns(state?.length)))
+    })
 }
 
 fn is_screw(space: &Space, place: usize) -> bool {

@@ -18,6 +18,11 @@ impl Foreseen {
         (self.fails.count_ones(), (self.marginal & !self.fails).count_ones())
     }
 
+    /// Whether the worst there can be of a code is foreseen.
+    pub fn has(self, code: usize) -> bool {
+        self.fails & 1_u64.checked_shl(code as u32).unwrap_or(0) != 0
+    }
+
     pub fn add(&mut self, severity: Severity, code: usize) {
         let bit = 1_u64.checked_shl(code as u32).unwrap_or(0);
         if severity == Severity::Fails { self.fails |= bit } else { self.marginal |= bit }

@@ -11,6 +11,9 @@ use super::space::{Space, StackPlaces};
 /// So many combinations of sizes that stacks are as long as may be open at once.
 const MOST_LENGTHS: usize = 1024;
 
+/// What stands at the places stacks hang on, and how long what is on each stack is then (mm).
+type Measured = (Vec<u8>, Vec<Option<Vec<f64>>>);
+
 /// Works out how long what stands there now is for all values of the sizes it hangs on.
 pub(super) fn lengths(space: &mut Space) -> Result<(), Vec<Problem>> {
     let measure = |space: &Space, chosen: &[(usize, u8)]| -> Vec<Option<Vec<f64>>> {
@@ -52,6 +55,7 @@ pub(super) fn lengths(space: &mut Space) -> Result<(), Vec<Problem>> {
             }
         }
     }
+    let mut measured: Vec<(Vec<usize>, Vec<Measured>)> = Vec::new();
     for (stack, hangs) in hangs.into_iter().enumerate() {
         let counts =
             hangs.iter().filter_map(|place| space.places.get(*place)).map(|place| place.offers.len());
@@ -68,20 +72,28 @@ pub(super) fn lengths(space: &mut Space) -> Result<(), Vec<Problem>> {
                 format!("lock some of {}, or give them a shorter range or a coarser step", names.join(", "));
             return Err(vec![Problem::error("", message).remedy(remedy)]);
         }
+        // Stacks that hang on the same sizes are measured together.
+        if !measured.iter().any(|(of, _)| *of == hangs) {
+            let counts: Vec<usize> = counts.collect();
+            let keys = (0..all).map(|number| {
+                let mut rest = number;
+                let key: Vec<u8> = counts
+                    .iter()
+                    .map(|count| {
+                        let offer = (rest % count) as u8;
+                        rest /= count;
+                        offer
+                    })
+                    .collect();
+                let chosen: Vec<(usize, u8)> = hangs.iter().copied().zip(key.iter().copied()).collect();
+                (key, measure(space, &chosen))
+            });
+            let keys = keys.collect();
+            measured.push((hangs.clone(), keys));
+        }
         let mut own = HashMap::new();
-        let counts: Vec<usize> = counts.collect();
-        for number in 0..all {
-            let mut rest = number;
-            let key: Vec<u8> = counts
-                .iter()
-                .map(|count| {
-                    let offer = (rest % count) as u8;
-                    rest /= count;
-                    offer
-                })
-                .collect();
-            let chosen: Vec<(usize, u8)> = hangs.iter().copied().zip(key.iter().copied()).collect();
-            own.insert(key, measure(space, &chosen).into_iter().nth(stack).flatten());
+        for (key, lengths) in measured.iter().filter(|(of, _)| *of == hangs).flat_map(|(_, keys)| keys) {
+            own.insert(key.clone(), lengths.get(stack).cloned().flatten());
         }
         if let Some(stack) = space.stacks.get_mut(stack) {
             stack.hangs_on = hangs;

@@ -11,6 +11,7 @@ mod aim;
 mod asked;
 mod bill;
 mod configs;
+mod finalists;
 mod foresee;
 mod foreseen;
 mod found;
@@ -22,6 +23,7 @@ mod needless;
 mod numbers;
 mod place;
 mod row;
+mod rules;
 mod sizes;
 mod space;
 mod walk;
@@ -41,13 +43,12 @@ pub use place::{Offer, Place, PlaceKind};
 pub use row::{Row, Told};
 pub use space::Reach;
 
-use crate::{Builds, NoBuilds, Question};
 use aim::{Key, whole_order};
 use configs::Block;
 use foresee::Foresight;
 use found::{Found, find, with_changes};
-use space::{Pick, Refusal, Space, StackState, is_error};
-use walk::{Better, Kept, Walk};
+use space::{Pick, Space, StackState, is_error};
+use walk::{Better, Coarse, Kept, Walk};
 
 /// Why there is no search.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,10 +116,11 @@ pub struct Outcome {
     pub currency: String,
 }
 
-/// So many combinations are analysed between two looks at whether to stop.
+/// So many combinations are analysed between two looks at whether to stop, and taken up at once as the most promising.
 const AT_A_TIME: usize = 16;
-/// So many are taken up at once as the most promising.
 const ROUND: usize = 24;
+/// A greater space is never gone through from end to end.
+const MOST_WHOLE: u128 = 1_000_000;
 /// So many that are foreseen to be no better are looked at all the same.
 const CHECKED: usize = 48;
 
@@ -141,6 +143,8 @@ pub struct Search {
     left: Left,
     /// Rows at the head of the list before which nothing that is left can come.
     final_rows: usize,
+    /// Where the last walk ended.
+    from: Coarse,
     impossible: BTreeMap<String, usize>,
     checked: (usize, u32),
     /// Whether screws in their lengths have been looked at.
@@ -184,7 +188,7 @@ impl Search {
         }
         let blocks: Vec<Block> = (0..space.stacks.len()).map(|stack| Block::of(&space, stack)).collect();
         let order = whole_order(&asked.order);
-        let is_small = space.size() <= asked.whole_up_to;
+        let is_small = space.size() <= asked.whole_up_to.min(MOST_WHOLE);
         let mut search = Self {
             asked: asked.clone(),
             order,
@@ -200,6 +204,7 @@ impl Search {
             stage: if is_small { Stage::Together } else { Stage::Alone },
             left: Left::Unknown,
             final_rows: 0,
+            from: Coarse::default(),
             impossible: BTreeMap::new(),
             checked: (0, 0),
             has_lengths: is_small,
@@ -212,11 +217,13 @@ impl Search {
             search.left = Left::Nothing;
         } else {
             search.queue = search.alone().into();
+            search.is_cut_short = search.queue.len() > asked.analyses;
+            search.queue.truncate(asked.analyses);
         }
         Ok(search)
     }
 
-    /// Places where something else could stand, with what could.
+    /// Places where something else could stand.
     pub fn places(&self) -> &[Place] {
         &self.space.places
     }
@@ -301,7 +308,11 @@ impl Search {
                     let some: Vec<Option<StackState>> = states.iter().copied().map(Some).collect();
                     let foreseen = foresight.foresee(&self.space, &pick, &some, &vec![true; pick.len()]);
                     self.checked.0 += 1;
-                    self.checked.1 += foresight.correct(foreseen, &found);
+                    let wrong = foresight.correct(foreseen, &found);
+                    self.checked.1 += wrong;
+                    if wrong > 0 {
+                        self.from = Coarse::default();
+                    }
                 }
                 foresight.learn(&self.space, &self.now, (&pick, &states), &found);
             }
@@ -342,7 +353,11 @@ impl Search {
         // Also of those that come to the same as another: what adds to them is as little worth.
         let told: Vec<Better> =
             self.rows.iter().chain([&self.now_row]).map(|row| row.as_better(&self.order)).collect();
+        if let Some(foresight) = &mut self.foresight {
+            foresight.settle(&self.space);
+        }
         let walked = self.walk(&told, ROUND);
+        self.from = walked.until;
         self.left = match walked.best.first() {
             Some((key, _)) => Left::From(*key),
             None if walked.is_whole => Left::Nothing,
@@ -384,6 +399,7 @@ impl Search {
             analysed: &self.analysed,
             told,
             wanted,
+            from: self.from,
         }
         .best()
     }
@@ -406,22 +422,27 @@ impl Search {
         (1..all).map(one).filter(|pick| self.space.states(pick).is_ok()).collect()
     }
 
-    /// Each change alone.
+    /// Each change alone, those first that are the most likely to leave fewer findings by themselves.
     fn alone(&self) -> Vec<Pick> {
+        let mut places: Vec<(usize, &Place)> = self.space.places.iter().enumerate().collect();
+        places.sort_by_key(|(_, place)| match place.kind {
+            PlaceKind::Remedy => 0,
+            PlaceKind::Size => 1,
+            PlaceKind::Nut | PlaceKind::Screw => 2,
+            _ => 3,
+        });
         let mut picks = Vec::new();
-        for (place, known) in self.space.places.iter().enumerate() {
+        for (place, known) in places {
             for offer in 1..known.offers.len() {
                 let mut pick = self.space.as_is();
                 if let Some(slot) = pick.get_mut(place) {
                     *slot = offer as u8;
                 }
-                // One that is not to be had alone tells nothing, but that of a part that is not at hand does.
-                if !matches!(self.space.states(&pick), Err(refusal) if refusal != Refusal::NotAtHand) {
+                if self.space.states(&pick).is_ok() {
                     picks.push(pick);
                 }
             }
         }
-        picks.retain(|pick| self.space.states(pick).is_ok());
         picks
     }
 
@@ -433,7 +454,7 @@ impl Search {
             let Some(place) = self.space.stacks.get(number).map(|stack| stack.screw) else { continue };
             let ways = self.kept.of(&self.space, &self.blocks, number, &as_is);
             let mut seen: Vec<(u8, i64)> = Vec::new();
-            for (config, ..) in ways.0.iter().filter(|(config, ..)| config.state.screw_changed) {
+            for (config, ..) in ways.0.iter().filter(|(config, ..)| config.state.is_other_screw) {
                 let mut pick = as_is.clone();
                 for (place, offer) in block.own.iter().zip(&config.offers) {
                     if let Some(slot) = pick.get_mut(*place) {
@@ -490,40 +511,6 @@ impl Search {
         self.finalists = rows.into_iter().take(wanted).map(|row| row.pick).collect();
         self.finalists.reverse();
         self.stage = if self.finalists.is_empty() { Stage::Done } else { Stage::Builds };
-    }
-
-    /// Makes builds of the next of the first rows.
-    fn build_next(&mut self, stop: &(dyn Fn() -> bool + Sync)) {
-        let Some(pick) = self.finalists.last().cloned() else {
-            self.stage = Stage::Done;
-            return;
-        };
-        let Some(row) = self.rows.iter_mut().find(|row| row.pick == pick) else {
-            self.finalists.pop();
-            return;
-        };
-        let (document, trial) = with_changes(&self.space.base, row.changes.clone());
-        let question = Question { seed: self.asked.seed, ..Question::default() };
-        let share = match Builds::begin(&document, Some(trial), &question) {
-            Ok(mut builds) => {
-                builds.advance(self.asked.builds, stop);
-                if builds.samples() < self.asked.builds {
-                    // Told to stop: these are made anew.
-                    return;
-                }
-                Some(builds.outcome().fouls)
-            }
-            Err(NoBuilds::NothingVaries { gap, .. }) => {
-                let fouls = u64::from(glidewright_motion::touches(gap)) * self.asked.builds;
-                Some(crate::Share::of(fouls, self.asked.builds))
-            }
-            Err(NoBuilds::Problems(_) | NoBuilds::NoStroke) => None,
-        };
-        row.builds = share;
-        self.finalists.pop();
-        if self.finalists.is_empty() {
-            self.stage = Stage::Done;
-        }
     }
 
     /// What has come of it so far.

@@ -67,7 +67,7 @@ pub struct Row {
     pub wheels: Vec<String>,
     /// Of how many builds any gap is used up; made of the finalists alone.
     pub builds: Option<Share>,
-    /// How far it stands out, seen by a viewer (mm); for whoever works it out.
+    /// What stands out past the rail, seen from the front and from the side together (cm²); of the finalists alone.
     pub looks: Option<f64>,
     /// Others that come to the same for a reader, each in its own words.
     pub alike: Vec<Vec<String>>,

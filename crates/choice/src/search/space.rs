@@ -86,6 +86,8 @@ pub(super) struct StackState {
     /// Length of its screw (mm), and whether the screw is another.
     pub length: f64,
     pub screw_changed: bool,
+    /// Whether its screw is of another kind or length, be it by itself.
+    pub is_other_screw: bool,
     /// How far its nut, its screw's end and its head reach out from the wheel's middle, or of a bolt from its first piece
     /// (mm).
     pub reach: Reach,
@@ -235,6 +237,7 @@ impl Space {
         Ok(StackState {
             length,
             screw_changed,
+            is_other_screw: screw_changed || (length - stack.length).abs() > SAME,
             reach: Reach { nut: after, end: length - before, head: before + head },
             turned,
             screw: part,

@@ -1,6 +1,6 @@
 //! Goes through all combinations, the best that can be foreseen first, without looking at each.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::cmp::Ordering;
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -25,6 +25,8 @@ pub(super) struct Walked {
     pub best: Vec<(Key, Pick)>,
     /// Whether every combination was looked at or is known to be no better.
     pub is_whole: bool,
+    /// Where it ended: the next may begin there.
+    pub until: Coarse,
 }
 
 /// A walk through all combinations.
@@ -38,6 +40,8 @@ pub(super) struct Walk<'a> {
     /// Rows that are worth telling: what only adds to one of them is not gone through.
     pub told: &'a [Better],
     pub wanted: usize,
+    /// Where the last walk ended: nothing that is left lies before it.
+    pub from: Coarse,
 }
 
 /// A combination that has been analysed, and what came of it.
@@ -87,9 +91,15 @@ type StackAt = (usize, Vec<u8>);
 #[derive(Default)]
 pub(super) struct Kept {
     configs: RefCell<HashMap<StackAt, Arc<Ways>>>,
+    /// How many are kept, and how many were ever made.
+    held: Cell<usize>,
+    made: Cell<u64>,
     /// Whether some were left out for their number.
-    pub is_short: std::cell::Cell<bool>,
+    pub is_short: Cell<bool>,
 }
+
+/// More ways are not kept at once: some hundreds of megabytes.
+const MOST_KEPT: usize = 2_000_000;
 
 /// Ways a stack can be, each with what it takes at least to buy.
 pub(super) struct Ways(pub Vec<(Config, u32, f64)>);
@@ -117,6 +127,12 @@ impl Kept {
             (config, bought, cost)
         });
         let ways = Arc::new(Ways(ways.collect()));
+        self.made.set(self.made.get() + ways.0.len() as u64);
+        self.held.set(self.held.get() + ways.0.len());
+        if self.held.get() > MOST_KEPT {
+            self.configs.borrow_mut().clear();
+            self.held.set(ways.0.len());
+        }
         self.configs.borrow_mut().insert(key, Arc::clone(&ways));
         ways
     }
@@ -126,7 +142,7 @@ impl Kept {
 const POOL: usize = 8;
 
 /// How far a walk goes: what the first aims come to.
-type Coarse = [f64; COARSE];
+pub(super) type Coarse = [f64; COARSE];
 
 struct Going<'w, 'a> {
     walk: &'w Walk<'a>,
@@ -178,7 +194,7 @@ impl Walk<'_> {
             walk: self,
             levels,
             coarse: coarse.take(COARSE).collect(),
-            bound: [0.0; COARSE],
+            bound: self.from,
             next: None,
             found: Vec::new(),
             worst: None,
@@ -214,7 +230,7 @@ impl Walk<'_> {
                     best.push((key, pick));
                 }
             }
-            return Walked { best, is_whole: !is_out };
+            return Walked { best, is_whole: !is_out, until: going.bound };
         }
     }
 }
@@ -291,7 +307,10 @@ impl Going<'_, '_> {
 
     fn go_stack(&mut self, depth: usize, stack: usize, so: So) {
         let walk = self.walk;
+        let made = walk.kept.made.get();
         let ways = walk.kept.of(walk.space, walk.blocks, stack, &self.pick);
+        // To make one takes about as long as to look at one.
+        self.steps += walk.kept.made.get() - made;
         let Some(block) = walk.blocks.get(stack) else { return };
         for place in &block.own {
             set(&mut self.known, *place, true);

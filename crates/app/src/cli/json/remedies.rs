@@ -64,7 +64,7 @@ pub fn row(row: &Row) -> Value {
         "builds_that_foul": row.builds.map(|share| json!({
             "count": share.count, "of": share.of, "share": share.share, "interval_95": [share.low, share.high],
         })),
-        "looks_mm": row.looks,
+        "looks_cm2": row.looks,
         "alike": row.alike,
     })
 }

@@ -255,6 +255,7 @@ fn about(row: &Row) -> String {
     if let (Some(certainty), Some(part)) = (row.certainty, &row.least_certain) {
         lines.push(format!("least sure: {part}, {}", certainty.says()));
     }
+    lines.extend(row.looks.map(|area| format!("stands out past the rail with {} cm²", number(area, 1))));
     lines.extend(row.brought.iter().map(|told| format!("brings: {}", told.title)));
     lines.extend(row.alike.iter().take(8).map(|words| format!("or: {}", words.join("; "))));
     lines.join("\n")

@@ -62,7 +62,7 @@ impl Bill {
                 for piece in &stack.pieces {
                     match piece.kind {
                         PieceKind::Plate(_) => {}
-                        PieceKind::Spacer { .. } => add(&piece.name, Some(piece.thickness.nominal), false),
+                        PieceKind::Spacer => add(&piece.name, Some(piece.thickness.nominal), false),
                         _ => add(&piece.name, None, false),
                     }
                 }

@@ -34,6 +34,9 @@ pub enum Told {
     Nothing(Arc<NoSearch>),
 }
 
+/// What came of it so far, or why there is nothing.
+pub type Outcome = Result<Arc<Found>, Arc<NoSearch>>;
+
 /// Searches beside the window.
 pub struct Remedies {
     work: Rested<Sought, Told>,
@@ -42,7 +45,7 @@ pub struct Remedies {
     of: Option<(Arc<Document>, Option<String>, Arc<Document>)>,
     places: Arc<Vec<Place>>,
     /// What came of what.
-    outcome: Option<(Sought, Result<Arc<Found>, Arc<NoSearch>>)>,
+    outcome: Option<(Sought, Outcome)>,
     /// What is told along the scatter's axis to the right.
     across: Across,
 }
@@ -183,7 +186,7 @@ impl Remedies {
     }
 
     /// What came of it so far, or why there is nothing.
-    pub fn outcome(&self) -> Option<&Result<Arc<Found>, Arc<NoSearch>>> {
+    pub fn outcome(&self) -> Option<&Outcome> {
         let (sought, outcome) = self.outcome.as_ref()?;
         let (_, _, base) = self.of.as_ref()?;
         (Arc::ptr_eq(&sought.base, base) && sought.asked == self.asked).then_some(outcome)

@@ -29,6 +29,9 @@ impl PartialEq for Asked {
 /// What came of it so far, or why there is nothing.
 pub type Outcome = Result<Arc<Swept>, Vec<Problem>>;
 
+/// A document and the trial of it that is shown.
+type Shown = (Arc<Document>, Option<String>);
+
 /// Sweeps a size beside the window.
 pub struct Sweeps {
     work: Rested<Asked, Outcome>,
@@ -36,8 +39,10 @@ pub struct Sweeps {
     question: Option<SweepQuestion>,
     /// What the plot shows.
     figure: Figure,
-    /// The sizes there are, and of which state of which document.
-    sizes: (Option<(Arc<Document>, Option<String>)>, Arc<Vec<NumberSize>>),
+    /// The sizes there are.
+    sizes: Arc<Vec<NumberSize>>,
+    /// Of which document and trial.
+    of: Option<Shown>,
     outcome: Option<(Asked, Outcome)>,
 }
 
@@ -47,7 +52,8 @@ impl Default for Sweeps {
             work: Rested::new("sweep"),
             question: None,
             figure: Figure::Gap,
-            sizes: (None, Arc::default()),
+            sizes: Arc::default(),
+            of: None,
             outcome: None,
         }
     }
@@ -101,12 +107,10 @@ impl Sweeps {
     /// The sizes of what is shown, worked out once for each state.
     fn list(&mut self, session: &Session) {
         let of = (session.document_shared(), session.trial().map(str::to_owned));
-        let is_same = |(document, trial): &(Arc<Document>, Option<String>)| {
-            Arc::ptr_eq(document, &of.0) && *trial == of.1
-        };
-        if session.rests() && !self.sizes.0.as_ref().is_some_and(is_same) {
-            let sizes = numbers(&resolve(&of.0, of.1.as_deref()));
-            self.sizes = (Some(of), Arc::new(sizes));
+        let is_same = |(document, trial): &Shown| Arc::ptr_eq(document, &of.0) && *trial == of.1;
+        if session.rests() && !self.of.as_ref().is_some_and(is_same) {
+            self.sizes = Arc::new(numbers(&resolve(&of.0, of.1.as_deref())));
+            self.of = Some(of);
         }
     }
 
@@ -119,13 +123,13 @@ impl Sweeps {
         let takes = |term: &Term| term.sensitivity.abs() * term.size.half_width();
         terms.sort_by(|a, b| takes(b).total_cmp(&takes(a)));
         let of_gap = terms.iter().find_map(|term| self.sweepable(session, &term.path));
-        of_gap.or_else(|| self.sizes.1.first().cloned())
+        of_gap.or_else(|| self.sizes.first().cloned())
     }
 
     /// The size behind a path of a chain: the shared size it is, else the piece's own length or thickness.
     fn sweepable(&self, session: &Session, path: &str) -> Option<NumberSize> {
         let document = session.document();
-        let find = |wanted: &str| self.sizes.1.iter().find(|size| size.path == wanted);
+        let find = |wanted: &str| self.sizes.iter().find(|size| size.path == wanted);
         let own =
             ["", "/length", "/thickness", "/level"].iter().find_map(|end| find(&format!("{path}{end}")))?;
         let mut shared = None;
@@ -142,7 +146,7 @@ impl Sweeps {
 
     /// The sizes that can be swept.
     pub fn sizes(&self) -> &Arc<Vec<NumberSize>> {
-        &self.sizes.1
+        &self.sizes
     }
 
     /// What is asked.

@@ -59,11 +59,7 @@ fn what_is_carried_hides_but_does_not_stand_out() {
     let head = Solid::cylinder_between(DVec3::new(0.0, 0.0, 10.0), DVec3::new(0.0, 0.0, 15.0), 5.0);
     let head = body(Role::Head, "screw head", head);
     let tray = Solid::cuboid_between(DVec3::new(-50.0, -50.0, 20.0), DVec3::new(50.0, 50.0, 30.0));
-    let bare = looks(vec![head.clone()]);
-    assert_eq!(
-        (bare.front.heads.len(), bare.front.head_kinds.as_slice()),
-        (1, &["ISO 4762 M6".to_owned()][..])
-    );
+    assert_eq!(looks(vec![head.clone()]).front.heads.len(), 1);
     let covered = looks(vec![head, body(Role::Load, "tray", tray)]);
     assert!(covered.front.heads.is_empty() && covered.front.area == 0.0);
     // From the side it still shows beneath the tray.

@@ -8,7 +8,7 @@ mod words;
 pub use words::{mark_of, nothing_near, outcome_words};
 
 use egui::{Button, Rect, RichText, ScrollArea, Ui, UiBuilder, Vec2};
-use glidewright_choice::percent;
+use glidewright_choice::{NoBuilds, percent};
 use glidewright_motion::{Finding, Severity};
 
 use super::Shared;
@@ -97,23 +97,25 @@ fn head_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     ui.horizontal(|ui| bar_ui(ui, queue, left, right));
 }
 
-/// The share of builds that foul, once it is known, and the way to more of it.
+/// The share of builds that foul, and the way to more of it. The row is there before it is known, so that nothing moves
+/// under the pointer.
 fn builds_ui(ui: &mut Ui, shared: &Shared<'_>, queue: &mut Queue) {
     let session = &shared.state.session;
-    let counted = shared.state.builds.of_trial(session, session.trial());
-    let Some(Ok(found)) = counted.map(|counted| &counted.found) else { return };
-    let outcome = &found.outcome;
-    let finding = outcome.finding(&found.sizes);
+    let found = shared.state.builds.of_trial(session, session.trial()).map(|counted| &counted.found);
+    let (words, finding) = match found {
+        Some(Ok(found)) => {
+            let [fouls, short] = [found.outcome.fouls, found.outcome.short].map(|share| percent(share.share));
+            (format!("Builds: {fouls} foul, {short} fall short"), found.outcome.finding(&found.sizes))
+        }
+        Some(Err(NoBuilds::NothingVaries { .. })) => ("Builds: all alike".to_owned(), None),
+        Some(Err(_)) => ("Builds: none can be made".to_owned(), None),
+        None => ("Builds: …".to_owned(), None),
+    };
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         if let Some(finding) = &finding {
             mark_ui(ui, finding.severity.into(), shared.theme);
         }
-        let words = format!(
-            "Builds: {} foul, {} fall short",
-            percent(outcome.fouls.share),
-            percent(outcome.short.share)
-        );
         let tip = finding.map_or_else(
             || "As their sizes come out, each within its limits. Shows more of it".to_owned(),
             |finding| finding.reason.to_string(),
